@@ -1,0 +1,223 @@
+//! Altitude codes: 12 bits in the squitter, 13 in replies; 25-ft steps or the 100-ft grey code of the wires.
+//!
+//! Bit order C1 A1 C2 A2 C4 A4 (M) B1 Q B2 D2 B4 D4 (handbook, Mode S part, chapter 3; the squitter leaves M out,
+//! Annex 10 Volume III). Q = 1: the eleven other bits count 25-ft steps from -1000 ft. Q = 0: grey code, where
+//! D2 D4 A1 A2 A4 B1 B2 B4 count 500 ft and C1 C2 C4 count 100 ft, mirrored on every odd 500.
+
+use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, is_no_data, number, spaced};
+
+/// The highest altitude that the 100-ft grey code reaches.
+pub const GREY_CODE_TOP_FT: i32 = 126_700;
+
+const QUARTER_TOP_FT: i32 = 50_175;
+const BOTTOM_FT: i32 = -1000;
+const Q: u16 = 1 << 4;
+/// The standard's bit names of the twelve-bit code, first bit first.
+const WIRES: [&str; 12] = ["C1", "A1", "C2", "A2", "C4", "A4", "B1", "Q", "B2", "D2", "B4", "D4"];
+
+bits! {
+    /// The squitter's 12-bit altitude code (ME 9-20).
+    ///
+    /// ```
+    /// use squitterlab::code::{Altitude12, Bits};
+    /// assert_eq!(Altitude12::from_bits(0xC38).feet(), Some(38_000));
+    /// assert_eq!(Altitude12::from_feet(38_000.0, 25).unwrap().bits(), 0xC38);
+    /// assert!(Altitude12::from_feet(-2_000.0, 25).is_err());
+    /// ```
+    Altitude12(u16: 12)
+}
+
+bits! {
+    /// The 13-bit altitude code of replies (AC, bits 20-32).
+    Altitude13(u16: 13)
+}
+
+fn from_grey(mut grey: u16) -> u16 {
+    let mut shift = grey >> 1;
+    while shift != 0 {
+        grey ^= shift;
+        shift >>= 1;
+    }
+    grey
+}
+
+const fn to_grey(binary: u16) -> u16 {
+    binary ^ (binary >> 1)
+}
+
+/// The bit of `wire` in a twelve-bit code.
+fn wire(name: &str) -> u16 {
+    WIRES.iter().position(|wire| *wire == name).map_or(0, |at| 1 << (11 - at))
+}
+
+const FIVE_HUNDREDS: [&str; 8] = ["D2", "D4", "A1", "A2", "A4", "B1", "B2", "B4"];
+const HUNDREDS: [&str; 3] = ["C1", "C2", "C4"];
+
+fn gather(code: u16, wires: &[&str]) -> u16 {
+    wires.iter().fold(0, |sum, name| sum << 1 | u16::from(code & wire(name) != 0))
+}
+
+fn scatter(value: u16, wires: &[&str]) -> u16 {
+    wires.iter().rev().enumerate().filter(|(at, _)| value >> at & 1 == 1).fold(0, |sum, (_, name)| sum | wire(name))
+}
+
+impl Altitude12 {
+    /// No altitude.
+    pub const NO_DATA: Self = Self(0);
+
+    /// Feet, or none for "no data" and for grey codes that mean no altitude.
+    pub fn feet(self) -> Option<i32> {
+        if self.0 == 0 {
+            return None;
+        }
+        if self.0 & Q != 0 {
+            let n = (self.0 & 0xFE0) >> 1 | self.0 & 0xF;
+            return Some(25 * i32::from(n) + BOTTOM_FT);
+        }
+        let five_hundreds = from_grey(gather(self.0, &FIVE_HUNDREDS));
+        let hundreds = match from_grey(gather(self.0, &HUNDREDS)) {
+            0 | 5 | 6 => return None,
+            7 => 5,
+            other => other,
+        };
+        let hundreds = if five_hundreds % 2 == 1 { 6 - hundreds } else { hundreds };
+        Some(500 * i32::from(five_hundreds) + 100 * i32::from(hundreds) - 1300)
+    }
+
+    /// Whether the code counts 25-ft steps (Q = 1); false for grey code and for no data.
+    pub const fn is_quarter(self) -> bool {
+        self.0 & Q != 0
+    }
+
+    /// The code nearest to `feet` in steps of 25 or 100 ft. From 50 175 ft up only the 100-ft code reaches.
+    ///
+    /// # Errors
+    /// [`CodeError::OutOfRange`] below -1000 ft and above 126 700 ft.
+    pub fn from_feet(feet: f64, step_ft: u16) -> Result<Self, CodeError> {
+        let out = || CodeError::out_of_range(feet, BOTTOM_FT, GREY_CODE_TOP_FT, " ft");
+        if !(f64::from(BOTTOM_FT) - 50.0..=f64::from(GREY_CODE_TOP_FT) + 50.0).contains(&feet) {
+            return Err(out());
+        }
+        if step_ft == 25 && feet < f64::from(QUARTER_TOP_FT) + 12.5 {
+            let n = ((feet - f64::from(BOTTOM_FT)) / 25.0).round() as i32;
+            let n = u16::try_from(n).map_err(|_| out())?;
+            return Ok(Self((n & 0x7F0) << 1 | Q | n & 0xF));
+        }
+        let steps = ((feet + 1200.0) / 100.0).round() as u16;
+        let (five_hundreds, rest) = (steps / 5, steps % 5);
+        let rest = if five_hundreds % 2 == 1 { 4 - rest } else { rest };
+        let hundreds = [0b001, 0b011, 0b010, 0b110, 0b100][usize::from(rest)];
+        Ok(Self(scatter(to_grey(five_hundreds), &FIVE_HUNDREDS) | scatter(hundreds, &HUNDREDS)))
+    }
+
+    fn explained(self, what: &str) -> Meaning {
+        match self.feet() {
+            Some(feet) => {
+                let step = if self.is_quarter() { "25-ft" } else { "100-ft grey" };
+                Meaning::new(Value::Integer(i64::from(feet)), format!("{} ft, {step} code", spaced(i64::from(feet))))
+            }
+            None if self.0 == 0 => Meaning::none(format!("no {what}")),
+            None => Meaning::none("a grey code that means no altitude"),
+        }
+    }
+
+    /// The same as a 13-bit code: a zero M bit put in.
+    pub const fn with_metric_bit(self) -> Altitude13 {
+        Altitude13((self.0 & 0xFC0) << 1 | self.0 & 0x3F)
+    }
+}
+
+impl Code for Altitude12 {
+    const RULE: &'static str = "Q = 1: 25 ft x eleven bits - 1000 ft; Q = 0: 100-ft grey code; zero: no data";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        self.explained("altitude")
+    }
+
+    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
+        if is_no_data(wanted) { Ok(Self::NO_DATA) } else { Self::from_feet(number(wanted)?, 25) }
+    }
+
+    fn steps(self, _version: Version) -> Vec<String> {
+        let mut steps = vec![format!("bits {:012b} = {}", self.0, WIRES.join(" "))];
+        if self.0 == 0 {
+            steps.push("all bits 0: no altitude".to_owned());
+        } else if self.is_quarter() {
+            let n = (self.0 & 0xFE0) >> 1 | self.0 & 0xF;
+            steps.push(format!("Q = 1: leave Q out, {n:011b} = {n}"));
+            steps.push(format!("25 ft x {n} - 1000 ft = {} ft", 25 * i32::from(n) - 1000));
+        } else {
+            let five = gather(self.0, &FIVE_HUNDREDS);
+            let hundred = gather(self.0, &HUNDREDS);
+            let (n, c) = (from_grey(five), from_grey(hundred));
+            steps.push(format!(
+                "Q = 0: {} = {five:08b}, grey to binary {n:08b} = {n} five-hundreds",
+                FIVE_HUNDREDS.join(" ")
+            ));
+            steps.push(format!("{} = {hundred:03b}, grey to binary {c:03b} = {c}", HUNDREDS.join(" ")));
+            match self.feet() {
+                None => steps.push(format!("{c} is none of 1, 2, 3, 4, 7: no altitude")),
+                Some(feet) => {
+                    let c = if c == 7 { 5 } else { c };
+                    let used = if n % 2 == 1 { 6 - c } else { c };
+                    if n % 2 == 1 {
+                        steps.push(format!("{n} is odd: the hundreds run backwards, 6 - {c} = {used}"));
+                    }
+                    steps.push(format!("500 x {n} + 100 x {used} - 1300 = {feet} ft"));
+                }
+            }
+        }
+        steps
+    }
+}
+
+impl Altitude13 {
+    const METRIC: u16 = 1 << 6;
+
+    /// The code without its M bit, or none where M says metric.
+    pub const fn without_metric_bit(self) -> Option<Altitude12> {
+        if self.0 & Self::METRIC == 0 { Some(Altitude12((self.0 & 0x1F80) >> 1 | self.0 & 0x3F)) } else { None }
+    }
+
+    /// Feet, or none for no data, for grey codes that mean no altitude, and for metric codes.
+    pub fn feet(self) -> Option<i32> {
+        self.without_metric_bit().and_then(Altitude12::feet)
+    }
+}
+
+impl Code for Altitude13 {
+    const RULE: &'static str =
+        "as the squitter's 12 bits with an M bit between A4 and B1; M = 1: metric, unit unconfirmed";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        self.without_metric_bit().map_or_else(
+            || {
+                let n = (self.0 & 0x1F80) >> 1 | self.0 & 0x3F;
+                Meaning::none(format!("metric, {n}; no confirmed source gives its unit"))
+            },
+            |code| code.explained("altitude"),
+        )
+    }
+
+    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
+        Altitude12::from_meaning(wanted, version).map(Altitude12::with_metric_bit)
+    }
+
+    fn steps(self, version: Version) -> Vec<String> {
+        let mut steps = vec![format!("bits {:013b} = C1 A1 C2 A2 C4 A4 M B1 Q B2 D2 B4 D4", self.0)];
+        match self.without_metric_bit() {
+            Some(code) => {
+                steps.push("M = 0: leave M out".to_owned());
+                steps.extend(code.steps(version));
+            }
+            None => steps.push("M = 1: metric coding, not resolved here".to_owned()),
+        }
+        steps
+    }
+}
+
+impl From<Altitude12> for u16 {
+    fn from(code: Altitude12) -> Self {
+        code.bits() as Self
+    }
+}

@@ -1,0 +1,99 @@
+//! Where the position antenna stands: across from the centre line, and back from the nose (Doc 9871 draft, page 227).
+//!
+//! Both are upper bounds in steps of 2 m. Zero and "no data" are different codes.
+
+use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, is_no_data, number};
+
+bits! {
+    /// Distance from the centre line: side (0 left, 1 right) and two bits of distance; 000 no data, 100 zero.
+    LateralOffset(u8: 3)
+}
+
+bits! {
+    /// Distance from the nose, aft: 0 no data, 1 already applied by the sensor, n for up to 2(n - 1) m.
+    LongitudinalOffset(u8: 5)
+}
+
+impl LateralOffset {
+    /// Not known.
+    pub const NO_DATA: Self = Self(0);
+
+    /// `metres` to the left (negative) or right; the smallest step that holds it, 6 m for anything beyond.
+    pub fn from_metres(metres: f64) -> Self {
+        let steps = (metres.abs() / 2.0).ceil().min(3.0) as u8;
+        Self(if metres < 0.0 { steps } else { 4 | steps })
+    }
+
+    /// Metres, left negative; none for no data.
+    pub fn metres(self) -> Option<i8> {
+        match self.0 {
+            0 => None,
+            n @ 1..=3 => Some(-2 * n as i8),
+            n => Some(2 * (n - 4) as i8),
+        }
+    }
+}
+
+impl Code for LateralOffset {
+    const RULE: &'static str = "000 no data, 100 zero; left 001-011 and right 101-111: up to 2, 4, 6 m";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        match self.metres() {
+            None => Meaning::none("no data"),
+            Some(0) => Meaning::new(Value::Integer(0), "on the centre line (0 m)"),
+            Some(metres) => Meaning::new(
+                Value::Integer(metres.into()),
+                format!("up to {} m {} of the centre line", metres.abs(), if metres < 0 { "left" } else { "right" }),
+            ),
+        }
+    }
+
+    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
+        if is_no_data(wanted) { Ok(Self::NO_DATA) } else { number(wanted).map(Self::from_metres) }
+    }
+}
+
+impl LongitudinalOffset {
+    /// Not known.
+    pub const NO_DATA: Self = Self(0);
+    /// The position source already speaks of the reference point.
+    pub const APPLIED_BY_SENSOR: Self = Self(1);
+
+    /// `metres` back from the nose; the smallest step that holds it, 60 m for anything beyond.
+    ///
+    /// # Errors
+    /// [`CodeError::OutOfRange`] for 0 m and less: no code says that.
+    pub fn from_metres(metres: f64) -> Result<Self, CodeError> {
+        if metres <= 0.0 || !metres.is_finite() {
+            return Err(CodeError::out_of_range(metres, "more than 0", 60, " m from the nose"));
+        }
+        Ok(Self((metres / 2.0).ceil().min(30.0) as u8 + 1))
+    }
+
+    /// The upper bound in metres; none for no data and for "applied by the sensor".
+    pub fn metres(self) -> Option<u8> {
+        (self.0 > 1).then(|| 2 * (self.0 - 1))
+    }
+}
+
+impl Code for LongitudinalOffset {
+    const RULE: &'static str = "0 no data, 1 applied by the sensor, n: up to 2(n - 1) m from the nose";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        match (self.0, self.metres()) {
+            (_, Some(metres)) => Meaning::new(Value::Integer(metres.into()), format!("up to {metres} m from the nose")),
+            (1, None) => {
+                Meaning::new(Value::Text("applied_by_sensor".into()), "already applied by the position sensor")
+            }
+            _ => Meaning::none("no data"),
+        }
+    }
+
+    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
+        match wanted.trim() {
+            "applied_by_sensor" => Ok(Self::APPLIED_BY_SENSOR),
+            other if is_no_data(other) => Ok(Self::NO_DATA),
+            other => Self::from_metres(number(other)?),
+        }
+    }
+}

@@ -1,0 +1,305 @@
+//! Compact position reporting: a position as one of two grids and a place within a cell.
+//!
+//! Sources: ICAO Doc 9871 draft, pages 55, 59 and 235 to 238; Annex 10 Volume III, Appendix to Chapter 5; handbook,
+//! ADS-B part, chapters 3 and 4. Latitudes and longitudes are degrees, north and east positive.
+
+/// Latitudes where the number of longitude zones falls from N to N - 1, for N = 59 down to 2:
+/// (180 / pi) acos(sqrt((1 - cos(pi / 30)) / (1 - cos(2 pi / N)))), to the last digit of a binary64.
+/// The last is 87 by rule; 87 itself still has two zones (Doc 9871 draft, page 235).
+const TRANSITIONS_DEG: [f64; 58] = [
+    10.4704712999687747, // 59
+    14.828174368687508,  // 58
+    18.186263570714181,  // 57
+    21.0293949260293434, // 56
+    23.5450448655714012, // 55
+    25.8292470705885546, // 54
+    27.9389871012191653, // 53
+    29.9113568573183815, // 52
+    31.7720970768110199, // 51
+    33.5399343629854533, // 50
+    35.2289959779644629, // 49
+    36.8502510759354669, // 48
+    38.4124189241230429, // 47
+    39.9225668433389224, // 46
+    41.3865183226028231, // 45
+    42.8091401224356633, // 44
+    44.1945495141931433, // 43
+    45.5462672266025359, // 42
+    46.8673325249876775, // 41
+    48.160391280966533,  // 40
+    49.4277643925570371, // 39
+    50.6715016555384555, // 38
+    51.8934246916878621, // 37
+    53.0951615279601595, // 36
+    54.2781747227291899, // 35
+    55.4437844449506041, // 34
+    56.593187562059347,  // 33
+    57.7274735386612719, // 32
+    58.8476377614847136, // 31
+    59.9545927669404678, // 30
+    61.0491777424636299, // 29
+    62.1321665921034274, // 28
+    63.2042747938193828, // 27
+    64.2661652256745031, // 26
+    65.3184530968209828, // 25
+    66.3617100838262797, // 24
+    67.3964677408467569, // 23
+    68.4232202208333962, // 22
+    69.4424263114403167, // 21
+    70.454510749876073,  // 20
+    71.4598647302899009, // 19
+    72.4588454472895201, // 18
+    73.4517744166787095, // 17
+    74.4389341572514283, // 16
+    75.4205625665336281, // 15
+    76.3968439079447327, // 14
+    77.3678946132819242, // 13
+    78.333740829227522,  // 12
+    79.2942822545693039, // 11
+    80.2492321328051561, // 10
+    81.1980134927195121, // 9
+    82.1395698051060913, // 8
+    83.0719944471981629, // 7
+    83.991735629805665,  // 6
+    84.8916619070208696, // 5
+    85.7554162094441946, // 4
+    86.5353699751210134, // 3
+    87.0,                // 2
+];
+
+const CELL: i64 = 1 << 17;
+
+/// Which cells: 360 degrees in the air, 90 on the surface.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Grid {
+    /// Airborne positions: about 5 m.
+    Airborne,
+    /// Surface positions: four times finer, so unambiguous only within a quarter of the globe.
+    Surface,
+}
+
+impl Grid {
+    const fn base_deg(self) -> f64 {
+        match self {
+            Self::Airborne => 360.0,
+            Self::Surface => 90.0,
+        }
+    }
+
+    /// How far from the reference a position may lie for the local decoding to be right, in nautical miles (Annex 10 III).
+    pub const fn reach_nm(self) -> f64 {
+        match self {
+            Self::Airborne => 180.0,
+            Self::Surface => 45.0,
+        }
+    }
+}
+
+/// A position in degrees, north and east positive.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Position {
+    /// Latitude, -90 to 90.
+    pub latitude_deg: f64,
+    /// Longitude, from -180 up to but not 180.
+    pub longitude_deg: f64,
+}
+
+impl Position {
+    /// Great-circle distance in nautical miles, on a sphere of 60 NM a degree.
+    pub fn distance_nm(self, other: Self) -> f64 {
+        let (a, b) = (self.latitude_deg.to_radians(), other.latitude_deg.to_radians());
+        let turn = (self.longitude_deg - other.longitude_deg).to_radians();
+        let half = ((a - b) / 2.0).sin().powi(2) + a.cos() * b.cos() * (turn / 2.0).sin().powi(2);
+        2.0 * half.sqrt().min(1.0).asin().to_degrees() * 60.0
+    }
+}
+
+/// One word on the air: the grid's format and 17 bits each way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Word {
+    /// Odd (true) or even format.
+    pub odd: bool,
+    /// The latitude's place in its cell, 17 bits.
+    pub latitude: u32,
+    /// The longitude's place in its cell, 17 bits.
+    pub longitude: u32,
+}
+
+/// Why a pair gives no position.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum PairError {
+    /// Both words are of one format.
+    #[error("the pair needs one even and one odd word")]
+    SameFormat,
+    /// The two latitudes lie in zones with different numbers of longitude cells.
+    #[error("the two latitudes lie on different sides of a zone transition; wait for another pair")]
+    ZonesDiffer,
+    /// No latitude of the globe fits both words.
+    #[error("no latitude fits both words; one of them is not this aircraft's, or is damaged")]
+    Impossible,
+    /// A surface pair fits four places.
+    #[error("a surface pair fits four places; a reference position within 45 NM decides")]
+    ReferenceNeeded,
+}
+
+/// The number of longitude zones at a latitude, 59 at the equator down to 1 beyond 87 degrees.
+///
+/// ```
+/// use squitterlab::code::compact_position::zones;
+/// assert_eq!((zones(0.0), zones(-87.0), zones(87.0000001)), (59, 2, 1));
+/// ```
+pub fn zones(latitude_deg: f64) -> u8 {
+    let latitude = latitude_deg.abs();
+    if latitude <= 87.0 {
+        // The other transitions are irrational: no grid latitude equals one.
+        59 - TRANSITIONS_DEG[..57].partition_point(|edge| *edge <= latitude) as u8
+    } else {
+        1
+    }
+}
+
+/// Cells around the globe in latitude: 60 even, 59 odd.
+const fn latitude_cells(odd: bool) -> i64 {
+    60 - odd as i64
+}
+
+fn longitude_cells(latitude_deg: f64, odd: bool) -> i64 {
+    (i64::from(zones(latitude_deg)) - i64::from(odd)).max(1)
+}
+
+fn wrapped(longitude_deg: f64) -> f64 {
+    (longitude_deg + 180.0).rem_euclid(360.0) - 180.0
+}
+
+impl Word {
+    /// The word that sends a position.
+    ///
+    /// ```
+    /// use squitterlab::code::compact_position::{Grid, Position, Word};
+    /// let north_pole = Position { latitude_deg: 90.0, longitude_deg: 10.0 };
+    /// let odd = Word::encode(north_pole, true, Grid::Airborne);
+    /// assert_eq!((odd.latitude, odd.longitude), (98304, 3641));
+    /// ```
+    pub fn encode(position: Position, odd: bool, grid: Grid) -> Self {
+        // Surface words are the low 17 of 19 bits.
+        let steps = match grid {
+            Grid::Airborne => (1 << 17) as f64,
+            Grid::Surface => (1 << 19) as f64,
+        };
+        let place = |degrees: f64, cells: f64| {
+            let cell = degrees * cells / 360.0;
+            ((cell - cell.floor()) * steps + 0.5).floor()
+        };
+        let cells = latitude_cells(odd) as f64;
+        let latitude = place(position.latitude_deg, cells);
+        // The latitude that a receiver will get decides the zone, so that both sides agree.
+        let received = 360.0 / cells * (latitude / steps + (position.latitude_deg * cells / 360.0).floor());
+        let longitude = place(position.longitude_deg, longitude_cells(received, odd) as f64);
+        let low = |place: f64| (place as u64 & 0x1_FFFF) as u32;
+        Self { odd, latitude: low(latitude), longitude: low(longitude) }
+    }
+
+    fn place(bits: u32) -> f64 {
+        f64::from(bits) / CELL as f64
+    }
+
+    /// The position of this word nearest to a reference; right within [`Grid::reach_nm`] of it.
+    pub fn local(self, reference: Position, grid: Grid) -> Position {
+        let nearest = |reference: f64, cell: f64, place: f64| {
+            let zone = (reference / cell).floor() + (0.5 + reference.rem_euclid(cell) / cell - place).floor();
+            cell * (zone + place)
+        };
+        let cell = grid.base_deg() / latitude_cells(self.odd) as f64;
+        let latitude_deg = nearest(reference.latitude_deg, cell, Self::place(self.latitude));
+        let cell = grid.base_deg() / longitude_cells(latitude_deg, self.odd) as f64;
+        let longitude_deg = nearest(reference.longitude_deg, cell, Self::place(self.longitude));
+        Position { latitude_deg, longitude_deg: wrapped(longitude_deg) }
+    }
+
+    /// Every latitude that this word alone may mean, south to north, each with the number of longitude cells there.
+    pub fn latitudes(self, grid: Grid) -> Vec<(f64, u8)> {
+        let cell = grid.base_deg() / latitude_cells(self.odd) as f64;
+        let most = (90.0 / cell).ceil() as i64;
+        (-most..=most)
+            .map(|zone| cell * (zone as f64 + Self::place(self.latitude)))
+            .filter(|latitude| latitude.abs() <= 90.0)
+            .map(|latitude| (latitude, longitude_cells(latitude, self.odd) as u8))
+            .collect()
+    }
+}
+
+/// The arithmetic of a pair, kept for showing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pair {
+    /// The latitude zone index j.
+    pub latitude_zone: i64,
+    /// The longitude zone index m.
+    pub longitude_zone: i64,
+    /// The number of longitude zones at the solution.
+    pub zones: u8,
+    /// The solution, at the newest word.
+    pub position: Position,
+}
+
+/// The position of an even and an odd word, at the newest of the two.
+///
+/// In the air the pair decides alone. On the surface it fits four places, and `reference` (the site, or a position of
+/// this aircraft) picks the nearest; the hemisphere is chosen before the zones are compared.
+///
+/// # Errors
+/// [`PairError`] where the words do not give one position.
+pub fn global(older: Word, newest: Word, grid: Grid, reference: Option<Position>) -> Result<Pair, PairError> {
+    if older.odd == newest.odd {
+        return Err(PairError::SameFormat);
+    }
+    let (even, odd) = if newest.odd { (older, newest) } else { (newest, older) };
+    let (y0, y1) = (i64::from(even.latitude), i64::from(odd.latitude));
+    let (x0, x1) = (i64::from(even.longitude), i64::from(odd.longitude));
+    let latitude_zone = (59 * y0 - 60 * y1 + CELL / 2).div_euclid(CELL);
+    let latitude = |word: Word| {
+        let cells = latitude_cells(word.odd);
+        grid.base_deg() / cells as f64 * (latitude_zone.rem_euclid(cells) as f64 + Word::place(word.latitude))
+    };
+    let (mut older_latitude, mut latitude_deg) = (latitude(older), latitude(newest));
+    match (grid, reference) {
+        (Grid::Airborne, _) => {
+            for latitude in [&mut older_latitude, &mut latitude_deg] {
+                if *latitude >= 270.0 {
+                    *latitude -= 360.0;
+                }
+            }
+        }
+        (Grid::Surface, None) => return Err(PairError::ReferenceNeeded),
+        (Grid::Surface, Some(reference)) => {
+            let south = latitude_deg - 90.0;
+            if (south - reference.latitude_deg).abs() < (latitude_deg - reference.latitude_deg).abs() {
+                latitude_deg = south;
+                older_latitude -= 90.0;
+            }
+        }
+    }
+    if latitude_deg.abs() > 90.0 || older_latitude.abs() > 90.0 {
+        return Err(PairError::Impossible);
+    }
+    let zones = zones(latitude_deg);
+    if zones != self::zones(older_latitude) {
+        return Err(PairError::ZonesDiffer);
+    }
+    let count = i64::from(zones);
+    let longitude_zone = (x0 * (count - 1) - x1 * count + CELL / 2).div_euclid(CELL);
+    let cells = (count - i64::from(newest.odd)).max(1);
+    let cell = grid.base_deg() / cells as f64;
+    let first = cell * (longitude_zone.rem_euclid(cells) as f64 + Word::place(newest.longitude));
+    let longitude_deg = match (grid, reference) {
+        (Grid::Surface, Some(reference)) => {
+            let away = |longitude: f64| wrapped(longitude - reference.longitude_deg).abs();
+            [0.0, 90.0, 180.0, 270.0]
+                .map(|quarter| wrapped(first + quarter))
+                .into_iter()
+                .min_by(|a, b| away(*a).total_cmp(&away(*b)))
+                .unwrap_or(first)
+        }
+        _ => wrapped(first),
+    };
+    Ok(Pair { latitude_zone, longitude_zone, zones, position: Position { latitude_deg, longitude_deg } })
+}

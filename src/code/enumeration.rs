@@ -1,0 +1,64 @@
+//! Codes that are a list: each number with its name and its words.
+
+use super::{Bits, CodeError, Meaning, Value};
+use std::borrow::Cow;
+
+/// One line of a list.
+pub(super) type Entry = (u64, &'static str, &'static str);
+
+/// Whether the JSON field holds the standard's number or the name.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Shown {
+    AsNumber,
+    AsText,
+}
+
+pub(super) fn meaning(list: &[Entry], bits: u64, shown: Shown) -> Meaning {
+    let (name, text) =
+        list.iter().find(|(code, ..)| *code == bits).map_or(("reserved", "reserved"), |(_, name, text)| (name, text));
+    match shown {
+        Shown::AsNumber => Meaning { value: Value::Integer(bits as i64), name: Some(name), text: Cow::Borrowed(text) },
+        Shown::AsText => Meaning::new(Value::Text(Cow::Borrowed(name)), text),
+    }
+}
+
+pub(super) fn from_meaning<C: Bits>(list: &[Entry], wanted: &str) -> Result<C, CodeError> {
+    let wanted = wanted.trim();
+    if let Ok(code) = wanted.parse::<u64>()
+        && code < 1 << C::WIDTH
+    {
+        return Ok(C::from_bits(code));
+    }
+    list.iter().find(|(_, name, _)| *name == wanted).map(|(code, ..)| C::from_bits(*code)).ok_or_else(|| {
+        CodeError::NotOneOf {
+            found: wanted.to_owned(),
+            known: list.iter().map(|(code, name, _)| format!("{code} {name}")).collect::<Vec<_>>().join(", "),
+        }
+    })
+}
+
+/// Declares a code that is a list, the same in every version.
+macro_rules! enumeration {
+    (
+        $(#[$doc:meta])* $name:ident($inner:ty : $width:literal) $shown:ident,
+        $( $code:literal = $word:literal, $text:literal; )+
+    ) => {
+        $crate::code::bits! { $(#[$doc])* $name($inner: $width) }
+
+        impl $name {
+            const LIST: &'static [$crate::code::enumeration::Entry] = &[$( ($code, $word, $text) ),+];
+        }
+
+        impl $crate::code::Code for $name {
+            const RULE: &'static str = "a number in a list";
+            fn meaning(self, _version: $crate::code::Version) -> $crate::code::Meaning {
+                use $crate::code::{enumeration::{Shown, meaning}, Bits};
+                meaning(Self::LIST, self.bits(), Shown::$shown)
+            }
+            fn from_meaning(wanted: &str, _version: $crate::code::Version) -> Result<Self, $crate::code::CodeError> {
+                $crate::code::enumeration::from_meaning(Self::LIST, wanted)
+            }
+        }
+    };
+}
+pub(crate) use enumeration;

@@ -1,0 +1,136 @@
+//! Aircraft identification: eight characters of six bits (handbook, ADS-B part, chapter 2).
+//!
+//! 1-26 are A to Z, 32 the space, 48-57 the digits; every other number is unassigned.
+
+use super::{Code, CodeError, Meaning, Value, Version, bits, is_no_data};
+use std::fmt::Write;
+
+bits! {
+    /// Eight characters of six bits, first character first.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, Identification};
+    /// let code: Identification = "KLM1023".parse().unwrap();
+    /// assert_eq!(code.bits(), 0x2CC371C32CE0);
+    /// assert_eq!(code.to_string(), "KLM1023");
+    /// assert!("KLM-1".parse::<Identification>().is_err());
+    /// ```
+    Identification(u64: 48)
+}
+
+/// Why text is not an aircraft identification.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum IdentificationError {
+    /// More than eight characters.
+    #[error("{text:?} has {length} characters; an aircraft identification has at most 8")]
+    TooLong {
+        /// What was given.
+        text: String,
+        /// How long it is.
+        length: usize,
+    },
+    /// A character with no code.
+    #[error("character {at} of {text:?} is {found:?}; only A to Z, 0 to 9 and spaces behind them have a code")]
+    Character {
+        /// What was given.
+        text: String,
+        /// The place of the character, from 1.
+        at: usize,
+        /// The character.
+        found: char,
+    },
+}
+
+const fn character(code: u8) -> Option<char> {
+    match code {
+        1..=26 => Some((b'A' + code - 1) as char),
+        32 | 48..=57 => Some(code as char),
+        _ => None,
+    }
+}
+
+impl Identification {
+    /// The eight six-bit codes.
+    pub fn characters(self) -> [u8; 8] {
+        std::array::from_fn(|at| (self.0 >> (42 - 6 * at) & 0x3F) as u8)
+    }
+
+    /// Whether every character is assigned and spaces stand only behind the others.
+    pub fn is_well_formed(self) -> bool {
+        let text: Option<String> = self.characters().into_iter().map(character).collect();
+        text.is_some_and(|text| !text.trim_end().is_empty() && !text.trim_end().contains(' '))
+    }
+}
+
+/// The text without the spaces behind it; an unassigned character is shown as `?`.
+impl std::fmt::Display for Identification {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let text: String = self.characters().into_iter().map(|code| character(code).unwrap_or('?')).collect();
+        f.write_str(text.trim_end())
+    }
+}
+
+impl std::str::FromStr for Identification {
+    type Err = IdentificationError;
+
+    fn from_str(text: &str) -> Result<Self, IdentificationError> {
+        let length = text.chars().count();
+        if length > 8 {
+            return Err(IdentificationError::TooLong { text: text.to_owned(), length });
+        }
+        let mut bits = 0;
+        for (at, found) in text.chars().chain(std::iter::repeat(' ')).take(8).enumerate() {
+            if !matches!(found, 'A'..='Z' | '0'..='9' | ' ') {
+                return Err(IdentificationError::Character { text: text.to_owned(), at: at + 1, found });
+            }
+            // The six-bit code is the low end of the character's own.
+            bits = bits << 6 | u64::from(found as u32 & 0x3F);
+        }
+        Ok(Self(bits))
+    }
+}
+
+impl Code for Identification {
+    const RULE: &'static str =
+        "eight characters of six bits: 1-26 A to Z, 32 space, 48-57 digits; all zero: not available";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        if self.0 == 0 {
+            return Meaning::none("not available");
+        }
+        let mut text = format!("\"{self}\"");
+        if !self.is_well_formed() {
+            for (at, code) in self.characters().into_iter().enumerate() {
+                if character(code).is_none() {
+                    let _ = write!(text, ", character {} is {code}, which is unassigned", at + 1);
+                }
+            }
+            let shown = self.to_string();
+            if shown.trim_end().is_empty() {
+                text.push_str(", only spaces");
+            } else if shown.contains(' ') {
+                text.push_str(", a space before its end");
+            }
+        }
+        Meaning::new(Value::Text(self.to_string().into()), text)
+    }
+
+    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
+        if is_no_data(wanted) {
+            return Ok(Self(0));
+        }
+        wanted.parse().map_err(|error: IdentificationError| CodeError::Refused(error.to_string()))
+    }
+
+    fn steps(self, _version: Version) -> Vec<String> {
+        self.characters()
+            .into_iter()
+            .enumerate()
+            .map(|(at, code)| match character(code) {
+                Some(' ') => format!("character {}: {code:06b} = {code}, space", at + 1),
+                Some(letter) => format!("character {}: {code:06b} = {code}, {letter}", at + 1),
+                None => format!("character {}: {code:06b} = {code}, unassigned", at + 1),
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,279 @@
+//! Value codes: bits on one side, meaning on the other, one file a code, each with its published table.
+//!
+//! A code is a newtype over exactly the bits on the air. [`Bits`] is the lossless half (any pattern is a code,
+//! and gives back its pattern); [`Code`] is the view: what the pattern means, and which pattern says a wanted
+//! meaning. A meaning can depend on the version of the standard that the aircraft sends.
+
+pub mod compact_position;
+mod enumeration;
+mod source;
+pub mod table;
+
+mod altitude;
+mod angle;
+mod antenna_offset;
+mod capability;
+mod emergency_state;
+mod emitter_category;
+mod flag;
+mod flight_status;
+mod identification;
+mod length_width;
+mod mode_a;
+mod movement;
+mod number;
+mod quality;
+mod register_number;
+mod reply_information;
+mod speed;
+mod surveillance_status;
+mod type_code;
+mod vertical;
+
+pub use altitude::{Altitude12, Altitude13, GREY_CODE_TOP_FT};
+pub use angle::{Angle7, Angle10};
+pub use antenna_offset::{LateralOffset, LongitudinalOffset};
+pub use capability::{ApplicationField, Capability, ControlField};
+pub use emergency_state::EmergencyState;
+pub use emitter_category::{CategoryCode, EmitterCategory};
+pub use flag::Flag;
+pub use flight_status::{DownlinkRequest, FlightStatus, ReservationKind, VerticalStatus};
+pub use identification::{Identification, IdentificationError};
+pub use length_width::LengthWidth;
+pub use mode_a::ModeA;
+pub use movement::Movement;
+pub use number::{Number, Overlay, Reserved};
+pub use quality::{
+    Gva, Nacp, Nacv, NicBaro, RadiusOfContainment, Sda, Sil, SilSupplement, navigation_integrity, position_codes,
+};
+pub use register_number::RegisterNumber;
+pub use reply_information::{CruiseSpeedClass, ReplyInformation, SensitivityLevel};
+pub use source::{SOURCES, source_in_full};
+pub use speed::{AirspeedKind, Speed};
+pub use surveillance_status::SurveillanceStatus;
+pub use type_code::{CprFormat, TypeCode, VersionNumber};
+pub use vertical::{GeometricDifference, Sign, VerticalRate, VerticalRateSource};
+
+use std::borrow::Cow;
+
+/// A version of the 1090ES standard for which a source is held, as numbered on the air (ME 41-43 of type code 31).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Version {
+    /// DO-260, ICAO Doc 9871 Appendix A.
+    Zero,
+    /// DO-260A, Appendix B.
+    One,
+    /// DO-260B, Appendix C.
+    Two,
+}
+
+impl Version {
+    /// All versions for which a source is held.
+    pub const ALL: [Self; 3] = [Self::Zero, Self::One, Self::Two];
+
+    /// The number on the air.
+    pub const fn number(self) -> u8 {
+        self as u8
+    }
+
+    /// The version with this number on the air; none from 3 up, since no source is held.
+    pub const fn from_number(number: u8) -> Option<Self> {
+        match number {
+            0 => Some(Self::Zero),
+            1 => Some(Self::One),
+            2 => Some(Self::Two),
+            _ => None,
+        }
+    }
+}
+
+/// What a code says, as data.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value {
+    /// The standard's "no data".
+    Null,
+    /// Yes or no.
+    Bool(bool),
+    /// A whole number; its unit stands in the field's name.
+    Integer(i64),
+    /// A number; its unit stands in the field's name.
+    Decimal(f64),
+    /// Text.
+    Text(Cow<'static, str>),
+}
+
+impl Value {
+    /// A number rounded to `places` decimal places.
+    pub fn decimal(value: f64, places: u8) -> Self {
+        let scale = 10f64.powi(i32::from(places));
+        let rounded = (value * scale).round() / scale;
+        Self::Decimal(if rounded == 0.0 { 0.0 } else { rounded })
+    }
+}
+
+impl From<Value> for serde_json::Value {
+    fn from(value: Value) -> Self {
+        match value {
+            Value::Null => Self::Null,
+            Value::Bool(yes) => Self::Bool(yes),
+            Value::Integer(number) => Self::from(number),
+            Value::Decimal(number) => Self::from(number),
+            Value::Text(text) => Self::from(text.into_owned()),
+        }
+    }
+}
+
+/// What a code says: as data, and in words.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Meaning {
+    /// As data.
+    pub value: Value,
+    /// For a value that is only a number in a list: what the number stands for, in fixed `snake_case`.
+    pub name: Option<&'static str>,
+    /// In words, for a person.
+    pub text: Cow<'static, str>,
+}
+
+impl Meaning {
+    /// A meaning in data and words.
+    pub fn new(value: Value, text: impl Into<Cow<'static, str>>) -> Self {
+        Self { value, name: None, text: text.into() }
+    }
+
+    /// "No data", and why.
+    pub fn none(text: impl Into<Cow<'static, str>>) -> Self {
+        Self::new(Value::Null, text)
+    }
+
+    /// A whole number with its unit, written as one.
+    pub fn integer(number: i64, unit: &str) -> Self {
+        Self::new(Value::Integer(number), format!("{} {unit}", spaced(number)).trim_end().to_owned())
+    }
+}
+
+/// A whole number with a thin grouping that people read: `38 000`.
+pub fn spaced(number: i64) -> String {
+    let digits = number.unsigned_abs().to_string();
+    let mut text = String::with_capacity(digits.len() + 4);
+    if number < 0 {
+        text.push('-');
+    }
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && digits.len() > 4 && (digits.len() - at).is_multiple_of(3) {
+            text.push(' ');
+        }
+        text.push(digit);
+    }
+    text
+}
+
+/// Why no code says what was wanted.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum CodeError {
+    /// Text where a number belongs.
+    #[error("{found:?} is not a number")]
+    NotANumber {
+        /// What was given.
+        found: String,
+    },
+    /// A number outside what the code can say.
+    #[error("{found} is outside {least} to {most}{unit}")]
+    OutOfRange {
+        /// What was given.
+        found: String,
+        /// The least that the code can say.
+        least: String,
+        /// The most that the code can say.
+        most: String,
+        /// The unit, with a space before it, or nothing.
+        unit: &'static str,
+    },
+    /// A word that is not among those the code knows.
+    #[error("{found:?} is not one of: {known}")]
+    NotOneOf {
+        /// What was given.
+        found: String,
+        /// What would have been understood.
+        known: String,
+    },
+    /// Something else, told in full.
+    #[error("{0}")]
+    Refused(String),
+}
+
+impl CodeError {
+    /// `found` is outside `least` to `most`.
+    pub fn out_of_range(found: impl ToString, least: impl ToString, most: impl ToString, unit: &'static str) -> Self {
+        Self::OutOfRange { found: found.to_string(), least: least.to_string(), most: most.to_string(), unit }
+    }
+}
+
+/// The lossless half of a code: a newtype over exactly its bits.
+pub trait Bits: Copy + Eq + Sized {
+    /// How many bits.
+    const WIDTH: u8;
+    /// The code with these low bits; any pattern is a code.
+    fn from_bits(bits: u64) -> Self;
+    /// The bits.
+    fn bits(self) -> u64;
+}
+
+/// The view: what a pattern means, and which pattern says a wanted meaning.
+pub trait Code: Bits {
+    /// One line: the rule from bits to meaning.
+    const RULE: &'static str;
+
+    /// What the pattern says in this version of the standard.
+    fn meaning(self, version: Version) -> Meaning;
+
+    /// The code that says what was wanted, in the words or numbers of the JSON field.
+    ///
+    /// # Errors
+    /// [`CodeError`] where no code says it; nothing is clamped silently.
+    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError>;
+
+    /// The arithmetic from bits to meaning, a line a step; empty where there is none to follow.
+    fn steps(self, _version: Version) -> Vec<String> {
+        Vec::new()
+    }
+}
+
+/// Reads a number as people write it.
+///
+/// # Errors
+/// [`CodeError::NotANumber`], also for infinities and "nan".
+pub fn number(wanted: &str) -> Result<f64, CodeError> {
+    wanted
+        .trim()
+        .parse::<f64>()
+        .ok()
+        .filter(|number| number.is_finite())
+        .ok_or_else(|| CodeError::NotANumber { found: wanted.to_owned() })
+}
+
+/// Whether the word stands for the standard's "no data".
+pub fn is_no_data(wanted: &str) -> bool {
+    matches!(wanted.trim(), "null" | "none" | "no_data")
+}
+
+/// Declares a newtype over exactly so many bits.
+macro_rules! bits {
+    ($(#[$doc:meta])* $name:ident($inner:ty : $width:literal)) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub struct $name($inner);
+
+        impl $crate::code::Bits for $name {
+            const WIDTH: u8 = $width;
+            #[inline]
+            fn from_bits(bits: u64) -> Self {
+                Self((bits & ((1 << $width) - 1)) as $inner)
+            }
+            #[inline]
+            fn bits(self) -> u64 {
+                u64::from(self.0)
+            }
+        }
+    };
+}
+pub(crate) use bits;

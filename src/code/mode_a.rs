@@ -1,0 +1,88 @@
+//! Mode A code: four octal digits, interleaved as C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4 (handbook, Mode S part, chapter 3).
+
+use super::{Code, CodeError, Meaning, Value, Version, bits};
+use std::fmt;
+
+bits! {
+    /// The 13 bits of a Mode A code; the X bit is sent as 0 and does not count.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, ModeA};
+    /// let code: ModeA = "1200".parse().unwrap();
+    /// assert_eq!(code.bits(), 0x0808);
+    /// assert_eq!(code.to_string(), "1200");
+    /// ```
+    ModeA(u16: 13)
+}
+
+/// For each digit A B C D, the places (from the low end) of its bits 4, 2 and 1.
+const PLACES: [[u8; 3]; 4] = [[7, 9, 11], [1, 3, 5], [8, 10, 12], [0, 2, 4]];
+
+impl ModeA {
+    /// The four octal digits.
+    pub fn digits(self) -> [u8; 4] {
+        PLACES.map(|places| places.iter().fold(0, |digit, place| digit << 1 | (self.0 >> place & 1) as u8))
+    }
+
+    /// The code of four octal digits; higher digits lose their upper bits.
+    pub fn from_digits(digits: [u8; 4]) -> Self {
+        let mut bits = 0;
+        for (digit, places) in digits.into_iter().zip(PLACES) {
+            for (at, place) in places.into_iter().enumerate() {
+                bits |= u16::from(digit >> (2 - at) & 1) << place;
+            }
+        }
+        Self(bits)
+    }
+}
+
+impl fmt::Display for ModeA {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let [a, b, c, d] = self.digits();
+        write!(f, "{a}{b}{c}{d}")
+    }
+}
+
+impl std::str::FromStr for ModeA {
+    type Err = CodeError;
+
+    fn from_str(text: &str) -> Result<Self, CodeError> {
+        match text.trim().as_bytes() {
+            [a @ b'0'..=b'7', b @ b'0'..=b'7', c @ b'0'..=b'7', d @ b'0'..=b'7'] => {
+                Ok(Self::from_digits([a - b'0', b - b'0', c - b'0', d - b'0']))
+            }
+            _ => {
+                Err(CodeError::Refused(format!("{text:?} is not a Mode A code: four digits 0 to 7, such as \"1200\"")))
+            }
+        }
+    }
+}
+
+impl Code for ModeA {
+    const RULE: &'static str = "four octal digits in the order C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        let digits = self.to_string();
+        let known = match digits.as_str() {
+            "7500" => ", unlawful interference",
+            "7600" => ", radio failure",
+            "7700" => ", emergency",
+            _ => "",
+        };
+        let text = format!("{digits}{known}");
+        Meaning::new(Value::Text(digits.into()), text)
+    }
+
+    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
+        wanted.parse()
+    }
+
+    fn steps(self, _version: Version) -> Vec<String> {
+        let mut steps = vec![format!("bits {:013b} = C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4", self.0)];
+        for ((name, places), digit) in ["A", "B", "C", "D"].into_iter().zip(PLACES).zip(self.digits()) {
+            let bits = places.map(|place| self.0 >> place & 1);
+            steps.push(format!("{name}4 {name}2 {name}1 = {}{}{} = {digit}", bits[0], bits[1], bits[2]));
+        }
+        steps
+    }
+}

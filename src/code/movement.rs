@@ -1,0 +1,130 @@
+//! Movement on the surface: speed in steps that widen.
+//!
+//! Versions 0 and 1 close each range on the left (Annex 10 III, Amendment 77; handbook, chapter 4), version 2 on the
+//! right, with other steps below 1 kt (from memory). The value reported is always the lower edge; the words give both.
+
+use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, is_no_data, number};
+
+bits! {
+    /// The seven bits of the movement field.
+    Movement(u8: 7)
+}
+
+/// First code, lower edge of its range in knots, step in knots.
+type Range = (u8, f64, f64);
+
+const RANGES_0_1: &[Range] = &[
+    (2, 0.125, 0.125),
+    (9, 1.0, 0.25),
+    (13, 2.0, 0.5),
+    (39, 15.0, 1.0),
+    (94, 70.0, 2.0),
+    (109, 100.0, 5.0),
+    (124, 175.0, f64::INFINITY),
+];
+
+/// Below 1 kt version 2 counts 0.2700833 km/h, which is 7/48 kt.
+const RANGES_2: &[Range] = &[
+    (2, 0.0, 0.125),
+    (3, 0.125, 7.0 / 48.0),
+    (9, 1.0, 0.25),
+    (13, 2.0, 0.5),
+    (39, 15.0, 1.0),
+    (94, 70.0, 2.0),
+    (109, 100.0, 5.0),
+    (124, 175.0, f64::INFINITY),
+];
+
+const fn ranges(version: Version) -> &'static [Range] {
+    match version {
+        Version::Zero | Version::One => RANGES_0_1,
+        Version::Two => RANGES_2,
+    }
+}
+
+impl Movement {
+    /// No information.
+    pub const NO_DATA: Self = Self(0);
+
+    /// The code whose range holds this speed.
+    ///
+    /// # Errors
+    /// [`CodeError::OutOfRange`] for a negative speed.
+    pub fn from_knots(knots: f64, version: Version) -> Result<Self, CodeError> {
+        if knots.is_nan() || knots < 0.0 {
+            return Err(CodeError::out_of_range(knots, 0, "any speed", " kt"));
+        }
+        let closed_right = version == Version::Two;
+        let holds = |low: f64| if closed_right { knots > low } else { knots >= low };
+        let Some((first, low, step)) = ranges(version).iter().rev().find(|(_, low, _)| holds(*low)) else {
+            return Ok(Self(1));
+        };
+        let steps = (knots - low) / step;
+        let offset = if closed_right { (steps.ceil() - 1.0).max(0.0) } else { steps.floor() };
+        // The rounding of a range's own edge must not reach into the next range.
+        let last = ranges(version).iter().map(|(code, ..)| *code).find(|code| code > first).unwrap_or(125) - 1;
+        Ok(Self((first + offset as u8).min(last)))
+    }
+
+    /// Lower and upper edge in knots (the upper one infinite for the last code); none for 0 and the reserved codes.
+    pub fn knots(self, version: Version) -> Option<(f64, f64)> {
+        match self.0 {
+            1 if version == Version::Two => Some((0.0, 0.0)),
+            1 => Some((0.0, 0.125)),
+            2..=124 => {
+                let (first, low, step) = ranges(version).iter().rev().find(|(first, ..)| self.0 >= *first)?;
+                if step.is_infinite() {
+                    return Some((*low, *step));
+                }
+                let edge = |steps: u8| low + f64::from(steps) * step;
+                Some((edge(self.0 - first), edge(self.0 - first + 1)))
+            }
+            _ => None,
+        }
+    }
+}
+
+impl Code for Movement {
+    const RULE: &'static str = "0 no data, 1 stopped, then ranges of 1/8 to 5 kt; the lower edge is reported";
+
+    fn meaning(self, version: Version) -> Meaning {
+        let trim = |knots: f64| (knots * 10_000.0).round() / 10_000.0;
+        match (self.0, self.knots(version)) {
+            (0, _) => Meaning::none("no information"),
+            (1, Some((low, _))) => Meaning::new(Value::decimal(low, 4), "stopped"),
+            (_, Some((low, high))) => {
+                let (low, high) = (trim(low), trim(high));
+                let text = match version {
+                    _ if high.is_infinite() => format!("{low} kt or more"),
+                    Version::Two => format!("more than {low}, up to {high} kt"),
+                    _ => format!("{low} kt up to, not including, {high} kt"),
+                };
+                Meaning::new(Value::decimal(low, 4), text)
+            }
+            (_, None) => Meaning::none(match (version, self.0) {
+                (Version::Two, 125) => "reserved for decelerating",
+                (Version::Two, 126) => "reserved for accelerating",
+                (Version::Two, 127) => "reserved for backing up",
+                _ => "reserved",
+            }),
+        }
+    }
+
+    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
+        if is_no_data(wanted) { Ok(Self::NO_DATA) } else { Self::from_knots(number(wanted)?, version) }
+    }
+
+    fn steps(self, version: Version) -> Vec<String> {
+        let range = ranges(version).iter().rev().find(|(first, ..)| self.0 >= *first && self.0 < 124);
+        match range {
+            Some((first, low, step)) => vec![format!(
+                "code {} is in the range from {first}: {low} kt + ({} - {first}) x {step:.6} kt = {:.4} kt (lower edge, version {})",
+                self.0,
+                self.0,
+                low + f64::from(self.0 - first) * step,
+                version.number()
+            )],
+            None => Vec::new(),
+        }
+    }
+}

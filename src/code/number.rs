@@ -1,0 +1,134 @@
+//! Plain numbers, reserved bits, and the parity overlay.
+
+use super::{Bits, Code, CodeError, Meaning, Value, Version, number};
+use crate::frame::Address;
+
+/// A plain number of `W` bits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Number<const W: u8>(u64);
+
+impl<const W: u8> Bits for Number<W> {
+    const WIDTH: u8 = W;
+    #[inline]
+    fn from_bits(bits: u64) -> Self {
+        Self(bits & ((1 << W) - 1))
+    }
+    #[inline]
+    fn bits(self) -> u64 {
+        self.0
+    }
+}
+
+impl<const W: u8> Code for Number<W> {
+    const RULE: &'static str = "a plain number";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        Meaning::integer(self.0 as i64, "")
+    }
+
+    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
+        let most = (1u64 << W) - 1;
+        let given = number(wanted)?;
+        if given < 0.0 || given > most as f64 || given.fract() != 0.0 {
+            return Err(CodeError::out_of_range(wanted, 0, most, ""));
+        }
+        Ok(Self(given as u64))
+    }
+}
+
+/// Bits that the standard keeps for itself: sent as zero, kept as received.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Reserved<const W: u8>(u64);
+
+impl<const W: u8> Reserved<W> {
+    /// All zeros, as the standard wants them sent.
+    pub const ZERO: Self = Self(0);
+}
+
+impl<const W: u8> Bits for Reserved<W> {
+    const WIDTH: u8 = W;
+    #[inline]
+    fn from_bits(bits: u64) -> Self {
+        Self(bits & ((1 << W) - 1))
+    }
+    #[inline]
+    fn bits(self) -> u64 {
+        self.0
+    }
+}
+
+impl<const W: u8> Code for Reserved<W> {
+    const RULE: &'static str = "reserved: sent as zero";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        Meaning::new(
+            Value::Integer(self.0 as i64),
+            if self.0 == 0 { "reserved, zero" } else { "reserved, but not zero" },
+        )
+    }
+
+    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
+        Number::<W>::from_meaning(wanted, version).map(|n| Self(n.0))
+    }
+}
+
+/// The 24 bits that the parity is overlaid with: zero, an interrogator code or an address.
+///
+/// On the air stand the parity of all bits before, exclusive-or this overlay; with the bits before, either gives the other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Overlay(u32);
+
+impl Bits for Overlay {
+    const WIDTH: u8 = 24;
+    fn from_bits(bits: u64) -> Self {
+        Self((bits & 0xFF_FFFF) as u32)
+    }
+    fn bits(self) -> u64 {
+        u64::from(self.0)
+    }
+}
+
+impl Code for Overlay {
+    const RULE: &'static str = "parity of the bits before, exclusive-or the overlay";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        Meaning::new(
+            Value::Integer(i64::from(self.0)),
+            if self.0 == 0 {
+                "parity of the bits before, nothing laid over it".to_owned()
+            } else {
+                format!("parity of the bits before, overlaid with {:06X}", self.0)
+            },
+        )
+    }
+
+    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
+        match Address::from_hex(wanted) {
+            Ok(address) => Ok(Self(address.bits())),
+            Err(_) => Number::<24>::from_meaning(wanted, version).map(|n| Self(n.0 as u32)),
+        }
+    }
+}
+
+impl Bits for Address {
+    const WIDTH: u8 = 24;
+    fn from_bits(bits: u64) -> Self {
+        Self::new(bits as u32)
+    }
+    fn bits(self) -> u64 {
+        u64::from(Address::bits(self))
+    }
+}
+
+impl Code for Address {
+    const RULE: &'static str = "the 24-bit aircraft address";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        let text = self.to_string();
+        Meaning::new(Value::Text(text.clone().into()), text)
+    }
+
+    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
+        Self::from_hex(wanted).map_err(|error| CodeError::Refused(format!("{wanted:?}: {error}")))
+    }
+}

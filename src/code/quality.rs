@@ -1,0 +1,239 @@
+//! How good the data are: NIC with its type codes and supplements, NACp, NACv, SIL, SDA, GVA, NICbaro.
+
+use super::enumeration::{Entry, Shown, enumeration, from_meaning, meaning};
+use super::{Bits, Code, CodeError, Meaning, Value, Version, bits};
+
+enumeration! {
+    /// Navigation accuracy category for position: 95 % bound of the horizontal position error.
+    Nacp(u8: 4) AsNumber,
+    0 = "unknown", "10 NM or more, or unknown";
+    1 = "below_10_nm", "below 10 NM";
+    2 = "below_4_nm", "below 4 NM";
+    3 = "below_2_nm", "below 2 NM";
+    4 = "below_1_nm", "below 1 NM";
+    5 = "below_0_5_nm", "below 0.5 NM (926 m)";
+    6 = "below_0_3_nm", "below 0.3 NM (556 m)";
+    7 = "below_0_1_nm", "below 0.1 NM (185 m)";
+    8 = "below_0_05_nm", "below 0.05 NM (93 m)";
+    9 = "below_30_m", "below 30 m";
+    10 = "below_10_m", "below 10 m";
+    11 = "below_3_m", "below 3 m";
+}
+
+bits! {
+    /// Navigation accuracy category for velocity; NUCr in version 0.
+    Nacv(u8: 3)
+}
+
+const NACV: &[Entry] = &[
+    (0, "unknown", "10 m/s or more, or unknown"),
+    (1, "below_10_m_s", "below 10 m/s"),
+    (2, "below_3_m_s", "below 3 m/s"),
+    (3, "below_1_m_s", "below 1 m/s"),
+    (4, "below_0_3_m_s", "below 0.3 m/s"),
+];
+
+impl Code for Nacv {
+    const RULE: &'static str = "a number in a list; in version 0 the rate's uncertainty category NUCr";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        meaning(NACV, self.bits(), Shown::AsNumber)
+    }
+
+    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
+        from_meaning(NACV, wanted)
+    }
+}
+
+enumeration! {
+    /// Source integrity level: how likely the position lies outside the radius of containment unannounced.
+    Sil(u8: 2) AsNumber,
+    0 = "unknown", "unknown, or more than 1e-3";
+    1 = "at_most_1e_3", "at most 1e-3";
+    2 = "at_most_1e_5", "at most 1e-5";
+    3 = "at_most_1e_7", "at most 1e-7";
+}
+
+enumeration! {
+    /// What the source integrity level counts by.
+    SilSupplement(u8: 1) AsText,
+    0 = "per_hour", "per flight hour";
+    1 = "per_sample", "per sample";
+}
+
+enumeration! {
+    /// System design assurance: the weakest link from position source to transmitter.
+    Sda(u8: 2) AsNumber,
+    0 = "unknown", "unknown, or no safety effect";
+    1 = "minor", "minor, at most 1e-3 per flight hour";
+    2 = "major", "major, at most 1e-5 per flight hour";
+    3 = "hazardous", "hazardous, at most 1e-7 per flight hour";
+}
+
+enumeration! {
+    /// Geometric vertical accuracy: 95 % bound of the geometric height error.
+    Gva(u8: 2) AsNumber,
+    0 = "unknown", "unknown, or more than 150 m";
+    1 = "at_most_150_m", "at most 150 m";
+    2 = "at_most_45_m", "at most 45 m";
+    3 = "reserved", "reserved";
+}
+
+enumeration! {
+    /// Whether the pressure altitude is cross-checked, or does not come from grey-code wires.
+    NicBaro(u8: 1) AsNumber,
+    0 = "not_cross_checked", "grey-code source, not cross-checked";
+    1 = "cross_checked", "cross-checked, or not a grey-code source";
+}
+
+/// The radius of containment that a NIC stands for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum RadiusOfContainment {
+    /// Below so many metres.
+    Below(f64),
+    /// Not known, or larger than any bound of the table.
+    Unknown,
+}
+
+/// Metres in a nautical mile.
+const NM: f64 = 1852.0;
+
+/// One row of the tables of Doc 9871 (page 192; handbook, chapter 7): type code, supplements, NIC, radius in metres.
+/// A supplement that does not apply is none.
+type Row = (u8, Option<u8>, Option<u8>, Option<u8>, u8, f64);
+
+const VERSION_2: &[Row] = &[
+    (5, Some(0), None, Some(0), 11, 7.5),
+    (6, Some(0), None, Some(0), 10, 25.0),
+    (7, Some(1), None, Some(0), 9, 75.0),
+    (7, Some(0), None, Some(0), 8, 0.1 * NM),
+    (8, Some(1), None, Some(1), 7, 0.2 * NM),
+    (8, Some(1), None, Some(0), 6, 0.3 * NM),
+    (8, Some(0), None, Some(1), 6, 0.6 * NM),
+    (8, Some(0), None, Some(0), 0, f64::INFINITY),
+    (9, Some(0), Some(0), None, 11, 7.5),
+    (10, Some(0), Some(0), None, 10, 25.0),
+    (11, Some(1), Some(1), None, 9, 75.0),
+    (11, Some(0), Some(0), None, 8, 0.1 * NM),
+    (12, Some(0), Some(0), None, 7, 0.2 * NM),
+    (13, Some(0), Some(1), None, 6, 0.3 * NM),
+    (13, Some(0), Some(0), None, 6, 0.5 * NM),
+    (13, Some(1), Some(1), None, 6, 0.6 * NM),
+    (14, Some(0), Some(0), None, 5, NM),
+    (15, Some(0), Some(0), None, 4, 2.0 * NM),
+    (16, Some(1), Some(1), None, 3, 4.0 * NM),
+    (16, Some(0), Some(0), None, 2, 8.0 * NM),
+    (17, Some(0), Some(0), None, 1, 20.0 * NM),
+    (18, Some(0), Some(0), None, 0, f64::INFINITY),
+    (20, None, None, None, 11, 7.5),
+    (21, None, None, None, 10, 25.0),
+    (22, None, None, None, 0, f64::INFINITY),
+];
+
+const VERSION_1: &[Row] = &[
+    (5, Some(0), None, None, 11, 7.5),
+    (6, Some(0), None, None, 10, 25.0),
+    (7, Some(1), None, None, 9, 75.0),
+    (7, Some(0), None, None, 8, 0.1 * NM),
+    (8, Some(0), None, None, 0, f64::INFINITY),
+    (9, Some(0), None, None, 11, 7.5),
+    (10, Some(0), None, None, 10, 25.0),
+    (11, Some(1), None, None, 9, 75.0),
+    (11, Some(0), None, None, 8, 0.1 * NM),
+    (12, Some(0), None, None, 7, 0.2 * NM),
+    (13, Some(1), None, None, 6, 0.6 * NM),
+    (13, Some(0), None, None, 6, 0.5 * NM),
+    (14, Some(0), None, None, 5, NM),
+    (15, Some(0), None, None, 4, 2.0 * NM),
+    (16, Some(1), None, None, 3, 4.0 * NM),
+    (16, Some(0), None, None, 2, 8.0 * NM),
+    (17, Some(0), None, None, 1, 20.0 * NM),
+    (18, Some(0), None, None, 0, f64::INFINITY),
+    (20, Some(0), None, None, 11, 7.5),
+    (21, Some(0), None, None, 10, 25.0),
+    (22, Some(0), None, None, 0, f64::INFINITY),
+];
+
+/// NIC and radius of containment of a position message in version 1 or 2, with what is known of the supplements.
+///
+/// A supplement not yet heard is none, and then only an answer that does not hang on it is given. A combination that
+/// the tables do not list (never sent by a right installation) takes the largest radius of its type code, which is an
+/// engineering rule (from memory), not a quoted clause. Type code 0, other messages and version 0 have none.
+///
+/// ```
+/// use squitterlab::code::{navigation_integrity, Version};
+/// assert_eq!(navigation_integrity(11, Some(1), Some(1), None, Version::Two).unwrap().0, 9);
+/// assert_eq!(navigation_integrity(11, None, Some(0), None, Version::Two).unwrap().0, 8);
+/// ```
+pub fn navigation_integrity(
+    type_code: u8,
+    supplement_a: Option<u8>,
+    supplement_b: Option<u8>,
+    supplement_c: Option<u8>,
+    version: Version,
+) -> Option<(u8, RadiusOfContainment)> {
+    let table = match version {
+        Version::Zero => return None,
+        Version::One => VERSION_1,
+        Version::Two => VERSION_2,
+    };
+    let of_type = || table.iter().filter(|row| row.0 == type_code);
+    let agrees = |listed: Option<u8>, heard: Option<u8>| listed.is_none() || heard.is_none() || listed == heard;
+    let mut fitting = of_type()
+        .filter(|row| agrees(row.1, supplement_a) && agrees(row.2, supplement_b) && agrees(row.3, supplement_c))
+        .peekable();
+    let row = if let Some(first) = fitting.peek().copied() {
+        if fitting.any(|row| row.4 != first.4) {
+            return None;
+        }
+        first
+    } else {
+        of_type().max_by(|a, b| a.5.total_cmp(&b.5))?
+    };
+    let radius = if row.5.is_finite() { RadiusOfContainment::Below(row.5) } else { RadiusOfContainment::Unknown };
+    Some((row.4, radius))
+}
+
+/// Type codes and supplements that say one NIC: in the air (type code, A, B) and on the surface (type code, A, C).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PositionCodes {
+    /// Type code, supplement A, supplement B of the airborne position with pressure altitude.
+    pub airborne: (u8, u8, u8),
+    /// Type code, supplement A, supplement C of the surface position.
+    pub surface: (u8, u8, u8),
+}
+
+/// How version 2 sends a NIC of 0 to 11. Where several radii share NIC 6, the widest is taken (a NIC alone does not say more).
+/// The surface has no code between unknown and 0.6 NM, so NIC 1 to 5 are sent there as 0.
+///
+/// # Errors
+/// [`CodeError::OutOfRange`] from 12 up.
+pub fn position_codes(nic: u8) -> Result<PositionCodes, CodeError> {
+    let widest = |range: std::ops::RangeInclusive<u8>, nic: u8| {
+        VERSION_2
+            .iter()
+            .filter(|row| range.contains(&row.0) && row.4 == nic)
+            .max_by(|a, b| a.5.total_cmp(&b.5))
+            .map(|row| (row.0, row.1.unwrap_or(0), row.2.or(row.3).unwrap_or(0)))
+    };
+    let airborne = widest(9..=18, nic).ok_or_else(|| CodeError::out_of_range(nic, 0, 11, ""))?;
+    let surface = widest(5..=8, nic).or_else(|| widest(5..=8, 0)).unwrap_or((8, 0, 0));
+    Ok(PositionCodes { airborne, surface })
+}
+
+impl RadiusOfContainment {
+    /// As data and words.
+    pub fn meaning(self) -> Meaning {
+        match self {
+            Self::Below(metres) => Meaning::new(
+                Value::decimal(metres, 1),
+                if metres < 0.1 * NM {
+                    format!("below {metres} m")
+                } else {
+                    format!("below {} NM", (metres / NM * 10.0).round() / 10.0)
+                },
+            ),
+            Self::Unknown => Meaning::none("unknown"),
+        }
+    }
+}

@@ -1,0 +1,302 @@
+//! A message is a table of codes: the one declaration from which everything else about it is derived.
+//!
+//! [`table!`](crate::code::table) takes one line a field, with the bits as the standard prints them, and makes the
+//! struct, its decoding and encoding, and the [`Table`] that text, JSON, ruler, reference and comparison read.
+//! The build fails unless the lines tile the message exactly, reserved bits included.
+
+use super::{CodeError, Meaning, Version};
+use crate::frame::Span;
+use std::collections::BTreeMap;
+
+/// One field of a message: where it stands, what it is called, what it means, and who says so.
+#[derive(Clone, Copy, Debug)]
+pub struct Row {
+    /// The bits, from 1 at the start of the message.
+    pub span: Span,
+    /// Its key among the raw codes; `reserved_FIRST_LAST` for bits that the standard keeps.
+    pub key: &'static str,
+    /// Its name among the meanings; none where it only has a meaning together with other rows.
+    pub field: Option<&'static str>,
+    /// One line of explanation.
+    pub about: &'static str,
+    /// Marks of the sources, see [`SOURCES`](super::SOURCES).
+    pub source: &'static str,
+    /// The rule from bits to meaning.
+    pub rule: &'static str,
+    /// What these bits say.
+    pub meaning: fn(u64, Version) -> Meaning,
+    /// The bits that say what is wanted.
+    pub from_meaning: fn(&str, Version) -> Result<u64, CodeError>,
+    /// The arithmetic, a line a step.
+    pub steps: fn(u64, Version) -> Vec<String>,
+}
+
+impl Row {
+    /// Whether the standard keeps these bits for itself.
+    pub fn is_reserved(&self) -> bool {
+        self.key.starts_with("reserved_")
+    }
+}
+
+/// A meaning that several rows carry together, or that depends on the version for its very name.
+#[derive(Clone, Copy, Debug)]
+pub struct Derived {
+    /// Its name among the meanings.
+    pub field: &'static str,
+    /// One line of explanation.
+    pub about: &'static str,
+    /// What a message says; none where the message says nothing of it.
+    pub read: fn(u128, Version) -> Option<Meaning>,
+    /// Puts what is wanted into a message; none where it can only be read.
+    pub write: Option<fn(&Wanted<'_>, u128) -> Result<u128, CodeError>>,
+    /// The arithmetic, a line a step.
+    pub steps: fn(u128, Version) -> Vec<String>,
+}
+
+impl Derived {
+    /// A derived meaning that is read only, without arithmetic to follow.
+    pub const fn new(field: &'static str, about: &'static str, read: fn(u128, Version) -> Option<Meaning>) -> Self {
+        Self { field, about, read, write: None, steps: |_, _| Vec::new() }
+    }
+
+    /// The same, that can also be written.
+    #[must_use]
+    pub const fn written(mut self, write: fn(&Wanted<'_>, u128) -> Result<u128, CodeError>) -> Self {
+        self.write = Some(write);
+        self
+    }
+
+    /// The same, with its arithmetic.
+    #[must_use]
+    pub const fn shown(mut self, steps: fn(u128, Version) -> Vec<String>) -> Self {
+        self.steps = steps;
+        self
+    }
+}
+
+/// Meanings that a message is wanted to say, by field name.
+#[derive(Debug)]
+pub struct Wanted<'a> {
+    /// Field names and the words or numbers wanted.
+    pub fields: &'a BTreeMap<String, String>,
+    /// The version of the standard to say it in.
+    pub version: Version,
+}
+
+impl Wanted<'_> {
+    /// What is wanted of a field, if anything.
+    pub fn get(&self, field: &str) -> Option<&str> {
+        self.fields.get(field).map(String::as_str)
+    }
+}
+
+/// Why a message cannot be built from meanings or codes.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum TableError {
+    /// No field of the message has this name.
+    #[error("{message} has no field {field:?}; it has: {known}")]
+    UnknownField {
+        /// The message.
+        message: &'static str,
+        /// The name given.
+        field: String,
+        /// The names there are.
+        known: String,
+    },
+    /// A field that only comes out of others was to be set.
+    #[error("{field} follows from other fields and cannot be set; set those")]
+    ReadOnly {
+        /// The field.
+        field: &'static str,
+    },
+    /// The field cannot say that.
+    #[error("{field}: {error}")]
+    Field {
+        /// The field.
+        field: String,
+        /// Why not.
+        error: CodeError,
+    },
+}
+
+/// All about a message: its name, its rows, and the meanings derived from them.
+#[derive(Debug)]
+pub struct Table {
+    /// The message's name in JSON.
+    pub message: &'static str,
+    /// The same for people.
+    pub title: &'static str,
+    /// Which patterns are this message.
+    pub applies: &'static str,
+    /// How many bits: 56 for a message field or register, 56 or 112 for a whole frame.
+    pub bits: u8,
+    /// The version of the standard whose layout this is, where the bits themselves say so.
+    pub version: Option<Version>,
+    /// The bits that make a pattern this message, all others zero.
+    pub template: u128,
+    /// The rows, in order, without gap or overlap.
+    pub rows: &'static [Row],
+    /// The derived meanings.
+    pub derived: &'static [Derived],
+}
+
+impl Table {
+    /// The code of one row.
+    pub fn code(&self, row: &Row, pattern: u128) -> u64 {
+        row.span.of(pattern, self.bits)
+    }
+
+    /// A pattern with one row's code replaced; bits that the row has no room for are dropped.
+    pub fn with_code(&self, row: &Row, pattern: u128, code: u64) -> u128 {
+        let mask = row.span.mask(self.bits);
+        pattern & !mask | (u128::from(code) << (self.bits - row.span.last)) & mask
+    }
+
+    /// Every meaning that a pattern has in this version: rows first, then what is derived from them.
+    pub fn fields(&self, pattern: u128, version: Version) -> Vec<(&'static str, Meaning)> {
+        let version = self.version.unwrap_or(version);
+        let rows =
+            self.rows.iter().filter_map(|row| Some((row.field?, (row.meaning)(self.code(row, pattern), version))));
+        let derived =
+            self.derived.iter().filter_map(|derived| Some((derived.field, (derived.read)(pattern, version)?)));
+        rows.chain(derived).collect()
+    }
+
+    /// The names that [`Table::encode`] understands.
+    pub fn settable(&self) -> Vec<&'static str> {
+        let rows = self.rows.iter().filter(|row| !row.is_reserved()).map(|row| row.field.unwrap_or(row.key));
+        let derived = self.derived.iter().filter(|derived| derived.write.is_some()).map(|derived| derived.field);
+        let mut all: Vec<_> = rows.chain(derived).collect();
+        all.dedup();
+        all
+    }
+
+    /// A pattern that says what is wanted; whatever is not mentioned is as in the template, zero for most.
+    ///
+    /// # Errors
+    /// [`TableError`] names the field, what was wrong with it, and what would do.
+    pub fn encode(&self, wanted: &Wanted<'_>) -> Result<u128, TableError> {
+        let mut pattern = self.template;
+        let wanted = &Wanted { fields: wanted.fields, version: self.version.unwrap_or(wanted.version) };
+        let wrong = |field: &str, error| TableError::Field { field: field.to_owned(), error };
+        let mut derived = Vec::new();
+        for (field, meaning) in wanted.fields {
+            if let Some(row) = self.rows.iter().find(|row| row.field == Some(field) || row.key == field) {
+                let code = (row.from_meaning)(meaning, wanted.version).map_err(|error| wrong(field, error))?;
+                pattern = self.with_code(row, pattern, code);
+            } else if let Some(found) = self.derived.iter().find(|derived| derived.field == field) {
+                derived.push(found);
+            } else {
+                return Err(TableError::UnknownField {
+                    message: self.message,
+                    field: field.clone(),
+                    known: self.settable().join(", "),
+                });
+            }
+        }
+        for found in derived {
+            let write = found.write.ok_or(TableError::ReadOnly { field: found.field })?;
+            pattern = write(wanted, pattern).map_err(|error| wrong(found.field, error))?;
+        }
+        Ok(pattern)
+    }
+}
+
+/// Fails the build unless the rows cover bits 1 to `bits` with no gap and no overlap.
+pub const fn assert_tiles(rows: &[Row], bits: u8) {
+    let (mut next, mut at) = (1, 0);
+    while at < rows.len() {
+        assert!(rows[at].span.first == next && rows[at].span.last >= next, "gap or overlap between rows");
+        next = rows[at].span.last + 1;
+        at += 1;
+    }
+    assert!(next == bits + 1, "the rows do not end at the last bit");
+}
+
+/// Declares a message: its name, then one line a field.
+macro_rules! table {
+    (
+        $(#[$doc:meta])*
+        $name:ident : $store:ty, $total:literal bits = $message:literal, $title:literal, when $applies:literal,
+        $(in version $version:expr,)? template $template:expr;
+        $(
+            $first:literal ..= $last:literal $key:ident : $type:ty $(=> $field:literal)?, $about:literal, $source:literal;
+        )+
+        $( derived [ $( $derived:expr ),* $(,)? ] )?
+    ) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+        pub struct $name {
+            $( #[doc = concat!($about, ". Bits ", $first, " to ", $last, ".")] pub $key: $type, )+
+        }
+
+        #[allow(non_upper_case_globals)]
+        impl $name {
+            $(
+                #[doc = concat!("The row: ", $about, ". Bits ", $first, " to ", $last, ".")]
+                pub const $key: $crate::code::table::Row = $crate::code::table::Row {
+                    span: $crate::frame::Span::new($first, $last),
+                    key: stringify!($key),
+                    field: $crate::code::table::optional!($($field)?),
+                    about: $about,
+                    source: $source,
+                    rule: <$type as $crate::code::Code>::RULE,
+                    meaning: |bits, version| {
+                        $crate::code::Code::meaning(<$type as $crate::code::Bits>::from_bits(bits), version)
+                    },
+                    from_meaning: |wanted, version| {
+                        <$type as $crate::code::Code>::from_meaning(wanted, version).map($crate::code::Bits::bits)
+                    },
+                    steps: |bits, version| {
+                        $crate::code::Code::steps(<$type as $crate::code::Bits>::from_bits(bits), version)
+                    },
+                };
+            )+
+
+            /// All about this message.
+            pub const TABLE: &'static $crate::code::table::Table = &$crate::code::table::Table {
+                message: $message,
+                title: $title,
+                applies: $applies,
+                bits: $total,
+                version: $crate::code::table::optional!($($version)?),
+                template: $template,
+                rows: &[$( Self::$key ),+],
+                derived: &[$( $( $derived ),* )?],
+            };
+
+            /// Takes the fields out of the bits; every pattern has fields.
+            #[inline]
+            pub fn from_bits(bits: $store) -> Self {
+                Self {
+                    $( $key: <$type as $crate::code::Bits>::from_bits(
+                        (bits >> ($total - $last)) as u64 & ((1 << ($last - $first + 1)) - 1)
+                    ), )+
+                }
+            }
+
+            /// Puts the fields together again: the bits that they came from.
+            #[inline]
+            pub fn bits(&self) -> $store {
+                0 $( | <$store>::from($crate::code::Bits::bits(self.$key)) << ($total - $last) )+
+            }
+        }
+
+        const _: () = {
+            $crate::code::table::assert_tiles($name::TABLE.rows, $total);
+            $( assert!(<$type as $crate::code::Bits>::WIDTH == $last - $first + 1, "a code of another width"); )+
+        };
+    };
+}
+
+/// Something, or nothing.
+macro_rules! optional {
+    () => {
+        None
+    };
+    ($value:expr) => {
+        Some($value)
+    };
+}
+
+pub(crate) use {optional, table};

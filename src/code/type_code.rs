@@ -1,0 +1,96 @@
+//! What kind of message: type code, CPR format, version number.
+
+use super::enumeration::enumeration;
+use super::{Bits, Code, CodeError, Meaning, Value, Version, bits};
+
+bits! {
+    /// The first five bits of a squitter's message field.
+    TypeCode(u8: 5)
+}
+
+impl TypeCode {
+    /// The type code with this number; upper bits are dropped.
+    pub const fn new(number: u8) -> Self {
+        Self(number & 31)
+    }
+
+    /// The number.
+    pub const fn number(self) -> u8 {
+        self.0
+    }
+}
+
+impl Code for TypeCode {
+    const RULE: &'static str = "the kind of message, and for positions the radius of containment";
+
+    fn meaning(self, version: Version) -> Meaning {
+        let text = match (self.0, version) {
+            (0, _) => "no position",
+            (1, _) => "identification, category set D",
+            (2, _) => "identification, category set C",
+            (3, _) => "identification, category set B",
+            (4, _) => "identification, category set A",
+            (5..=8, _) => "surface position",
+            (9..=18, _) => "airborne position, pressure altitude",
+            (19, _) => "airborne velocity",
+            (20..=22, _) => "airborne position, geometric height",
+            (23, _) => "test message",
+            (24, _) => "surface system status (from memory)",
+            (28, _) => "aircraft status",
+            (29, Version::Zero) => "trajectory change point",
+            (29, _) => "target state and status",
+            (30, Version::Zero) => "operational coordination",
+            (31, _) => "operational status",
+            _ => "reserved",
+        };
+        Meaning::new(Value::Integer(self.0.into()), text)
+    }
+
+    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
+        super::Number::<5>::from_meaning(wanted, version).map(|n| Self(n.bits() as u8))
+    }
+}
+
+enumeration! {
+    /// Which of the two grids the position is counted on.
+    CprFormat(u8: 1) AsText,
+    0 = "even", "even";
+    1 = "odd", "odd";
+}
+
+impl CprFormat {
+    /// The even grid.
+    pub const EVEN: Self = Self(0);
+    /// The odd grid.
+    pub const ODD: Self = Self(1);
+}
+
+bits! {
+    /// Version of the standard that the unit sends.
+    VersionNumber(u8: 3)
+}
+
+impl VersionNumber {
+    /// The version as a number on the air; upper bits are dropped.
+    pub const fn new(number: u8) -> Self {
+        Self(number & 7)
+    }
+}
+
+impl Code for VersionNumber {
+    const RULE: &'static str = "0 DO-260, 1 DO-260A, 2 DO-260B";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        let text = match self.0 {
+            0 => "0, DO-260",
+            1 => "1, DO-260A",
+            2 => "2, DO-260B",
+            _ => "no source is held for this version",
+        };
+        Meaning::new(Value::Integer(self.0.into()), text)
+    }
+
+    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
+        super::Number::<3>::from_meaning(wanted, version).map(|n| Self(n.bits() as u8))
+    }
+}

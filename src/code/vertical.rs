@@ -1,0 +1,96 @@
+//! Vertical rate, and geometric height against pressure altitude, of the airborne velocity message.
+
+use super::enumeration::enumeration;
+use super::{Bits, Code, CodeError, Meaning, Version, bits};
+
+bits! {
+    /// One bit before a magnitude: 0 plus, 1 minus.
+    Sign(u8: 1)
+}
+
+impl Sign {
+    /// `magnitude` with this sign.
+    pub const fn apply(self, magnitude: i32) -> i32 {
+        if self.0 == 1 { -magnitude } else { magnitude }
+    }
+
+    /// The sign of a number.
+    pub const fn of(number: f64) -> Self {
+        Self((number < 0.0) as u8)
+    }
+}
+
+impl Code for Sign {
+    const RULE: &'static str = "0 plus, 1 minus";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        Meaning::new(super::Value::Integer(self.0.into()), if self.0 == 1 { "minus" } else { "plus" })
+    }
+
+    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
+        super::Number::<1>::from_meaning(wanted, version).map(|n| Self(n.bits() as u8))
+    }
+}
+
+macro_rules! magnitude {
+    ($(#[$doc:meta])* $name:ident : $width:literal, step $step:literal $unit:literal, $rule:literal) => {
+        bits! { $(#[$doc])* $name(u16: $width) }
+
+        impl $name {
+            /// No data.
+            pub const NO_DATA: Self = Self(0);
+            const MOST: u16 = (1 << $width) - 1;
+
+            /// The magnitude; none for no data and for "more than the scale".
+            pub fn magnitude(self) -> Option<i32> {
+                (1..Self::MOST).contains(&self.0).then(|| (i32::from(self.0) - 1) * $step)
+            }
+
+            /// The nearest step; the last code for anything beyond the scale.
+            pub fn from_magnitude(magnitude: f64) -> Self {
+                Self(((magnitude.abs() / f64::from($step)).round() + 1.0).min(f64::from(Self::MOST)) as u16)
+            }
+        }
+
+        impl Code for $name {
+            const RULE: &'static str = $rule;
+
+            fn meaning(self, _version: Version) -> Meaning {
+                match self.magnitude() {
+                    Some(magnitude) => {
+                        let mut meaning = Meaning::integer(magnitude.into(), $unit);
+                        meaning.text = format!("({} - 1) x {} = {} {}", self.0, $step, magnitude, $unit).into();
+                        meaning
+                    }
+                    None if self.0 == 0 => Meaning::none("no data"),
+                    None => Meaning::none(format!(
+                        "more than {} {}",
+                        (f64::from(Self::MOST) - 1.5) * f64::from($step),
+                        $unit
+                    )),
+                }
+            }
+
+            fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
+                super::Number::<$width>::from_meaning(wanted, version).map(|n| Self(n.bits() as u16))
+            }
+        }
+    };
+}
+
+magnitude! {
+    /// Nine bits: 0 no data, n for 64(n - 1) ft/min, 511 for more than 32 608 ft/min.
+    VerticalRate: 9, step 64 "ft/min", "0 no data, n: 64(n - 1) ft/min, 511: more than 32 608 ft/min"
+}
+
+magnitude! {
+    /// Seven bits: 0 no data, n for 25(n - 1) ft, 127 for more than 3137.5 ft (from memory).
+    GeometricDifference: 7, step 25 "ft", "0 no data, n: 25(n - 1) ft, 127: more than 3137.5 ft"
+}
+
+enumeration! {
+    /// What the vertical rate was measured by.
+    VerticalRateSource(u8: 1) AsText,
+    0 = "gnss", "geometric (GNSS)";
+    1 = "barometric", "barometric";
+}

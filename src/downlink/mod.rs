@@ -1,0 +1,309 @@
+//! The envelope: downlink formats, their tables, and the dispatch to a payload.
+
+mod encode;
+mod formats;
+
+pub use encode::{EncodeError, Encoded, encode_codes, encode_meanings};
+pub use formats::{
+    AllCall, CommBAltitude, CommBIdentity, CommD, ExtendedSquitter, ExtendedSquitterOther, LongAirAir, Military,
+    ShortAirAir, SurveillanceAltitude, SurveillanceIdentity, UnassignedLong, UnassignedShort,
+};
+
+use crate::code::table::{Derived, Row, Table, table};
+use crate::code::{Meaning, Number, RegisterNumber, Version};
+use crate::frame::{Address, Frame, Span};
+use crate::message::Message;
+use crate::register;
+
+/// The table of every downlink format, in order of the format's number.
+pub const FORMATS: [&Table; 13] = [
+    ShortAirAir::TABLE,
+    SurveillanceAltitude::TABLE,
+    SurveillanceIdentity::TABLE,
+    AllCall::TABLE,
+    LongAirAir::TABLE,
+    ExtendedSquitter::TABLE,
+    ExtendedSquitterOther::TABLE,
+    Military::TABLE,
+    CommBAltitude::TABLE,
+    CommBIdentity::TABLE,
+    CommD::TABLE,
+    UnassignedShort::TABLE,
+    UnassignedLong::TABLE,
+];
+
+/// The key of the row whose place a payload's own rows take.
+const PAYLOAD_KEY: &str = "message_field";
+/// Message bit 1 is frame bit 33.
+pub const PAYLOAD_OFFSET: u8 = 32;
+
+table! {
+    /// A message field that is kept whole.
+    WholePayload: u64, 56 bits = "payload", "payload, kept whole",
+    when "a message field whose layout is not told by the frame",
+    template 0;
+    1..=28 data_1_28: Number<28>, "The payload as received, first half", "HM5";
+    29..=56 data_29_56: Number<28>, "The payload as received, second half", "HM5";
+}
+
+/// Messages of format 18 that carry no type code.
+macro_rules! kept_whole {
+    ($name:ident = $message:literal, $title:literal, when $applies:literal) => {
+        table! {
+            #[doc = concat!("Kept whole: ", $applies, ".")]
+            $name: u64, 56 bits = $message, $title, when $applies, template 0;
+            1..=28 data_1_28: Number<28>, "The payload as received, first half", "CF memory";
+            29..=56 data_29_56: Number<28>, "The payload as received, second half", "CF memory";
+        }
+    };
+}
+kept_whole!(TisBCoarsePosition = "tis_b_coarse_position", "TIS-B coarse position", when "format 18, control field 3");
+kept_whole!(TisBManagement = "tis_b_management", "TIS-B and ADS-R management", when "format 18, control field 4");
+
+/// Tables that serve a payload which its own bits do not tell.
+pub const WHOLE_PAYLOADS: [&Table; 3] = [WholePayload::TABLE, TisBCoarsePosition::TABLE, TisBManagement::TABLE];
+
+/// What the last 24 bits say.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Parity {
+    /// They are the parity of the bits before.
+    Valid,
+    /// They are neither the parity nor an overlay that the format allows.
+    Invalid,
+    /// Format 11 to an interrogator: parity overlaid with its code.
+    Interrogator(InterrogatorCode),
+    /// Address/parity: the overlay is the address, if the frame is intact; this frame alone cannot prove it.
+    Overlaid,
+}
+
+/// Which interrogator an all-call reply answers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum InterrogatorCode {
+    /// Interrogator identifier, 1 to 15.
+    Ii(u8),
+    /// Surveillance identifier, 1 to 63.
+    Si(u8),
+}
+
+impl InterrogatorCode {
+    /// The code behind an overlay of format 11; none for 0 (nobody), 16 and 80 or more (impossible).
+    /// Overlays 1-15 are II codes, 17-79 are SI codes plus 16 (layout of CL and IC; the map from memory).
+    pub const fn from_overlay(overlay: u32) -> Option<Self> {
+        match overlay {
+            1..=15 => Some(Self::Ii(overlay as u8)),
+            17..=79 => Some(Self::Si(overlay as u8 - 16)),
+            _ => None,
+        }
+    }
+
+    /// `"II"` or `"SI"`.
+    pub const fn kind(self) -> &'static str {
+        match self {
+            Self::Ii(_) => "II",
+            Self::Si(_) => "SI",
+        }
+    }
+
+    /// The number.
+    pub const fn code(self) -> u8 {
+        match self {
+            Self::Ii(code) | Self::Si(code) => code,
+        }
+    }
+}
+
+/// The 56 bits inside a long frame, with the table that reads them.
+#[derive(Clone, Copy, Debug)]
+pub struct Payload {
+    /// The table.
+    pub table: &'static Table,
+    /// The bits.
+    pub bits: u64,
+}
+
+/// A row in its place in the frame, with its code.
+#[derive(Clone, Copy, Debug)]
+pub struct Placed {
+    /// Frame bits.
+    pub span: Span,
+    /// Message bits, for a row of the payload.
+    pub message_span: Option<Span>,
+    /// The row.
+    pub row: &'static Row,
+    /// The code.
+    pub code: u64,
+    /// The version whose layout the row belongs to, where the bits themselves say so.
+    pub version: Option<Version>,
+}
+
+/// A frame with the tables that read it. Every frame has them.
+///
+/// ```
+/// use squitterlab::downlink::{Decoded, Parity};
+/// let decoded = Decoded::new("8D4840D6202CC371C32CE0576098".parse().unwrap());
+/// assert_eq!(decoded.message(), "aircraft_identification");
+/// assert_eq!(decoded.parity(), Parity::Valid);
+/// assert_eq!(decoded.address().unwrap().to_string(), "4840D6");
+/// ```
+#[derive(Clone, Copy, Debug)]
+pub struct Decoded {
+    /// The frame.
+    pub frame: Frame,
+    /// The table of its format.
+    pub envelope: &'static Table,
+    /// Its payload; none in short frames and in format 24.
+    pub payload: Option<Payload>,
+    /// The register that a Comm-B payload is read as, where the caller knows.
+    pub register: Option<RegisterNumber>,
+}
+
+impl Decoded {
+    /// Finds the tables of a frame.
+    pub fn new(frame: Frame) -> Self {
+        let format = frame.downlink_format();
+        let envelope = match (format, frame.length()) {
+            (0, 56) => ShortAirAir::TABLE,
+            (4, 56) => SurveillanceAltitude::TABLE,
+            (5, 56) => SurveillanceIdentity::TABLE,
+            (11, 56) => AllCall::TABLE,
+            (16, 112) => LongAirAir::TABLE,
+            (17, 112) => ExtendedSquitter::TABLE,
+            (18, 112) => ExtendedSquitterOther::TABLE,
+            (19, 112) => Military::TABLE,
+            (20, 112) => CommBAltitude::TABLE,
+            (21, 112) => CommBIdentity::TABLE,
+            (24, 112) => CommD::TABLE,
+            (_, 56) => UnassignedShort::TABLE,
+            _ => UnassignedLong::TABLE,
+        };
+        let bits = frame.message_field();
+        let table = match (format, frame.field(Span::new(6, 8))) {
+            // Who sends decides whether the message field is laid out as a squitter of an aircraft.
+            (17, _) | (18, 0 | 1 | 6) => Message::decode(bits).table(),
+            (18, 3) => TisBCoarsePosition::TABLE,
+            (18, 4) => TisBManagement::TABLE,
+            _ => WholePayload::TABLE,
+        };
+        let payload = (frame.length() == 112 && format != 24).then_some(Payload { table, bits });
+        Self { frame, envelope, payload, register: None }
+    }
+
+    /// Reads the payload of a Comm-B reply as this register. Other frames, and registers that are not divided here,
+    /// stay as they are.
+    #[must_use]
+    pub fn with_register(mut self, number: RegisterNumber) -> Self {
+        if let (20 | 21, Some(payload)) = (self.frame.downlink_format(), &mut self.payload) {
+            self.register = Some(number);
+            if let Some(table) = register::table(number) {
+                payload.table = table;
+            }
+        }
+        self
+    }
+
+    /// The message's name in JSON: that of the payload in an extended squitter, else that of the format.
+    pub fn message(&self) -> &'static str {
+        self.named().message
+    }
+
+    /// The message's name for people.
+    pub fn title(&self) -> &'static str {
+        self.named().title
+    }
+
+    fn named(&self) -> &'static Table {
+        match &self.payload {
+            Some(payload) if matches!(self.frame.downlink_format(), 17 | 18) && payload.table.message != "payload" => {
+                payload.table
+            }
+            _ => self.envelope,
+        }
+    }
+
+    /// The squitter's message field, taken apart; none for other frames and for other senders' layouts.
+    pub fn squitter(&self) -> Option<Message> {
+        match (self.frame.downlink_format(), self.frame.field(Span::new(6, 8)), self.payload) {
+            (17, _, Some(payload)) | (18, 0 | 1, Some(payload)) => Some(Message::decode(payload.bits)),
+            _ => None,
+        }
+    }
+
+    /// What the last 24 bits say.
+    pub fn parity(&self) -> Parity {
+        let overlay = self.frame.overlay();
+        match (self.frame.downlink_format(), self.frame.length()) {
+            (0 | 4 | 5, 56) | (16 | 20 | 21 | 24, 112) => Parity::Overlaid,
+            _ if overlay == 0 => Parity::Valid,
+            (11, 56) => InterrogatorCode::from_overlay(overlay).map_or(Parity::Invalid, Parity::Interrogator),
+            _ => Parity::Invalid,
+        }
+    }
+
+    /// The aircraft address: in clear, or recovered from address/parity.
+    pub fn address(&self) -> Option<Address> {
+        match (self.frame.downlink_format(), self.frame.length()) {
+            (11, 56) | (17 | 18, 112) => Some(Address::new(self.frame.field(Span::new(9, 32)) as u32)),
+            (19, 112) if self.frame.field(Span::new(6, 8)) == 0 => {
+                Some(Address::new(self.frame.field(Span::new(9, 32)) as u32))
+            }
+            (0 | 4 | 5, 56) | (16 | 20 | 21 | 24, 112) => Some(Address::new(self.frame.overlay())),
+            _ => None,
+        }
+    }
+
+    /// Whether the frame proves its address: in clear, parity without overlay.
+    pub fn proves_address(&self) -> bool {
+        self.parity() == Parity::Valid && self.address().is_some()
+    }
+
+    /// Every row in order of the bits, the payload's rows in the place of the whole payload.
+    pub fn rows(&self) -> Vec<Placed> {
+        let pattern = self.frame.pattern();
+        let mut rows = Vec::with_capacity(32);
+        for row in self.envelope.rows {
+            match &self.payload {
+                Some(payload) if row.key == PAYLOAD_KEY => {
+                    rows.extend(payload.table.rows.iter().map(|row| Placed {
+                        span: row.span.shifted(PAYLOAD_OFFSET),
+                        message_span: Some(row.span),
+                        row,
+                        code: payload.table.code(row, payload.bits.into()),
+                        version: payload.table.version,
+                    }));
+                }
+                _ => rows.push(Placed {
+                    span: row.span,
+                    message_span: None,
+                    row,
+                    code: self.code(row, pattern),
+                    version: None,
+                }),
+            }
+        }
+        rows
+    }
+
+    /// The parity's code is its overlay: with the bits before it gives the bits on the air, and it stays meaningful
+    /// when those change.
+    fn code(&self, row: &Row, pattern: u128) -> u64 {
+        if row.key == "parity_overlay" { self.frame.overlay().into() } else { self.envelope.code(row, pattern) }
+    }
+
+    /// Every meaning in this version: envelope, payload, and what is derived from them.
+    pub fn fields(&self, version: Version) -> Vec<(&'static str, Meaning)> {
+        let mut fields = self.envelope.fields(self.frame.pattern(), version);
+        if let Some(payload) = &self.payload {
+            fields.extend(payload.table.fields(payload.bits.into(), version));
+        }
+        fields
+    }
+
+    /// The derived meanings with the patterns that they read.
+    pub fn derived(&self) -> impl Iterator<Item = (&'static Derived, u128, Option<Version>)> {
+        let envelope = self.envelope.derived.iter().map(|derived| (derived, self.frame.pattern(), None));
+        let payload = self.payload.into_iter().flat_map(|payload| {
+            payload.table.derived.iter().map(move |derived| (derived, payload.bits.into(), payload.table.version))
+        });
+        envelope.chain(payload)
+    }
+}

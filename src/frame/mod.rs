@@ -1,0 +1,297 @@
+//! The bare pattern: 56 or 112 bits as received, hexadecimal both ways, 24-bit parity, bit spans.
+//!
+//! Every pattern is a frame. Parity that does not hold and formats that nobody assigned are data here,
+//! not errors. Bits are numbered from 1, the first bit on the air, as the standards number them.
+
+mod parity;
+
+use bitvec::prelude::{BitSlice, Msb0};
+use bitvec::view::BitView;
+use std::fmt;
+
+pub use parity::{PARITY_BITS, parity_of};
+
+/// A 24-bit aircraft address.
+///
+/// ```
+/// use squitterlab::frame::Address;
+/// assert_eq!(Address::from_hex("4840d6").unwrap().to_string(), "4840D6");
+/// assert!(Address::from_hex("48 40").is_err());
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Address(u32);
+
+impl Address {
+    /// The address with these 24 low bits; higher bits are dropped.
+    pub const fn new(bits: u32) -> Self {
+        Self(bits & 0xFF_FFFF)
+    }
+
+    /// Reads exactly six hexadecimal digits.
+    ///
+    /// # Errors
+    /// [`FrameError::AddressForm`] for anything else.
+    pub fn from_hex(text: &str) -> Result<Self, FrameError> {
+        if text.len() == 6 && text.bytes().all(|b| b.is_ascii_hexdigit()) {
+            u32::from_str_radix(text, 16).map(Self).map_err(|_| FrameError::AddressForm)
+        } else {
+            Err(FrameError::AddressForm)
+        }
+    }
+
+    /// The 24 bits.
+    pub const fn bits(self) -> u32 {
+        self.0
+    }
+}
+
+impl fmt::Display for Address {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:06X}", self.0)
+    }
+}
+
+/// Why text is not a frame or an address.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum FrameError {
+    /// Neither 14 nor 28 digits.
+    #[error("{digits} hexadecimal digits; a frame has 14 (56 bits) or 28 (112 bits)")]
+    Length {
+        /// How many digits there were.
+        digits: usize,
+    },
+    /// A character that is no hexadecimal digit.
+    #[error("character {at} is {found:?}; a frame has only the digits 0-9 and A-F")]
+    Digit {
+        /// Its place, from 1.
+        at: usize,
+        /// The character.
+        found: char,
+    },
+    /// Not six hexadecimal digits.
+    #[error("an aircraft address is exactly six hexadecimal digits")]
+    AddressForm,
+}
+
+/// Bits `first` to `last` of something, both included, from 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Span {
+    /// First bit.
+    pub first: u8,
+    /// Last bit.
+    pub last: u8,
+}
+
+impl Span {
+    /// Bits `first` to `last`.
+    pub const fn new(first: u8, last: u8) -> Self {
+        Self { first, last }
+    }
+
+    /// How many bits.
+    pub const fn width(self) -> u8 {
+        self.last - self.first + 1
+    }
+
+    /// The same span counted from `by` bits earlier: message bits to frame bits is `shifted(32)`.
+    #[must_use]
+    pub const fn shifted(self, by: u8) -> Self {
+        Self { first: self.first + by, last: self.last + by }
+    }
+
+    /// These bits as ones, in a pattern of `total` bits held in the low end of the word.
+    pub const fn mask(self, total: u8) -> u128 {
+        ((1u128 << self.width()) - 1) << (total - self.last)
+    }
+
+    /// These bits of a pattern of `total` bits.
+    #[inline]
+    pub const fn of(self, pattern: u128, total: u8) -> u64 {
+        ((pattern & self.mask(total)) >> (total - self.last)) as u64
+    }
+}
+
+impl fmt::Display for Span {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.first == self.last { write!(f, "{}", self.first) } else { write!(f, "{}-{}", self.first, self.last) }
+    }
+}
+
+/// A frame of 56 or 112 bits, exactly as received.
+///
+/// ```
+/// use squitterlab::frame::Frame;
+/// let frame: Frame = "8d4840d6202cc371c32ce0576098".parse().unwrap();
+/// assert_eq!(frame.length(), 112);
+/// assert_eq!(frame.downlink_format(), 17);
+/// assert_eq!(frame.overlay(), 0);
+/// assert_eq!(frame.to_string(), "8D4840D6202CC371C32CE0576098");
+/// ```
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Frame {
+    bytes: [u8; 14],
+    long: bool,
+}
+
+impl Frame {
+    /// A frame of 56 bits.
+    pub const fn short(bytes: [u8; 7]) -> Self {
+        let mut all = [0; 14];
+        let mut at = 0;
+        while at < 7 {
+            all[at] = bytes[at];
+            at += 1;
+        }
+        Self { bytes: all, long: false }
+    }
+
+    /// A frame of 112 bits.
+    pub const fn long(bytes: [u8; 14]) -> Self {
+        Self { bytes, long: true }
+    }
+
+    /// The frame whose bits stand in the low end of a word; `length` of 112 makes a long frame, anything else a short one.
+    pub fn from_pattern(pattern: u128, length: u8) -> Self {
+        let bytes = pattern.to_be_bytes();
+        let mut all = [0; 14];
+        if length == 112 {
+            all.copy_from_slice(&bytes[2..]);
+            Self::long(all)
+        } else {
+            all[..7].copy_from_slice(&bytes[9..]);
+            Self { bytes: all, long: false }
+        }
+    }
+
+    /// Reads 14 or 28 hexadecimal digits in any case.
+    ///
+    /// # Errors
+    /// [`FrameError::Length`] and [`FrameError::Digit`] say what was found.
+    pub fn from_hex(text: &str) -> Result<Self, FrameError> {
+        let digits = text.as_bytes();
+        if let Some((at, found)) = text.chars().enumerate().find(|(_, c)| !c.is_ascii_hexdigit()) {
+            return Err(FrameError::Digit { at: at + 1, found });
+        }
+        let mut bytes = [0; 14];
+        match digits.len() {
+            28 => hex::decode_to_slice(digits, &mut bytes),
+            14 => hex::decode_to_slice(digits, &mut bytes[..7]),
+            digits => return Err(FrameError::Length { digits }),
+        }
+        .map_err(|_| FrameError::Length { digits: digits.len() })?;
+        Ok(Self { bytes, long: digits.len() == 28 })
+    }
+
+    /// 56 or 112.
+    pub const fn length(self) -> u8 {
+        if self.long { 112 } else { 56 }
+    }
+
+    /// The 7 or 14 octets.
+    pub fn octets(&self) -> &[u8] {
+        if self.long { &self.bytes } else { &self.bytes[..7] }
+    }
+
+    /// The bits in order of transmission; index 0 is the standards' bit 1.
+    pub fn bits(&self) -> &BitSlice<u8, Msb0> {
+        self.octets().view_bits::<Msb0>()
+    }
+
+    /// The frame with bit `bit` (from 1) inverted; a bit that is not there changes nothing.
+    #[must_use]
+    pub fn flipped(mut self, bit: u8) -> Self {
+        let last = usize::from(self.length());
+        if let Some(at) = usize::from(bit).checked_sub(1).filter(|at| *at < last) {
+            let bits = self.bytes.view_bits_mut::<Msb0>();
+            let now = bits[at];
+            bits.set(at, !now);
+        }
+        self
+    }
+
+    /// All bits in the low end of a word.
+    #[inline]
+    pub const fn pattern(&self) -> u128 {
+        let [a, b, c, d, e, f, g, h, i, j, k, l, m, n] = self.bytes;
+        let all = u128::from_be_bytes([0, 0, a, b, c, d, e, f, g, h, i, j, k, l, m, n]);
+        if self.long { all } else { all >> 56 }
+    }
+
+    /// These bits as a number.
+    #[inline]
+    pub const fn field(&self, span: Span) -> u64 {
+        span.of(self.pattern(), self.length())
+    }
+
+    /// Bits 33 to 88 of a long frame: the message field (ME, MV, MB). Zero in a short frame.
+    #[inline]
+    pub const fn message_field(&self) -> u64 {
+        let [_, _, _, _, a, b, c, d, e, f, g, ..] = self.bytes;
+        if self.long { u64::from_be_bytes([0, a, b, c, d, e, f, g]) } else { 0 }
+    }
+
+    /// The downlink format: the first five bits, or 24 where the first two are ones.
+    #[inline]
+    pub const fn downlink_format(&self) -> u8 {
+        let first = self.bytes[0] >> 3;
+        if first >= 24 { 24 } else { first }
+    }
+
+    /// The last 24 bits, as received.
+    #[inline]
+    pub const fn parity_field(&self) -> u32 {
+        let [a, b, c] = if self.long {
+            [self.bytes[11], self.bytes[12], self.bytes[13]]
+        } else {
+            [self.bytes[4], self.bytes[5], self.bytes[6]]
+        };
+        u32::from_be_bytes([0, a, b, c])
+    }
+
+    /// The parity of the bits before the last 24.
+    #[inline]
+    pub fn parity(&self) -> u32 {
+        parity_of(if self.long { &self.bytes[..11] } else { &self.bytes[..4] })
+    }
+
+    /// What the parity was overlaid with: 0 in an intact squitter, an interrogator code in an all-call reply,
+    /// the aircraft address in the formats with address/parity.
+    #[inline]
+    pub fn overlay(&self) -> u32 {
+        self.parity() ^ self.parity_field()
+    }
+
+    /// The frame with its last 24 bits made so that [`Frame::overlay`] is `overlay`.
+    #[must_use]
+    pub fn with_overlay(mut self, overlay: u32) -> Self {
+        let [_, a, b, c] = (self.parity() ^ overlay).to_be_bytes();
+        let end = if self.long { 14 } else { 7 };
+        self.bytes[end - 3..end].copy_from_slice(&[a, b, c]);
+        self
+    }
+}
+
+impl std::str::FromStr for Frame {
+    type Err = FrameError;
+
+    fn from_str(text: &str) -> Result<Self, FrameError> {
+        Self::from_hex(text)
+    }
+}
+
+impl fmt::Display for Frame {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut digits = [0; 28];
+        let octets = self.octets();
+        let digits = &mut digits[..octets.len() * 2];
+        hex::encode_to_slice(octets, digits).map_err(|_| fmt::Error)?;
+        digits.make_ascii_uppercase();
+        f.write_str(std::str::from_utf8(digits).map_err(|_| fmt::Error)?)
+    }
+}
+
+impl fmt::Debug for Frame {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Frame({self})")
+    }
+}

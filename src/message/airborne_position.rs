@@ -1,0 +1,115 @@
+//! Airborne position: type codes 9 to 18 (pressure altitude) and 20 to 22 (geometric height), register 0,5.
+
+use super::position;
+use crate::code::table::{Derived, table};
+use crate::code::{
+    Altitude12, Bits, Code, CprFormat, Flag, Meaning, Number, SurveillanceStatus, TypeCode, Version,
+    navigation_integrity,
+};
+
+table! {
+    /// Where the aircraft is in the air: type codes 9 to 18 and 20 to 22.
+    AirbornePosition: u64, 56 bits = "airborne_position", "airborne position",
+    when "type codes 9 to 18 (pressure altitude) and 20 to 22 (geometric height)",
+    template 11 << 51;
+    1..=5 type_code: TypeCode => "type_code", "Type code: radius of containment and kind of altitude", "D192 H3 H7";
+    6..=7 surveillance_status: SurveillanceStatus => "surveillance_status", "Alert or ident", "A3-64 H3";
+    8..=8 antenna_or_nic_supplement_b: Flag, "Versions 0 and 1: single antenna flag; version 2: NIC supplement B", "D201 A3-64 H3 H7";
+    9..=20 altitude: Altitude12, "Altitude: pressure altitude for type codes 9 to 18, geometric height for 20 to 22", "A3-64 H3";
+    21..=21 utc_synchronised: Flag => "utc_synchronised", "Time bit: the position belongs to a 0.2 s UTC epoch", "A3-64 H3";
+    22..=22 cpr_format: CprFormat => "cpr_format", "Even or odd position grid", "A3-64 D202 H3";
+    23..=39 cpr_latitude: Number<17> => "cpr_latitude", "Place of the latitude in its cell", "A3-64 H3";
+    40..=56 cpr_longitude: Number<17> => "cpr_longitude", "Place of the longitude in its cell", "A3-64 H3";
+    derived [
+        PRESSURE_ALTITUDE, GEOMETRIC_HEIGHT, SINGLE_ANTENNA, NIC_SUPPLEMENT_B, NUCP, NIC,
+        position::latitude::<AirbornePosition>(), position::longitude::<AirbornePosition>(),
+    ]
+}
+
+impl AirbornePosition {
+    /// Whether the altitude is geometric height.
+    pub fn is_geometric(&self) -> bool {
+        matches!(self.type_code.number(), 20..=22)
+    }
+}
+
+fn read(pattern: u128) -> AirbornePosition {
+    AirbornePosition::from_bits(pattern as u64)
+}
+
+fn write_altitude(wanted: Option<&str>, pattern: u128) -> Result<u128, crate::code::CodeError> {
+    let altitude = Altitude12::from_meaning(wanted.unwrap_or_default(), Version::Two)?;
+    Ok(AirbornePosition { altitude, ..read(pattern) }.bits().into())
+}
+
+const PRESSURE_ALTITUDE: Derived =
+    Derived::new("pressure_altitude_ft", "Altitude on 1013.25 hPa, type codes 9 to 18", |pattern, version| {
+        (!read(pattern).is_geometric()).then(|| read(pattern).altitude.meaning(version))
+    })
+    .written(|wanted, pattern| write_altitude(wanted.get("pressure_altitude_ft"), pattern));
+
+const GEOMETRIC_HEIGHT: Derived = Derived::new(
+    "geometric_height_ft",
+    "Height above the ellipsoid, type codes 20 to 22 (coded in feet like pressure altitude: from memory)",
+    |pattern, version| read(pattern).is_geometric().then(|| read(pattern).altitude.meaning(version)),
+)
+.written(|wanted, pattern| write_altitude(wanted.get("geometric_height_ft"), pattern));
+
+const SINGLE_ANTENNA: Derived =
+    Derived::new("single_antenna", "One antenna only (sense from memory)", |pattern, version| {
+        (version != Version::Two).then(|| read(pattern).antenna_or_nic_supplement_b.meaning(version))
+    });
+
+const NIC_SUPPLEMENT_B: Derived = Derived::new("nic_supplement_b", "NIC supplement B", |pattern, version| {
+    (version == Version::Two).then(|| read(pattern).antenna_or_nic_supplement_b.as_number())
+})
+.written(|wanted, pattern| {
+    let supplement = Flag::from_meaning(wanted.get("nic_supplement_b").unwrap_or_default(), Version::Two)?;
+    Ok(AirbornePosition { antenna_or_nic_supplement_b: supplement, ..read(pattern) }.bits().into())
+});
+
+const NUCP: Derived = Derived::new("nucp", "Navigation uncertainty category (version 0)", |pattern, version| {
+    let type_code = read(pattern).type_code.number();
+    let nucp = match type_code {
+        9..=18 => 18 - type_code,
+        20 => 9,
+        21 => 8,
+        _ => 0,
+    };
+    (version == Version::Zero).then(|| Meaning::integer(nucp.into(), ""))
+});
+
+const NIC: Derived = Derived::new(
+    "nic",
+    "Navigation integrity category, where it does not hang on supplement A of the operational status",
+    |pattern, version| {
+        let message = read(pattern);
+        let supplement_b = (version == Version::Two).then(|| message.antenna_or_nic_supplement_b.bits() as u8);
+        let (nic, radius) = navigation_integrity(message.type_code.number(), None, supplement_b, None, version)?;
+        let mut meaning = Meaning::integer(nic.into(), "");
+        meaning.text = format!("{nic}, radius of containment {}", radius.meaning().text).into();
+        Some(meaning)
+    },
+);
+
+impl position::Carries for AirbornePosition {
+    const GRID: crate::code::compact_position::Grid = crate::code::compact_position::Grid::Airborne;
+    fn from_bits(bits: u64) -> Self {
+        Self::from_bits(bits)
+    }
+    fn with_word(self, word: crate::code::compact_position::Word) -> u64 {
+        Self {
+            cpr_latitude: Number::from_bits(word.latitude.into()),
+            cpr_longitude: Number::from_bits(word.longitude.into()),
+            ..self
+        }
+        .bits()
+    }
+    fn word(&self) -> crate::code::compact_position::Word {
+        crate::code::compact_position::Word {
+            odd: self.cpr_format == CprFormat::ODD,
+            latitude: self.cpr_latitude.bits() as u32,
+            longitude: self.cpr_longitude.bits() as u32,
+        }
+    }
+}

@@ -1,0 +1,311 @@
+//! Airborne velocity: type code 19, subtypes 1 and 2 over the ground, 3 and 4 through the air; register 0,9.
+
+use crate::code::table::{Derived, Wanted, table};
+use crate::code::{
+    AirspeedKind, Angle10, Bits, Code, CodeError, Flag, GeometricDifference, Meaning, Nacv, Number, Reserved, Sign,
+    Speed, TypeCode, Value, Version, VerticalRate, VerticalRateSource, is_no_data, number,
+};
+
+table! {
+    /// Velocity over the ground: type code 19, subtypes 1 and 2 (supersonic).
+    AirborneVelocityGround: u64, 56 bits = "airborne_velocity", "airborne velocity over the ground",
+    when "type code 19, subtypes 1 and 2",
+    template 19 << 51 | 1 << 48;
+    1..=5 type_code: TypeCode => "type_code", "Type code 19", "D251 H5";
+    6..=8 subtype: Number<3> => "subtype", "1 over the ground, 2 the same supersonic", "D251 H5";
+    9..=9 intent_change: Flag => "intent_change", "A change in the intent registers 4,0 to 4,2", "D251 H5";
+    10..=10 ifr_capability: Flag, "Versions 0 and 1: IFR capability; version 2: reserved", "D251 D69 H5";
+    11..=13 nacv: Nacv, "Versions 1 and 2: NACv; version 0: NUCr", "D69 D170 D251 H5 H7";
+    14..=14 east_west_direction: Sign, "East (0) or west (1)", "D251 H5";
+    15..=24 east_west_velocity: Speed, "East-west speed", "D251 H5";
+    25..=25 north_south_direction: Sign, "North (0) or south (1)", "H5";
+    26..=35 north_south_velocity: Speed, "North-south speed", "D251 H5";
+    36..=36 vertical_rate_source: VerticalRateSource => "vertical_rate_source", "What measured the vertical rate", "H5";
+    37..=37 vertical_rate_sign: Sign, "Up (0) or down (1)", "H5";
+    38..=46 vertical_rate: VerticalRate, "Vertical rate", "H5";
+    47..=48 reserved_47_48: Reserved<2>, "Reserved (version 0: turn indicator, from memory)", "H5";
+    49..=49 geometric_difference_sign: Sign, "Geometric height above (0) or below (1) pressure altitude", "H5";
+    50..=56 geometric_difference: GeometricDifference, "Geometric height minus pressure altitude", "H5";
+    derived [
+        EAST, NORTH, GROUND_SPEED, TRACK, vertical_rate::<AirborneVelocityGround>(),
+        difference::<AirborneVelocityGround>(), nacv::<AirborneVelocityGround>(), nucr::<AirborneVelocityGround>(),
+        ifr::<AirborneVelocityGround>(),
+    ]
+}
+
+table! {
+    /// Velocity through the air: type code 19, subtypes 3 and 4 (supersonic), sent only when ground velocity is missing.
+    AirborneVelocityAir: u64, 56 bits = "airborne_velocity", "airborne velocity through the air",
+    when "type code 19, subtypes 3 and 4",
+    template 19 << 51 | 3 << 48;
+    1..=5 type_code: TypeCode => "type_code", "Type code 19", "D252 H5";
+    6..=8 subtype: Number<3> => "subtype", "3 through the air, 4 the same supersonic", "D252 H5";
+    9..=9 intent_change: Flag => "intent_change", "A change in the intent registers 4,0 to 4,2", "D251 H5";
+    10..=10 ifr_capability: Flag, "Versions 0 and 1: IFR capability; version 2: reserved", "D251 D69 H5";
+    11..=13 nacv: Nacv, "Versions 1 and 2: NACv; version 0: NUCr", "D69 D170 D251 H5 H7";
+    14..=14 heading_status: Flag => "heading_valid", "Whether the heading holds", "D252 H5";
+    15..=24 heading: Angle10, "Heading", "D252 D70 H5";
+    25..=25 airspeed_kind: AirspeedKind => "airspeed_kind", "Indicated or true airspeed", "D185 H5";
+    26..=35 airspeed: Speed, "Airspeed", "H5";
+    36..=36 vertical_rate_source: VerticalRateSource => "vertical_rate_source", "What measured the vertical rate", "H5";
+    37..=37 vertical_rate_sign: Sign, "Up (0) or down (1)", "H5";
+    38..=46 vertical_rate: VerticalRate, "Vertical rate", "H5";
+    47..=48 reserved_47_48: Reserved<2>, "Reserved (version 0: turn indicator, from memory)", "H5";
+    49..=49 geometric_difference_sign: Sign, "Geometric height above (0) or below (1) pressure altitude", "H5";
+    50..=56 geometric_difference: GeometricDifference, "Geometric height minus pressure altitude", "H5";
+    derived [
+        HEADING, AIRSPEED, vertical_rate::<AirborneVelocityAir>(), difference::<AirborneVelocityAir>(),
+        nacv::<AirborneVelocityAir>(), nucr::<AirborneVelocityAir>(), ifr::<AirborneVelocityAir>(),
+    ]
+}
+
+/// What both kinds of velocity message carry.
+trait Velocity: Sized {
+    fn read(pattern: u128) -> Self;
+    fn bits(&self) -> u64;
+    fn vertical(&mut self) -> (&mut Sign, &mut VerticalRate);
+    fn difference(&mut self) -> (&mut Sign, &mut GeometricDifference);
+    fn nacv(&self) -> Nacv;
+    fn ifr(&self) -> Flag;
+}
+
+macro_rules! velocity {
+    ($name:ident) => {
+        impl Velocity for $name {
+            fn read(pattern: u128) -> Self {
+                Self::from_bits(pattern as u64)
+            }
+            fn bits(&self) -> u64 {
+                self.bits()
+            }
+            fn vertical(&mut self) -> (&mut Sign, &mut VerticalRate) {
+                (&mut self.vertical_rate_sign, &mut self.vertical_rate)
+            }
+            fn difference(&mut self) -> (&mut Sign, &mut GeometricDifference) {
+                (&mut self.geometric_difference_sign, &mut self.geometric_difference)
+            }
+            fn nacv(&self) -> Nacv {
+                self.nacv
+            }
+            fn ifr(&self) -> Flag {
+                self.ifr_capability
+            }
+        }
+    };
+}
+velocity!(AirborneVelocityGround);
+velocity!(AirborneVelocityAir);
+
+fn ground(pattern: u128) -> AirborneVelocityGround {
+    AirborneVelocityGround::from_bits(pattern as u64)
+}
+
+fn air(pattern: u128) -> AirborneVelocityAir {
+    AirborneVelocityAir::from_bits(pattern as u64)
+}
+
+impl AirborneVelocityGround {
+    fn step_kt(&self) -> u16 {
+        Speed::step_kt(self.subtype.bits() as u8)
+    }
+
+    /// East and north components in knots; none where one of them is not given or beyond the scale.
+    pub fn components_kt(&self) -> Option<(i32, i32)> {
+        let step = self.step_kt();
+        let east = self.east_west_direction.apply(self.east_west_velocity.knots(step)?.into());
+        let north = self.north_south_direction.apply(self.north_south_velocity.knots(step)?.into());
+        Some((east, north))
+    }
+
+    /// Ground speed in knots and track in degrees.
+    pub fn speed_and_track(&self) -> Option<(f64, f64)> {
+        let (east, north) = self.components_kt()?;
+        let (east, north) = (f64::from(east), f64::from(north));
+        Some((east.hypot(north), east.atan2(north).to_degrees().rem_euclid(360.0)))
+    }
+}
+
+fn component(sign: Sign, speed: Speed, step: u16, words: [&str; 2]) -> Meaning {
+    let towards = words[usize::from(sign.bits() == 1)];
+    let text = format!("{towards}, {}", speed.words(step));
+    match speed.knots(step) {
+        Some(knots) => Meaning::new(Value::Integer(sign.apply(knots.into()).into()), text),
+        None => Meaning::none(text),
+    }
+}
+
+const EAST: Derived = Derived::new("east_velocity_kt", "Velocity towards east", |pattern, _| {
+    let m = ground(pattern);
+    Some(component(m.east_west_direction, m.east_west_velocity, m.step_kt(), ["east", "west"]))
+})
+.written(|wanted, pattern| {
+    let knots = number(wanted.get("east_velocity_kt").unwrap_or_default())?;
+    let m = ground(pattern);
+    let east_west_velocity = Speed::from_knots(knots.abs(), m.step_kt())?;
+    Ok(AirborneVelocityGround { east_west_direction: Sign::of(knots), east_west_velocity, ..m }.bits().into())
+});
+
+const NORTH: Derived = Derived::new("north_velocity_kt", "Velocity towards north", |pattern, _| {
+    let m = ground(pattern);
+    Some(component(m.north_south_direction, m.north_south_velocity, m.step_kt(), ["north", "south"]))
+})
+.written(|wanted, pattern| {
+    let knots = number(wanted.get("north_velocity_kt").unwrap_or_default())?;
+    let m = ground(pattern);
+    let north_south_velocity = Speed::from_knots(knots.abs(), m.step_kt())?;
+    Ok(AirborneVelocityGround { north_south_direction: Sign::of(knots), north_south_velocity, ..m }.bits().into())
+});
+
+/// Speed and track go together: both are needed to make the components.
+fn write_speed_and_track(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, CodeError> {
+    let get = |field: &str| {
+        number(wanted.get(field).ok_or_else(|| {
+            CodeError::Refused("ground_speed_kt and track_deg go together; one is missing".to_owned())
+        })?)
+    };
+    let (speed, track) = (get("ground_speed_kt")?, get("track_deg")?.to_radians());
+    if speed < 0.0 {
+        return Err(CodeError::out_of_range(speed, 0, "any speed", " kt"));
+    }
+    Ok(ground(pattern).with_velocity(speed * track.sin(), speed * track.cos())?.bits().into())
+}
+
+impl AirborneVelocityGround {
+    /// The same message with other components, in knots.
+    ///
+    /// # Errors
+    /// [`CodeError`] for a component that is not a number.
+    pub fn with_velocity(self, east_kt: f64, north_kt: f64) -> Result<Self, CodeError> {
+        let step = self.step_kt();
+        Ok(Self {
+            east_west_direction: Sign::of(east_kt),
+            east_west_velocity: Speed::from_knots(east_kt.abs(), step)?,
+            north_south_direction: Sign::of(north_kt),
+            north_south_velocity: Speed::from_knots(north_kt.abs(), step)?,
+            ..self
+        })
+    }
+}
+
+const GROUND_SPEED: Derived = Derived::new("ground_speed_kt", "Speed over the ground", |pattern, _| {
+    Some(match ground(pattern).speed_and_track() {
+        Some((speed, _)) => Meaning::new(Value::decimal(speed, 2), format!("{speed:.2} kt")),
+        None => Meaning::none("not given"),
+    })
+})
+.written(write_speed_and_track)
+.shown(|pattern, _| {
+    let Some((east, north)) = ground(pattern).components_kt() else { return Vec::new() };
+    let (speed, track) = (f64::from(east).hypot(north.into()), f64::from(east).atan2(north.into()).to_degrees());
+    vec![
+        format!("east {east} kt, north {north} kt"),
+        format!("speed = sqrt({east}^2 + {north}^2) = {speed:.4} kt"),
+        format!(
+            "track = atan2({east}, {north}) = {track:.4} deg, from north clockwise {:.4} deg",
+            track.rem_euclid(360.0)
+        ),
+    ]
+});
+
+const TRACK: Derived = Derived::new("track_deg", "Track over the ground, clockwise from true north", |pattern, _| {
+    Some(match ground(pattern).speed_and_track() {
+        Some((speed, track)) if speed > 0.0 => Meaning::new(Value::decimal(track, 4), format!("{track:.2} deg")),
+        Some(_) => Meaning::none("none, the speed is zero"),
+        None => Meaning::none("not given"),
+    })
+})
+.written(write_speed_and_track);
+
+const HEADING: Derived = Derived::new(
+    "heading_deg",
+    "Heading, clockwise from north (version 0: magnetic; later as the operational status says, from memory)",
+    |pattern, version| {
+        let m = air(pattern);
+        Some(if m.heading_status.is_set() { m.heading.meaning(version) } else { Meaning::none("not available") })
+    },
+)
+.written(|wanted, pattern| {
+    let heading = number(wanted.get("heading_deg").unwrap_or_default()).map(Angle10::from_degrees)?;
+    Ok(AirborneVelocityAir { heading, heading_status: Flag::YES, ..air(pattern) }.bits().into())
+});
+
+const AIRSPEED: Derived =
+    Derived::new("airspeed_kt", "Airspeed", |pattern, _| {
+        let m = air(pattern);
+        let step = Speed::step_kt(m.subtype.bits() as u8);
+        let text = m.airspeed.words(step);
+        Some(m.airspeed.knots(step).map_or_else(
+            || Meaning::none(text.clone()),
+            |knots| Meaning::new(Value::Integer(knots.into()), text.clone()),
+        ))
+    })
+    .written(|wanted, pattern| {
+        let m = air(pattern);
+        let step = Speed::step_kt(m.subtype.bits() as u8);
+        let airspeed = Speed::from_knots(number(wanted.get("airspeed_kt").unwrap_or_default())?, step)?;
+        Ok(AirborneVelocityAir { airspeed, ..m }.bits().into())
+    });
+
+const fn vertical_rate<M: Velocity>() -> Derived {
+    Derived::new("vertical_rate_fpm", "Vertical rate, up positive", |pattern, version| {
+        let mut m = M::read(pattern);
+        let (sign, rate) = m.vertical();
+        Some(match rate.magnitude() {
+            Some(magnitude) => Meaning::integer(sign.apply(magnitude).into(), "ft/min"),
+            None => rate.meaning(version),
+        })
+    })
+    .written(|wanted, pattern| {
+        let mut m = M::read(pattern);
+        let given = wanted.get("vertical_rate_fpm").unwrap_or_default();
+        let (sign, rate) = m.vertical();
+        if is_no_data(given) {
+            (*sign, *rate) = (Sign::of(0.0), VerticalRate::NO_DATA);
+        } else {
+            let fpm = number(given)?;
+            (*sign, *rate) = (Sign::of(fpm), VerticalRate::from_magnitude(fpm));
+        }
+        Ok(m.bits().into())
+    })
+}
+
+const fn difference<M: Velocity>() -> Derived {
+    Derived::new("geometric_minus_pressure_ft", "Geometric height minus pressure altitude", |pattern, version| {
+        let mut m = M::read(pattern);
+        let (sign, difference) = m.difference();
+        Some(match difference.magnitude() {
+            Some(magnitude) => Meaning::integer(sign.apply(magnitude).into(), "ft"),
+            None => difference.meaning(version),
+        })
+    })
+    .written(|wanted, pattern| {
+        let mut m = M::read(pattern);
+        let given = wanted.get("geometric_minus_pressure_ft").unwrap_or_default();
+        let (sign, difference) = m.difference();
+        if is_no_data(given) {
+            (*sign, *difference) = (Sign::of(0.0), GeometricDifference::NO_DATA);
+        } else {
+            let feet = number(given)?;
+            (*sign, *difference) = (Sign::of(feet), GeometricDifference::from_magnitude(feet));
+        }
+        Ok(m.bits().into())
+    })
+}
+
+const fn nacv<M: Velocity>() -> Derived {
+    Derived::new("nacv", "Navigation accuracy category for velocity (versions 1 and 2)", |pattern, version| {
+        (version != Version::Zero).then(|| M::read(pattern).nacv().meaning(version))
+    })
+}
+
+const fn nucr<M: Velocity>() -> Derived {
+    Derived::new("nucr", "Navigation uncertainty category for velocity (version 0)", |pattern, version| {
+        (version == Version::Zero).then(|| M::read(pattern).nacv().meaning(version))
+    })
+}
+
+const fn ifr<M: Velocity>() -> Derived {
+    Derived::new("ifr_capability", "Conflict detection of class A1 or above (versions 0 and 1)", |pattern, version| {
+        (version != Version::Two).then(|| M::read(pattern).ifr().meaning(version))
+    })
+}

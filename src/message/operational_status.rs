@@ -1,0 +1,76 @@
+//! Aircraft operational status: type code 31, register 6,5. Only this message says which version the unit sends.
+
+use crate::code::table::table;
+use crate::code::{
+    Flag, Gva, LateralOffset, LengthWidth, LongitudinalOffset, Nacp, Nacv, NicBaro, Number, Reserved, Sda, Sil,
+    SilSupplement, TypeCode, Version, VersionNumber,
+};
+
+table! {
+    /// Airborne, version 2: type code 31, subtype 0.
+    OperationalStatusAirborne: u64, 56 bits = "operational_status", "operational status, airborne, version 2",
+    when "type code 31, subtype 0, version 2",
+    in version Version::Two, template 31 << 51 | 2 << 13;
+    1..=5 type_code: TypeCode => "type_code", "Type code 31", "D218 H6";
+    6..=8 subtype: Number<3> => "subtype", "0, airborne", "D218 H6";
+    9..=10 reserved_9_10: Reserved<2>, "Capability class format, zero in this version", "D219";
+    11..=11 acas_operational: Flag => "acas_operational", "Collision avoidance is operating", "D219";
+    12..=12 es_1090_in: Flag => "es_1090_in", "Can receive 1090ES", "D219";
+    13..=14 reserved_13_14: Reserved<2>, "Reserved", "D219";
+    15..=15 sends_air_referenced_velocity: Flag => "sends_air_referenced_velocity", "Sends air-referenced velocity reports", "D219";
+    16..=16 sends_target_state: Flag => "sends_target_state", "Sends target state reports", "D156 D219";
+    17..=18 trajectory_change: Number<2> => "trajectory_change", "Trajectory change reports: 0 none, 1 the next only, 2 several", "D156 D219";
+    19..=19 uat_in: Flag => "uat_in", "Can receive UAT", "D219";
+    20..=24 reserved_20_24: Reserved<5>, "Reserved", "D219";
+    25..=26 reserved_25_26: Reserved<2>, "Operational mode format, zero in this version", "D220";
+    27..=27 resolution_advisory_active: Flag => "resolution_advisory_active", "A resolution advisory is active", "D157 D220";
+    28..=28 ident_active: Flag => "ident_active", "Ident is on, 18 s after the button", "D157 memory";
+    29..=29 reserved_29_29: Reserved<1>, "Reserved for receiving air traffic services", "D157 memory";
+    30..=30 single_antenna: Flag => "single_antenna", "One antenna only", "memory";
+    31..=32 sda: Sda => "sda", "System design assurance", "D225";
+    33..=40 reserved_33_40: Reserved<8>, "Reserved", "D227";
+    41..=43 version_number: VersionNumber => "version", "Version of the standard", "D157 H1 H6";
+    44..=44 nic_supplement_a: Number<1> => "nic_supplement_a", "NIC supplement A", "D157 H6 H7";
+    45..=48 nacp: Nacp => "nacp", "Accuracy of position", "D223 H6 H7";
+    49..=50 gva: Gva => "gva", "Accuracy of geometric height", "D223 H6";
+    51..=52 sil: Sil => "sil", "Source integrity level", "H6 H7";
+    53..=53 nic_baro: NicBaro => "nic_baro", "Whether pressure altitude is cross-checked", "D161 H6";
+    54..=54 magnetic_reference: Flag => "magnetic_reference", "Headings count from magnetic (1) or true (0) north", "D143 D202 H6 memory";
+    55..=55 sil_supplement: SilSupplement => "sil_supplement", "What the integrity level counts by", "H6 H7";
+    56..=56 reserved_56_56: Reserved<1>, "Reserved", "H6";
+}
+
+table! {
+    /// On the ground, version 2: type code 31, subtype 1.
+    OperationalStatusSurface: u64, 56 bits = "operational_status", "operational status, on the ground, version 2",
+    when "type code 31, subtype 1, version 2",
+    in version Version::Two, template 31 << 51 | 1 << 48 | 2 << 13;
+    1..=5 type_code: TypeCode => "type_code", "Type code 31", "D218 H6";
+    6..=8 subtype: Number<3> => "subtype", "1, on the ground", "D218 H6";
+    9..=10 reserved_9_10: Reserved<2>, "Capability class format, zero in this version", "D219";
+    11..=11 reserved_11_11: Reserved<1>, "Reserved", "memory";
+    12..=12 es_1090_in: Flag => "es_1090_in", "Can receive 1090ES", "D219 memory";
+    13..=14 reserved_13_14: Reserved<2>, "Reserved", "memory";
+    15..=15 below_70_w: Flag => "below_70_w", "Transmits less than 70 W", "D220 memory";
+    16..=16 uat_in: Flag => "uat_in", "Can receive UAT", "D220 memory";
+    17..=19 nacv: Nacv => "nacv", "Accuracy of velocity", "D220 memory";
+    20..=20 nic_supplement_c: Number<1> => "nic_supplement_c", "NIC supplement C", "D220 H7";
+    21..=24 length_width: LengthWidth => "length_width_code", "Length and width of the aircraft", "D224 H6";
+    25..=26 reserved_25_26: Reserved<2>, "Operational mode format, zero in this version", "D220";
+    27..=27 resolution_advisory_active: Flag => "resolution_advisory_active", "A resolution advisory is active", "D157 D220";
+    28..=28 ident_active: Flag => "ident_active", "Ident is on, 18 s after the button", "D157 memory";
+    29..=29 reserved_29_29: Reserved<1>, "Reserved for receiving air traffic services", "D157 memory";
+    30..=30 single_antenna: Flag => "single_antenna", "One antenna only", "memory";
+    31..=32 sda: Sda => "sda", "System design assurance", "D225";
+    33..=35 antenna_offset_lateral: LateralOffset => "antenna_offset_lateral_m", "Position antenna from the centre line, left negative", "D227";
+    36..=40 antenna_offset_longitudinal: LongitudinalOffset => "antenna_offset_longitudinal_m", "Position antenna from the nose", "D227 memory";
+    41..=43 version_number: VersionNumber => "version", "Version of the standard", "D157 H1 H6";
+    44..=44 nic_supplement_a: Number<1> => "nic_supplement_a", "NIC supplement A", "D157 H6 H7";
+    45..=48 nacp: Nacp => "nacp", "Accuracy of position", "D223 H6 H7";
+    49..=50 reserved_49_50: Reserved<2>, "Reserved", "H6";
+    51..=52 sil: Sil => "sil", "Source integrity level", "H6 H7";
+    53..=53 surface_heading: Flag => "surface_heading", "Surface positions carry heading (1) or ground track (0)", "D162 H6 memory";
+    54..=54 magnetic_reference: Flag => "magnetic_reference", "Headings count from magnetic (1) or true (0) north", "D143 D202 H6 memory";
+    55..=55 sil_supplement: SilSupplement => "sil_supplement", "What the integrity level counts by", "H6 H7";
+    56..=56 reserved_56_56: Reserved<1>, "Reserved", "H6";
+}

@@ -1,0 +1,67 @@
+//! What both position messages share: the position word, written from degrees and shown as arithmetic.
+
+use crate::code::compact_position::{Grid, Position, Word};
+use crate::code::table::{Derived, Wanted};
+use crate::code::{CodeError, number};
+
+/// A message with a position word.
+pub trait Carries: Sized {
+    /// Which grid the word is counted on.
+    const GRID: Grid;
+    /// Takes the fields out of the bits.
+    fn from_bits(bits: u64) -> Self;
+    /// The bits with another place; the format stays as it is.
+    fn with_word(self, word: Word) -> u64;
+    /// The position word.
+    fn word(&self) -> Word;
+}
+
+fn write<M: Carries>(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, CodeError> {
+    let degrees = |field: &str, most: f64| {
+        let given = wanted.get(field).ok_or_else(|| {
+            CodeError::Refused("latitude_deg and longitude_deg go together; one is missing".to_owned())
+        })?;
+        let degrees = number(given)?;
+        if degrees.abs() > most { Err(CodeError::out_of_range(given, -most, most, " deg")) } else { Ok(degrees) }
+    };
+    let position =
+        Position { latitude_deg: degrees("latitude_deg", 90.0)?, longitude_deg: degrees("longitude_deg", 180.0)? };
+    let message = M::from_bits(pattern as u64);
+    let word = Word::encode(position, message.word().odd, M::GRID);
+    Ok(message.with_word(word).into())
+}
+
+/// Latitude, which can be set, and is read from more than one message only.
+pub(super) const fn latitude<M: Carries>() -> Derived {
+    Derived::new("latitude_deg", "Latitude; with longitude_deg and cpr_format it gives the position word", |_, _| None)
+        .written(write::<M>)
+        .shown(|pattern, _| steps(M::from_bits(pattern as u64).word(), M::GRID))
+}
+
+/// Longitude, the same way.
+pub(super) const fn longitude<M: Carries>() -> Derived {
+    Derived::new("longitude_deg", "Longitude; with latitude_deg and cpr_format it gives the position word", |_, _| None)
+        .written(write::<M>)
+}
+
+fn steps(word: Word, grid: Grid) -> Vec<String> {
+    let base = if grid == Grid::Surface { 90.0 } else { 360.0 };
+    let (format, count) = if word.odd { ("odd", 59) } else { ("even", 60) };
+    let place = |bits: u32| f64::from(bits) / f64::from(1 << 17);
+    let candidates = word.latitudes(grid);
+    let mut lines = vec![
+        format!("{format} format: a latitude cell is {base} / {count} = {:.6} deg", base / f64::from(count)),
+        format!("place in the cell: latitude {} / 131072 = {:.9}", word.latitude, place(word.latitude)),
+        format!("place in the cell: longitude {} / 131072 = {:.9}", word.longitude, place(word.longitude)),
+        format!(
+            "one frame alone fits {} latitudes, south to north, with so many longitude cells each:",
+            candidates.len()
+        ),
+    ];
+    for row in candidates.chunks(6) {
+        let row: Vec<_> = row.iter().map(|(latitude, cells)| format!("{latitude:>10.5} ({cells:>2})")).collect();
+        lines.push(format!("  {}", row.join(" ")));
+    }
+    lines.push("a frame of the other format, or a reference position, decides among them".to_owned());
+    lines
+}
