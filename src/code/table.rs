@@ -140,6 +140,15 @@ pub struct Table {
     pub derived: &'static [Derived],
 }
 
+/// Titles are unique, so a title is the table's identity.
+impl PartialEq for Table {
+    fn eq(&self, other: &Self) -> bool {
+        self.title == other.title
+    }
+}
+
+impl Eq for Table {}
+
 impl Table {
     /// The code of one row.
     pub fn code(&self, row: &Row, pattern: u128) -> u64 {

@@ -123,16 +123,16 @@ pub fn encode_codes(codes: &Map<String, Value>) -> Result<Frame, EncodeError> {
             let decoded = Decoded::new(frame);
             let mut read = decoded;
             if let (Some(table), Some(inside)) = (payload, &mut read.payload)
-                && register::TABLES.iter().any(|(_, register)| std::ptr::eq(*register, table))
+                && register::TABLES.iter().any(|(_, register)| *register == table)
             {
                 inside.table = table;
             }
-            let same = std::ptr::eq(read.envelope, envelope)
-                && payload.is_none_or(|table| read.payload.is_some_and(|inside| std::ptr::eq(inside.table, table)));
+            let same = read.envelope == envelope
+                && payload.is_none_or(|table| read.payload.is_some_and(|inside| inside.table == table));
             if same {
                 return Ok(frame);
             }
-            let meant = payload.filter(|_| std::ptr::eq(read.envelope, envelope)).unwrap_or(envelope);
+            let meant = payload.filter(|_| read.envelope == envelope).unwrap_or(envelope);
             contradiction.get_or_insert(EncodeError::Contradiction {
                 keys: meant.title,
                 keys_when: meant.applies,
@@ -267,7 +267,7 @@ fn encode_one(
     let mut pattern = envelope.encode(&Wanted { fields: &outer, version })?;
     if let Some(table) = payload {
         let bits = table.encode(&Wanted { fields: &inner, version })?;
-        if !std::ptr::eq(Message::decode(bits as u64).table(), table) {
+        if Message::decode(bits as u64).table() != table {
             return Err(EncodeError::Contradiction {
                 keys: table.title,
                 keys_when: table.applies,
