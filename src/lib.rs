@@ -1,8 +1,11 @@
 //! What a configured 1090ES transponder install transmits, bit for bit, and what captured frames say about it.
 #![forbid(unsafe_code)]
 
+pub mod capture;
 pub mod code;
 pub mod downlink;
 pub mod frame;
 pub mod message;
 pub mod register;
+pub mod registry;
+pub mod track;

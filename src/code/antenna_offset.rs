@@ -2,7 +2,7 @@
 //!
 //! Both are upper bounds in steps of 2 m. Zero and "no data" are different codes.
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, is_no_data, number};
+use super::{Code, CodeError, Meaning, Value, Version, bits, is_no_data, number};
 
 bits! {
     /// Distance from the centre line: side (0 left, 1 right) and two bits of distance; 000 no data, 100 zero.

@@ -3,7 +3,7 @@
 //! Versions 0 and 1 close each range on the left (Annex 10 III, Amendment 77; handbook, chapter 4), version 2 on the
 //! right, with other steps below 1 kt (from memory). The value reported is always the lower edge; the words give both.
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, is_no_data, number};
+use super::{Code, CodeError, Meaning, Value, Version, bits, is_no_data, number};
 
 bits! {
     /// The seven bits of the movement field.

@@ -1,0 +1,218 @@
+//! One line of captured text: its frame, its time, or why it has none.
+
+use crate::frame::Frame;
+
+/// Why a line gives no frame.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Reason {
+    /// No run of 14 or 28 hexadecimal digits.
+    NoFrame,
+    /// Hexadecimal digits, but neither 14 nor 28.
+    WrongLength,
+    /// A word as long as a frame with other characters in it.
+    NotHexadecimal,
+    /// More than one frame.
+    SeveralFrames,
+    /// Begins with `{` and is no JSON object with a frame.
+    BadJson,
+    /// A JSON object whose time is neither seconds nor ISO 8601 with its zone.
+    BadTime,
+    /// Not text: octets that no text has.
+    NotText,
+    /// Longer than [`LONGEST_LINE`](super::LONGEST_LINE).
+    TooLong,
+}
+
+impl Reason {
+    /// The reason in JSON.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::NoFrame => "no_frame",
+            Self::WrongLength => "wrong_length",
+            Self::NotHexadecimal => "not_hexadecimal",
+            Self::SeveralFrames => "several_frames",
+            Self::BadJson => "bad_json",
+            Self::BadTime => "bad_time",
+            Self::NotText => "not_text",
+            Self::TooLong => "too_long",
+        }
+    }
+
+    /// The reason for people.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::NoFrame => "with no frame of 14 or 28 hexadecimal digits",
+            Self::WrongLength => "with a frame of the wrong length",
+            Self::NotHexadecimal => "with a digit that is not hexadecimal",
+            Self::SeveralFrames => "with several frames",
+            Self::BadJson => "that are no JSON object with a frame",
+            Self::BadTime => "with a time that is neither seconds nor ISO 8601 with its zone",
+            Self::NotText => "that are not text",
+            Self::TooLong => "that are too long",
+        }
+    }
+}
+
+/// What a line is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Line {
+    /// A frame, and its time in seconds where one stands before it.
+    Frame {
+        /// The frame.
+        frame: Frame,
+        /// Seconds, as given or since 1970.
+        time: Option<f64>,
+    },
+    /// Blank, or begins with `#`.
+    Comment,
+    /// No usable frame.
+    Skipped(Reason),
+}
+
+/// Reads one line, without its end.
+///
+/// ```
+/// use squitterlab::capture::{read_line, Line, Reason};
+/// let Line::Frame { frame, time } = read_line(b"12.5 8D4840D6202CC371C32CE0576098") else { panic!() };
+/// assert_eq!((frame.downlink_format(), time), (17, Some(12.5)));
+/// assert_eq!(read_line(b"hello"), Line::Skipped(Reason::NoFrame));
+/// ```
+pub fn read_line(line: &[u8]) -> Line {
+    let line = line.trim_ascii();
+    match line.first() {
+        None | Some(b'#') => return Line::Comment,
+        Some(b'{') => return read_json(line),
+        _ => {}
+    }
+    if line.contains(&0) || std::str::from_utf8(line).is_err() {
+        return Line::Skipped(Reason::NotText);
+    }
+    let candidates = candidates(line);
+    let frame = match frame_among(line, &candidates) {
+        Ok(frame) => frame,
+        Err(reason) => return Line::Skipped(reason),
+    };
+    let text = std::str::from_utf8(&line[frame.0..frame.0 + frame.1]).unwrap_or_default();
+    match Frame::from_hex(text) {
+        Ok(read) => Line::Frame { frame: read, time: time_in(&line[..frame.0]) },
+        Err(_) => Line::Skipped(Reason::WrongLength),
+    }
+}
+
+/// A run of hexadecimal digits: where it starts and how long it is.
+type Run = (usize, usize);
+
+fn runs(line: &[u8]) -> impl Iterator<Item = Run> {
+    let mut at = 0;
+    std::iter::from_fn(move || {
+        while at < line.len() && !line[at].is_ascii_hexdigit() {
+            at += 1;
+        }
+        let start = at;
+        while at < line.len() && line[at].is_ascii_hexdigit() {
+            at += 1;
+        }
+        (at > start).then_some((start, at - start))
+    })
+}
+
+fn candidates(line: &[u8]) -> Vec<Run> {
+    runs(line).filter(|(_, length)| matches!(length, 14 | 28)).collect()
+}
+
+fn is_decimal(line: &[u8], (start, length): Run) -> bool {
+    line[start..start + length].iter().all(u8::is_ascii_digit)
+}
+
+/// Whether the run is a part of a number with a decimal point: that is a time, never a frame.
+fn is_part_of_number(line: &[u8], run: Run) -> bool {
+    let (start, length) = run;
+    let digit = |at: usize| line.get(at).is_some_and(u8::is_ascii_digit);
+    is_decimal(line, run)
+        && (line.get(start + length) == Some(&b'.') && digit(start + length + 1)
+            || start >= 2 && line[start - 1] == b'.' && digit(start - 2))
+}
+
+fn frame_among(line: &[u8], candidates: &[Run]) -> Result<Run, Reason> {
+    let frames: Vec<Run> = candidates.iter().copied().filter(|run| !is_part_of_number(line, *run)).collect();
+    match frames[..] {
+        [] => Err(reason_for_none(line)),
+        [only] => Ok(only),
+        [.., last] => {
+            // A decimal number before the frame is its time.
+            let mut others = frames[..frames.len() - 1].iter().filter(|run| !is_decimal(line, **run));
+            match others.next() {
+                None if frames.len() == 2 => Ok(last),
+                _ => Err(Reason::SeveralFrames),
+            }
+        }
+    }
+}
+
+fn reason_for_none(line: &[u8]) -> Reason {
+    let word = |b: &u8| !b.is_ascii_alphanumeric();
+    let longest = line.split(word).map(<[u8]>::len).max().unwrap_or(0);
+    let frame_like = |length: usize| matches!(length, 14 | 28);
+    if runs(line).any(|run| run.1 >= 10 && !is_part_of_number(line, run) && !is_decimal(line, run)) {
+        // A word of the right length with a stray letter cuts its run short.
+        if line.split(word).any(|word| frame_like(word.len())) { Reason::NotHexadecimal } else { Reason::WrongLength }
+    } else if frame_like(longest) && line.split(word).any(|word| frame_like(word.len()) && mostly_hexadecimal(word)) {
+        Reason::NotHexadecimal
+    } else {
+        Reason::NoFrame
+    }
+}
+
+fn mostly_hexadecimal(word: &[u8]) -> bool {
+    word.iter().filter(|b| b.is_ascii_hexdigit()).count() * 4 >= word.len() * 3
+}
+
+/// The time in the text before a frame: the first ISO 8601 time with its zone, else the first decimal number.
+fn time_in(before: &[u8]) -> Option<f64> {
+    let text = std::str::from_utf8(before).ok()?;
+    let cut = |c: char| c.is_whitespace() || matches!(c, ',' | ';' | '|' | '"' | '\'' | '(' | ')' | '[' | ']' | '=' | '*' | '@');
+    let words: Vec<&str> = text.split(cut).filter(|word| !word.is_empty()).collect();
+    let spaced = words.windows(2).map(|pair| format!("{}T{}", pair[0], pair[1]));
+    words
+        .iter()
+        .map(|word| (*word).to_owned())
+        .chain(spaced)
+        .find_map(|word| iso_time(&word))
+        .or_else(|| words.iter().find_map(|word| seconds(word)))
+}
+
+fn seconds(word: &str) -> Option<f64> {
+    let digits = word.strip_prefix('-').unwrap_or(word);
+    let (whole, part) = digits.split_once('.').unwrap_or((digits, "0"));
+    let all_digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    (all_digits(whole) && all_digits(part)).then(|| word.parse().ok()).flatten().filter(|time: &f64| time.is_finite())
+}
+
+fn iso_time(word: &str) -> Option<f64> {
+    // A zone is required: the crate refuses a time without one.
+    word.contains(':').then(|| word.parse::<jiff::Timestamp>().ok()).flatten().map(|time| time.as_nanosecond() as f64 / 1e9)
+}
+
+fn read_json(line: &[u8]) -> Line {
+    let Ok(serde_json::Value::Object(object)) = serde_json::from_slice(line) else {
+        return Line::Skipped(Reason::BadJson);
+    };
+    let Some(frame) = object.get("frame").and_then(serde_json::Value::as_str) else {
+        return Line::Skipped(Reason::BadJson);
+    };
+    let frame = match Frame::from_hex(frame) {
+        Ok(frame) => frame,
+        Err(crate::frame::FrameError::Length { .. }) => return Line::Skipped(Reason::WrongLength),
+        Err(_) => return Line::Skipped(Reason::NotHexadecimal),
+    };
+    let time = match object.get("time") {
+        None | Some(serde_json::Value::Null) => None,
+        Some(serde_json::Value::Number(number)) => number.as_f64(),
+        Some(serde_json::Value::String(text)) => match iso_time(text).or_else(|| seconds(text)) {
+            None => return Line::Skipped(Reason::BadTime),
+            time => time,
+        },
+        Some(_) => return Line::Skipped(Reason::BadTime),
+    };
+    Line::Frame { frame, time }
+}
