@@ -6,6 +6,8 @@ pub mod code;
 pub mod downlink;
 pub mod frame;
 pub mod message;
+pub mod onair;
+pub mod profile;
 pub mod register;
 pub mod registry;
 pub mod track;

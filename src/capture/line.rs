@@ -170,7 +170,9 @@ fn mostly_hexadecimal(word: &[u8]) -> bool {
 /// The time in the text before a frame: the first ISO 8601 time with its zone, else the first decimal number.
 fn time_in(before: &[u8]) -> Option<f64> {
     let text = std::str::from_utf8(before).ok()?;
-    let cut = |c: char| c.is_whitespace() || matches!(c, ',' | ';' | '|' | '"' | '\'' | '(' | ')' | '[' | ']' | '=' | '*' | '@');
+    let cut = |c: char| {
+        c.is_whitespace() || matches!(c, ',' | ';' | '|' | '"' | '\'' | '(' | ')' | '[' | ']' | '=' | '*' | '@')
+    };
     let words: Vec<&str> = text.split(cut).filter(|word| !word.is_empty()).collect();
     let spaced = words.windows(2).map(|pair| format!("{}T{}", pair[0], pair[1]));
     words
@@ -190,7 +192,10 @@ fn seconds(word: &str) -> Option<f64> {
 
 fn iso_time(word: &str) -> Option<f64> {
     // A zone is required: the crate refuses a time without one.
-    word.contains(':').then(|| word.parse::<jiff::Timestamp>().ok()).flatten().map(|time| time.as_nanosecond() as f64 / 1e9)
+    word.contains(':')
+        .then(|| word.parse::<jiff::Timestamp>().ok())
+        .flatten()
+        .map(|time| time.as_nanosecond() as f64 / 1e9)
 }
 
 fn read_json(line: &[u8]) -> Line {

@@ -81,10 +81,7 @@ impl Source {
     ///
     /// # Errors
     /// [`CaptureError`], together with the account so far.
-    pub fn read(
-        &self,
-        each: impl FnMut(Record) -> ControlFlow<()>,
-    ) -> Result<Accounting, (CaptureError, Accounting)> {
+    pub fn read(&self, each: impl FnMut(Record) -> ControlFlow<()>) -> Result<Accounting, (CaptureError, Accounting)> {
         let opened: io::Result<Box<dyn Read>> = match self {
             Self::File(path) => File::open(path).map(|file| Box::new(file) as _),
             Self::StandardInput => Ok(Box::new(io::stdin().lock())),

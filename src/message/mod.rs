@@ -8,6 +8,7 @@ mod no_position;
 mod operational_status;
 pub mod position;
 mod surface_position;
+mod target_state;
 mod undivided;
 
 pub use airborne_position::AirbornePosition;
@@ -17,8 +18,9 @@ pub use aircraft_status::AircraftStatus;
 pub use no_position::NoPosition;
 pub use operational_status::{OperationalStatusAirborne, OperationalStatusSurface};
 pub use surface_position::SurfacePosition;
+pub use target_state::TargetState;
 pub use undivided::{
-    AcasResolutionAdvisory, OperationalStatusOther, ReservedMessage, SurfaceSystemStatus, TargetState, Test,
+    AcasResolutionAdvisory, OperationalStatusOther, ReservedMessage, SurfaceSystemStatus, TargetStateOther, Test,
 };
 
 use crate::code::table::Table;
@@ -55,7 +57,7 @@ macro_rules! messages {
 
 messages! {
     NoPosition, AircraftIdentification, SurfacePosition, AirbornePosition, AirborneVelocityGround,
-    AirborneVelocityAir, Test, SurfaceSystemStatus, AircraftStatus, AcasResolutionAdvisory, TargetState,
+    AirborneVelocityAir, Test, SurfaceSystemStatus, AircraftStatus, AcasResolutionAdvisory, TargetState, TargetStateOther,
     OperationalStatusAirborne, OperationalStatusSurface, OperationalStatusOther, ReservedMessage,
 }
 
@@ -81,7 +83,8 @@ impl Message {
             (24, 1, _) => Self::SurfaceSystemStatus(SurfaceSystemStatus::from_bits(bits)),
             (28, 1, _) => Self::AircraftStatus(AircraftStatus::from_bits(bits)),
             (28, 2, _) => Self::AcasResolutionAdvisory(AcasResolutionAdvisory::from_bits(bits)),
-            (29, ..) => Self::TargetState(TargetState::from_bits(bits)),
+            (29, 2 | 3, _) => Self::TargetState(TargetState::from_bits(bits)),
+            (29, ..) => Self::TargetStateOther(TargetStateOther::from_bits(bits)),
             (31, 0, 2) => Self::OperationalStatusAirborne(OperationalStatusAirborne::from_bits(bits)),
             (31, 1, 2) => Self::OperationalStatusSurface(OperationalStatusSurface::from_bits(bits)),
             (31, ..) => Self::OperationalStatusOther(OperationalStatusOther::from_bits(bits)),

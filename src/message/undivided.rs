@@ -24,7 +24,8 @@ undivided! {
         when "type code 24, subtype 1 (from memory)", template 24 << 51 | 1 << 48;
     AcasResolutionAdvisory = "acas_resolution_advisory", "ACAS resolution advisory broadcast",
         when "type code 28, subtype 2", template 28 << 51 | 2 << 48;
-    TargetState = "target_state_and_status", "target state and status", when "type code 29", template 29 << 51 | 1 << 49;
+    TargetStateOther = "target_state_and_status", "target state and status, layout not held",
+        when "type code 29, another subtype than 1", template 29 << 51;
     ReservedMessage = "reserved", "reserved",
         when "every type code and subtype that no other message claims", template 25 << 51;
 }

@@ -75,7 +75,9 @@ pub fn address_of_mark(mark: &str) -> Result<Address, MarkError> {
     if !(1..=5).contains(&found) {
         return Err(MarkError::Length { mark: own(), found });
     }
-    if let Some(found) = symbols.chars().find(|c| !c.is_ascii_digit() && !u8::try_from(*c).is_ok_and(|b| LETTERS.contains(&b))) {
+    if let Some(found) =
+        symbols.chars().find(|c| !c.is_ascii_digit() && !u8::try_from(*c).is_ok_and(|b| LETTERS.contains(&b)))
+    {
         return Err(MarkError::Symbol { mark: own(), found });
     }
     let symbols = symbols.as_bytes();

@@ -3,8 +3,8 @@
 //! Memory is kept only for addresses heard in clear with valid parity, so that corrupt replies invent nothing, and for
 //! at most [`MOST_AIRCRAFT`] of them: beyond that the one not heard for longest goes, and is counted.
 
-use crate::code::compact_position::{Grid, Position, Word, global};
 use crate::code::Version;
+use crate::code::compact_position::{Grid, Position, Word, global};
 use crate::downlink::Decoded;
 use crate::frame::Address;
 use crate::message::Message;
@@ -202,13 +202,7 @@ impl Aircraft {
         None
     }
 
-    fn pair(
-        &self,
-        partner: Heard,
-        now: Heard,
-        pair_s: f64,
-        reference: Option<Position>,
-    ) -> Option<(Position, Method)> {
+    fn pair(&self, partner: Heard, now: Heard, pair_s: f64, reference: Option<Position>) -> Option<(Position, Method)> {
         let method = match (partner.time, now.time) {
             (Some(then), Some(time)) if (0.0..=pair_s).contains(&(time - then)) => Method::Global,
             (None, None) if partner.number + 1 == now.number => Method::GlobalUntimed,

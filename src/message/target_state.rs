@@ -1,0 +1,117 @@
+//! Target state and status: type code 29, subtype 1, version 2; register 6,2.
+
+use crate::code::table::{Derived, table};
+use crate::code::{
+    Bits, Flag, Meaning, Nacp, NicBaro, Number, Reserved, Sil, SilSupplement, TypeCode, Value, Version, is_no_data,
+    number,
+};
+
+table! {
+    /// What the crew has selected: type code 29, subtype 1.
+    TargetState: u64, 56 bits = "target_state_and_status", "target state and status, version 2",
+    when "type code 29, subtype 1",
+    in version Version::Two, template 29 << 51 | 1 << 49;
+    1..=5 type_code: TypeCode => "type_code", "Type code 29", "D256";
+    6..=7 subtype: Number<2> => "subtype", "1", "D256";
+    8..=8 sil_supplement: SilSupplement => "sil_supplement", "What the integrity level counts by", "D209 D256";
+    9..=9 from_fms: Flag => "selected_altitude_from_fms", "The selected altitude is that of the flight management (1) or of the panel (0)", "D256";
+    10..=20 selected_altitude: Number<11>, "Selected altitude", "D256";
+    21..=29 pressure_setting: Number<9>, "Barometric pressure setting", "D256";
+    30..=30 heading_status: Flag => "selected_heading_valid", "Whether the selected heading holds", "D256";
+    31..=39 selected_heading: Number<9>, "Selected heading, sign and value together", "D212 D256 memory";
+    40..=43 nacp: Nacp => "nacp", "Accuracy of position", "D174 memory";
+    44..=44 nic_baro: NicBaro => "nic_baro", "Whether pressure altitude is cross-checked", "D174 memory";
+    45..=46 sil: Sil => "sil", "Source integrity level", "memory";
+    47..=47 modes_given: Flag => "modes_given", "Whether the mode bits say anything", "D215";
+    48..=48 autopilot: Flag, "Autopilot engaged", "D215";
+    49..=49 vertical_navigation: Flag, "Vertical navigation mode engaged", "D215";
+    50..=50 altitude_hold: Flag, "Altitude hold mode engaged", "D215 memory";
+    51..=51 reserved_51_51: Reserved<1>, "Reserved", "memory";
+    52..=52 approach: Flag, "Approach mode engaged", "D215 memory";
+    53..=53 acas_operational: Flag => "acas_operational", "Collision avoidance is operating", "memory";
+    54..=54 lateral_navigation: Flag, "Lateral navigation mode engaged", "D215 memory";
+    55..=56 reserved_55_56: Reserved<2>, "Reserved", "memory";
+    derived [
+        SELECTED_ALTITUDE, PRESSURE_SETTING, SELECTED_HEADING,
+        AUTOPILOT, VERTICAL_NAVIGATION, ALTITUDE_HOLD, APPROACH, LATERAL_NAVIGATION,
+    ]
+}
+
+fn read(pattern: u128) -> TargetState {
+    TargetState::from_bits(pattern as u64)
+}
+
+const SELECTED_ALTITUDE: Derived =
+    Derived::new("selected_altitude_ft", "Selected altitude, steps of 32 ft; 0 no data", |pattern, _| {
+        Some(match read(pattern).selected_altitude.bits() as i64 {
+            0 => Meaning::none("no data"),
+            n => Meaning::integer(32 * (n - 1), "ft"),
+        })
+    })
+    .written(|wanted, pattern| {
+        let given = wanted.get("selected_altitude_ft").unwrap_or_default();
+        let n = if is_no_data(given) { 0.0 } else { (number(given)? / 32.0).round() + 1.0 };
+        if !(0.0..=2047.0).contains(&n) {
+            return Err(crate::code::CodeError::out_of_range(given, 0, 65_472, " ft"));
+        }
+        Ok(TargetState { selected_altitude: Number::from_bits(n as u64), ..read(pattern) }.bits().into())
+    });
+
+const PRESSURE_SETTING: Derived = Derived::new(
+    "barometric_setting_hpa",
+    "Barometric pressure setting, 800 hPa and steps of 0.8 hPa; 0 no data",
+    |pattern, _| {
+        Some(match read(pattern).pressure_setting.bits() as f64 {
+            0.0 => Meaning::none("no data"),
+            n => {
+                Meaning::new(Value::decimal(800.0 + 0.8 * (n - 1.0), 1), format!("{:.1} hPa", 800.0 + 0.8 * (n - 1.0)))
+            }
+        })
+    },
+)
+.written(|wanted, pattern| {
+    let given = wanted.get("barometric_setting_hpa").unwrap_or_default();
+    let n = if is_no_data(given) { 0.0 } else { ((number(given)? - 800.0) / 0.8).round() + 1.0 };
+    if !(0.0..=511.0).contains(&n) {
+        return Err(crate::code::CodeError::out_of_range(given, 800, 1208, " hPa"));
+    }
+    Ok(TargetState { pressure_setting: Number::from_bits(n as u64), ..read(pattern) }.bits().into())
+});
+
+const SELECTED_HEADING: Derived = Derived::new(
+    "selected_heading_deg",
+    "Selected heading, clockwise from north, steps of 180/256 degree",
+    |pattern, _| {
+        let m = read(pattern);
+        let degrees = m.selected_heading.bits() as f64 * 180.0 / 256.0;
+        Some(if m.heading_status.is_set() {
+            Meaning::new(Value::decimal(degrees, 6), format!("{degrees:.2} deg"))
+        } else {
+            Meaning::none("not valid")
+        })
+    },
+)
+.written(|wanted, pattern| {
+    let degrees = number(wanted.get("selected_heading_deg").unwrap_or_default())?;
+    let n = (degrees.rem_euclid(360.0) / 180.0 * 256.0).round() as u64 % 512;
+    Ok(TargetState { selected_heading: Number::from_bits(n), heading_status: Flag::YES, ..read(pattern) }.bits().into())
+});
+
+/// A mode bit says something only where the message says that the modes are given.
+macro_rules! mode {
+    ($name:ident, $row:ident, $field:literal, $about:literal) => {
+        const $name: Derived = Derived::new($field, $about, |pattern, version| {
+            let m = read(pattern);
+            Some(if m.modes_given.is_set() {
+                crate::code::Code::meaning(m.$row, version)
+            } else {
+                Meaning::none("modes not given")
+            })
+        });
+    };
+}
+mode!(AUTOPILOT, autopilot, "autopilot_engaged", "Autopilot engaged");
+mode!(VERTICAL_NAVIGATION, vertical_navigation, "vertical_navigation_engaged", "Vertical navigation engaged");
+mode!(ALTITUDE_HOLD, altitude_hold, "altitude_hold_engaged", "Altitude hold engaged");
+mode!(APPROACH, approach, "approach_engaged", "Approach mode engaged");
+mode!(LATERAL_NAVIGATION, lateral_navigation, "lateral_navigation_engaged", "Lateral navigation engaged");

@@ -1,0 +1,130 @@
+//! From an install (and what the flight does) to the frames on the air: each with its value, the bits that the install
+//! decides, and the setting behind each.
+
+mod frames;
+mod situation;
+
+pub use frames::{Flight, emissions, why_not_on_air};
+pub use situation::{Situation, SituationError};
+
+use crate::code::table::Table;
+use crate::code::{Meaning, Version};
+use crate::frame::{Frame, Span};
+
+/// In which state a frame is sent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum When {
+    /// In the air.
+    Airborne,
+    /// On the ground.
+    OnGround,
+    /// In the air and on the ground alike.
+    Both,
+}
+
+impl When {
+    /// The word in text and JSON.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Airborne => "airborne",
+            Self::OnGround => "on_ground",
+            Self::Both => "both",
+        }
+    }
+
+    /// The same for people.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Airborne => "in the air",
+            Self::OnGround => "on the ground",
+            Self::Both => "in the air and on the ground",
+        }
+    }
+}
+
+/// How an observed value is held against the one that the install decides.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rule {
+    /// It must be equal.
+    Equal,
+    /// It must be met at least once; dips are the flight's.
+    AtLeast,
+    /// As [`Rule::AtLeast`], but the healthy value must be exact.
+    MayDrop,
+    /// It is used when the crew wants it, and never differs.
+    WhenUsed,
+}
+
+impl Rule {
+    /// The word in JSON.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Equal => "equal",
+            Self::AtLeast => "at_least",
+            Self::MayDrop => "may_drop",
+            Self::WhenUsed => "when_used",
+        }
+    }
+}
+
+/// A field of a frame that the install decides.
+#[derive(Clone, Debug)]
+pub struct Decision {
+    /// JSON pointers of the settings behind it.
+    pub settings: &'static [&'static str],
+    /// The field's name.
+    pub field: &'static str,
+    /// Frame bits.
+    pub span: Span,
+    /// The code that the install gives it.
+    pub code: u64,
+    /// What a code says.
+    pub meaning: fn(u64, Version) -> Meaning,
+    /// How an observed code is held against it.
+    pub rule: Rule,
+    /// Whether its meaning depends on the version in force.
+    pub by_version: bool,
+    /// Whether an observed frame says anything of it.
+    pub applies: fn(&Frame) -> bool,
+}
+
+impl Decision {
+    /// What the install's code says.
+    pub fn expected(&self) -> Meaning {
+        (self.meaning)(self.code, Version::Two)
+    }
+}
+
+/// A frame that the configured unit sends.
+#[derive(Clone, Debug)]
+pub struct Emission {
+    /// The table that names the message.
+    pub table: &'static Table,
+    /// The table of the format around it.
+    pub envelope: &'static Table,
+    /// In which state.
+    pub when: When,
+    /// The bits.
+    pub frame: Frame,
+    /// The fields that the install decides.
+    pub decisions: Vec<Decision>,
+    /// Fields that the install presets and the crew uses or not: shown, never decided.
+    pub used: Vec<Decision>,
+    /// Whether the address stands in the parity, and so is decided beside the data bits.
+    pub address_in_parity: bool,
+    /// What calls it forth, where it is no squitter.
+    pub asked_by: Option<&'static str>,
+}
+
+impl Emission {
+    /// Ones where the install decides the bit; the parity is left out.
+    pub fn decided(&self) -> u128 {
+        let length = self.frame.length();
+        self.decisions.iter().fold(0, |mask, decision| mask | decision.span.mask(length))
+    }
+
+    /// The same as so many hexadecimal digits as the frame has.
+    pub fn decided_digits(&self) -> String {
+        Frame::from_pattern(self.decided(), self.frame.length()).to_string()
+    }
+}

@@ -1,0 +1,226 @@
+//! The settings of an install: one line each, from which the model, its reading, its writing and its schema follow.
+
+use super::located::{Kind, Node};
+use super::quantity::{
+    Acas, ActiveMeans, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, FromCentreLine, FromNose,
+    IdentificationSource, Length, Mark, North, Quantity, Registers, SilPer, Speed, StepFt, Text, Whole,
+};
+use crate::code::{EmitterCategory, Identification, ModeA};
+use crate::frame::Address;
+use serde_json::{Map, Value, json};
+
+/// Whether a setting is stated.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Stated<T> {
+    /// Left out: nothing is expected of it.
+    #[default]
+    NotStated,
+    /// `null`: still to be filled in; nothing is expected of it yet.
+    ToBeFilledIn,
+    /// Stated.
+    Is(T),
+}
+
+impl<T> Stated<T> {
+    /// The value, if it is stated.
+    pub fn get(&self) -> Option<&T> {
+        match self {
+            Self::Is(value) => Some(value),
+            _ => None,
+        }
+    }
+
+    /// The same with another value.
+    pub fn map<U>(&self, with: impl FnOnce(&T) -> U) -> Stated<U> {
+        match self {
+            Self::NotStated => Stated::NotStated,
+            Self::ToBeFilledIn => Stated::ToBeFilledIn,
+            Self::Is(value) => Stated::Is(with(value)),
+        }
+    }
+}
+
+/// All about a setting.
+#[derive(Clone, Copy, Debug)]
+pub struct Setting {
+    /// Its JSON pointer.
+    pub pointer: &'static str,
+    /// One line of explanation.
+    pub about: &'static str,
+    /// Its JSON Schema.
+    pub schema: fn() -> Value,
+    /// Its value in words, where it is stated.
+    pub words: fn(&Profile) -> Stated<String>,
+}
+
+macro_rules! settings {
+    ($( $pointer:literal $name:ident : $type:ty, $about:literal; )+) => {
+        /// An install: what a technician sets in the transponder, and what the aircraft is.
+        #[derive(Clone, Debug, Default, PartialEq)]
+        pub struct Profile {
+            $( #[doc = concat!($about, " (`", $pointer, "`).")] pub $name: Stated<$type>, )+
+        }
+
+        /// Every setting, in the order of a profile.
+        pub static SETTINGS: &[Setting] = &[$(
+            Setting {
+                pointer: $pointer,
+                about: $about,
+                schema: <$type as Quantity>::schema,
+                words: |profile| profile.$name.map(Quantity::words),
+            }
+        ),+];
+
+        impl Profile {
+            /// Reads every setting from a tree; `fault` hears of each value that does not fit.
+            pub(super) fn from_tree(root: &Node, mut fault: impl FnMut(&'static str, &Node, super::quantity::Fault)) -> Self {
+                Self { $(
+                    $name: match find(root, $pointer) {
+                        None => Stated::NotStated,
+                        Some(Node { kind: Kind::Null, .. }) => Stated::ToBeFilledIn,
+                        Some(node) => match <$type as Quantity>::read(node) {
+                            Ok(value) => Stated::Is(value),
+                            Err(why) => {
+                                fault($pointer, node, why);
+                                Stated::NotStated
+                            }
+                        },
+                    },
+                )+ }
+            }
+
+            /// A profile in which everything is still to be filled in.
+            pub fn to_be_filled_in() -> Self {
+                Self { $( $name: Stated::ToBeFilledIn, )+ }
+            }
+
+            /// The profile as JSON.
+            pub fn json(&self) -> Value {
+                let mut root = json!({});
+                $(
+                    match &self.$name {
+                        Stated::NotStated => {}
+                        Stated::ToBeFilledIn => put(&mut root, $pointer, Value::Null),
+                        Stated::Is(value) => put(&mut root, $pointer, value.json()),
+                    }
+                )+
+                root
+            }
+        }
+    };
+}
+
+settings! {
+    "/aircraft/registration" registration: Mark, "Registration mark, as painted";
+    "/aircraft/address" address: Address, "The 24-bit address that the State of registry assigned";
+    "/aircraft/aircraft_identification" aircraft_identification: Identification, "Aircraft identification, letter for letter as in the flight plan, else the registration in the State's form";
+    "/aircraft/identification_source" identification_source: IdentificationSource, "Who enters the aircraft identification";
+    "/aircraft/emitter_category" emitter_category: EmitterCategory, "Emitter category, set and number";
+    "/aircraft/length" length: Length, "Length over all, propeller and tail included";
+    "/aircraft/width" width: Length, "Width over all: the span";
+    "/aircraft/maximum_cruise_true_airspeed" maximum_cruise_true_airspeed: Speed, "Maximum cruise true airspeed (not a never-exceed speed)";
+    "/transponder/mops_version" mops_version: Whole<0, 7>, "Version of the standard that the unit sends";
+    "/transponder/mode_s_level" mode_s_level: Whole<1, 5>, "Mode S level of the transponder";
+    "/transponder/antenna" antenna: Antenna, "One antenna or two";
+    "/transponder/vfr_mode_a_code" vfr_mode_a_code: ModeA, "Preset Mode A code for visual flight (conspicuity code)";
+    "/transponder/altitude_source/kind" altitude_source_kind: AltitudeSourceKind, "Where the pressure altitude comes from";
+    "/transponder/altitude_source/resolution_ft" altitude_resolution: StepFt, "Step of the altitude source";
+    "/transponder/altitude_source/cross_checked" altitude_cross_checked: bool, "Whether a second source checks the pressure altitude";
+    "/transponder/air_ground/kind" air_ground_kind: AirGroundKind, "How the unit knows air from ground";
+    "/transponder/air_ground/active_means" air_ground_active: ActiveMeans, "What an active air/ground switch means";
+    "/transponder/acas" acas: Acas, "Collision avoidance on board";
+    "/transponder/system_design_assurance" system_design_assurance: Whole<0, 3>, "System design assurance (SDA)";
+    "/transponder/sends/target_state" sends_target_state: bool, "Whether target state messages are sent";
+    "/transponder/sends/air_referenced_velocity" sends_air_referenced_velocity: bool, "Whether air-referenced velocity is sent";
+    "/transponder/data_link/registers" data_link_registers: Registers, "Registers that the install serves";
+    "/transponder/data_link/si_codes" data_link_si_codes: bool, "Whether the unit understands SI codes";
+    "/position_source/nic" nic: Whole<0, 11>, "Navigation integrity category when all is well";
+    "/position_source/nacp" nacp: Whole<0, 11>, "Accuracy category of position when all is well";
+    "/position_source/nacv" nacv: Whole<0, 4>, "Accuracy category of velocity when all is well";
+    "/position_source/gva" gva: Whole<0, 2>, "Geometric vertical accuracy when all is well";
+    "/position_source/sil" sil: Whole<0, 3>, "Source integrity level (SIL)";
+    "/position_source/sil_supplement" sil_supplement: SilPer, "What the source integrity level counts by";
+    "/position_source/antenna_offset/from_nose" antenna_from_nose: FromNose, "Position antenna, from the nose aft";
+    "/position_source/antenna_offset/from_centre_line" antenna_from_centre_line: FromCentreLine, "Position antenna, from the centre line";
+    "/position_source/surface_direction/kind" surface_direction: DirectionKind, "Which direction surface positions carry";
+    "/position_source/surface_direction/reference" surface_direction_reference: North, "From which north that direction counts";
+    "/position_source/utc_synchronised" utc_synchronised: bool, "Whether positions are timed to UTC (time mark wired)";
+    "/receivers/es_1090_in" es_1090_in: bool, "A 1090ES receiver is carried and works";
+    "/receivers/uat_in" uat_in: bool, "A UAT receiver is carried and works";
+    "/notes" notes: Text, "Anything else; never on the air";
+}
+
+/// The node at a pointer. A `null` on the way stands for all that would be below it.
+fn find<'n>(root: &'n Node, pointer: &str) -> Option<&'n Node> {
+    let mut node = root;
+    for key in pointer.split('/').skip(1) {
+        if node.kind == Kind::Null {
+            break;
+        }
+        node = &node.member(key)?.node;
+    }
+    Some(node)
+}
+
+fn put(root: &mut Value, pointer: &str, value: Value) {
+    let mut node = root;
+    for key in pointer.split('/').skip(1) {
+        if !node.is_object() {
+            *node = Value::Object(Map::new());
+        }
+        node = match node {
+            Value::Object(map) => map.entry(key).or_insert(Value::Null),
+            other => other,
+        };
+    }
+    *node = value;
+}
+
+/// The keys that an object at this pointer may have.
+pub(super) fn keys_below(pointer: &str) -> Vec<&'static str> {
+    let mut keys = Vec::new();
+    for setting in SETTINGS {
+        if let Some(rest) = setting.pointer.strip_prefix(pointer).and_then(|rest| rest.strip_prefix('/')) {
+            let key = rest.split('/').next().unwrap_or_default();
+            if !keys.contains(&key) {
+                keys.push(key);
+            }
+        }
+    }
+    keys
+}
+
+/// The setting at a pointer.
+pub fn setting(pointer: &str) -> Option<&'static Setting> {
+    SETTINGS.iter().find(|setting| setting.pointer == pointer)
+}
+
+/// The JSON Schema of a profile.
+pub fn schema() -> Value {
+    fn object(pointer: &str) -> Value {
+        let properties: Map<String, Value> = keys_below(pointer)
+            .into_iter()
+            .map(|key| {
+                let pointer = format!("{pointer}/{key}");
+                let value = match setting(&pointer) {
+                    Some(setting) => {
+                        json!({"description": setting.about, "anyOf": [(setting.schema)(), {"type": "null"}]})
+                    }
+                    None => object(&pointer),
+                };
+                (key.to_owned(), value)
+            })
+            .collect();
+        json!({"type": ["object", "null"], "properties": properties, "additionalProperties": false})
+    }
+    let mut schema = json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "squitterlab install profile",
+        "description": "What a technician sets in a 1090ES transponder. A setting left out is not stated; null is still to be filled in.",
+    });
+    if let (Value::Object(schema), Value::Object(mut body)) = (&mut schema, object("")) {
+        body.insert("type".to_owned(), json!("object"));
+        schema.append(&mut body);
+    }
+    schema
+}
