@@ -3,10 +3,12 @@
 
 pub mod capture;
 pub mod code;
+pub mod compare;
 pub mod downlink;
 pub mod frame;
 pub mod message;
 pub mod onair;
+pub mod present;
 pub mod profile;
 pub mod register;
 pub mod registry;

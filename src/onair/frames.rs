@@ -19,7 +19,7 @@ use crate::message::{
 };
 use crate::profile::{
     Acas, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, FromCentreLine, FromNose, IdentificationSource,
-    North, Profile, SilPer,
+    North, Profile, SETTINGS, SilPer, Stated,
 };
 use crate::register::{AircraftIdentificationRegister, CommonUsage, DataLinkCapability, usage_bit};
 
@@ -53,8 +53,10 @@ pub fn emissions(profile: &Profile, flight: Flight<'_>) -> Result<Vec<Emission>,
     if profile.address.get().is_none() {
         return Err(CodeError::Refused("/aircraft/address is not stated, and every frame carries it".to_owned()));
     }
+    // A supposed profile may have any version: only the number is looked at then.
     if let Some(version) = profile.mops_version.get().map(|version| version.0)
         && version != 2
+        && !matches!(flight, Flight::Healthy)
     {
         return Err(CodeError::Refused(format!(
             "/transponder/mops_version is {version}: frames of version 2 only can be made"
@@ -107,6 +109,36 @@ pub fn why_not_on_air(profile: &Profile, pointer: &str) -> Option<&'static str> 
         "/notes" => Some("never sent"),
         _ => None,
     }
+}
+
+/// Stated settings that stand in none of these frames, each with the reason.
+pub fn not_in(profile: &Profile, frames: &[Emission]) -> Vec<(&'static str, String)> {
+    let shown = |pointer: &str| {
+        let in_decisions =
+            |decisions: &[Decision]| decisions.iter().any(|decision| decision.settings.contains(&pointer));
+        frames.iter().any(|frame| in_decisions(&frame.decisions) || in_decisions(&frame.used))
+    };
+    // With positions and altitude there, more settings have a place.
+    let in_flight = emissions(profile, Flight::Healthy).unwrap_or_default();
+    let shown_in_flight = |pointer: &str| {
+        in_flight.iter().flat_map(|frame| &frame.decisions).any(|decision| decision.settings.contains(&pointer))
+    };
+    SETTINGS
+        .iter()
+        .filter(|setting| setting.pointer != "/notes" && !shown(setting.pointer))
+        .filter_map(|setting| {
+            let reason = match (setting.words)(profile) {
+                Stated::NotStated => return None,
+                Stated::ToBeFilledIn => "still to be filled in",
+                Stated::Is(_) => why_not_on_air(profile, setting.pointer).unwrap_or(if shown_in_flight(setting.pointer) {
+                    "stands in frames of the other state, or in those with a position or an altitude: give a situation"
+                } else {
+                    "goes out only together with a setting that is not stated, or in no message of this install"
+                }),
+            };
+            Some((setting.pointer, reason.to_owned()))
+        })
+        .collect()
 }
 
 /// The unit in one state.
@@ -164,6 +196,7 @@ impl Draft {
             field: row.field.unwrap_or(row.key),
             span,
             code: code.bits(),
+            also: &[],
             meaning: row.meaning,
             rule,
             by_version: false,
@@ -194,6 +227,15 @@ impl Draft {
     fn only_where(mut self, row: &Row, applies: fn(&Frame) -> bool) -> Self {
         if let Some(last) = self.decisions.last_mut().filter(|last| last.field == row.field.unwrap_or(row.key)) {
             last.applies = applies;
+        }
+        self
+    }
+
+    /// Says of the last decision which other codes say the same of the install.
+    fn or_also(mut self, row: &Row, also: &'static [u64]) -> Self {
+        let is_it = |last: &&mut Decision| last.field == row.field.unwrap_or(row.key) && matches!(last.code, 4 | 5);
+        if let Some(last) = self.decisions.last_mut().filter(is_it) {
+            last.also = also;
         }
         self
     }
@@ -310,6 +352,7 @@ impl Unit<'_> {
             .outer(capability, state)
             .decide_outer(capability, self.capability(), CAPABILITY)
             .only_where(capability, capability_tells)
+            .or_also(capability, if self.capability() == Some(Capability::ON_GROUND) { &[5] } else { &[4] })
             .decide_outer(address, self.profile.address.get().copied(), ADDRESS)
     }
 
@@ -356,6 +399,7 @@ impl Unit<'_> {
                 field: "altitude_step_ft",
                 span,
                 code,
+                also: &[],
                 meaning: step_meaning,
                 rule: Rule::Equal,
                 by_version: false,
@@ -509,6 +553,7 @@ impl Unit<'_> {
                 field: "emitter_category",
                 span,
                 code,
+                also: &[],
                 meaning: |code, version| {
                     AircraftIdentification::from_bits(code << 48)
                         .emitter_category()

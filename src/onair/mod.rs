@@ -2,9 +2,12 @@
 //! decides, and the setting behind each.
 
 mod frames;
+mod schedule;
 mod situation;
 
-pub use frames::{Flight, emissions, why_not_on_air};
+pub use schedule::longest_interval_s;
+
+pub use frames::{Flight, emissions, not_in, why_not_on_air};
 pub use situation::{Situation, SituationError};
 
 use crate::code::table::Table;
@@ -78,6 +81,8 @@ pub struct Decision {
     pub span: Span,
     /// The code that the install gives it.
     pub code: u64,
+    /// Other codes that say the same of the install, where the flight chooses among them.
+    pub also: &'static [u64],
     /// What a code says.
     pub meaning: fn(u64, Version) -> Meaning,
     /// How an observed code is held against it.
@@ -89,6 +94,12 @@ pub struct Decision {
 }
 
 impl Decision {
+    /// Whether an observed code agrees with the install's.
+    pub fn agrees(&self, observed: u64) -> bool {
+        let equal = observed == self.code || self.also.contains(&observed);
+        equal || self.rule == Rule::AtLeast && observed >= self.code
+    }
+
     /// What the install's code says.
     pub fn expected(&self) -> Meaning {
         (self.meaning)(self.code, Version::Two)

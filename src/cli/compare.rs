@@ -1,0 +1,120 @@
+//! `compare`: captures held against profiles.
+
+use super::output::{complain, print};
+use super::profile::{read_profile, unknown_rules};
+use super::{Format, Outcome};
+use clap::Args;
+use squitterlab::capture::Source;
+use squitterlab::compare::{Fleet, Install, Verdict};
+use squitterlab::present::{json, text};
+use squitterlab::profile::mistake::{MISTAKES, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED};
+use squitterlab::profile::rule_set;
+use std::io;
+use std::ops::ControlFlow;
+use std::path::PathBuf;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  squitterlab compare vectors/demo/profile.json --capture vectors/demo/faulty.txt
+
+Exit status 0 for \"agrees\" and \"incomplete\", 1 for \"differs\", 2 where no frame can be tied to a profile.")]
+pub struct Arguments {
+    /// Install profiles
+    #[arg(value_name = "PROFILE", required_unless_present = "list_causes")]
+    profiles: Vec<PathBuf>,
+    /// Captured text, plain, gzip or zstd; - is standard input; repeatable
+    #[arg(long, value_name = "FILE", num_args = 1.., required_unless_present = "list_causes")]
+    capture: Vec<String>,
+    /// Hold what was seen against a regulator's floors too
+    #[arg(long, value_name = "NAME", default_value = "none")]
+    rules: String,
+    /// Exit with 1 where the verdict is "incomplete"
+    #[arg(long)]
+    complete: bool,
+    /// Text, or one JSON object a profile
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+    /// Name every cause that a finding can have
+    #[arg(long)]
+    list_causes: bool,
+}
+
+pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    if arguments.list_causes {
+        return list_causes();
+    }
+    let Some(rules) = rule_set(&arguments.rules) else {
+        complain(&unknown_rules(&arguments.rules));
+        return Ok(Outcome::Failed);
+    };
+    let mut installs = Vec::new();
+    for file in &arguments.profiles {
+        let Some(profile) = read_profile(file) else { return Ok(Outcome::Failed) };
+        match Install::new(&file.display().to_string(), profile) {
+            Ok(install) => installs.push(install),
+            Err(error) => {
+                complain(&format!("{}: {error}", file.display()));
+                return Ok(Outcome::Failed);
+            }
+        }
+    }
+    let mut fleet = Fleet::new(installs);
+    let mut unread = false;
+    for name in &arguments.capture {
+        let source = Source::from(name.as_str());
+        fleet.begin(&source.name());
+        let read = source.read(|record| {
+            fleet.observe(&record);
+            ControlFlow::Continue(())
+        });
+        match read {
+            Ok(accounting) => fleet.account(&accounting),
+            Err((error, accounting)) => {
+                complain(&error.to_string());
+                fleet.account(&accounting);
+                unread = true;
+            }
+        }
+    }
+    let reports = fleet.reports(rules);
+    for (at, report) in reports.iter().enumerate() {
+        match arguments.format {
+            Format::Json => print(&format!("{}\n", json::report(report)))?,
+            Format::Text => print(&format!("{}{}", if at == 0 { "" } else { "\n" }, text::report(report)))?,
+        }
+    }
+    if reports.iter().all(|report| report.heard_as.is_none()) {
+        let accounting = fleet.accounting();
+        let why = if accounting.lines() == 0 {
+            "the capture is empty"
+        } else if accounting.frames == 0 {
+            "the capture has no frame"
+        } else {
+            "no valid frame in the capture carries the address of a profile, or its identification"
+        };
+        complain(&format!("{why}; check the address in the profile, and that the right file was given"));
+        return Ok(Outcome::Failed);
+    }
+    let any = |verdict: Verdict| reports.iter().any(|report| report.verdict == verdict);
+    Ok(if unread {
+        Outcome::Failed
+    } else if any(Verdict::Differs) || arguments.complete && any(Verdict::Incomplete) {
+        Outcome::Differs
+    } else {
+        Outcome::Done
+    })
+}
+
+fn list_causes() -> io::Result<Outcome> {
+    let mut out = String::new();
+    for mistake in MISTAKES.iter().chain([&STALE_IDENTIFICATION, &UNIT_MOVED, &UNEXPLAINED]) {
+        out += &text::folded(&format!("{}: ", mistake.cause), 4, mistake.what);
+        out += &text::folded("    correction: ", 4, mistake.correction);
+        out += &text::folded("    source: ", 4, mistake.source);
+    }
+    out += &text::folded("quality_dips: ", 4, "a quality value was met, and was lower at times (a note)");
+    out += &text::folded("below_floor: ", 4, "what was seen is below a regulator's floor (with --rules)");
+    print(&out)?;
+    Ok(Outcome::Done)
+}

@@ -1,0 +1,69 @@
+//! `explain`: a frame as a bit ruler, and the reference of all messages.
+
+use super::output::{complain, print};
+use super::{Format, Outcome, position, register};
+use clap::Args;
+use squitterlab::code::RegisterNumber;
+use squitterlab::code::compact_position::Position;
+use squitterlab::downlink::Decoded;
+use squitterlab::frame::Frame;
+use squitterlab::present::json::{self, Place};
+use squitterlab::present::ruler;
+use squitterlab::track::Tracker;
+use std::io;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  squitterlab explain 8D4840D6202CC371C32CE0576098
+  squitterlab explain \"8D40 621D 58C3 82D6 90C8 AC28 63A7\" --steps
+  squitterlab explain --list")]
+pub struct Arguments {
+    /// A frame as 14 or 28 hexadecimal digits; spaces inside one quoted argument are allowed
+    #[arg(value_name = "HEX", required_unless_present = "list", value_parser = super::decode::frame)]
+    frames: Vec<Frame>,
+    /// Show the arithmetic so that it can be followed by hand
+    #[arg(long)]
+    steps: bool,
+    /// The reference of all messages and fields
+    #[arg(long)]
+    list: bool,
+    /// The register that a Comm-B reply carries
+    #[arg(long, value_name = "B,N", value_parser = register)]
+    register: Option<RegisterNumber>,
+    /// Read the message in this version of the standard
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(0..=7))]
+    version_in_force: Option<u8>,
+    /// A position near the aircraft: within 180 NM in the air, 45 NM on the ground
+    #[arg(long, value_name = "LAT,LON", value_parser = position, allow_hyphen_values = true)]
+    reference: Option<Position>,
+    /// Text, or JSON as of decode
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    if arguments.list {
+        print(&ruler::reference())?;
+        return Ok(Outcome::Done);
+    }
+    let mut tracker = Tracker::new(arguments.reference, arguments.version_in_force);
+    for (at, frame) in arguments.frames.iter().enumerate() {
+        let mut decoded = Decoded::new(*frame);
+        if let Some(register) = arguments.register {
+            decoded = decoded.with_register(register);
+            if decoded.register.is_none() {
+                complain("--register: only replies of formats 20 and 21 carry a register; it is left out of account");
+            }
+        }
+        let observation = tracker.observe(&decoded, None);
+        match arguments.format {
+            Format::Json => print(&format!("{}\n", json::frame(&Place::default(), &decoded, &observation)))?,
+            Format::Text => {
+                let gap = if at == 0 { "" } else { "\n" };
+                print(&format!("{gap}{}", ruler::explanation(&decoded, &observation, arguments.steps)))?;
+            }
+        }
+    }
+    Ok(Outcome::Done)
+}

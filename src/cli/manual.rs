@@ -1,0 +1,28 @@
+//! `completions` and `manual`: both follow from the declared arguments.
+
+use super::{Arguments, Outcome};
+use clap::{Args, CommandFactory};
+use clap_complete::Shell;
+use std::io::{self, Write};
+
+#[derive(Debug, Args)]
+#[command(after_help = "Example: squitterlab completions bash > squitterlab.bash")]
+pub struct Completions {
+    /// The shell
+    #[arg(value_enum)]
+    shell: Shell,
+}
+
+pub fn completions(arguments: &Completions) -> io::Result<Outcome> {
+    let mut script = Vec::new();
+    clap_complete::generate(arguments.shell, &mut Arguments::command(), "squitterlab", &mut script);
+    io::stdout().write_all(&script)?;
+    Ok(Outcome::Done)
+}
+
+pub fn manual() -> io::Result<Outcome> {
+    let mut page = Vec::new();
+    clap_mangen::Man::new(Arguments::command()).render(&mut page)?;
+    io::stdout().write_all(&page)?;
+    Ok(Outcome::Done)
+}

@@ -1,0 +1,133 @@
+//! The command line: one file a command; each reads its arguments and calls the rooms below.
+
+mod compare;
+mod decode;
+mod encode;
+mod explain;
+mod manual;
+mod onair;
+mod output;
+mod profile;
+
+use clap::{Parser, Subcommand, ValueEnum};
+use squitterlab::code::RegisterNumber;
+use squitterlab::code::compact_position::Position;
+use std::process::ExitCode;
+
+/// What a command came to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// Done, and nothing differs: 0.
+    Done,
+    /// The answer is "differs" or "has errors": 1.
+    Differs,
+    /// It could not be done: 2.
+    Failed,
+}
+
+/// Shows, bit for bit, what a configured 1090ES transponder install transmits, and holds captured frames against it.
+///
+/// Files and text only: nothing here makes a signal. Not a release to service.
+#[derive(Debug, Parser)]
+#[command(
+    name = "squitterlab",
+    version,
+    max_term_width = 100,
+    after_help = "\
+Exit status: 0 done and nothing differs; 1 the answer is \"differs\" or \"has errors\"; 2 it could not be done."
+)]
+struct Arguments {
+    /// When to colour text
+    #[arg(long, global = true, value_enum, default_value_t = Colour::Auto, value_name = "WHEN")]
+    color: Colour,
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Colour {
+    /// On a terminal, unless NO_COLOR is set
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Make, check and describe install profiles
+    Profile(profile::Arguments),
+    /// Every frame that the configured unit puts on the air, and which setting decides which bits
+    Onair(onair::Arguments),
+    /// Frames out of decoded JSON, or one frame out of meanings
+    Encode(encode::Arguments),
+    /// Frames out of captured text, decoded
+    Decode(decode::Arguments),
+    /// One frame as a bit ruler: every bit, its field, its code, its meaning
+    Explain(explain::Arguments),
+    /// Captured frames held against a profile: verdict for each setting, evidence, cause, correction
+    Compare(compare::Arguments),
+    /// Shell completions
+    Completions(manual::Completions),
+    /// The manual page
+    Manual,
+}
+
+/// Text for people, or JSON for programs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people
+    Text,
+    /// One object a line, for programs
+    Json,
+}
+
+/// Runs the program.
+pub fn run() -> ExitCode {
+    let arguments = Arguments::parse();
+    match arguments.color {
+        Colour::Auto => {}
+        Colour::Always => anstream::ColorChoice::Always.write_global(),
+        Colour::Never => anstream::ColorChoice::Never.write_global(),
+    }
+    let outcome = match arguments.command {
+        Command::Profile(arguments) => profile::run(arguments),
+        Command::Onair(arguments) => onair::run(&arguments),
+        Command::Encode(arguments) => encode::run(&arguments),
+        Command::Decode(arguments) => decode::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
+        Command::Completions(arguments) => manual::completions(&arguments),
+        Command::Manual => manual::manual(),
+    };
+    match outcome {
+        Ok(Outcome::Done) => ExitCode::SUCCESS,
+        Ok(Outcome::Differs) => ExitCode::from(1),
+        Ok(Outcome::Failed) => ExitCode::from(2),
+        // Whoever read the output has had enough.
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(error) => {
+            output::complain(&error.to_string());
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Reads `LAT,LON` in degrees.
+fn position(text: &str) -> Result<Position, String> {
+    let wanted = "write latitude and longitude in degrees with a comma, such as 52.258,3.918";
+    let (latitude, longitude) = text.split_once(',').ok_or(wanted)?;
+    let degrees = |text: &str, most: f64| {
+        text.trim()
+            .parse::<f64>()
+            .ok()
+            .filter(|degrees| degrees.abs() <= most)
+            .ok_or_else(|| format!("{:?} is not a number from -{most} to {most}; {wanted}", text.trim()))
+    };
+    Ok(Position { latitude_deg: degrees(latitude, 90.0)?, longitude_deg: degrees(longitude, 180.0)? })
+}
+
+fn register(text: &str) -> Result<RegisterNumber, String> {
+    text.parse().map_err(|error: squitterlab::code::CodeError| error.to_string())
+}

@@ -1,0 +1,121 @@
+//! Where results and complaints go: standard output, standard error, and files that are never half written.
+
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// Says on standard error what is wrong.
+pub fn complain(message: &str) {
+    // Nothing is left to do where even that fails.
+    let _ = writeln!(anstream::stderr(), "squitterlab: {message}");
+}
+
+/// Says something on standard error that is no complaint.
+pub fn remark(message: &str) {
+    let _ = write!(anstream::stderr(), "{message}");
+}
+
+/// Prints text for people, its key words coloured where colour is wanted.
+pub fn print(text: &str) -> io::Result<()> {
+    let mut out = anstream::stdout().lock();
+    for line in text.split_inclusive('\n') {
+        out.write_all(painted(line).as_bytes())?;
+    }
+    out.flush()
+}
+
+fn painted(line: &str) -> String {
+    use anstyle::{AnsiColor, Style};
+    let colour = |colour: AnsiColor| Style::new().fg_color(Some(colour.into())).bold();
+    let words = [
+        ("error", colour(AnsiColor::Red)),
+        ("warning", colour(AnsiColor::Yellow)),
+        ("CAUTION", colour(AnsiColor::Yellow)),
+    ];
+    let trimmed = line.trim_start();
+    for (word, style) in words {
+        let indent = line.len() - trimmed.len();
+        // A finding begins with its weight; a profile's problem has it after the place.
+        let at =
+            if trimmed.starts_with(word) { Some(indent) } else { line.find(&format!(": {word}: ")).map(|at| at + 2) };
+        if let Some(at) = at {
+            let (before, rest) = line.split_at(at);
+            let (found, after) = rest.split_at(word.len());
+            return format!("{before}{style}{found}{style:#}{after}");
+        }
+    }
+    if line.contains("settings proved; verdict:") {
+        let bold = Style::new().bold();
+        return format!("{bold}{}{bold:#}\n", line.trim_end());
+    }
+    line.to_owned()
+}
+
+/// A place for results: standard output, or a file that appears under its name only when it is whole.
+pub enum Sink {
+    /// Standard output.
+    Standard(io::BufWriter<io::StdoutLock<'static>>),
+    /// A file beside its final place.
+    File {
+        /// What is being written.
+        writer: io::BufWriter<fs::File>,
+        /// Where it is being written.
+        beside: PathBuf,
+        /// Where it goes.
+        path: PathBuf,
+    },
+}
+
+impl Sink {
+    /// Opens a file, or standard output for none.
+    pub fn open(path: Option<&Path>, force: bool) -> io::Result<Self> {
+        let Some(path) = path else {
+            return Ok(Self::Standard(io::BufWriter::with_capacity(1 << 16, io::stdout().lock())));
+        };
+        if path.exists() && !force {
+            let message = format!("{}: the file is there already; choose another name, or add --force", path.display());
+            return Err(io::Error::new(io::ErrorKind::AlreadyExists, message));
+        }
+        let name = path.file_name().ok_or_else(|| io::Error::other(format!("{}: not a file name", path.display())))?;
+        let beside = path.with_file_name(format!(".{}.{}.part", name.to_string_lossy(), std::process::id()));
+        let named = |error: io::Error| io::Error::new(error.kind(), format!("{}: {error}", path.display()));
+        let writer = io::BufWriter::with_capacity(1 << 16, fs::File::create(&beside).map_err(named)?);
+        Ok(Self::File { writer, beside, path: path.to_owned() })
+    }
+
+    /// Finishes: what was written to a file takes its name.
+    pub fn close(self) -> io::Result<()> {
+        match self {
+            Self::Standard(mut writer) => writer.flush(),
+            Self::File { mut writer, beside, path } => {
+                let done = writer.flush().and_then(|()| fs::rename(&beside, &path));
+                if done.is_err() {
+                    let _ = fs::remove_file(&beside);
+                }
+                done
+            }
+        }
+    }
+
+    /// Leaves nothing behind.
+    pub fn abandon(self) {
+        if let Self::File { beside, .. } = self {
+            let _ = fs::remove_file(beside);
+        }
+    }
+}
+
+impl Write for Sink {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        match self {
+            Self::Standard(writer) => writer.write(bytes),
+            Self::File { writer, .. } => writer.write(bytes),
+        }
+    }
+    fn flush(&mut self) -> io::Result<()> {
+        match self {
+            Self::Standard(writer) => writer.flush(),
+            Self::File { writer, .. } => writer.flush(),
+        }
+    }
+}

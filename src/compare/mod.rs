@@ -1,0 +1,159 @@
+//! Captured frames held against installs: every setting's fate, with evidence, cause and correction.
+
+mod diagnosis;
+mod tally;
+mod verdict;
+
+pub use tally::{Evidence, Observed, Run, Tally};
+pub use verdict::{Fate, Finding, Report, SettingVerdict, Verdict};
+
+use crate::capture::{Accounting, Record};
+use crate::code::{Bits, CodeError};
+use crate::downlink::{Decoded, Parity};
+use crate::frame::Address;
+use crate::message::Message;
+use crate::onair::{Emission, Flight, emissions};
+use crate::profile::mistake::MISTAKES;
+use crate::profile::{IdentificationSource, Profile, RuleSet};
+use std::collections::{BTreeMap, HashMap};
+
+/// How many other addresses are followed for one profile.
+const MOST_SUSPECTS: usize = 64;
+
+/// An install, with the frames that it is expected to send.
+#[derive(Clone, Debug)]
+pub struct Install {
+    /// Its name: the file.
+    pub name: String,
+    /// The settings.
+    pub profile: Profile,
+    /// The address.
+    pub address: Address,
+    /// Frames of a healthy flight, with the bits that the install decides.
+    pub expected: Vec<Emission>,
+}
+
+impl Install {
+    /// Prepares an install for comparison.
+    ///
+    /// # Errors
+    /// [`CodeError`] where the profile cannot be put on the air: no address, another version, a setting without code.
+    pub fn new(name: &str, profile: Profile) -> Result<Self, CodeError> {
+        // What cannot be shown cannot be compared either.
+        emissions(&profile, Flight::Unknown)?;
+        let expected = emissions(&profile, Flight::Healthy)?;
+        let address = profile.address.get().copied().unwrap_or(Address::new(0));
+        Ok(Self { name: name.to_owned(), profile, address, expected })
+    }
+}
+
+/// One or many installs, and what a capture shows of them.
+#[derive(Debug)]
+pub struct Fleet {
+    installs: Vec<Install>,
+    /// Which installs an address may belong to, rightly or by a known mistake.
+    by_address: HashMap<Address, Vec<usize>>,
+    /// Which installs a fixed identification belongs to.
+    by_identification: HashMap<u64, Vec<usize>>,
+    /// For every install, what was observed under each address.
+    tallies: Vec<BTreeMap<Address, Tally>>,
+    files: Vec<String>,
+    accounting: Accounting,
+    parity_invalid: u64,
+}
+
+impl Fleet {
+    /// A fleet, ready for captures.
+    pub fn new(installs: Vec<Install>) -> Self {
+        let mut by_address: HashMap<Address, Vec<usize>> = HashMap::new();
+        let mut by_identification: HashMap<u64, Vec<usize>> = HashMap::new();
+        for (at, install) in installs.iter().enumerate() {
+            by_address.entry(install.address).or_default().push(at);
+            if let (Some(identification), Some(IdentificationSource::Fixed)) =
+                (install.profile.aircraft_identification.get(), install.profile.identification_source.get())
+            {
+                by_identification.entry(identification.bits()).or_default().push(at);
+            }
+        }
+        let tallies = vec![BTreeMap::new(); installs.len()];
+        Self {
+            installs,
+            by_address,
+            by_identification,
+            tallies,
+            files: Vec::new(),
+            accounting: Accounting::default(),
+            parity_invalid: 0,
+        }
+    }
+
+    /// Says which file the next frames come from.
+    pub fn begin(&mut self, file: &str) {
+        self.files.push(file.to_owned());
+    }
+
+    /// Adds the account of a file's lines.
+    pub fn account(&mut self, accounting: &Accounting) {
+        self.accounting.add(accounting);
+    }
+
+    /// Takes in one frame.
+    pub fn observe(&mut self, record: &Record) {
+        let mut decoded = Decoded::new(record.frame);
+        if decoded.parity() == Parity::Invalid {
+            self.parity_invalid += 1;
+            return;
+        }
+        // An all-call reply to an interrogator has only seven free bits of overlay, so it speaks for a known address,
+        // but not for a new one.
+        let Some(address) = decoded.address() else { return };
+        let known = self.by_address.get(&address);
+        if known.is_none() && !self.is_suspect(&decoded, address) {
+            return;
+        }
+        if let (20 | 21, Some(payload)) = (record.frame.downlink_format(), decoded.payload) {
+            let number = (payload.bits >> 48) as u8;
+            if matches!(number, 0x10 | 0x20) {
+                decoded = decoded.with_register(crate::code::RegisterNumber::new(number));
+            }
+        }
+        let file = self.files.len().saturating_sub(1);
+        for at in self.by_address.get(&address).into_iter().flatten() {
+            let install = &self.installs[*at];
+            let tally = self.tallies[*at].entry(address).or_insert_with(|| Tally::new(&install.expected));
+            tally.observe(&install.expected, &decoded, file, record.line);
+        }
+    }
+
+    /// Whether another address sends a fleet's identification; from then on it is followed for that install.
+    fn is_suspect(&mut self, decoded: &Decoded, address: Address) -> bool {
+        let Some(Message::AircraftIdentification(message)) = decoded.squitter() else { return false };
+        let Some(installs) = self.by_identification.get(&message.characters.bits()) else { return false };
+        let room: Vec<usize> = installs.iter().copied().filter(|at| self.tallies[*at].len() < MOST_SUSPECTS).collect();
+        if !decoded.proves_address() || room.is_empty() {
+            return false;
+        }
+        self.by_address.entry(address).or_default().extend(room);
+        true
+    }
+
+    /// What the captures say of every install, in the order given.
+    pub fn reports(&self, rules: &RuleSet) -> Vec<Report> {
+        (0..self.installs.len()).map(|at| verdict::report(self, at, rules)).collect()
+    }
+
+    /// The account of all lines.
+    pub fn accounting(&self) -> &Accounting {
+        &self.accounting
+    }
+}
+
+/// Addresses that a known mistake makes of the right one, each with the mistake's number.
+fn mistaken_addresses(profile: &Profile) -> impl Iterator<Item = (usize, Address)> {
+    MISTAKES.iter().enumerate().filter(|(_, mistake)| mistake.settings.contains(&"/aircraft/address")).flat_map(
+        |(at, mistake)| {
+            let candidates = (mistake.candidates)(profile);
+            candidates.into_iter().filter_map(move |(wrong, _)| Some((at, *wrong.address.get()?)))
+        },
+    )
+}

@@ -1,0 +1,15 @@
+//! What people and programs read: text, JSON, bit rulers, worked steps; all from the field tables, for any message.
+
+pub mod json;
+pub mod reading;
+pub mod ruler;
+pub mod text;
+
+/// Said wherever frames are made or judged.
+pub const CAUTIONS: &[&str] = &[
+    "Never radiate test data: nothing here belongs in a transmitter.",
+    "Test on a direct coupling or under a shield, by rated people; tell air traffic control, and standby between steps.",
+    "This is not a release to service.",
+    "\"Not seen\" is never \"right\"; what was received is not all that was transmitted.",
+    "Local rules, the approved data and the State's register win.",
+];

@@ -1,0 +1,58 @@
+//! The meanings of a frame in the version in force, or under each version while that is unknown.
+
+use crate::code::{Meaning, Value, Version};
+use crate::downlink::Decoded;
+use crate::track::VersionInForce;
+
+/// A field and what it means.
+pub type Field = (&'static str, Meaning);
+
+/// What a frame means.
+#[derive(Clone, Debug)]
+pub struct Reading {
+    /// Meanings that hold.
+    pub fields: Vec<Field>,
+    /// While the version is unknown: what else it means in each version.
+    pub by_version: Vec<(Version, Vec<Field>)>,
+    /// A word on what is missing.
+    pub note: Option<String>,
+}
+
+impl Reading {
+    /// Reads a frame in the version in force.
+    pub fn new(decoded: &Decoded, version: VersionInForce) -> Self {
+        match version {
+            VersionInForce::Known(version) => {
+                Self { fields: decoded.fields(version), by_version: Vec::new(), note: None }
+            }
+            VersionInForce::Unknown => {
+                let (fields, by_version) = split(decoded);
+                Self { fields, by_version, note: None }
+            }
+            VersionInForce::NoSource(number) => {
+                let (fields, _) = split(decoded);
+                let note =
+                    format!("no source is held for version {number}: what depends on it stands as raw codes only");
+                Self { fields, by_version: Vec::new(), note: Some(note) }
+            }
+        }
+    }
+}
+
+/// What all versions agree on, and what each of them says beyond that.
+fn split(decoded: &Decoded) -> (Vec<Field>, Vec<(Version, Vec<Field>)>) {
+    let all = Version::ALL.map(|version| (version, decoded.fields(version)));
+    let same = |name: &str, value: &Value| {
+        all.iter().all(|(_, fields)| fields.iter().any(|(other, meaning)| *other == name && meaning.value == *value))
+    };
+    let common: Vec<Field> = all[0].1.iter().filter(|(name, meaning)| same(name, &meaning.value)).cloned().collect();
+    let rest: Vec<_> = all
+        .iter()
+        .map(|(version, fields)| {
+            let own = fields.iter().filter(|(name, meaning)| !same(name, &meaning.value)).cloned().collect();
+            (*version, own)
+        })
+        .filter(|(_, own): &(_, Vec<Field>)| !own.is_empty())
+        .collect();
+    (common, rest)
+}

@@ -1,0 +1,260 @@
+//! A frame as a bit ruler: every bit in the four ways that people count it, and every field with its code and meaning.
+
+use super::reading::Reading;
+use crate::code::table::{Row, Table};
+use crate::code::{Version, source_in_full};
+use crate::downlink::{Decoded, FORMATS, Parity, Placed, WHOLE_PAYLOADS};
+use crate::frame::{Frame, Span};
+use crate::message::Message;
+use crate::register;
+use crate::track::{Observation, VersionInForce};
+use std::fmt::Write;
+
+/// Octets on one line of the ruler.
+const OCTETS: usize = 7;
+
+/// The whole explanation of a frame.
+pub fn explanation(decoded: &Decoded, observation: &Observation, steps: bool) -> String {
+    let mut out = String::new();
+    let frame = &decoded.frame;
+    let rows = decoded.rows();
+    let _ = writeln!(out, "{frame}");
+    let _ = writeln!(
+        out,
+        "{} bits, downlink format {}: {}{}",
+        frame.length(),
+        frame.downlink_format(),
+        decoded.envelope.title,
+        if decoded.title() == decoded.envelope.title { String::new() } else { format!("; {}", decoded.title()) }
+    );
+    let _ = writeln!(out, "{}", address_and_parity(decoded, observation));
+    out.push('\n');
+    ruler(&mut out, frame, &rows);
+    out.push('\n');
+    fields(&mut out, decoded, &rows, observation.version);
+    derived(&mut out, decoded, observation);
+    if steps {
+        worked(&mut out, decoded, &rows, observation.version);
+    }
+    out
+}
+
+/// Address and parity in one line.
+pub fn address_and_parity(decoded: &Decoded, observation: &Observation) -> String {
+    let address = decoded.address().map_or_else(|| "none".to_owned(), |address| address.to_string());
+    match decoded.parity() {
+        Parity::Valid => format!("address {address}, parity valid"),
+        Parity::Invalid => format!(
+            "address {address}, parity INVALID (overlay {:06X}): what follows may be damaged",
+            decoded.frame.overlay()
+        ),
+        Parity::Interrogator(code) => {
+            format!("address {address}, parity overlaid with interrogator code {} {}", code.kind(), code.code())
+        }
+        Parity::Overlaid => format!(
+            "address {address}, recovered from the parity{}",
+            if observation.address_confirmed {
+                " and heard in clear too"
+            } else {
+                "; a damaged frame gives another address, so only one heard in clear too is sure"
+            }
+        ),
+    }
+}
+
+fn letters(rows: &[Placed], total: u8) -> Vec<char> {
+    let mut letters = vec![' '; usize::from(total)];
+    for (placed, letter) in rows.iter().zip(('a'..='z').chain('A'..='Z')) {
+        for bit in placed.span.first..=placed.span.last {
+            letters[usize::from(bit) - 1] = letter;
+        }
+    }
+    letters
+}
+
+fn ruler(out: &mut String, frame: &Frame, rows: &[Placed]) {
+    let letters = letters(rows, frame.length());
+    let bits: Vec<bool> = frame.bits().iter().by_vals().collect();
+    for (block, octets) in frame.octets().chunks(OCTETS).enumerate() {
+        let first = block * OCTETS;
+        let line = |out: &mut String, name: &str, cell: &dyn Fn(usize, u8) -> String| {
+            let cells: Vec<String> =
+                octets.iter().enumerate().map(|(at, octet)| format!("{:<8}", cell(first + at, *octet))).collect();
+            let _ = writeln!(out, "{name:<7} {}", cells.join(" ").trim_end());
+        };
+        line(out, "octet", &|at, _| (at + 1).to_string());
+        line(out, "digit", &|at, _| format!("{:<4}{}", 2 * at + 1, 2 * at + 2));
+        line(out, "bit", &|at, _| (8 * at + 1).to_string());
+        if frame.length() == 112 {
+            line(out, "message", &|at, _| {
+                if (4..11).contains(&at) { (8 * at - 31).to_string() } else { String::new() }
+            });
+        }
+        line(out, "hex", &|_, octet| format!("{:X}   {:X}", octet >> 4, octet & 15));
+        line(out, "bits", &|at, _| bits[8 * at..8 * at + 8].iter().map(|bit| if *bit { '1' } else { '0' }).collect());
+        line(out, "field", &|at, _| letters[8 * at..8 * at + 8].iter().collect());
+        if first + OCTETS < frame.octets().len() {
+            out.push('\n');
+        }
+    }
+}
+
+/// The bits of a span, in groups that do not run away.
+fn bit_text(frame: &Frame, span: Span) -> String {
+    let width = usize::from(span.width());
+    if width > 17 {
+        return format!("{:0digits$X}h", frame.field(span), digits = width.div_ceil(4));
+    }
+    format!("{:0width$b}", frame.field(span))
+}
+
+fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
+    let say = |version| (placed.row.meaning)(placed.code, placed.version.unwrap_or(version)).text.into_owned();
+    match version {
+        VersionInForce::Known(version) => say(version),
+        _ => {
+            let all = Version::ALL.map(say);
+            if all.iter().all(|text| *text == all[0]) {
+                all[0].clone()
+            } else {
+                let each: Vec<String> = all
+                    .iter()
+                    .zip(Version::ALL)
+                    .map(|(text, version)| format!("version {}: {text}", version.number()))
+                    .collect();
+                each.join("; ")
+            }
+        }
+    }
+}
+
+fn fields(out: &mut String, decoded: &Decoded, rows: &[Placed], version: VersionInForce) {
+    let _ = writeln!(out, "    frame   message  bits               code  field");
+    for (placed, letter) in rows.iter().zip(('a'..='z').chain('A'..='Z')) {
+        let message = placed.message_span.map_or_else(|| "-".to_owned(), |span| span.to_string());
+        let _ = writeln!(
+            out,
+            "{letter:<3} {:<7} {message:<8} {:<17} {:>5}  {}: {}",
+            placed.span.to_string(),
+            bit_text(&decoded.frame, placed.span),
+            if placed.code > 99_999 { String::from("-") } else { placed.code.to_string() },
+            placed.row.key,
+            meaning_of(placed, version)
+        );
+        let about = placed.row.about;
+        let _ = writeln!(out, "{:43}{about}", "");
+    }
+}
+
+fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
+    let reading = Reading::new(decoded, observation.version);
+    let own: Vec<&str> = decoded.derived().map(|(derived, ..)| derived.field).collect();
+    let together: Vec<_> = reading.fields.iter().filter(|(name, _)| own.contains(name)).collect();
+    if !together.is_empty() {
+        let _ = writeln!(out, "\ntaken together");
+        for (name, meaning) in together {
+            let _ = writeln!(out, "    {name}: {}", meaning.text);
+        }
+    }
+    if !reading.by_version.is_empty() {
+        let _ = writeln!(out, "\nthe version in force is not known; in each version these bits also say");
+        for (version, fields) in &reading.by_version {
+            let fields: Vec<String> =
+                fields.iter().map(|(name, meaning)| format!("{name}: {}", meaning.text)).collect();
+            let _ = writeln!(out, "    version {}: {}", version.number(), fields.join("; "));
+        }
+    }
+    if let Some(note) = reading.note {
+        let _ = writeln!(out, "\nnote: {note}");
+    }
+    if let Some((position, method)) = observation.position {
+        let _ =
+            writeln!(out, "\nposition {:.6}, {:.6} ({})", position.latitude_deg, position.longitude_deg, method.key());
+    }
+}
+
+fn worked(out: &mut String, decoded: &Decoded, rows: &[Placed], version: VersionInForce) {
+    let version = if let VersionInForce::Known(version) = version { version } else { Version::Two };
+    let mut section = |title: &str, steps: Vec<String>| {
+        if !steps.is_empty() {
+            let _ = writeln!(out, "\nsteps: {title}");
+            for step in steps {
+                let _ = writeln!(out, "    {step}");
+            }
+        }
+    };
+    section("parity", parity_steps(&decoded.frame));
+    for placed in rows {
+        section(placed.row.key, (placed.row.steps)(placed.code, placed.version.unwrap_or(version)));
+    }
+    for (derived, pattern, own) in decoded.derived() {
+        section(derived.field, (derived.steps)(pattern, own.unwrap_or(version)));
+    }
+}
+
+/// The division octet by octet: what is left after each, as one follows it by hand.
+fn parity_steps(frame: &Frame) -> Vec<String> {
+    let octets = frame.octets();
+    let data = &octets[..octets.len() - 3];
+    let mut steps = vec![
+        "generator 1FFF409 (hexadecimal, 25 bits); data, then 24 zero bits, divided by it without carries".to_owned(),
+        "for each octet: exclusive-or it to the top of the 24-bit rest; eight times shift left, and where a one falls out exclusive-or FFF409".to_owned(),
+    ];
+    for (at, octet) in data.iter().enumerate() {
+        steps.push(format!("octet {:>2}, {octet:02X}: rest {:06X}", at + 1, crate::frame::parity_of(&data[..=at])));
+    }
+    steps.push(format!(
+        "last 24 bits {:06X}, exclusive-or rest {:06X} = overlay {:06X}",
+        frame.parity_field(),
+        frame.parity(),
+        frame.overlay()
+    ));
+    steps
+}
+
+/// Every table that a frame can be read with, each once.
+pub fn tables() -> Vec<&'static Table> {
+    let registers = register::TABLES.iter().map(|(_, table)| *table);
+    FORMATS.into_iter().chain(Message::TABLES.iter().copied()).chain(WHOLE_PAYLOADS).chain(registers).collect()
+}
+
+/// The reference of all messages and fields.
+pub fn reference() -> String {
+    let mut out = String::new();
+    for table in tables() {
+        let _ = writeln!(out, "{} ({}, {} bits)", table.title, table.message, table.bits);
+        let _ = writeln!(out, "  when: {}", table.applies);
+        for row in table.rows {
+            let _ = writeln!(out, "  {:<7} {}: {}", row.span.to_string(), row.key, row.about);
+            let _ = writeln!(out, "          {}", row_rule(row, table));
+            let _ = writeln!(out, "          source: {}", row.source);
+        }
+        for derived in table.derived {
+            let _ = writeln!(out, "  -       {}: {}", derived.field, derived.about);
+        }
+        out.push('\n');
+    }
+    let _ = writeln!(out, "sources");
+    for (mark, document) in crate::code::SOURCES {
+        let _ = writeln!(out, "  {mark:<7} {document}");
+    }
+    out
+}
+
+/// The rule, or for a short list every code with its meaning.
+fn row_rule(row: &Row, table: &Table) -> String {
+    let width = row.span.width();
+    let is_list = row.rule.starts_with("a number in a list");
+    if !is_list || width > 4 {
+        return row.rule.to_owned();
+    }
+    let version = table.version.unwrap_or(Version::Two);
+    let codes: Vec<String> =
+        (0..1u64 << width).map(|code| format!("{code} {}", (row.meaning)(code, version).text)).collect();
+    codes.join("; ")
+}
+
+/// The documents behind a row's marks.
+pub fn sources_in_full(marks: &str) -> Vec<String> {
+    marks.split_whitespace().filter_map(source_in_full).collect()
+}
