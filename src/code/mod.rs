@@ -140,6 +140,14 @@ impl Meaning {
         Self { value, name: None, text: text.into() }
     }
 
+    /// In words, with the number before them where the value is a number in a list: `9, below 30 m`.
+    pub fn words(&self) -> Cow<'_, str> {
+        match (&self.value, self.name) {
+            (Value::Integer(number), Some(_)) => format!("{number}, {}", self.text).into(),
+            _ => Cow::Borrowed(&self.text),
+        }
+    }
+
     /// "No data", and why.
     pub fn none(text: impl Into<Cow<'static, str>>) -> Self {
         Self::new(Value::Null, text)

@@ -322,9 +322,12 @@ impl Judge<'_> {
                         };
                         seen.evidence = Evidence { frames: seen.evidence.frames + evidence.frames, ..first };
                     }
-                    None => {
-                        observed.push(Seen { value: meaning.value, text: meaning.text.into_owned(), agrees, evidence })
-                    }
+                    None => observed.push(Seen {
+                        text: meaning.words().into_owned(),
+                        value: meaning.value,
+                        agrees,
+                        evidence,
+                    }),
                 }
             }
         }
@@ -339,7 +342,8 @@ impl Judge<'_> {
         };
         let expected = places[0].which.expected();
         let remark = (fate == Fate::NotSeen).then(|| self.would_show(&places));
-        verdict(fate, expected.value, expected.text.into_owned(), observed, remark)
+        let text = expected.words().into_owned();
+        verdict(fate, expected.value, text, observed, remark)
     }
 
     /// What would show a setting that this capture does not.

@@ -109,7 +109,7 @@ fn bit_text(frame: &Frame, span: Span) -> String {
 }
 
 fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
-    let say = |version| (placed.row.meaning)(placed.code, placed.version.unwrap_or(version)).text.into_owned();
+    let say = |version| (placed.row.meaning)(placed.code, placed.version.unwrap_or(version)).words().into_owned();
     match version {
         VersionInForce::Known(version) => say(version),
         _ => {
@@ -153,14 +153,14 @@ fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
     if !together.is_empty() {
         let _ = writeln!(out, "\ntaken together");
         for (name, meaning) in together {
-            let _ = writeln!(out, "    {name}: {}", meaning.text);
+            let _ = writeln!(out, "    {name}: {}", meaning.words());
         }
     }
     if !reading.by_version.is_empty() {
         let _ = writeln!(out, "\nthe version in force is not known; in each version these bits also say");
         for (version, fields) in &reading.by_version {
             let fields: Vec<String> =
-                fields.iter().map(|(name, meaning)| format!("{name}: {}", meaning.text)).collect();
+                fields.iter().map(|(name, meaning)| format!("{name}: {}", meaning.words())).collect();
             let _ = writeln!(out, "    version {}: {}", version.number(), fields.join("; "));
         }
     }
@@ -249,8 +249,7 @@ fn row_rule(row: &Row, table: &Table) -> String {
         return row.rule.to_owned();
     }
     let version = table.version.unwrap_or(Version::Two);
-    let codes: Vec<String> =
-        (0..1u64 << width).map(|code| format!("{code} {}", (row.meaning)(code, version).text)).collect();
+    let codes: Vec<String> = (0..1u64 << width).map(|code| (row.meaning)(code, version).words().into_owned()).collect();
     codes.join("; ")
 }
 

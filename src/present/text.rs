@@ -5,6 +5,7 @@ use super::reading::Reading;
 use super::{CAUTIONS, ruler};
 use crate::compare::{Fate, Report};
 use crate::downlink::Decoded;
+use crate::frame::Span;
 use crate::onair::Emission;
 use crate::profile::{Problem, Severity};
 use crate::track::Observation;
@@ -49,7 +50,7 @@ pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) ->
     out += &folded("        ", 8, &ruler::address_and_parity(decoded, observation));
     let reading = Reading::new(decoded, observation.version);
     let words = |fields: &[(&'static str, crate::code::Meaning)]| {
-        fields.iter().map(|(name, meaning)| format!("{name} {}", meaning.text)).collect::<Vec<_>>().join("; ")
+        fields.iter().map(|(name, meaning)| format!("{name}: {}", meaning.words())).collect::<Vec<_>>().join("; ")
     };
     if !reading.fields.is_empty() {
         out += &folded("        ", 8, &words(&reading.fields));
@@ -106,7 +107,7 @@ pub fn emissions(emissions: &[Emission], unseen: &[(&'static str, String)]) -> S
 fn decided_line(decision: &crate::onair::Decision, remark: &str) -> String {
     let span = decision.span;
     let message = if span.first > 32 && span.last <= 88 {
-        format!("message {}-{}", span.first - 32, span.last - 32)
+        format!("message {}", Span::new(span.first - 32, span.last - 32))
     } else {
         String::new()
     };
@@ -120,7 +121,7 @@ fn decided_line(decision: &crate::onair::Decision, remark: &str) -> String {
     folded(
         &lead,
         42,
-        &format!("{}: {}{remark} <- {}", decision.field, decision.expected().text, decision.settings.join(", ")),
+        &format!("{}: {}{remark} <- {}", decision.field, decision.expected().words(), decision.settings.join(", ")),
     )
 }
 
