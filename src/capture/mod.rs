@@ -60,7 +60,7 @@ impl std::fmt::Display for Accounting {
             self.skipped_in_all()
         )?;
         for (at, (reason, count)) in self.skipped.iter().enumerate() {
-            write!(f, "{} {count} {}", if at == 0 { " (" } else { ", " }, reason.words())?;
+            write!(f, "{}{count} {}", if at == 0 { " (" } else { ", " }, reason.words())?;
         }
         f.write_str(if self.skipped.is_empty() { "" } else { ")" })
     }

@@ -211,6 +211,7 @@ pub enum CodeError {
 
 impl CodeError {
     /// `found` is outside `least` to `most`.
+    #[allow(clippy::needless_pass_by_value)]
     pub fn out_of_range(found: impl ToString, least: impl ToString, most: impl ToString, unit: &'static str) -> Self {
         Self::OutOfRange { found: found.to_string(), least: least.to_string(), most: most.to_string(), unit }
     }

@@ -38,6 +38,9 @@ impl Row {
     }
 }
 
+/// Puts wanted meanings into a pattern.
+pub type Write = fn(&Wanted<'_>, u128) -> Result<u128, CodeError>;
+
 /// A meaning that several rows carry together, or that depends on the version for its very name.
 #[derive(Clone, Copy, Debug)]
 pub struct Derived {
@@ -48,7 +51,7 @@ pub struct Derived {
     /// What a message says; none where the message says nothing of it.
     pub read: fn(u128, Version) -> Option<Meaning>,
     /// Puts what is wanted into a message; none where it can only be read.
-    pub write: Option<fn(&Wanted<'_>, u128) -> Result<u128, CodeError>>,
+    pub write: Option<Write>,
     /// The arithmetic, a line a step.
     pub steps: fn(u128, Version) -> Vec<String>,
 }
@@ -61,7 +64,7 @@ impl Derived {
 
     /// The same, that can also be written.
     #[must_use]
-    pub const fn written(mut self, write: fn(&Wanted<'_>, u128) -> Result<u128, CodeError>) -> Self {
+    pub const fn written(mut self, write: Write) -> Self {
         self.write = Some(write);
         self
     }
@@ -212,6 +215,9 @@ impl Table {
 }
 
 /// Fails the build unless the rows cover bits 1 to `bits` with no gap and no overlap.
+///
+/// # Panics
+/// Where they do not; it is only called while the program is built.
 pub const fn assert_tiles(rows: &[Row], bits: u8) {
     let (mut next, mut at) = (1, 0);
     while at < rows.len() {

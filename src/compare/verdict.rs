@@ -86,6 +86,8 @@ pub struct SettingVerdict {
     pub expected_text: String,
     /// What was seen.
     pub observed: Vec<Seen>,
+    /// The field that carries it, where that is one.
+    pub field: &'static str,
     /// The messages that carry it.
     pub messages: Vec<&'static str>,
     /// For what was not proved: why, or what would show it.
@@ -186,7 +188,8 @@ pub(super) fn report(fleet: &Fleet, at: usize, rules: &RuleSet) -> Report {
     findings.extend(judge.dips(&settings));
     findings.extend(judge.floors(rules));
     findings.extend(other_addresses(fleet, at, heard_as));
-    findings.sort_by_key(|finding| finding.severity);
+    let order = |pointer: &str| SETTINGS.iter().position(|setting| setting.pointer == pointer);
+    findings.sort_by_key(|finding| (finding.severity, order(&finding.setting)));
 
     let fates = |fate: Fate| settings.iter().any(|setting| setting.fate == fate);
     let verdict = if fates(Fate::Differs) {
@@ -284,6 +287,7 @@ impl Judge<'_> {
         let verdict = |fate, expected, expected_text, observed, remark| {
             let mut messages: Vec<&str> = places.iter().map(|place| place.frame.table.message).collect();
             messages.dedup();
+            let field = places.first().map_or("", |place| place.which.field);
             Some(SettingVerdict {
                 setting: setting.pointer,
                 rule,
@@ -291,6 +295,7 @@ impl Judge<'_> {
                 expected,
                 expected_text,
                 observed,
+                field,
                 messages,
                 remark,
             })
@@ -458,7 +463,7 @@ impl Judge<'_> {
             };
             findings.push(self.finding(mistake, "", &differences, settings));
         }
-        if let Some(moved) = self.moved(&findings) {
+        if let Some(moved) = Self::moved(&findings) {
             findings.push(moved);
         }
         if differs(NIC) {
@@ -507,7 +512,7 @@ impl Judge<'_> {
     }
 
     /// Whether so much belongs to another aircraft that the unit was most likely moved.
-    fn moved(&self, findings: &[Finding]) -> Option<Finding> {
+    fn moved(findings: &[Finding]) -> Option<Finding> {
         let touches = |pointer: &str, cause: Option<&str>| {
             findings
                 .iter()

@@ -13,9 +13,9 @@ pub fn longest_interval_s(emission: &Emission) -> Option<f64> {
     let parked = emission.when == When::OnGround;
     Some(match (emission.table.message, parked) {
         ("airborne_position" | "airborne_velocity", _) | ("no_position", false) => 0.6,
-        ("surface_position", _) | ("no_position", true) => 5.2,
         ("aircraft_identification", true) => 10.2,
-        ("aircraft_identification" | "aircraft_status", _) | ("operational_status", true) => 5.2,
+        ("aircraft_identification" | "aircraft_status" | "surface_position", _)
+        | ("operational_status" | "no_position", true) => 5.2,
         ("operational_status", false) => 2.6,
         ("target_state_and_status", _) => 1.3,
         // The acquisition squitter.

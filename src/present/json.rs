@@ -192,6 +192,7 @@ pub fn report(report: &Report) -> Value {
                 .collect();
             let mut object = json!({
                 "setting": setting.setting,
+                "field": setting.field,
                 "rule": setting.rule.key(),
                 "verdict": setting.fate.key(),
                 "expected": Value::from(setting.expected.clone()),

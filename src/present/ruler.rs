@@ -110,20 +110,19 @@ fn bit_text(frame: &Frame, span: Span) -> String {
 
 fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
     let say = |version| (placed.row.meaning)(placed.code, placed.version.unwrap_or(version)).words().into_owned();
-    match version {
-        VersionInForce::Known(version) => say(version),
-        _ => {
-            let all = Version::ALL.map(say);
-            if all.iter().all(|text| *text == all[0]) {
-                all[0].clone()
-            } else {
-                let each: Vec<String> = all
-                    .iter()
-                    .zip(Version::ALL)
-                    .map(|(text, version)| format!("version {}: {text}", version.number()))
-                    .collect();
-                each.join("; ")
-            }
+    if let VersionInForce::Known(version) = version {
+        say(version)
+    } else {
+        let all = Version::ALL.map(say);
+        if all.iter().all(|text| *text == all[0]) {
+            all[0].clone()
+        } else {
+            let each: Vec<String> = all
+                .iter()
+                .zip(Version::ALL)
+                .map(|(text, version)| format!("version {}: {text}", version.number()))
+                .collect();
+            each.join("; ")
         }
     }
 }

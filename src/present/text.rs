@@ -167,7 +167,10 @@ pub fn report(report: &Report) -> String {
         }
         let _ = writeln!(out, "\n{title}");
         for setting in settings {
-            let lead = format!("  {}: ", setting.setting);
+            // The field's name says what a yes or a number is about.
+            let field = if setting.setting.ends_with(setting.field) { "" } else { setting.field };
+            let field = if field.is_empty() { String::new() } else { format!(" ({field})") };
+            let lead = format!("  {}{field}: ", setting.setting);
             let text = match fate {
                 Fate::Agrees | Fate::Differs => {
                     let seen: Vec<String> = setting

@@ -73,7 +73,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         name: "identification_of_registration",
         about: "a fixed identification is the registration, written without hyphen",
-        source: "ICAO flight plan item 7, or the registration in the State's form (trade sheet); a warning, since some States drop the prefix",
+        source: "ICAO flight plan item 7, or the registration in the State's form; a warning, since some States drop the prefix",
         run: |profile, found| {
             let (Some(mark), Some(identification), Some(IdentificationSource::Fixed)) = (
                 profile.registration.get(),
@@ -280,7 +280,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         name: "ground_known",
         about: "the unit knows the ground, and a switch says what it means",
-        source: "ICAO Annex 10 Volume IV (surface formats need an air/ground input, from memory); trade sheet",
+        source: "ICAO Annex 10 Volume IV (surface formats need an air/ground input, from memory)",
         run: |profile, found| match profile.air_ground_kind.get() {
             Some(AirGroundKind::None) => found.push((
                 Warning,
@@ -295,7 +295,7 @@ pub const CHECKS: &[Check] = &[
                     "/transponder/air_ground/active_means",
                     "a switch is wired, but not what its active state means".to_owned(),
                     "write \"on_ground\" or \"airborne\", and try both states".to_owned(),
-                ))
+                ));
             }
             _ => {}
         },

@@ -31,7 +31,8 @@ pub struct Mistake {
 /// A wrong profile, and what exactly went wrong in it.
 pub type Candidate = (Profile, String);
 
-const REGISTER: &str = "common practice, no source";
+const PRACTICE: &str = "common practice, no source";
+const ONE_ADDRESS: &str = "ICAO rule, as summarised publicly: one aircraft, one address, also after a unit is moved";
 const IDENTIFICATION: &[&str] = &["/aircraft/aircraft_identification"];
 const ADDRESS: &[&str] = &["/aircraft/address"];
 const SIZE: &[&str] = &["/aircraft/length", "/aircraft/width"];
@@ -46,7 +47,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: IDENTIFICATION,
         what: "the registration was entered without its national prefix",
         correction: "enter the identification in the form that the State of registry wants, prefix included",
-        source: "FAA list of typical faults; trade sheet, setting 2",
+        source: "FAA list of typical faults: missing prefix",
         candidates: |profile| identifications(profile, without_prefix),
     },
     Mistake {
@@ -62,7 +63,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: IDENTIFICATION,
         what: "a sample text was left in the identification",
         correction: "enter the aircraft's own identification",
-        source: "trade sheet, setting 2; the list of texts is common practice, no source",
+        source: PRACTICE,
         candidates: |profile| {
             identifications(profile, |_| {
                 [
@@ -89,7 +90,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: ADDRESS,
         what: "the register's octal form was typed as hexadecimal",
         correction: "enter the hexadecimal form",
-        source: "trade sheet, setting 1 (own arithmetic)",
+        source: "own arithmetic on the octal form that registers print",
         candidates: |profile| {
             addresses(profile, |address| {
                 let octal = format!("{address:08o}");
@@ -108,7 +109,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: ADDRESS,
         what: "the register's octal form was read as decimal",
         correction: "enter the hexadecimal form",
-        source: "trade sheet, setting 1 (own arithmetic)",
+        source: "own arithmetic on the octal form that registers print",
         candidates: |profile| {
             addresses(profile, |address| {
                 let octal = format!("{address:o}");
@@ -123,7 +124,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: ADDRESS,
         what: "two digits of the address changed places",
         correction: "enter the address again, read aloud in pairs",
-        source: "trade sheet, setting 1",
+        source: PRACTICE,
         candidates: |profile| {
             addresses(profile, |address| {
                 let digits = format!("{address:06X}");
@@ -146,7 +147,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: ADDRESS,
         what: "one bit of the address is wrong, as from one strap",
         correction: "check the straps, or enter the address again",
-        source: "trade sheet, setting 1",
+        source: PRACTICE,
         candidates: |profile| {
             addresses(profile, |address| {
                 (0..24).map(|bit| (address ^ 1 << (23 - bit), format!("address bit {} is inverted", bit + 1))).collect()
@@ -175,7 +176,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: ADDRESS,
         what: "every bit of the address is inverted: the straps have the other polarity",
         correction: "check the polarity of the straps",
-        source: "trade sheet, setting 1",
+        source: PRACTICE,
         candidates: |profile| {
             addresses(profile, |address| vec![(!address & 0xFF_FFFF, "every bit is inverted".to_owned())])
         },
@@ -185,7 +186,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: ADDRESS,
         what: "the bits of the address stand in reverse order",
         correction: "check the order of the straps",
-        source: "trade sheet, setting 1",
+        source: PRACTICE,
         candidates: |profile| {
             addresses(profile, |address| {
                 vec![(address.reverse_bits() >> 8, "the bits stand in reverse order".to_owned())]
@@ -197,7 +198,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: ADDRESS,
         what: "the address belongs to another registration",
         correction: "enter the address of this registration; the State's register decides",
-        source: "trade sheet, settings 1 and 1F",
+        source: ONE_ADDRESS,
         candidates: |profile| {
             addresses(profile, |address| {
                 let Some(mark) = mark_of_address(Address::new(address)) else { return Vec::new() };
@@ -215,7 +216,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: SIZE,
         what: "a size in feet was entered as metres",
         correction: "enter the size in metres",
-        source: "trade sheet, setting 5",
+        source: PRACTICE,
         candidates: |profile| {
             sizes(profile, |length| length.number_in("ft").map(Length::metres), "feet entered as metres")
         },
@@ -225,7 +226,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: SIZE,
         what: "a size in metres was entered as feet",
         correction: "enter the size in the unit that the menu asks for",
-        source: "trade sheet, setting 5",
+        source: PRACTICE,
         candidates: |profile| {
             sizes(profile, |length| Some(Length::metres(length.in_metres() * 0.3048)), "metres entered as feet")
         },
@@ -247,7 +248,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: SIZE,
         what: "the size was never set",
         correction: "measure the aircraft and enter its size",
-        source: "trade sheet, setting 5; code 0 is \"no data\" in version 2",
+        source: "code 0 is \"no data\" in version 2: ICAO Doc 9871 draft, page 224",
         candidates: |profile| {
             changed(profile, "the code says \"no data\"", |wrong| {
                 wrong.length = Stated::Is(Length::metres(0.0));
@@ -260,7 +261,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: OFFSET,
         what: "the antenna was entered on the other side of the centre line",
         correction: "left and right are seen from the pilot's seat; enter the side again",
-        source: "trade sheet, setting 13",
+        source: "1 is right: ICAO Doc 9871 draft, page 227",
         candidates: |profile| {
             let other = match profile.antenna_from_centre_line.get() {
                 Some(FromCentreLine::Left(length)) => FromCentreLine::Right(*length),
@@ -297,7 +298,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: OFFSET,
         what: "an antenna distance was entered in the other unit",
         correction: "enter the distances in metres",
-        source: "trade sheet, settings 13 and 14",
+        source: PRACTICE,
         candidates: |profile| {
             let feet = |length: Length| length.number_in("ft").map(Length::metres);
             let metres = |length: Length| Some(Length::metres(length.in_metres() * 0.3048));
@@ -311,7 +312,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: RECEIVERS,
         what: "a receiver is carried, and the unit says that it is not: the ground serves no traffic for this aircraft",
         correction: "declare the receivers that are really carried",
-        source: "trade sheet, setting 29; 14 CFR 91.227(d)",
+        source: "14 CFR 91.227(d): whether a receiver is fitted",
         candidates: |profile| receivers(profile, false),
     },
     Mistake {
@@ -319,7 +320,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: RECEIVERS,
         what: "the unit claims a receiver that is not carried",
         correction: "declare the receivers that are really carried",
-        source: "trade sheet, setting 29",
+        source: "14 CFR 91.227(d): whether a receiver is fitted",
         candidates: |profile| receivers(profile, true),
     },
     Mistake {
@@ -327,7 +328,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: &["/transponder/antenna"],
         what: "the antenna flag says one antenna for two, or two for one",
         correction: "set the flag as the aircraft's drawing shows",
-        source: "trade sheet, setting 31",
+        source: PRACTICE,
         candidates: |profile| {
             let other = match profile.antenna.get() {
                 Some(Antenna::Single) => Antenna::Diversity,
@@ -348,9 +349,10 @@ pub const MISTAKES: &[Mistake] = &[
         ],
         what: "a quality value was left at zero, which means \"unknown\"",
         correction: "take the value from the approval data of the position source and the unit",
-        source: "trade sheet, settings 9 to 12 and 16",
+        source: "press report of 2017: uncertified sources at SIL 0",
         candidates: |profile| {
-            let each: [(&str, fn(&mut Profile)); 5] = [
+            type Named = (&'static str, fn(&mut Profile));
+            let each: [Named; 5] = [
                 ("SIL", |wrong| wrong.sil = Stated::Is(Whole(0))),
                 ("SDA", |wrong| wrong.system_design_assurance = Stated::Is(Whole(0))),
                 ("NACv", |wrong| wrong.nacv = Stated::Is(Whole(0))),
@@ -365,7 +367,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: &["/position_source/nic"],
         what: "the position source's integrity does not reach the unit: accuracy is there, integrity is not",
         correction: "check protocol, label set and approved pairing of position source and unit",
-        source: "trade sheet, settings 8 and 12",
+        source: "press report of 2017: about 1200 aircraft with poor position quality",
         candidates: |profile| changed(profile, "NIC is 0", |wrong| wrong.nic = Stated::Is(Whole(0))),
     },
     Mistake {
@@ -373,14 +375,14 @@ pub const MISTAKES: &[Mistake] = &[
         settings: &["/transponder/mops_version"],
         what: "the unit runs another software load",
         correction: "look for the service bulletin, and load the version that the install was approved with",
-        source: "trade sheet, setting 33",
+        source: "press report of 2017: version mismatch is a main cause of poor quality",
         candidates: |profile| {
             let stated = profile.mops_version.get().map_or(2, |version| version.0);
             (0..8)
                 .filter(|version| *version != stated)
                 .flat_map(|version| {
                     changed(profile, &format!("version {version}"), |wrong| {
-                        wrong.mops_version = Stated::Is(Whole(version))
+                        wrong.mops_version = Stated::Is(Whole(version));
                     })
                 })
                 .collect()
@@ -391,7 +393,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: &["/transponder/air_ground/kind"],
         what: "the unit has no working air/ground input",
         correction: "wire or declare the air/ground input, and prove both states",
-        source: "trade sheet, setting 25",
+        source: "press report of 2017: air/ground is the largest class of faults",
         candidates: |profile| {
             changed(profile, "the capability says \"ground or air\"", |wrong| {
                 wrong.air_ground_kind = Stated::Is(AirGroundKind::None);
@@ -403,11 +405,11 @@ pub const MISTAKES: &[Mistake] = &[
         settings: &["/transponder/altitude_source/resolution_ft"],
         what: "altitude goes out in the other step than the source has",
         correction: "set the kind of altitude source that is wired",
-        source: "trade sheet, setting 19; EASA AMC1 ACNS.D.ELS.015",
+        source: "EASA AMC1 ACNS.D.ELS.015",
         candidates: |profile| {
             let other = if profile.altitude_resolution.get() == Some(&StepFt(25)) { 100 } else { 25 };
             changed(profile, &format!("{other}-ft steps"), |wrong| {
-                wrong.altitude_resolution = Stated::Is(StepFt(other))
+                wrong.altitude_resolution = Stated::Is(StepFt(other));
             })
         },
     },
@@ -416,7 +418,7 @@ pub const MISTAKES: &[Mistake] = &[
         settings: &["/aircraft/maximum_cruise_true_airspeed"],
         what: "the airspeed class is not that of the aircraft's cruise",
         correction: "enter the maximum cruise true airspeed of the flight manual, in the unit that the menu asks for",
-        source: "trade sheet, setting 27",
+        source: PRACTICE,
         candidates: |profile| {
             [50.0, 100.0, 200.0, 400.0, 800.0, 1500.0]
                 .into_iter()
@@ -622,7 +624,7 @@ pub const UNEXPLAINED: Mistake = Mistake {
     settings: &[],
     what: "the value on the air is not the one of the profile",
     correction: "compare the profile and the unit's set-up page with the source of the value",
-    source: REGISTER,
+    source: PRACTICE,
     candidates: |_| Vec::new(),
 };
 
@@ -632,7 +634,7 @@ pub const STALE_IDENTIFICATION: Mistake = Mistake {
     settings: IDENTIFICATION,
     what: "the identification is another one altogether, as after an earlier flight or owner",
     correction: "enter the identification again, switch the unit off and on, and look again",
-    source: "trade sheet, setting 3",
+    source: PRACTICE,
     candidates: |_| Vec::new(),
 };
 
@@ -642,6 +644,6 @@ pub const UNIT_MOVED: Mistake = Mistake {
     settings: &["/aircraft/address", "/aircraft/aircraft_identification", "/aircraft/emitter_category"],
     what: "several settings are another aircraft's: the unit may have been moved, or not set up after a repair",
     correction: "go through every setting of the unit, not only the address",
-    source: "trade sheet, 1F",
+    source: ONE_ADDRESS,
     candidates: |_| Vec::new(),
 };

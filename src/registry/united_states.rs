@@ -109,7 +109,7 @@ pub fn mark_of_address(address: Address) -> Option<String> {
     let mut rest = address.bits().checked_sub(FIRST).filter(|index| *index < MARKS)?;
     let mut mark = format!("N{}", rest / STRIDES[0] + 1);
     rest %= STRIDES[0];
-    for place in 1..=4 {
+    for (place, stride) in STRIDES.into_iter().enumerate().skip(1) {
         let lettered = if place == 4 { LETTERED_LAST } else { LETTERED };
         if rest == 0 {
             return Some(mark);
@@ -124,8 +124,8 @@ pub fn mark_of_address(address: Address) -> Option<String> {
             return Some(mark);
         }
         rest -= lettered;
-        mark.push(char::from(b'0' + (rest / STRIDES[place]) as u8));
-        rest %= STRIDES[place];
+        mark.push(char::from(b'0' + (rest / stride) as u8));
+        rest %= stride;
     }
     Some(mark)
 }
