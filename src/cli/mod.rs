@@ -57,6 +57,7 @@ enum Colour {
 #[derive(Debug, Subcommand)]
 enum Command {
     /// Make, check and describe install profiles
+    #[command(after_help = "Example: squitterlab profile check vectors/demo/profile.json")]
     Profile(profile::Arguments),
     /// Every frame that the configured unit puts on the air, and which setting decides which bits
     Onair(onair::Arguments),
@@ -71,6 +72,7 @@ enum Command {
     /// Shell completions
     Completions(manual::Completions),
     /// The manual page
+    #[command(after_help = "Example: squitterlab manual > squitterlab.1")]
     Manual,
 }
 

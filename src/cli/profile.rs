@@ -8,7 +8,7 @@ use squitterlab::profile::{
     CHECKS, IdentificationSource, Mark, Node, Profile, Quantity, Severity, Stated, check, rule_set, rule_sets, schema,
 };
 use squitterlab::registry::address_of_mark;
-use std::io::{self, Write};
+use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
@@ -130,15 +130,21 @@ pub fn unknown_rules(name: &str) -> String {
     format!("--rules: no rule set {name:?}; there are: {}", known.join(", "))
 }
 
-/// Reads a text file, or says why not.
+/// Reads a text file, or standard input for `-`, or says why not.
 pub fn read_text(file: &Path) -> Option<String> {
-    let bytes = match std::fs::read(file) {
-        Ok(bytes) => bytes,
+    let mut bytes = Vec::new();
+    let read = if file == Path::new("-") {
+        io::stdin().lock().read_to_end(&mut bytes)
+    } else {
+        std::fs::File::open(file).and_then(|mut file| file.read_to_end(&mut bytes))
+    };
+    match read {
+        Ok(_) => {}
         Err(error) => {
             complain(&format!("{}: cannot be read: {error}", file.display()));
             return None;
         }
-    };
+    }
     if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
         complain(&format!("{}: this is UTF-16 text; save it as UTF-8 and try again", file.display()));
         return None;

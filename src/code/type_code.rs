@@ -43,7 +43,7 @@ impl Code for TypeCode {
             (31, _) => "operational status",
             _ => "reserved",
         };
-        Meaning::new(Value::Integer(self.0.into()), text)
+        Meaning::new(Value::Integer(self.0.into()), format!("{}, {text}", self.0))
     }
 
     fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {

@@ -135,7 +135,8 @@ pub fn report(report: &Report) -> String {
         Some(address) => format!("heard as {address}, {} frames", report.of_this_aircraft),
     };
     let _ = writeln!(out, "profile {}, address {}: {heard}", report.profile, report.address);
-    let _ = writeln!(out, "capture: {}; {} frames with bad parity", report.accounting, report.parity_invalid);
+    let bad = if report.parity_invalid == 1 { "frame" } else { "frames" };
+    out += &folded("capture: ", 9, &format!("{}; {} {bad} with bad parity", report.accounting, report.parity_invalid));
     for (at, finding) in report.findings.iter().enumerate() {
         if at == 0 {
             out.push_str("\nfindings\n");

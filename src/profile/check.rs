@@ -397,7 +397,7 @@ pub const CHECKS: &[Check] = &[
 
 /// Checks a profile that was read: faults of reading, every rule, a regulator's floors, and what is not stated.
 ///
-/// Problems come in the order of the file; those without a place come last.
+/// Errors and warnings come first, in the order of the file, then notes.
 pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
     let profile = &reading.profile;
     let mut problems = reading.problems.clone();
@@ -445,6 +445,7 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
             add(Severity::Note, setting.pointer, reason.to_owned(), correction.to_owned(), "stated");
         }
     }
-    problems.sort_by_key(|problem| (problem.line == 0, problem.line, problem.column, problem.severity));
+    problems
+        .sort_by_key(|problem| (problem.severity == Severity::Note, problem.line == 0, problem.line, problem.column));
     problems
 }
