@@ -1,0 +1,244 @@
+//! Captured text of every kind, good and bad: what becomes of each line, and how long the reading goes on.
+
+mod program;
+
+use flate2::Compression;
+use flate2::write::GzEncoder;
+use program::{Folder, PROFILE, Said, command, flat, run, run_with};
+use ruzstd::encoding::{CompressionLevel, compress_to_vec};
+use serde_json::{Value, json};
+use std::fmt::Write as _;
+use std::io::{BufRead, BufReader, Write};
+use std::process::Stdio;
+
+/// "The 1090 Megahertz Riddle", 2nd edition (revised), ch. 3, 3.5: an aircraft identification.
+const FRAME: &str = "8D4840D6202CC371C32CE0576098";
+
+fn gzip(bytes: &[u8]) -> Vec<u8> {
+    let mut encoder = GzEncoder::new(Vec::new(), Compression::default());
+    encoder.write_all(bytes).expect("memory");
+    encoder.finish().expect("memory")
+}
+
+fn zstd(bytes: &[u8]) -> Vec<u8> {
+    compress_to_vec(bytes, CompressionLevel::Fastest)
+}
+
+/// Decodes this as standard input, in JSON.
+fn decode(input: &[u8]) -> Said {
+    run_with(&["decode", "-", "--format", "json"], input)
+}
+
+/// The account that `compare` gives of this text; no frame of it belongs to the profile.
+fn account(input: &[u8]) -> Value {
+    let said = run_with(&["compare", PROFILE, "--capture", "-", "--format", "json"], input).exits(2);
+    let account = said.object()["capture"].clone();
+    let number = |key: &str| account[key].as_u64().expect("a number");
+    let skipped: u64 = account["skipped"].as_object().expect("an object").values().filter_map(Value::as_u64).sum();
+    assert_eq!(number("lines"), number("frames") + number("comments") + skipped, "{account}");
+    account
+}
+
+#[track_caller]
+fn skipped(line: impl AsRef<[u8]>, reason: &str) {
+    let line = line.as_ref();
+    let found = account(line);
+    assert_eq!(found["skipped"], json!({reason: 1}), "{}", String::from_utf8_lossy(line));
+    assert_eq!(found["frames"], 0, "{}", String::from_utf8_lossy(line));
+}
+
+#[track_caller]
+fn read_as(line: &str, frame: &str, time: Option<f64>) {
+    let object = decode(line.as_bytes()).exits(0).object();
+    assert_eq!(object["frame"], frame, "{line}");
+    assert_eq!(object.get("time").and_then(Value::as_f64), time, "{line}");
+}
+
+#[test]
+fn every_line_is_a_frame_a_comment_or_skipped_with_a_reason() {
+    skipped("receiver restarted", "no_frame");
+    skipped("8D4840D6202CC371C32CE05760", "wrong_length");
+    skipped("8D4840D6202CC371C32CE057609800", "wrong_length");
+    skipped("8D4840D6202CC371C32CE057609G", "not_hexadecimal");
+    skipped(format!("{FRAME} {FRAME}"), "several_frames");
+    skipped(format!("{FRAME} 5D406FDB0D62DD"), "several_frames");
+    skipped("{\"frame\": 5}", "bad_json");
+    skipped("{\"frame\": \"8D48", "bad_json");
+    skipped("{}", "bad_json");
+    skipped("{\"frame\": \"8D48\"}", "wrong_length");
+    skipped(format!("{{\"frame\": \"{FRAME}\", \"time\": \"2026-01-01\"}}"), "bad_time");
+    skipped(format!("{{\"frame\": \"{FRAME}\", \"time\": true}}"), "bad_time");
+    skipped([0, 0, 0], "not_text");
+    skipped([b"A".repeat(10_000_000), b"\n".to_vec()].concat(), "too_long");
+}
+
+#[test]
+fn blank_lines_and_lines_that_begin_with_a_number_sign_are_comments() {
+    let found = account(format!("# a comment with {FRAME}\n\n   \n#\n").as_bytes());
+    assert_eq!(found["comments"], 4);
+    assert_eq!((found["lines"].as_u64(), found["frames"].as_u64()), (Some(4), Some(0)));
+}
+
+#[test]
+fn a_long_comment_is_a_comment() {
+    let long = ["# ".to_owned(), "x".repeat(100_000), "\n".to_owned(), " ".repeat(100_000), "\n".to_owned()].concat();
+    let found = account(long.as_bytes());
+    assert_eq!(found["comments"], 2, "{found}");
+}
+
+#[test]
+fn reading_goes_on_behind_a_long_line() {
+    let text = [b"A".repeat(10_000_000), format!("\n{FRAME}\n").into_bytes()].concat();
+    let object = decode(&text).exits(0).object();
+    assert_eq!((object["line"].as_u64(), object["frame"].as_str()), (Some(2), Some(FRAME)));
+}
+
+#[test]
+fn the_frame_of_a_line_is_its_only_run_of_the_right_length() {
+    read_as(FRAME, FRAME, None);
+    read_as(&FRAME.to_lowercase(), FRAME, None);
+    read_as(&format!("*{FRAME};"), FRAME, None);
+    read_as(&format!("antenna 3 | {FRAME} | strong"), FRAME, Some(3.0));
+    read_as(&format!("{{\"frame\": \"{FRAME}\", \"time\": 7.5, \"level\": -3}}"), FRAME, Some(7.5));
+    // All-decimal frames: alone they are frames, before another they are its time.
+    read_as("28000000000000", "28000000000000", None);
+    read_as(&format!("12345678901234 {FRAME}"), FRAME, Some(12_345_678_901_234.0));
+    read_as(&format!("12345678901234.5 {FRAME}"), FRAME, Some(12_345_678_901_234.5));
+}
+
+#[test]
+fn a_time_is_seconds_or_iso_8601_with_its_zone() {
+    // 2026-01-01 00:00 UTC is 20 454 days after 1970-01-01: 56 years with 14 leap days.
+    let midnight = 20_454.0 * 86_400.0;
+    read_as(&format!("0.25,{FRAME}"), FRAME, Some(0.25));
+    read_as(&format!("2026-01-01T00:00:00Z {FRAME}"), FRAME, Some(midnight));
+    read_as(&format!("2026-01-01 00:00:00+01:00 {FRAME}"), FRAME, Some(midnight - 3600.0));
+    read_as(&format!("{{\"frame\": \"{FRAME}\", \"time\": \"2026-01-01T00:00:00Z\"}}"), FRAME, Some(midnight));
+    // Without a zone nobody knows when it was.
+    read_as(&format!("2026-01-01T00:00:00 {FRAME}"), FRAME, None);
+}
+
+#[test]
+fn windows_text_with_a_mark_at_its_start_reads_as_any() {
+    let text = format!("\u{FEFF}{FRAME}\r\n\r\n# comment\r\n1.5 {FRAME}\r\n");
+    let said = decode(text.as_bytes()).exits(0);
+    assert_eq!(said.objects().len(), 2);
+    said.complains_of(&["4 lines = 2 frames + 2 comments + 0 skipped"]);
+}
+
+#[test]
+fn utf_16_is_refused_with_what_to_do() {
+    for little in [true, false] {
+        let unit = |unit: u16| if little { unit.to_le_bytes() } else { unit.to_be_bytes() };
+        let text: Vec<u8> = format!("\u{FEFF}{FRAME}\n").encode_utf16().flat_map(unit).collect();
+        let said = decode(&text).exits(2);
+        assert_eq!(said.out, "");
+        said.complains_of(&["UTF-16", "save it as UTF-8"]);
+    }
+}
+
+#[test]
+fn an_octet_that_no_text_has_spoils_only_its_own_line() {
+    let text = [b"\0\0\n\xff\xfa\n".as_slice(), FRAME.as_bytes()].concat();
+    let said = decode(&text).exits(0);
+    assert_eq!(said.object()["line"], 3);
+    said.complains_of(&["3 lines = 1 frames + 0 comments + 2 skipped", "not text"]);
+}
+
+#[test]
+fn an_empty_capture_is_no_error_to_decode_and_one_to_compare() {
+    let said = decode(b"").exits(0);
+    assert_eq!(said.out, "");
+    said.complains_of(&["0 lines = 0 frames + 0 comments + 0 skipped"]);
+    let said = run_with(&["compare", PROFILE, "--capture", "-"], b"").exits(2);
+    assert!(said.out.starts_with("0 of "), "{}", said.out);
+    said.complains_of(&["the capture is empty"]);
+    run_with(&["compare", PROFILE, "--capture", "-"], b"nothing\n").exits(2).complains_of(&["has no frame"]);
+    run_with(&["compare", PROFILE, "--capture", "-"], FRAME.as_bytes()).exits(2).complains_of(&["no valid frame"]);
+}
+
+#[test]
+fn files_that_cannot_be_read_are_named() {
+    let said = run(&["decode", "no_such_file.txt", "--format", "json"]).exits(2);
+    said.complains_of(&["no_such_file.txt"]);
+    run(&["decode", "tests", "--format", "json"]).exits(2).complains_of(&["tests:", "directory"]);
+    // What can be read is read all the same.
+    let said = run(&["decode", "no_such_file.txt", "vectors/demo/good_air.txt", "--format", "json"]).exits(2);
+    assert_eq!(said.objects().len(), 152);
+}
+
+#[test]
+fn compressed_captures_are_read_as_plain_ones_whatever_their_names() {
+    let folder = Folder::new("compressed");
+    let plain = std::fs::read("vectors/demo/good_air.txt").expect("the demo capture");
+    let frames = |said: &Said| said.objects().iter().map(|o| o["frame"].clone()).collect::<Vec<_>>();
+    let expected = frames(&decode(&plain).exits(0));
+    assert_eq!(expected.len(), 152);
+    for (name, packed) in [("air.gz", gzip(&plain)), ("air.zst", zstd(&plain)), ("air.txt", zstd(&plain))] {
+        let file = folder.file(name, &packed);
+        assert_eq!(frames(&run(&["decode", &file, "--format", "json"]).exits(0)), expected, "{name}");
+        assert_eq!(frames(&decode(&packed).exits(0)), expected, "{name} as standard input");
+    }
+}
+
+#[test]
+fn compressed_files_that_were_joined_are_read_to_their_end() {
+    let one = format!("{FRAME}\n");
+    for (name, pack) in [("gzip", gzip as fn(&[u8]) -> Vec<u8>), ("zstd", zstd)] {
+        let joined = [pack(one.as_bytes()), pack(one.repeat(2).as_bytes())].concat();
+        let said = decode(&joined).exits(0);
+        assert_eq!(said.objects().len(), 3, "{name}: {}", said.err);
+    }
+}
+
+#[test]
+fn compressed_nothing_is_nothing() {
+    decode(&gzip(b"")).exits(0).complains_of(&["0 lines = 0 frames"]);
+    decode(&zstd(b"")).exits(0).complains_of(&["0 lines = 0 frames"]);
+}
+
+#[test]
+fn a_compressed_capture_that_breaks_off_gives_what_it_has_and_exits_with_2() {
+    let mut plain = String::new();
+    for second in 0..20_000 {
+        writeln!(plain, "{second}.5 {FRAME}").expect("text");
+    }
+    let packed = gzip(plain.as_bytes());
+    let said = decode(&packed[..packed.len() / 2]).exits(2);
+    let read = said.objects().len();
+    assert!((1_000..20_000).contains(&read), "{read}");
+    said.complains_of(&["reading stopped after line", &format!("= {read} frames")]);
+}
+
+#[test]
+fn broken_compression_is_said_in_plain_words() {
+    let packed = zstd(format!("{FRAME}\n").repeat(100).as_bytes());
+    let said = decode(&packed[..packed.len() - 8]).exits(2);
+    said.complains_of(&["reading stopped"]);
+    for jargon in ["BlockContentReadError", "UnexpectedEof", "kind:"] {
+        assert!(!said.err.contains(jargon), "{}", flat(&said.err));
+    }
+    decode(b"\x1f\x8b\x08 nothing of this is gzip").exits(2).complains_of(&["gzip"]);
+}
+
+#[test]
+fn a_reader_that_has_had_enough_is_no_error() {
+    let folder = Folder::new("closed_pipe");
+    let file = folder.file("many.txt", format!("{FRAME}\n").repeat(20_000));
+    for arguments in [vec!["decode", file.as_str()], vec!["explain", "--list"], vec!["onair", PROFILE]] {
+        let mut child = command(&arguments)
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("it starts");
+        let mut first = String::new();
+        // The pipe closes when its reader goes at the end of this statement.
+        BufReader::new(child.stdout.take().expect("a pipe")).read_line(&mut first).expect("a line");
+        let output = child.wait_with_output().expect("it ends");
+        assert!(!first.is_empty());
+        assert_eq!(output.status.code(), Some(0), "{arguments:?}");
+        let err = String::from_utf8_lossy(&output.stderr);
+        assert!(!err.contains("panicked") && !err.to_lowercase().contains("pipe"), "{err}");
+    }
+}

@@ -1,0 +1,181 @@
+//! Runs the built program as a user does: arguments, standard input, files; and reads what it says.
+// Every test file uses its own part of this.
+#![allow(dead_code)]
+
+use serde_json::Value;
+use squitterlab::onair::{Flight, Situation, emissions};
+use squitterlab::profile::Profile;
+use std::fmt::Write as _;
+use std::io::Write;
+use std::path::PathBuf;
+use std::process::{Command, Stdio};
+
+/// The invented install of the demo.
+pub const PROFILE: &str = "vectors/demo/profile.json";
+/// What its flight does.
+pub const SITUATION: &str = "vectors/demo/situation.json";
+/// Its captures: parked, and in the air.
+pub const GOOD: [&str; 2] = ["vectors/demo/good_ground.txt", "vectors/demo/good_air.txt"];
+
+/// What the program said.
+#[derive(Debug)]
+pub struct Said {
+    /// Exit status.
+    pub status: i32,
+    /// Standard output.
+    pub out: String,
+    /// Standard error.
+    pub err: String,
+}
+
+impl Said {
+    /// Standard output as JSON, one object a line.
+    pub fn objects(&self) -> Vec<Value> {
+        self.out.lines().map(|line| serde_json::from_str(line).unwrap_or_else(|e| panic!("{e}: {line}"))).collect()
+    }
+
+    /// Standard output as one JSON object.
+    pub fn object(&self) -> Value {
+        let mut objects = self.objects();
+        assert_eq!(objects.len(), 1, "{self:?}");
+        objects.remove(0)
+    }
+
+    /// Checks the exit status; says everything where it is another.
+    #[track_caller]
+    pub fn exits(self, status: i32) -> Self {
+        assert_eq!(self.status, status, "{self:#?}");
+        self
+    }
+
+    /// Checks that standard error says all of these.
+    #[track_caller]
+    pub fn complains_of(&self, words: &[&str]) {
+        // Long lines are folded.
+        let flat = flat(&self.err);
+        for word in words {
+            assert!(flat.contains(word), "{word:?} is not in: {}", self.err);
+        }
+    }
+}
+
+/// Text without its folds.
+pub fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The program, ready to be run.
+pub fn command(arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_squitterlab"));
+    command.args(arguments).current_dir(env!("CARGO_MANIFEST_DIR")).env_remove("NO_COLOR");
+    command
+}
+
+/// Runs the program with nothing on its standard input.
+pub fn run(arguments: &[&str]) -> Said {
+    run_with(arguments, b"")
+}
+
+/// Runs the program with this on its standard input.
+pub fn run_with(arguments: &[&str], input: &[u8]) -> Said {
+    finish(&mut command(arguments), input)
+}
+
+/// Runs a prepared program.
+pub fn finish(command: &mut Command, input: &[u8]) -> Said {
+    let mut child =
+        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("it starts");
+    let mut stdin = child.stdin.take().expect("a pipe");
+    let input = input.to_vec();
+    // A thread of its own, so that neither side waits for the other; a program may leave its input unread.
+    let writer = std::thread::spawn(move || drop(stdin.write_all(&input)));
+    let output = child.wait_with_output().expect("it ends");
+    writer.join().expect("the input is written");
+    Said {
+        status: output.status.code().expect("an exit status"),
+        out: String::from_utf8(output.stdout).expect("text"),
+        err: String::from_utf8(output.stderr).expect("text"),
+    }
+}
+
+/// A folder of one test; it goes when the test ends.
+pub struct Folder(PathBuf);
+
+impl Folder {
+    /// A folder with a name that no other test has.
+    pub fn new(name: &str) -> Self {
+        let path = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}_{}", std::process::id()));
+        std::fs::create_dir_all(&path).expect("a folder");
+        Self(path)
+    }
+
+    /// The path of a file in it.
+    pub fn path(&self, name: &str) -> String {
+        self.0.join(name).to_str().expect("a path in UTF-8").to_owned()
+    }
+
+    /// Writes a file, and gives its path.
+    pub fn file(&self, name: &str, bytes: impl AsRef<[u8]>) -> String {
+        let path = self.path(name);
+        std::fs::write(&path, bytes).expect("a file");
+        path
+    }
+
+    /// The names of all files in it, hidden ones too.
+    pub fn names(&self) -> Vec<String> {
+        let entry = |entry: std::io::Result<std::fs::DirEntry>| entry.expect("an entry").file_name();
+        let mut names: Vec<String> =
+            std::fs::read_dir(&self.0).expect("a folder").map(|e| entry(e).to_string_lossy().into_owned()).collect();
+        names.sort();
+        names
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+/// The text of the demo profile, with pieces replaced; each piece must be there.
+pub fn profile_text(pieces: &[(&str, &str)]) -> String {
+    let mut text = std::fs::read_to_string(PROFILE).expect("the demo profile");
+    for (old, new) in pieces {
+        assert_eq!(text.matches(old).count(), 1, "{old:?} stands once in the demo profile");
+        text = text.replace(old, new);
+    }
+    text
+}
+
+/// The demo profile, with pieces of its text replaced.
+pub fn profile(pieces: &[(&str, &str)]) -> Profile {
+    let reading = Profile::read(&profile_text(pieces));
+    assert!(!reading.has_errors(), "{:?}", reading.problems);
+    reading.profile
+}
+
+/// The demo situation in the air.
+pub fn in_the_air() -> Situation {
+    Situation::read(&std::fs::read_to_string(SITUATION).expect("the demo situation")).expect("a situation")
+}
+
+/// The demo aircraft, parked on an invented spot.
+pub fn parked() -> Situation {
+    let text = r#"{"airborne": false, "latitude_deg": 44.5, "longitude_deg": -103.25, "ground_speed_kt": 0,
+        "track_deg": 90, "mode_a_code": "1200"}"#;
+    Situation::read(text).expect("a situation")
+}
+
+/// Captured text, without times: every frame that the install sends in these situations, each so many times.
+pub fn capture(profile: &Profile, situations: &[&Situation], times: usize) -> String {
+    let mut text = "# synthetic: made from an install profile, never received\n".to_owned();
+    for situation in situations {
+        let frames = emissions(profile, Flight::Situation(situation)).expect("frames");
+        for _ in 0..times {
+            for frame in &frames {
+                writeln!(text, "{}", frame.frame).expect("text");
+            }
+        }
+    }
+    text
+}
