@@ -1,0 +1,431 @@
+//! `profile`: new, check, schema; every bad profile gets its place, a reason and a correction.
+
+mod program;
+
+use program::{Folder, PROFILE, Said, flat, profile_text, run};
+use serde_json::{Value, json};
+
+/// Checks a profile that is the demo with pieces replaced, in JSON.
+fn check(name: &str, pieces: &[(&str, &str)]) -> (Said, Vec<Value>) {
+    check_bytes(name, profile_text(pieces).as_bytes())
+}
+
+fn check_bytes(name: &str, bytes: &[u8]) -> (Said, Vec<Value>) {
+    let folder = Folder::new(name);
+    let file = folder.file("profile.json", bytes);
+    let said = run(&["profile", "check", &file, "--format", "json"]);
+    let problems = said.objects();
+    (said, problems)
+}
+
+/// The one problem of this weight.
+#[track_caller]
+fn only<'a>(problems: &'a [Value], severity: &str) -> &'a Value {
+    let found: Vec<&Value> = problems.iter().filter(|problem| problem["severity"] == severity).collect();
+    assert_eq!(found.len(), 1, "{problems:#?}");
+    found[0]
+}
+
+/// One error in this place: exit status 1, and these words in its reason and correction.
+#[track_caller]
+fn one_error(name: &str, piece: (&str, &str), pointer: &str, line: u64, reason: &str, correction: &str) {
+    let (said, problems) = check(name, &[piece]);
+    said.exits(1);
+    let problem = only(&problems, "error");
+    assert_eq!(problem["pointer"], pointer, "{problem}");
+    assert_eq!(problem["line"], line, "{problem}");
+    assert!(problem["column"].as_u64().is_some_and(|column| column > 0), "{problem}");
+    assert!(problem["reason"].as_str().expect("text").contains(reason), "{problem}");
+    assert!(problem["correction"].as_str().expect("text").contains(correction), "{problem}");
+    assert_ne!(problem["rule"], "", "{problem}");
+}
+
+#[test]
+fn new_derives_what_can_be_derived_and_leaves_the_rest_to_be_filled_in() {
+    let profile = run(&["profile", "new", "--registration", "N47QX"]).exits(0);
+    let profile: Value = serde_json::from_str(&profile.out).expect("JSON");
+    assert_eq!(profile["aircraft"]["registration"], "N47QX");
+    // The same pair stands in the demo profile; the arithmetic is the FAA's (tests of the registry).
+    assert_eq!(profile["aircraft"]["address"], "A5C035");
+    assert_eq!(profile["aircraft"]["aircraft_identification"], "N47QX");
+    assert_eq!(profile["aircraft"]["emitter_category"], Value::Null);
+    assert_eq!(profile["position_source"]["antenna_offset"]["from_nose"], Value::Null);
+    assert!(profile["receivers"].as_object().expect("an object").contains_key("uat_in"));
+}
+
+#[test]
+fn new_of_another_state_leaves_the_address_open_and_writes_no_hyphen_on_the_air() {
+    let profile = run(&["profile", "new", "--registration", "D-EABC"]).exits(0);
+    let profile: Value = serde_json::from_str(&profile.out).expect("JSON");
+    assert_eq!(profile["aircraft"]["registration"], "D-EABC");
+    assert_eq!(profile["aircraft"]["address"], Value::Null);
+    assert_eq!(profile["aircraft"]["aircraft_identification"], "DEABC");
+}
+
+#[test]
+fn new_refuses_what_is_no_mark() {
+    for (mark, why) in [
+        ("n47qx", "in capitals"),
+        ("N0", "digit 1 to 9"),
+        ("N123456", "a mark has 1 to 5"),
+        ("", "2 to 10"),
+        ("N47 QX", "not a registration mark"),
+    ] {
+        let said = run(&["profile", "new", "--registration", mark]).exits(2);
+        assert_eq!(said.out, "");
+        said.complains_of(&["--registration", why]);
+    }
+    run(&["profile", "new"]).exits(2).complains_of(&["--registration"]);
+}
+
+#[test]
+fn new_writes_a_file_once() {
+    let folder = Folder::new("new_writes");
+    let file = folder.path("n47qx.json");
+    let arguments = ["profile", "new", "--registration", "N47QX", "--out", &file];
+    run(&arguments).exits(0);
+    let first = std::fs::read(&file).expect("the profile");
+    run(&arguments).exits(2).complains_of(&["there already", "--force"]);
+    assert_eq!(std::fs::read(&file).expect("the profile"), first);
+    run(&[&arguments[..], &["--force"]].concat()).exits(0);
+    assert_eq!(folder.names(), ["n47qx.json"]);
+    // What was made has no errors, and says what is open.
+    let said = run(&["profile", "check", &file]).exits(0);
+    assert!(flat(&said.out).contains("/aircraft/length: still to be filled in"), "{}", said.out);
+    assert!(flat(&said.out).contains(": 0 errors, 0 warnings"), "{}", said.out);
+    run(&["profile", "new", "--registration", "N47QX", "--out", &folder.path("no/such/folder.json")]).exits(2);
+}
+
+#[test]
+fn the_demo_profile_is_clean_under_every_rule_set() {
+    for rules in ["none", "united_states", "europe", "new_zealand"] {
+        let said = run(&["profile", "check", PROFILE, "--rules", rules, "--format", "json"]).exits(0);
+        let severities: Vec<Value> = said.objects().iter().map(|problem| problem["severity"].clone()).collect();
+        assert_eq!(severities, ["note", "note"], "{rules}: only the data link is not stated");
+    }
+}
+
+#[test]
+fn every_problem_has_all_its_keys() {
+    let (_, problems) = check("keys", &[("\"nic\": 8", "\"nic\": \"8\""), ("{\"ft\": 27.2}", "{\"m\": 270}")]);
+    assert!(problems.len() >= 3, "an error, a warning and notes: {problems:?}");
+    for problem in problems {
+        let keys: Vec<&str> = problem.as_object().expect("an object").keys().map(String::as_str).collect();
+        assert_eq!(keys, ["file", "line", "column", "pointer", "severity", "reason", "correction", "rule"]);
+    }
+}
+
+#[test]
+fn a_wrong_type_is_an_error_with_its_place() {
+    one_error("type_nic", ("\"nic\": 8", "\"nic\": \"8\""), "/position_source/nic", 24, "\"8\"", "whole number from 0");
+    one_error(
+        "type_flag",
+        ("\"es_1090_in\": true", "\"es_1090_in\": \"yes\""),
+        "/receivers/es_1090_in",
+        30,
+        "\"yes\"",
+        "true or false",
+    );
+    one_error(
+        "type_address",
+        ("\"address\": \"A5C035\"", "\"address\": 5"),
+        "/aircraft/address",
+        4,
+        "number 5",
+        "A5C035",
+    );
+    one_error(
+        "type_object",
+        ("{\"es_1090_in\": true, \"uat_in\": true}", "true"),
+        "/receivers",
+        30,
+        "an object belongs",
+        "es_1090_in",
+    );
+}
+
+#[test]
+fn a_bare_length_is_refused_because_feet_get_typed_as_metres() {
+    one_error("bare", ("{\"ft\": 27.2}", "27.2"), "/aircraft/length", 8, "no unit", "{\"m\": 27.2} or {\"ft\": 27.2}");
+    one_error(
+        "unit",
+        ("{\"kt\": 145}", "{\"knots\": 145}"),
+        "/aircraft/maximum_cruise_true_airspeed",
+        10,
+        "\"knots\"",
+        "{\"kt\": 1}",
+    );
+    one_error("negative", ("{\"ft\": 27.2}", "{\"ft\": -27.2}"), "/aircraft/length", 8, "-27.2", "0 or more");
+    one_error(
+        "two_units",
+        ("{\"ft\": 27.2}", "{\"ft\": 27.2, \"m\": 8.3}"),
+        "/aircraft/length",
+        8,
+        "one unit",
+        "{\"m\": 1}",
+    );
+}
+
+#[test]
+fn an_unknown_key_is_an_error_with_a_suggestion() {
+    one_error("misspelt", ("\"width\"", "\"widht\""), "/aircraft/widht", 9, "not known", "did you mean \"width\"?");
+    one_error(
+        "misplaced",
+        ("\"nic\": 8", "\"nic\": 8, \"emitter_category\": \"A1\""),
+        "/position_source/emitter_category",
+        24,
+        "not known here",
+        "it belongs at /aircraft/emitter_category",
+    );
+    one_error(
+        "top",
+        ("\"notes\"", "\"sil\": 3, \"notes\""),
+        "/sil",
+        31,
+        "not known here",
+        "it belongs at /position_source/sil",
+    );
+    one_error(
+        "nothing_like_it",
+        ("\"notes\"", "\"qqqq\": 3, \"notes\""),
+        "/qqqq",
+        31,
+        "not known here",
+        "known here: aircraft, transponder",
+    );
+    one_error(
+        "in_a_length",
+        ("{\"ft\": 27.2}", "{\"feet\": 27.2}"),
+        "/aircraft/length",
+        8,
+        "\"feet\" is not a unit",
+        "{\"ft\": 1}",
+    );
+}
+
+#[test]
+fn a_misspelt_group_is_one_error_without_a_note_on_each_setting_in_it() {
+    let (said, problems) = check("misspelt_group", &[("\"transponder\"", "\"transpnder\"")]);
+    said.exits(1);
+    assert!(only(&problems, "error")["correction"].as_str().expect("text").contains("\"transponder\""));
+    let inside = |problem: &&Value| problem["pointer"].as_str().expect("text").starts_with("/transponder/");
+    assert_eq!(problems.iter().filter(inside).count(), 0, "notes on settings that are there");
+}
+
+#[test]
+fn a_repeated_key_is_an_error_wherever_it_stands() {
+    one_error("twice", ("\"nic\": 8", "\"nic\": 8, \"nic\": 7"), "/position_source/nic", 24, "second time", "keep one");
+    one_error(
+        "group_twice",
+        ("\"notes\"", "\"receivers\": null, \"notes\""),
+        "/receivers",
+        31,
+        "second time",
+        "keep one",
+    );
+    let (said, problems) = check("unit_twice", &[("{\"ft\": 27.2}", "{\"ft\": 27.2, \"ft\": 28}")]);
+    said.exits(1);
+    assert_eq!(only(&problems, "error")["pointer"], "/aircraft/length");
+}
+
+#[test]
+fn a_repeated_side_is_an_error_and_not_the_first_of_both() {
+    let piece = ("\"side\": \"left\"", "\"side\": \"left\", \"side\": \"right\"");
+    let (said, problems) = check("side_twice", &[piece]);
+    said.exits(1);
+    assert_eq!(only(&problems, "error")["pointer"], "/position_source/antenna_offset/from_centre_line");
+}
+
+#[test]
+fn antenna_distances_say_what_they_mean() {
+    const NOSE: &str = "/position_source/antenna_offset/from_nose";
+    const CENTRE: &str = "/position_source/antenna_offset/from_centre_line";
+    const ACROSS: &str = "{\"side\": \"left\", \"m\": 0.6}";
+    one_error("nose_zero", ("{\"m\": 3.1}", "{\"m\": 0}"), NOSE, 26, "0 m from the nose", "not_known");
+    one_error("side_wrong", ("\"left\"", "\"up\""), CENTRE, 26, "\"left\" nor \"right\"", "\"side\": \"left\"");
+    one_error("side_missing", (ACROSS, "{\"m\": 0.6}"), CENTRE, 26, "needs its side", "\"side\": \"left\"");
+    one_error("side_bare", (ACROSS, "0"), CENTRE, 26, "bare 0", "{\"m\": 0}");
+    // Zero and not known are two things, and both can be said.
+    for (name, value) in [("zero", "{\"m\": 0}"), ("not_known", "\"not_known\"")] {
+        check(name, &[(ACROSS, value)]).0.exits(0);
+    }
+    for (name, value) in [("sensor", "\"applied_by_sensor\""), ("nose_not_known", "\"not_known\"")] {
+        check(name, &[("{\"m\": 3.1}", value)]).0.exits(0);
+    }
+}
+
+#[test]
+fn values_out_of_range_are_errors_with_the_range() {
+    one_error("nic", ("\"nic\": 8", "\"nic\": 12"), "/position_source/nic", 24, "12", "0 to 11");
+    one_error("nacp", ("\"nacp\": 9", "\"nacp\": -1"), "/position_source/nacp", 24, "-1", "0 to 11");
+    one_error("half", ("\"sil\": 3", "\"sil\": 2.5"), "/position_source/sil", 25, "2.5", "whole number");
+    one_error(
+        "step",
+        ("\"resolution_ft\": 100", "\"resolution_ft\": 50"),
+        "/transponder/altitude_source/resolution_ft",
+        17,
+        "50",
+        "25 or 100",
+    );
+    one_error("code", ("\"1200\"", "\"1280\""), "/transponder/vfr_mode_a_code", 16, "1280", "0 to 7");
+    one_error("category", ("\"A1\"", "\"E1\""), "/aircraft/emitter_category", 7, "E1", "A1");
+    one_error("choice", ("\"single\"", "\"one\""), "/transponder/antenna", 15, "one", "\"single\", \"diversity\"");
+    one_error(
+        "octal",
+        ("\"address\": \"A5C035\"", "\"address\": \"51340065\""),
+        "/aircraft/address",
+        4,
+        "six",
+        "octal",
+    );
+}
+
+#[test]
+fn doubts_are_warnings_that_block_nothing() {
+    for (name, piece, pointer, words) in [
+        ("large", ("{\"ft\": 27.2}", "{\"m\": 90}"), "/aircraft/length", "large for this category"),
+        ("version_1", ("\"mops_version\": 2", "\"mops_version\": 1"), "/transponder/mops_version", "old software"),
+        ("version_3", ("\"mops_version\": 2", "\"mops_version\": 3"), "/transponder/mops_version", "no source is held"),
+        ("category", ("\"A1\"", "\"A0\""), "/aircraft/emitter_category", "no information"),
+        ("sil", ("\"sil\": 3", "\"sil\": 0"), "/position_source/sil", "unknown"),
+        ("address", ("\"address\": \"A5C035\"", "\"address\": \"A5C036\""), "/aircraft/address", "A5C035"),
+    ] {
+        let (said, problems) = check(&format!("doubt_{name}"), &[piece]);
+        said.exits(0);
+        let problem = only(&problems, "warning");
+        assert_eq!(problem["pointer"], pointer);
+        assert!(problem["reason"].as_str().expect("text").contains(words), "{problem}");
+    }
+}
+
+#[test]
+fn what_is_left_out_and_what_is_null_are_told_apart() {
+    let (said, problems) = check("null", &[("{\"ft\": 27.2}", "null"), ("\"width\": {\"m\": 11.0},", "")]);
+    said.exits(0);
+    let reason = |pointer: &str| {
+        let found = problems.iter().find(|problem| problem["pointer"] == pointer).expect("a note");
+        (found["severity"].clone(), found["reason"].as_str().expect("text").to_owned())
+    };
+    assert_eq!(reason("/aircraft/length"), (json!("note"), "still to be filled in".to_owned()));
+    let (severity, words) = reason("/aircraft/width");
+    assert_eq!(severity, "note");
+    assert!(words.starts_with("not stated"), "{words}");
+}
+
+#[test]
+fn broken_json_is_one_error_with_its_place() {
+    let whole = profile_text(&[]);
+    for (name, text, line) in [
+        ("cut", &whole[..300], 12),
+        ("empty", "", 1),
+        ("two_commas", &whole.replace("\"nacv\": 2,", "\"nacv\": 2,,"), 24),
+        ("behind", &format!("{whole}x"), 33),
+    ] {
+        let (said, problems) = check_bytes(&format!("broken_{name}"), text.as_bytes());
+        said.exits(1);
+        let problem = only(&problems, "error");
+        assert_eq!((problems.len(), &problem["line"]), (1, &json!(line)), "{name}: {problem}");
+        assert!(problem["reason"].as_str().expect("text").contains("no JSON"), "{problem}");
+    }
+}
+
+#[test]
+fn deep_nesting_is_refused_and_not_followed() {
+    for (open, close, depth) in [("[", "]", 100_000), ("{\"a\":", "}", 60), ("[", "]", 60)] {
+        let text = format!("{{\"aircraft\": {}1{}}}", open.repeat(depth), close.repeat(depth));
+        let (said, problems) = check_bytes("deep", text.as_bytes());
+        said.exits(1);
+        assert!(only(&problems, "error")["reason"].as_str().expect("text").contains("nested too deeply"));
+    }
+}
+
+#[test]
+fn a_profile_is_an_object() {
+    for (name, text) in [("list", "[]"), ("number", "5"), ("null", "null")] {
+        let (said, problems) = check_bytes(&format!("root_{name}"), text.as_bytes());
+        said.exits(1);
+        assert_eq!(only(&problems, "error")["pointer"], "", "{name}");
+    }
+}
+
+#[test]
+fn files_that_cannot_be_read_exit_with_2_and_are_named() {
+    let folder = Folder::new("unreadable");
+    let text = profile_text(&[]);
+    let utf_16: Vec<u8> = format!("\u{FEFF}{text}").encode_utf16().flat_map(u16::to_le_bytes).collect();
+    let latin_1 = [text.as_bytes(), b"\xE9"].concat();
+    for (file, words) in [
+        (folder.path("not_there.json"), "cannot be read"),
+        (folder.path("."), "directory"),
+        (folder.file("utf_16.json", utf_16), "UTF-16"),
+        (folder.file("latin_1.json", latin_1), "not UTF-8"),
+    ] {
+        run(&["profile", "check", &file]).exits(2).complains_of(&[&flat(&file), words]);
+        // The others are looked at all the same.
+        let said = run(&["profile", "check", &file, PROFILE]).exits(2);
+        assert!(said.out.contains(&format!("{PROFILE}: 0 errors")), "{}", said.out);
+    }
+    // A mark at the start and lines ended as Windows does are no fault.
+    let windows = format!("\u{FEFF}{}", text.replace('\n', "\r\n"));
+    run(&["profile", "check", &folder.file("windows.json", windows)]).exits(0);
+}
+
+#[test]
+fn rules_are_listed_and_unknown_ones_are_refused() {
+    let said = run(&["profile", "check", "--list-rules"]).exits(0);
+    for name in ["none", "united_states", "europe", "new_zealand"] {
+        assert!(said.out.contains(&format!("\n  {name}: ")), "{name}");
+    }
+    run(&["profile", "check", PROFILE, "--rules", "moon"]).exits(2).complains_of(&["\"moon\"", "united_states"]);
+    run(&["profile", "check"]).exits(2).complains_of(&["<FILE>"]);
+}
+
+#[test]
+fn floors_that_were_seen_are_errors_and_floors_from_memory_are_notes() {
+    let low = profile_text(&[("\"nacp\": 9", "\"nacp\": 7"), ("\"nic\": 8", "\"nic\": 6")]);
+    let folder = Folder::new("floors");
+    let file = folder.file("low.json", low);
+    let said = run(&["profile", "check", &file, "--rules", "united_states", "--format", "json"]).exits(1);
+    let problems = said.objects();
+    // 14 CFR 91.227(c)(1)(i): NACp 8 or more, page seen; (iii): NIC 7 or more, from memory.
+    let floor = |pointer: &str| {
+        let is_it = |problem: &&Value| problem["pointer"] == pointer && problem["rule"] == "floor";
+        problems.iter().find(is_it).expect("a floor")["severity"].clone()
+    };
+    assert_eq!(floor("/position_source/nacp"), "error");
+    assert_eq!(floor("/position_source/nic"), "note");
+    run(&["profile", "check", &file]).exits(0);
+}
+
+#[test]
+fn the_schema_knows_every_key_of_the_demo_and_no_other() {
+    fn keys(value: &Value, schema: &Value, at: &str) {
+        let Value::Object(object) = value else { return };
+        let Some(properties) = schema["properties"].as_object() else { return };
+        assert_eq!(schema["additionalProperties"], false, "{at}");
+        for (key, value) in object {
+            let inner = properties.get(key).unwrap_or_else(|| panic!("{at}/{key} is not in the schema"));
+            keys(value, inner, &format!("{at}/{key}"));
+        }
+    }
+    let schema: Value = serde_json::from_str(&run(&["profile", "schema"]).exits(0).out).expect("JSON");
+    assert!(schema["$schema"].as_str().expect("text").starts_with("https://json-schema.org/"));
+    let demo: Value = serde_json::from_str(&profile_text(&[])).expect("JSON");
+    keys(&demo, &schema, "");
+    assert_eq!(schema["properties"]["aircraft"]["properties"]["length"]["anyOf"][1], json!({"type": "null"}));
+}
+
+#[test]
+fn colour_is_for_terminals_and_never_with_no_color() {
+    const ESCAPE: char = '\u{1b}';
+    let folder = Folder::new("colour");
+    let file = folder.file("bad.json", "[]");
+    let plain = ["profile", "check", file.as_str()];
+    assert!(!run(&plain).exits(1).out.contains(ESCAPE));
+    assert!(!run(&[&plain[..], &["--color", "never"]].concat()).exits(1).out.contains(ESCAPE));
+    let always = [&plain[..], &["--color", "always"]].concat();
+    assert!(run(&always).exits(1).out.contains(ESCAPE));
+    let said = program::finish(program::command(&always).env("NO_COLOR", "1"), b"").exits(1);
+    assert!(!said.out.contains(ESCAPE), "never with NO_COLOR: {:?}", said.out);
+    run(&[&plain[..], &["--color", "sometimes"]].concat()).exits(2).complains_of(&["auto, always, never"]);
+}
