@@ -137,7 +137,8 @@ fn hex_is_the_same_frames_ready_for_decode() {
 #[test]
 fn the_situation_is_what_decode_reads() {
     let text = run(&["onair", PROFILE, "--situation", SITUATION, "--format", "hex"]).exits(0).out;
-    let decoded = run_with(&["decode", "-", "--format", "json"], text.as_bytes()).exits(0).objects();
+    let decoded =
+        run_with(&["decode", "-", "--format", "json", "--version-in-force", "2"], text.as_bytes()).exits(0).objects();
     let of = |message: &str| decoded.iter().filter(move |o| o["message"] == message).collect::<Vec<_>>();
     for position in of("airborne_position") {
         assert_eq!(position["fields"]["pressure_altitude_ft"], 4500);
