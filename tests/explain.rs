@@ -31,7 +31,9 @@ fn the_ruler_shows_every_bit_once_and_every_field_has_its_letter() {
         let text = explain(&[frame]);
         let bits = ruler(&text, "bits");
         assert_eq!(bits.len(), frame.len() * 4);
-        let expected: String = frame.chars().map(|c| format!("{:04b}", c.to_digit(16).expect("a digit"))).collect();
+        let digits: Vec<u32> = frame.chars().map(|c| c.to_digit(16).expect("a digit")).collect();
+        let bit = |digit: u32, place: u32| if digit >> place & 1 == 1 { '1' } else { '0' };
+        let expected: String = digits.iter().flat_map(|digit| [3, 2, 1, 0].map(|place| bit(*digit, place))).collect();
         assert_eq!(bits, expected);
         assert_eq!(ruler(&text, "hex"), frame);
         let letters: Vec<char> = ruler(&text, "field").chars().collect();
@@ -132,8 +134,6 @@ fn the_list_has_every_message_and_source() {
         "operational_status",
         "test",
         "surface_system_status",
-        "trajectory_change_point",
-        "operational_coordination",
         "tis_b_coarse_position",
         "tis_b_management",
         "no_position",
