@@ -206,7 +206,8 @@ impl Word {
     /// The position of this word nearest to a reference; right within [`Grid::reach_nm`] of it.
     pub fn local(self, reference: Position, grid: Grid) -> Position {
         let nearest = |reference: f64, cell: f64, place: f64| {
-            let zone = (reference / cell).floor() + (0.5 + reference.rem_euclid(cell) / cell - place).floor();
+            // One floor, not the standard's two: on the edge of a cell the two can disagree by a whole cell.
+            let zone = (reference / cell - place + 0.5).floor();
             cell * (zone + place)
         };
         let cell = grid.base_deg() / latitude_cells(self.odd) as f64;

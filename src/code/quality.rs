@@ -183,10 +183,12 @@ pub fn navigation_integrity(
         .filter(|row| agrees(row.1, supplement_a) && agrees(row.2, supplement_b) && agrees(row.3, supplement_c))
         .peekable();
     let row = if let Some(first) = fitting.peek().copied() {
-        if fitting.any(|row| row.4 != first.4) {
+        let rows: Vec<&Row> = fitting.collect();
+        if rows.iter().any(|row| row.4 != first.4) {
             return None;
         }
-        first
+        // Several rows of one NIC may fit: the widest claims least.
+        rows.into_iter().max_by(|a, b| a.5.total_cmp(&b.5)).unwrap_or(first)
     } else {
         of_type().max_by(|a, b| a.5.total_cmp(&b.5))?
     };
