@@ -205,15 +205,6 @@ fn every_message_name_that_decode_prints_for_a_squitter_can_be_encoded() {
 }
 
 #[test]
-fn the_messages_of_type_codes_27_and_30_have_their_own_names() {
-    // 30 is the operational coordination message of version 0: ICAO Annex 10 Volume III, Part I, appendix 1 to chapter
-    // 5, page 75 of the copy seen. That 27 is for trajectory change is from memory.
-    for message in ["trajectory_change_point", "operational_coordination"] {
-        assert_eq!(again(message, &["address=40621D"])["message"], message);
-    }
-}
-
-#[test]
 fn values_without_a_code_are_refused_with_what_would_do() {
     for (message, field, words) in [
         ("aircraft_identification", "aircraft_identification=n47qx", "A to Z"),

@@ -763,8 +763,8 @@ fn every_type_code_subtype_and_version() {
                 let message = Message::decode(bits);
                 assert_eq!(message.table().message, wanted, "type code {type_code}, subtype {subtype}");
                 assert_eq!(message.bits(), bits);
-                // Only version 2 of the two statuses has its layout here.
-                let divided = type_code == 31 && subtype < 2 && version == 2;
+                // Only version 2 of the two statuses and of the target state has its layout here.
+                let divided = type_code == 31 && subtype < 2 && version == 2 || type_code == 29 && subtype >> 1 == 1;
                 assert_eq!(message.table().version, divided.then_some(Version::Two), "{type_code} {subtype} {version}");
             }
         }

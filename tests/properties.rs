@@ -16,7 +16,7 @@ use squitterlab::frame::{Address, Frame, FrameError, Span, parity_of};
 use squitterlab::message::{
     AcasResolutionAdvisory, AirbornePosition, AirborneVelocityAir, AirborneVelocityGround, AircraftIdentification,
     AircraftStatus, Message, NoPosition, OperationalStatusAirborne, OperationalStatusOther, OperationalStatusSurface,
-    ReservedMessage, SurfacePosition, SurfaceSystemStatus, TargetState, Test,
+    ReservedMessage, SurfacePosition, SurfaceSystemStatus, TargetState, TargetStateOther, Test,
 };
 use squitterlab::register::{self, AircraftIdentificationRegister, CommonUsage, DataLinkCapability};
 use std::collections::{BTreeMap, BTreeSet};
@@ -405,7 +405,7 @@ const KEPT_WHOLE: [&str; 2] = ["TIS-B coarse position", "TIS-B and ADS-R managem
 keeps_its_bits! {
     NoPosition: u64, AircraftIdentification: u64, SurfacePosition: u64, AirbornePosition: u64,
     AirborneVelocityGround: u64, AirborneVelocityAir: u64, Test: u64, SurfaceSystemStatus: u64, AircraftStatus: u64,
-    AcasResolutionAdvisory: u64, TargetState: u64, OperationalStatusAirborne: u64, OperationalStatusSurface: u64,
+    AcasResolutionAdvisory: u64, TargetState: u64, TargetStateOther: u64, OperationalStatusAirborne: u64, OperationalStatusSurface: u64,
     OperationalStatusOther: u64, ReservedMessage: u64, DataLinkCapability: u64, CommonUsage: u64,
     AircraftIdentificationRegister: u64, WholePayload: u64, ShortAirAir: u64, SurveillanceAltitude: u64,
     SurveillanceIdentity: u64, AllCall: u64, LongAirAir: u128, ExtendedSquitter: u128, ExtendedSquitterOther: u128,
@@ -577,6 +577,11 @@ fn what_a_row_says_can_be_said_again() {
                     let what = format!("{}, {}, version {}", table.title, row.key, version.number());
                     match again.map(|again| (again, (row.meaning)(again, version))) {
                         Ok((_, same)) if same.value == meaning.value && same.name == meaning.name => said += 1,
+                        // Version 2 closes the ranges of movement on the right; the lower edge is reported all the same, so
+                        // that the versions agree wherever their ranges do, and belongs to the code before.
+                        Ok((again, _)) if row.key == "movement" && version == Version::Two && again <= code => {
+                            said += 1
+                        }
                         Ok((again, same)) => {
                             let line = format!(
                                 "code {code} says {:?}, which is sent as code {again}, {:?}",

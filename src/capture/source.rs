@@ -116,8 +116,13 @@ fn read_all(
     let mut line = Vec::new();
     for number in 1.. {
         line.clear();
-        let Some(whole) = next_line(&mut input, &mut line).map_err(at(number - 1))? else { break };
-        let read = if whole { read_line(&line) } else { Line::Skipped(Reason::TooLong) };
+        let read = match next_line(&mut input, &mut line).map_err(at(number - 1))? {
+            Extent::End => break,
+            Extent::Whole => read_line(&line),
+            // A comment may be as long as it likes.
+            Extent::TooLong { blank } if blank || line.trim_ascii_start().starts_with(b"#") => Line::Comment,
+            Extent::TooLong { .. } => Line::Skipped(Reason::TooLong),
+        };
         accounting.count(&read);
         if let Line::Frame { frame, time } = read
             && each(Record { line: number, time, frame }).is_break()
@@ -128,27 +133,43 @@ fn read_all(
     Ok(())
 }
 
-/// Appends the next line without its end; `Some(false)` where it was longer than [`LONGEST_LINE`], none at the end.
-fn next_line(input: &mut impl BufRead, line: &mut Vec<u8>) -> io::Result<Option<bool>> {
+/// How much of a line there was.
+enum Extent {
+    /// No line: the end.
+    End,
+    /// All of it.
+    Whole,
+    /// More than [`LONGEST_LINE`]; whether it is nothing but white space.
+    TooLong { blank: bool },
+}
+
+/// Appends the next line without its end, as far as [`LONGEST_LINE`].
+fn next_line(input: &mut impl BufRead, line: &mut Vec<u8>) -> io::Result<Extent> {
     let mut begun = false;
     let mut whole = true;
+    let mut blank = true;
     loop {
         let buffer = input.fill_buf()?;
         if buffer.is_empty() {
-            return Ok(begun.then_some(whole));
+            return Ok(if !begun {
+                Extent::End
+            } else if whole {
+                Extent::Whole
+            } else {
+                Extent::TooLong { blank }
+            });
         }
         begun = true;
         let end = memchr::memchr(b'\n', buffer);
         let part = &buffer[..end.unwrap_or(buffer.len())];
-        if line.len() + part.len() > LONGEST_LINE {
-            whole = false;
-        } else {
-            line.extend_from_slice(part);
-        }
+        let room = LONGEST_LINE.saturating_sub(line.len());
+        whole &= part.len() <= room;
+        blank &= part.trim_ascii().is_empty();
+        line.extend_from_slice(&part[..part.len().min(room)]);
         let used = part.len() + usize::from(end.is_some());
         input.consume(used);
         if end.is_some() {
-            return Ok(Some(whole));
+            return Ok(if whole { Extent::Whole } else { Extent::TooLong { blank } });
         }
     }
 }
@@ -167,11 +188,65 @@ fn decompressed(mut input: Box<dyn Read>) -> io::Result<Box<dyn BufRead>> {
     }
     let input = Cursor::new(magic).take(got as u64).chain(input);
     Ok(if magic.starts_with(&[0x1F, 0x8B]) {
-        Box::new(BufReader::with_capacity(1 << 17, flate2::read::MultiGzDecoder::new(input)))
+        let inner = flate2::read::MultiGzDecoder::new(input);
+        Box::new(BufReader::with_capacity(1 << 17, InPlainWords { inner, what: "gzip" }))
     } else if magic == [0x28, 0xB5, 0x2F, 0xFD] {
-        let decoder = ruzstd::decoding::StreamingDecoder::new(input).map_err(io::Error::other)?;
-        Box::new(BufReader::with_capacity(1 << 17, decoder))
+        let inner = ZstdFrames { decoder: None, rest: Some(BufReader::new(Box::new(input) as Box<dyn Read>)) };
+        Box::new(BufReader::with_capacity(1 << 17, InPlainWords { inner, what: "zstd" }))
     } else {
         Box::new(BufReader::with_capacity(1 << 17, input))
     })
+}
+
+/// Compressed data whose errors are said for people.
+struct InPlainWords<R> {
+    inner: R,
+    what: &'static str,
+}
+
+impl<R: Read> Read for InPlainWords<R> {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        self.inner.read(into).map_err(|error| match error.kind() {
+            io::ErrorKind::Interrupted => error,
+            io::ErrorKind::UnexpectedEof => {
+                io::Error::new(error.kind(), format!("the {} data ends early; capture or copy it again", self.what))
+            }
+            kind => io::Error::new(
+                kind,
+                format!(
+                    "from here on this is not whole {} data; it is damaged, cut off, or has something behind it",
+                    self.what
+                ),
+            ),
+        })
+    }
+}
+
+type Rest = BufReader<Box<dyn Read>>;
+
+/// Zstandard data frame after frame: files that were joined are read to their end.
+struct ZstdFrames {
+    decoder: Option<ruzstd::decoding::StreamingDecoder<Rest, ruzstd::decoding::FrameDecoder>>,
+    rest: Option<Rest>,
+}
+
+impl Read for ZstdFrames {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        loop {
+            if let Some(decoder) = &mut self.decoder {
+                let got = decoder.read(into)?;
+                if got > 0 || into.is_empty() {
+                    return Ok(got);
+                }
+            }
+            if let Some(done) = self.decoder.take() {
+                self.rest = Some(done.into_inner());
+            }
+            let Some(mut rest) = self.rest.take() else { return Ok(0) };
+            if rest.fill_buf()?.is_empty() {
+                return Ok(0);
+            }
+            self.decoder = Some(ruzstd::decoding::StreamingDecoder::new(rest).map_err(io::Error::other)?);
+        }
+    }
 }

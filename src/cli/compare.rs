@@ -7,7 +7,7 @@ use clap::Args;
 use squitterlab::capture::Source;
 use squitterlab::compare::{Fleet, Install, Verdict};
 use squitterlab::present::{json, text};
-use squitterlab::profile::mistake::{MISTAKES, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED};
+use squitterlab::profile::mistake::{JUDGED, MISTAKES};
 use squitterlab::profile::rule_set;
 use std::io;
 use std::ops::ControlFlow;
@@ -84,6 +84,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             Format::Text => print(&format!("{}{}", if at == 0 { "" } else { "\n" }, text::report(report)))?,
         }
     }
+    if unread && fleet.accounting().lines() == 0 {
+        return Ok(Outcome::Failed);
+    }
     if reports.iter().all(|report| report.heard_as.is_none()) {
         let accounting = fleet.accounting();
         let why = if accounting.lines() == 0 {
@@ -108,7 +111,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
 
 fn list_causes() -> io::Result<Outcome> {
     let mut out = String::new();
-    for mistake in MISTAKES.iter().chain([&STALE_IDENTIFICATION, &UNIT_MOVED, &UNEXPLAINED]) {
+    for mistake in MISTAKES.iter().chain(&JUDGED) {
         out += &text::folded(&format!("{}: ", mistake.cause), 4, mistake.what);
         out += &text::folded("    correction: ", 4, mistake.correction);
         out += &text::folded("    source: ", 4, mistake.source);

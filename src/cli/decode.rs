@@ -57,6 +57,11 @@ pub fn frame(text: &str) -> Result<Frame, String> {
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     let mut sink = Sink::open(arguments.out.as_deref(), arguments.force)?;
     match decode_all(arguments, &mut sink) {
+        // What could not be read whole leaves no file that looks whole.
+        Ok(Outcome::Failed) if arguments.out.is_some() => {
+            sink.abandon();
+            Ok(Outcome::Failed)
+        }
         Ok(outcome) => {
             sink.close()?;
             Ok(outcome)

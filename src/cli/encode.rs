@@ -56,7 +56,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     let mut out = io::BufWriter::new(io::stdout().lock());
     let mut outcome = Outcome::Done;
     for (at, line) in input.split(b'\n').enumerate() {
-        let line = line?;
+        let line = line.map_err(|error| io::Error::new(error.kind(), format!("{name}: cannot be read: {error}")))?;
         let line = line.trim_ascii();
         if line.is_empty() || line.starts_with(b"#") {
             continue;

@@ -88,7 +88,8 @@ pub enum Format {
 /// Runs the program.
 pub fn run() -> ExitCode {
     let arguments = Arguments::parse();
-    match arguments.color {
+    let unwanted = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+    match if unwanted { Colour::Never } else { arguments.color } {
         Colour::Auto => {}
         Colour::Always => anstream::ColorChoice::Always.write_global(),
         Colour::Never => anstream::ColorChoice::Never.write_global(),

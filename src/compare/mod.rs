@@ -104,6 +104,10 @@ impl Fleet {
             self.parity_invalid += 1;
             return;
         }
+        // Format 18 is sent by anything but this aircraft's transponder, under whatever address.
+        if record.frame.downlink_format() == 18 {
+            return;
+        }
         // An all-call reply to an interrogator has only seven free bits of overlay, so it speaks for a known address,
         // but not for a new one.
         let Some(address) = decoded.address() else { return };

@@ -1,6 +1,6 @@
 //! What a capture showed of one address, field by field. Tallies add up, so any split of the work gives one answer.
 
-use crate::code::{Bits, Version};
+use crate::code::{Altitude12, Bits, Version};
 use crate::downlink::Decoded;
 use crate::frame::{Frame, Span};
 use crate::message::Message;
@@ -87,12 +87,26 @@ pub struct Tally {
     pub radii: BTreeMap<(bool, u8, u8), Evidence>,
     /// Operational status by (surface, supplement A, supplement C).
     pub supplements: BTreeMap<(bool, u8, u8), Evidence>,
+    /// Surface messages that move faster than any taxiing aircraft.
+    pub fast_on_surface: Option<Evidence>,
+    /// Grey codes that no altitude has.
+    pub illegal_altitudes: Option<Evidence>,
     /// Identifications heard, as codes.
     pub identifications: BTreeMap<u64, Evidence>,
 }
 
 fn note<K: Ord>(into: &mut BTreeMap<K, Evidence>, key: K, evidence: &Evidence) {
     into.entry(key).and_modify(|known| known.add(evidence)).or_insert(*evidence);
+}
+
+/// No aircraft taxies faster (tool default).
+const FAST_KT: f64 = 100.0;
+
+fn note_one(into: &mut Option<Evidence>, evidence: &Evidence) {
+    match into {
+        Some(known) => known.add(evidence),
+        None => *into = Some(*evidence),
+    }
 }
 
 impl Tally {
@@ -135,12 +149,18 @@ impl Tally {
             Message::NoPosition(_) => self.without_position += 1,
             Message::AirbornePosition(m) => {
                 self.positions += 1;
+                if !m.is_geometric() && m.altitude != Altitude12::NO_DATA && m.altitude.feet().is_none() {
+                    note_one(&mut self.illegal_altitudes, evidence);
+                }
                 let supplement = m.antenna_or_nic_supplement_b.bits() as u8;
                 note(&mut self.radii, (false, m.type_code.number(), supplement), evidence);
             }
             Message::SurfacePosition(m) => {
                 self.positions += 1;
                 note(&mut self.radii, (true, m.type_code.number(), 0), evidence);
+                if m.movement.knots(Version::Two).is_some_and(|(least, _)| least >= FAST_KT) {
+                    note_one(&mut self.fast_on_surface, evidence);
+                }
             }
             Message::AircraftIdentification(m) => note(&mut self.identifications, m.characters.bits(), evidence),
             Message::OperationalStatusAirborne(m) => {
@@ -168,6 +188,14 @@ impl Tally {
                 note(&mut mine.codes, *code, evidence);
             }
             mine.run = mine.run.then(theirs.run);
+        }
+        for (mine, theirs) in [
+            (&mut self.fast_on_surface, &later.fast_on_surface),
+            (&mut self.illegal_altitudes, &later.illegal_altitudes),
+        ] {
+            if let Some(evidence) = theirs {
+                note_one(mine, evidence);
+            }
         }
         for (key, evidence) in &later.versions {
             note(&mut self.versions, *key, evidence);

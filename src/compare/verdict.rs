@@ -7,7 +7,9 @@ use crate::capture::Accounting;
 use crate::code::{Value, Version, navigation_integrity};
 use crate::frame::Address;
 use crate::onair::{Decision, Emission, Rule, longest_interval_s, why_not_on_air};
-use crate::profile::mistake::{MISTAKES, Mistake, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED};
+use crate::profile::mistake::{
+    AIR_GROUND_INVERTED, ALTITUDE_WIRE, MISTAKES, Mistake, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED,
+};
 use crate::profile::{Floor, RuleSet, SETTINGS, Severity, Stated};
 use std::collections::BTreeMap;
 
@@ -186,6 +188,7 @@ pub(super) fn report(fleet: &Fleet, at: usize, rules: &RuleSet) -> Report {
     settings.sort_by_key(|setting| SETTINGS.iter().position(|known| known.pointer == setting.setting));
     let mut findings = judge.differences(&settings);
     findings.extend(judge.dips(&settings));
+    findings.extend(judge.signs());
     findings.extend(judge.floors(rules));
     findings.extend(other_addresses(fleet, at, heard_as));
     let order = |pointer: &str| SETTINGS.iter().position(|setting| setting.pointer == pointer);
@@ -530,6 +533,25 @@ impl Judge<'_> {
             rule: UNIT_MOVED.source.to_owned(),
             evidence: [&identification.evidence[..], &category.evidence[..]].concat(),
         })
+    }
+
+    /// What the messages say against themselves, whatever the profile says.
+    fn signs(&self) -> Vec<Finding> {
+        let sign = |mistake: &Mistake, what: &str, evidence: Option<Evidence>| {
+            evidence.map(|evidence| Finding {
+                severity: Severity::Warning,
+                cause: mistake.cause,
+                setting: mistake.settings.first().copied().unwrap_or_default().to_owned(),
+                what: what.to_owned(),
+                likely_cause: mistake.what.to_owned(),
+                correction: mistake.correction.to_owned(),
+                rule: mistake.source.to_owned(),
+                evidence: vec![evidence],
+            })
+        };
+        let fast = sign(&AIR_GROUND_INVERTED, "surface messages above 100 kt", self.tally.fast_on_surface);
+        let illegal = sign(&ALTITUDE_WIRE, "altitude codes that no altitude has", self.tally.illegal_altitudes);
+        fast.into_iter().chain(illegal).collect()
     }
 
     /// Notes on quality that was met, and was lower at times.

@@ -1,10 +1,10 @@
 //! The way back: a frame out of its raw codes, or out of meanings.
 
-use super::{Decoded, FORMATS, PAYLOAD_KEY, WHOLE_PAYLOADS};
+use super::{Decoded, ExtendedSquitter, FORMATS, PAYLOAD_KEY, WHOLE_PAYLOADS};
 use crate::code::Version;
 use crate::code::table::{Table, TableError, Wanted};
 use crate::frame::{Address, Frame};
-use crate::message::Message;
+use crate::message::{Message, OperationalStatusSurface, SurfacePosition};
 use crate::register;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
@@ -249,6 +249,12 @@ fn encode_one(
             _ => &mut outer,
         };
         side.insert(field.clone(), meaning.clone());
+    }
+    // A surface message comes from an aircraft that knows the ground.
+    let surface =
+        payload.is_some_and(|table| table == SurfacePosition::TABLE || table == OperationalStatusSurface::TABLE);
+    if surface && envelope == ExtendedSquitter::TABLE {
+        outer.entry("capability".to_owned()).or_insert_with(|| "4".to_owned());
     }
     let clear = envelope.rows.iter().any(|row| row.key == "address");
     let overlay = if clear || envelope.message == "unassigned" {

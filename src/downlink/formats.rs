@@ -58,7 +58,7 @@ table! {
     /// Format 11: all-call reply and acquisition squitter.
     AllCall: u64, 56 bits = "all_call_reply", "all-call reply or acquisition squitter",
     when "downlink format 11, 56 bits",
-    template 11 << 51;
+    template 11 << 51 | 5 << 48;
     1..=5 downlink_format: Number<5>, "Downlink format 11", "HM2";
     6..=8 capability: Capability => "capability", "What the transponder can do, and air or ground", "HM2 H1";
     9..=32 address: Address, "Aircraft address, in clear", "HM2";

@@ -253,7 +253,9 @@ impl Decoded {
 
     /// Whether the frame proves its address: in clear, parity without overlay.
     pub fn proves_address(&self) -> bool {
-        self.parity() == Parity::Valid && self.address().is_some()
+        // In format 18 only control field 0 promises that the address is the sender's own.
+        let of_another = self.frame.downlink_format() == 18 && self.frame.field(Span::new(6, 8)) != 0;
+        self.parity() == Parity::Valid && self.address().is_some() && !of_another
     }
 
     /// Every row in order of the bits, the payload's rows in the place of the whole payload.

@@ -140,7 +140,7 @@ const EAST: Derived = Derived::new("east_velocity_kt", "Velocity towards east", 
 })
 .written(|wanted, pattern| {
     let knots = number(wanted.get("east_velocity_kt").unwrap_or_default())?;
-    let m = ground(pattern);
+    let m = supersonic(wanted, ground(pattern), knots.abs());
     let east_west_velocity = Speed::from_knots(knots.abs(), m.step_kt())?;
     Ok(AirborneVelocityGround { east_west_direction: Sign::of(knots), east_west_velocity, ..m }.bits().into())
 });
@@ -151,7 +151,7 @@ const NORTH: Derived = Derived::new("north_velocity_kt", "Velocity towards north
 })
 .written(|wanted, pattern| {
     let knots = number(wanted.get("north_velocity_kt").unwrap_or_default())?;
-    let m = ground(pattern);
+    let m = supersonic(wanted, ground(pattern), knots.abs());
     let north_south_velocity = Speed::from_knots(knots.abs(), m.step_kt())?;
     Ok(AirborneVelocityGround { north_south_direction: Sign::of(knots), north_south_velocity, ..m }.bits().into())
 });
@@ -167,7 +167,20 @@ fn write_speed_and_track(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, Cod
     if speed < 0.0 {
         return Err(CodeError::out_of_range(speed, 0, "any speed", " kt"));
     }
-    Ok(ground(pattern).with_velocity(speed * track.sin(), speed * track.cos())?.bits().into())
+    let (east, north) = (speed * track.sin(), speed * track.cos());
+    Ok(supersonic(wanted, ground(pattern), east.abs().max(north.abs())).with_velocity(east, north)?.bits().into())
+}
+
+/// The highest speed that a step of 1 kt can say.
+const TOP_KT: f64 = 1021.5;
+
+/// Takes the subtype that can say the speed, unless another was asked for.
+fn supersonic(wanted: &Wanted<'_>, message: AirborneVelocityGround, knots: f64) -> AirborneVelocityGround {
+    if wanted.get("subtype").is_none() && knots >= TOP_KT {
+        AirborneVelocityGround { subtype: Number::from_bits(2), ..message }
+    } else {
+        message
+    }
 }
 
 impl AirborneVelocityGround {
@@ -199,7 +212,7 @@ const GROUND_SPEED: Derived = Derived::new("ground_speed_kt", "Speed over the gr
     let (speed, track) = (f64::from(east).hypot(north.into()), f64::from(east).atan2(north.into()).to_degrees());
     vec![
         format!("east {east} kt, north {north} kt"),
-        format!("speed = sqrt({east}^2 + {north}^2) = {speed:.4} kt"),
+        format!("speed = sqrt(({east})^2 + ({north})^2) = {speed:.4} kt"),
         format!(
             "track = atan2({east}, {north}) = {track:.4} deg, from north clockwise {:.4} deg",
             track.rem_euclid(360.0)
@@ -240,9 +253,12 @@ const AIRSPEED: Derived =
         ))
     })
     .written(|wanted, pattern| {
-        let m = air(pattern);
-        let step = Speed::step_kt(m.subtype.bits() as u8);
-        let airspeed = Speed::from_knots(number(wanted.get("airspeed_kt").unwrap_or_default())?, step)?;
+        let mut m = air(pattern);
+        let knots = number(wanted.get("airspeed_kt").unwrap_or_default())?;
+        if wanted.get("subtype").is_none() && knots >= TOP_KT {
+            m.subtype = Number::from_bits(4);
+        }
+        let airspeed = Speed::from_knots(knots, Speed::step_kt(m.subtype.bits() as u8))?;
         Ok(AirborneVelocityAir { airspeed, ..m }.bits().into())
     });
 

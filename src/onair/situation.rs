@@ -52,6 +52,31 @@ pub enum SituationError {
     },
 }
 
+/// Says in plain words what has the wrong type, with the place where the reader stopped.
+fn look(value: &serde_json::Value, stopped: Option<&serde_json::Error>) -> Result<(), SituationError> {
+    let place = stopped.map_or_else(String::new, |at| format!(" (line {} column {})", at.line(), at.column()));
+    let wrong = |field, found: String, wanted| Err(SituationError::Value { field, found: found + &place, wanted });
+    let Some(object) = value.as_object() else {
+        return wrong("the situation", "no object".to_owned(), "write an object such as {\"airborne\": true}");
+    };
+    for (key, value) in object {
+        match (key.as_str(), value) {
+            ("airborne" | "ident", value) if !value.is_boolean() => {
+                let field = if key == "airborne" { "airborne" } else { "ident" };
+                return wrong(field, value.to_string(), "write true or false");
+            }
+            ("mode_a_code", value) if !value.is_string() && !value.is_null() => {
+                return wrong("mode_a_code", value.to_string(), "write four digits 0 to 7 in quotes");
+            }
+            ("emergency_state", value) if value.as_u64().is_none_or(|state| state > 7) => {
+                return wrong("emergency_state", value.to_string(), "write 0 to 7");
+            }
+            _ => {}
+        }
+    }
+    Ok(())
+}
+
 impl Situation {
     /// Reads a situation from JSON.
     ///
@@ -64,7 +89,10 @@ impl Situation {
     /// assert!(Situation::read(r#"{"airborne": true, "latitude_deg": 97}"#).is_err());
     /// ```
     pub fn read(text: &str) -> Result<Self, SituationError> {
-        let situation: Self = serde_json::from_str(text)?;
+        let value: serde_json::Value = serde_json::from_str(text)?;
+        let read = serde_json::from_str(text);
+        look(&value, read.as_ref().err())?;
+        let situation: Self = read?;
         let range = |field, value: Option<f64>, least: f64, most: f64, wanted| match value {
             Some(value) if !(least..=most).contains(&value) => {
                 Err(SituationError::Value { field, found: value.to_string(), wanted })

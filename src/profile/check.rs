@@ -431,7 +431,8 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
             );
         }
     }
-    let refused: Vec<String> = reading.problems.iter().map(|problem| problem.pointer.clone()).collect();
+    let mut refused: Vec<String> = reading.problems.iter().map(|problem| problem.pointer.clone()).collect();
+    refused.extend(reading.meant.iter().cloned());
     let covered = |pointer: &str| refused.iter().any(|refused| pointer.starts_with(refused.as_str()));
     if !reading.problems.iter().any(|problem| problem.rule == "json") {
         for setting in SETTINGS.iter().filter(|setting| setting.pointer != "/notes" && !covered(setting.pointer)) {

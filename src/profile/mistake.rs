@@ -647,3 +647,26 @@ pub const UNIT_MOVED: Mistake = Mistake {
     source: ONE_ADDRESS,
     candidates: |_| Vec::new(),
 };
+
+/// Said where surface messages move as only a flying aircraft does.
+pub const AIR_GROUND_INVERTED: Mistake = Mistake {
+    cause: "air_ground_inverted",
+    settings: &["/transponder/air_ground/active_means"],
+    what: "the air/ground input has the wrong polarity: surface messages go out in flight",
+    correction: "set what the active input means, and prove both states",
+    source: "tool default: a surface message above 100 kt is not taxiing",
+    candidates: |_| Vec::new(),
+};
+
+/// Said where a grey code is one that no altitude has.
+pub const ALTITUDE_WIRE: Mistake = Mistake {
+    cause: "altitude_wire",
+    settings: &["/transponder/altitude_source/kind"],
+    what: "the altitude code is one that no altitude has: a wire of the C group is open or grounded",
+    correction: "check the wires C1, C2 and C4 one by one, then every wire against an altitude run",
+    source: "own arithmetic: an open or grounded C1 or C4, or an open C2, makes codes that are illegal",
+    candidates: |_| Vec::new(),
+};
+
+/// Causes that are not looked for among wrong profiles, but judged from what was seen.
+pub const JUDGED: [Mistake; 5] = [STALE_IDENTIFICATION, UNIT_MOVED, AIR_GROUND_INVERTED, ALTITUDE_WIRE, UNEXPLAINED];

@@ -67,6 +67,8 @@ pub struct Reading {
     pub profile: Profile,
     /// What was wrong.
     pub problems: Vec<Problem>,
+    /// Pointers that misspelt keys were most likely meant for.
+    meant: Vec<String>,
     /// Line and column of every value, by JSON pointer.
     places: BTreeMap<String, (usize, usize)>,
 }
@@ -114,12 +116,18 @@ impl Profile {
                     correction: "mend the JSON at this place".to_owned(),
                     rule: "json",
                 };
-                return Reading { profile: Self::default(), problems: vec![problem], places: BTreeMap::new() };
+                return Reading {
+                    profile: Self::default(),
+                    problems: vec![problem],
+                    meant: Vec::new(),
+                    places: BTreeMap::new(),
+                };
             }
         };
         let mut problems = Vec::new();
         let mut places = BTreeMap::new();
-        walk(text, &root, "", &mut problems, &mut places);
+        let mut meant = Vec::new();
+        walk(text, &root, "", &mut problems, &mut meant, &mut places);
         let profile = Self::from_tree(&root, |pointer, node, fault| {
             let (line, column) = line_and_column(text, node.at);
             problems.push(Problem {
@@ -133,7 +141,7 @@ impl Profile {
             });
         });
         problems.sort_by_key(|problem| (problem.line, problem.column));
-        Reading { profile, problems, places }
+        Reading { profile, problems, meant, places }
     }
 }
 
@@ -143,11 +151,12 @@ fn walk(
     node: &Node,
     pointer: &str,
     problems: &mut Vec<Problem>,
+    meant: &mut Vec<String>,
     places: &mut BTreeMap<String, (usize, usize)>,
 ) {
     let (line, column) = line_and_column(text, node.at);
     places.insert(pointer.to_owned(), (line, column));
-    if setting(pointer).is_some() || node.kind == Kind::Null {
+    if setting(pointer).is_some() || node.kind == Kind::Null && !pointer.is_empty() {
         return;
     }
     let mut problem = |pointer: String, (line, column): (usize, usize), reason: String, correction: String| {
@@ -175,6 +184,7 @@ fn walk(
                 "keep one of them".to_owned(),
             );
         } else if !known.contains(&member.key.as_str()) {
+            meant.extend(nearest(&member.key, &known).map(|near| format!("{pointer}/{near}")));
             problem(
                 inner,
                 place,
@@ -185,9 +195,19 @@ fn walk(
     }
     for member in members {
         if known.contains(&member.key.as_str()) {
-            walk(text, &member.node, &format!("{pointer}/{}", member.key), problems, places);
+            walk(text, &member.node, &format!("{pointer}/{}", member.key), problems, meant, places);
         }
     }
+}
+
+/// The known key that a misspelt one is most like.
+fn nearest<'k>(key: &str, known: &[&'k str]) -> Option<&'k str> {
+    known
+        .iter()
+        .map(|known| (strsim::normalized_damerau_levenshtein(key, known), *known))
+        .filter(|(likeness, _)| *likeness > 0.5)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, known)| known)
 }
 
 fn suggestion(key: &str, known: &[&str]) -> String {
@@ -196,13 +216,8 @@ fn suggestion(key: &str, known: &[&str]) -> String {
         let at = pointer.find(&format!("/{key}"))? + 1 + key.len();
         pointer[at..].chars().next().is_none_or(|next| next == '/').then(|| &pointer[..at])
     });
-    let near = known
-        .iter()
-        .map(|known| (strsim::normalized_damerau_levenshtein(key, known), known))
-        .filter(|(likeness, _)| *likeness > 0.5)
-        .max_by(|a, b| a.0.total_cmp(&b.0));
-    match (near, elsewhere) {
-        (Some((_, near)), _) => format!("did you mean {near:?}?"),
+    match (nearest(key, known), elsewhere) {
+        (Some(near), _) => format!("did you mean {near:?}?"),
         (None, Some(pointer)) => format!("it belongs at {pointer}"),
         (None, None) => format!("take it out; known here: {}", known.join(", ")),
     }

@@ -532,15 +532,20 @@ impl Quantity for FromCentreLine {
             Kind::Number(_) => return Length::read(node).map(|_| Self::Zero),
             _ => return Err(Fault::new(format!("{} is not understood here", node.kind_in_words()), example)),
         };
+        if members.iter().filter(|member| member.key == "side").count() > 1 {
+            return Err(Fault::new("the side stands here twice", example));
+        }
         let side = members.iter().find(|member| member.key == "side").map(|member| &member.node.kind);
         let rest = members.iter().filter(|member| member.key != "side").cloned().collect();
         let length = Length::read(&Node { at: node.at, kind: Kind::Object(rest) })
             .map_err(|fault| Fault::new(fault.reason, example))?;
         match side {
+            Some(kind) if !matches!(kind, Kind::Text(side) if side == "left" || side == "right") => {
+                Err(Fault::new("the side is neither \"left\" nor \"right\"", example))
+            }
             _ if length.in_metres() == 0.0 => Ok(Self::Zero),
             Some(Kind::Text(side)) if side == "left" => Ok(Self::Left(length)),
-            Some(Kind::Text(side)) if side == "right" => Ok(Self::Right(length)),
-            Some(_) => Err(Fault::new("the side is neither \"left\" nor \"right\"", example)),
+            Some(_) => Ok(Self::Right(length)),
             None => {
                 Err(Fault::new("a distance from the centre line needs its side, seen from the pilot's seat", example))
             }
