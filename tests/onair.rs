@@ -276,3 +276,18 @@ fn text_begins_with_the_caution_and_says_which_setting_decides_what() {
     assert!(flat.contains("/transponder/air_ground/active_means: never sent"));
     run(&["onair", PROFILE, "--format", "xml"]).exits(2).complains_of(&["text, json, hex"]);
 }
+
+#[test]
+fn the_situation_schema_names_what_the_program_reads() {
+    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/vectors/schema/situation.schema.json");
+    let schema: serde_json::Value =
+        serde_json::from_str(&std::fs::read_to_string(file).expect("the schema is there")).expect("it is JSON");
+    let properties = schema["properties"].as_object().expect("properties");
+    // The program names every key that it knows when it meets one that it does not.
+    let refused =
+        squitterlab::onair::Situation::read("{\"airborne\": true, \"unknown\": 1}").expect_err("refused").to_string();
+    for key in properties.keys() {
+        assert!(refused.contains(&format!("`{key}`")), "{key} is not read: {refused}");
+    }
+    assert_eq!(refused.matches('`').count() / 2, properties.len() + 1, "{refused}");
+}

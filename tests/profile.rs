@@ -429,3 +429,10 @@ fn colour_is_for_terminals_and_never_with_no_color() {
     assert!(!said.out.contains(ESCAPE), "never with NO_COLOR: {:?}", said.out);
     run(&[&plain[..], &["--color", "sometimes"]].concat()).exits(2).complains_of(&["auto, always, never"]);
 }
+
+#[test]
+fn the_published_schema_is_the_one_that_the_program_prints() {
+    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/vectors/schema/profile.schema.json");
+    let published = std::fs::read_to_string(file).expect("the schema is there");
+    assert_eq!(run(&["profile", "schema"]).exits(0).out, published, "print it anew with `squitterlab profile schema`");
+}

@@ -580,7 +580,7 @@ fn what_a_row_says_can_be_said_again() {
                         // Version 2 closes the ranges of movement on the right; the lower edge is reported all the same, so
                         // that the versions agree wherever their ranges do, and belongs to the code before.
                         Ok((again, _)) if row.key == "movement" && version == Version::Two && again <= code => {
-                            said += 1
+                            said += 1;
                         }
                         Ok((again, same)) => {
                             let line = format!(

@@ -290,7 +290,8 @@ impl Judge<'_> {
         let verdict = |fate, expected, expected_text, observed, remark| {
             let mut messages: Vec<&str> = places.iter().map(|place| place.frame.table.message).collect();
             messages.dedup();
-            let field = places.first().map_or("", |place| place.which.field);
+            // NIC comes out of several fields together.
+            let field = places.first().filter(|_| setting.pointer != NIC).map_or("", |place| place.which.field);
             Some(SettingVerdict {
                 setting: setting.pointer,
                 rule,
@@ -350,7 +351,11 @@ impl Judge<'_> {
         };
         let expected = places[0].which.expected();
         let remark = (fate == Fate::NotSeen).then(|| self.would_show(&places));
-        let text = expected.words().into_owned();
+        let mut text = expected.words().into_owned();
+        // Where air and ground have a code each, both are right.
+        for other in places[0].which.also {
+            text = format!("{text}; or {}", (places[0].which.meaning)(*other, Version::Two).words());
+        }
         verdict(fate, expected.value, text, observed, remark)
     }
 

@@ -209,13 +209,11 @@ pub fn problems(file: &str, problems: &[Problem]) -> String {
             &folded(&format!("{place}: {}: ", problem.severity.word()), 4, &format!("{pointer}: {}", problem.reason));
         out += &folded("    ", 4, &format!("-> {} [{}]", problem.correction, problem.rule));
     }
-    let count = |severity| problems.iter().filter(|problem| problem.severity == severity).count();
-    let _ = writeln!(
-        out,
-        "{file}: {} errors, {} warnings, {} notes",
-        count(Severity::Error),
-        count(Severity::Warning),
-        count(Severity::Note)
-    );
+    let count = |severity: Severity| {
+        let count = problems.iter().filter(|problem| problem.severity == severity).count();
+        format!("{count} {}{}", severity.word(), if count == 1 { "" } else { "s" })
+    };
+    let counts = [Severity::Error, Severity::Warning, Severity::Note].map(count).join(", ");
+    let _ = writeln!(out, "{file}: {counts}");
     out
 }
