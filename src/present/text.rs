@@ -14,7 +14,7 @@ use std::fmt::Write;
 /// Width of lines that are folded.
 const WIDTH: usize = 100;
 
-/// Folds text into lines of at most [`WIDTH`], each after `indent` spaces; the first line starts with `lead`.
+/// Folds text into lines of at most 100 characters, each after `indent` spaces; the first line starts with `lead`.
 pub fn folded(lead: &str, indent: usize, text: &str) -> String {
     let mut out = String::new();
     let mut line = lead.to_owned();
