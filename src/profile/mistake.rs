@@ -8,8 +8,7 @@ use super::{
     Whole,
 };
 use crate::code::{EmitterCategory, Identification};
-use crate::frame::Address;
-use crate::registry::{address_of_mark, mark_of_address};
+use crate::registry::slip::{self, Slip};
 
 /// A mistake: its name, what it touches, and the wrong profiles that it leads to.
 #[derive(Clone, Copy, Debug)]
@@ -75,142 +74,16 @@ pub const MISTAKES: &[Mistake] = &[
             })
         },
     },
-    Mistake {
-        cause: "address_blank",
-        settings: ADDRESS,
-        what: "the address was never set",
-        correction: "enter the address that the State of registry assigned",
-        source: "press reports of addresses 000000 and FFFFFF",
-        candidates: |profile| {
-            addresses(profile, |_| vec![(0, "all zeros".to_owned()), (0xFF_FFFF, "all ones".to_owned())])
-        },
-    },
-    Mistake {
-        cause: "address_octal_as_hex",
-        settings: ADDRESS,
-        what: "the register's octal form was typed as hexadecimal",
-        correction: "enter the hexadecimal form",
-        source: "own arithmetic on the octal form that registers print",
-        candidates: |profile| {
-            addresses(profile, |address| {
-                let octal = format!("{address:08o}");
-                [("first", &octal[..6]), ("last", &octal[2..])]
-                    .into_iter()
-                    .filter_map(|(which, digits)| {
-                        let typed = u32::from_str_radix(digits, 16).ok()?;
-                        Some((typed, format!("{digits} are the {which} six digits of octal {octal}")))
-                    })
-                    .collect()
-            })
-        },
-    },
-    Mistake {
-        cause: "address_octal_as_decimal",
-        settings: ADDRESS,
-        what: "the register's octal form was read as decimal",
-        correction: "enter the hexadecimal form",
-        source: "own arithmetic on the octal form that registers print",
-        candidates: |profile| {
-            addresses(profile, |address| {
-                let octal = format!("{address:o}");
-                let read: u32 = octal.parse().unwrap_or(0);
-                let cut = if read > 0xFF_FFFF { ", cut to 24 bits" } else { "" };
-                vec![(read & 0xFF_FFFF, format!("octal {octal} read as a decimal number{cut}"))]
-            })
-        },
-    },
-    Mistake {
-        cause: "address_digits_transposed",
-        settings: ADDRESS,
-        what: "two digits of the address changed places",
-        correction: "enter the address again, read aloud in pairs",
-        source: PRACTICE,
-        candidates: |profile| {
-            addresses(profile, |address| {
-                let digits = format!("{address:06X}");
-                pairs(6)
-                    .filter_map(|(a, b)| {
-                        let mut swapped = digits.clone().into_bytes();
-                        swapped.swap(a, b);
-                        let text = String::from_utf8(swapped).ok()?;
-                        Some((
-                            u32::from_str_radix(&text, 16).ok()?,
-                            format!("digits {} and {} changed places", a + 1, b + 1),
-                        ))
-                    })
-                    .collect()
-            })
-        },
-    },
-    Mistake {
-        cause: "address_one_bit",
-        settings: ADDRESS,
-        what: "one bit of the address is wrong, as from one strap",
-        correction: "check the straps, or enter the address again",
-        source: PRACTICE,
-        candidates: |profile| {
-            addresses(profile, |address| {
-                (0..24).map(|bit| (address ^ 1 << (23 - bit), format!("address bit {} is inverted", bit + 1))).collect()
-            })
-        },
-    },
-    Mistake {
-        cause: "address_one_digit",
-        settings: ADDRESS,
-        what: "one digit of the address is wrong",
-        correction: "enter the address again, read aloud in pairs",
-        source: "common practice, no source",
-        candidates: |profile| {
-            addresses(profile, |address| {
-                (0..6)
-                    .flat_map(|digit| (1..16).map(move |change| (digit, change)))
-                    .map(|(digit, change)| {
-                        (address ^ change << (20 - 4 * digit), format!("digit {} is wrong", digit + 1))
-                    })
-                    .collect()
-            })
-        },
-    },
-    Mistake {
-        cause: "address_complemented",
-        settings: ADDRESS,
-        what: "every bit of the address is inverted: the straps have the other polarity",
-        correction: "check the polarity of the straps",
-        source: PRACTICE,
-        candidates: |profile| {
-            addresses(profile, |address| vec![(!address & 0xFF_FFFF, "every bit is inverted".to_owned())])
-        },
-    },
-    Mistake {
-        cause: "address_mirrored",
-        settings: ADDRESS,
-        what: "the bits of the address stand in reverse order",
-        correction: "check the order of the straps",
-        source: PRACTICE,
-        candidates: |profile| {
-            addresses(profile, |address| {
-                vec![(address.reverse_bits() >> 8, "the bits stand in reverse order".to_owned())]
-            })
-        },
-    },
-    Mistake {
-        cause: "address_of_another_mark",
-        settings: ADDRESS,
-        what: "the address belongs to another registration",
-        correction: "enter the address of this registration; the State's register decides",
-        source: ONE_ADDRESS,
-        candidates: |profile| {
-            addresses(profile, |address| {
-                let Some(mark) = mark_of_address(Address::new(address)) else { return Vec::new() };
-                neighbours(&mark)
-                    .filter_map(|other| {
-                        let address = address_of_mark(&other).ok()?;
-                        Some((address.bits(), format!("it is the address of {other}")))
-                    })
-                    .collect()
-            })
-        },
-    },
+    of_address(&slip::BLANK, |profile| addresses(profile, &slip::BLANK)),
+    of_address(&slip::OCTAL_AS_HEXADECIMAL, |profile| addresses(profile, &slip::OCTAL_AS_HEXADECIMAL)),
+    of_address(&slip::OCTAL_AS_DECIMAL, |profile| addresses(profile, &slip::OCTAL_AS_DECIMAL)),
+    of_address(&slip::DIGITS_TRANSPOSED, |profile| addresses(profile, &slip::DIGITS_TRANSPOSED)),
+    of_address(&slip::ONE_BIT, |profile| addresses(profile, &slip::ONE_BIT)),
+    of_address(&slip::ONE_DIGIT, |profile| addresses(profile, &slip::ONE_DIGIT)),
+    of_address(&slip::COMPLEMENTED, |profile| addresses(profile, &slip::COMPLEMENTED)),
+    of_address(&slip::MIRRORED, |profile| addresses(profile, &slip::MIRRORED)),
+    of_address(&slip::NIBBLES_SWAPPED, |profile| addresses(profile, &slip::NIBBLES_SWAPPED)),
+    of_address(&slip::OF_ANOTHER_MARK, |profile| addresses(profile, &slip::OF_ANOTHER_MARK)),
     Mistake {
         cause: "feet_as_metres",
         settings: SIZE,
@@ -465,44 +338,27 @@ fn changed(profile: &Profile, detail: &str, with: impl FnOnce(&mut Profile)) -> 
     if wrong == *profile { Vec::new() } else { vec![(wrong, detail.to_owned())] }
 }
 
-fn pairs(count: usize) -> impl Iterator<Item = (usize, usize)> {
-    // Neighbours first: they are transposed most.
-    (1..count).flat_map(move |apart| (0..count - apart).map(move |a| (a, a + apart)))
+const fn of_address(slip: &Slip, candidates: fn(&Profile) -> Vec<Candidate>) -> Mistake {
+    Mistake {
+        cause: slip.name,
+        settings: ADDRESS,
+        what: slip.what,
+        correction: slip.correction,
+        source: slip.source,
+        candidates,
+    }
 }
 
-fn addresses(profile: &Profile, wrong: impl Fn(u32) -> Vec<(u32, String)>) -> Vec<Candidate> {
+fn addresses(profile: &Profile, slip: &Slip) -> Vec<Candidate> {
     let Some(right) = profile.address.get() else { return Vec::new() };
-    wrong(right.bits())
+    slip.of(*right)
         .into_iter()
-        .filter(|(address, _)| *address != right.bits())
         .map(|(address, detail)| {
             let mut candidate = profile.clone();
-            candidate.address = Stated::Is(Address::new(address));
+            candidate.address = Stated::Is(address);
             (candidate, detail)
         })
         .collect()
-}
-
-/// Marks that differ in one symbol, or in two that changed places.
-fn neighbours(mark: &str) -> impl Iterator<Item = String> {
-    let symbols: Vec<char> = mark.chars().collect();
-    let swapped = {
-        let symbols = symbols.clone();
-        pairs(symbols.len()).map(move |(a, b)| {
-            let mut other = symbols.clone();
-            other.swap(a, b);
-            other.into_iter().collect()
-        })
-    };
-    let replaced = (1..symbols.len()).flat_map(move |at| {
-        let symbols = symbols.clone();
-        ('0'..='9').chain('A'..='Z').map(move |symbol| {
-            let mut other = symbols.clone();
-            other[at] = symbol;
-            other.into_iter().collect()
-        })
-    });
-    swapped.chain(replaced)
 }
 
 fn identifications(profile: &Profile, wrong: impl Fn(&str) -> Vec<(String, String)>) -> Vec<Candidate> {

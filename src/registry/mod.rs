@@ -1,5 +1,13 @@
-//! Registration marks and the addresses that States derive from them. The State's register decides; this is a cross-check.
+//! Registration marks, the addresses that States derive from them, and the blocks that they derive them in. The State's
+//! register decides; this is a cross-check.
 
+mod blocks;
+mod lookup;
+pub mod slip;
 mod united_states;
+mod written;
 
+pub use blocks::{BLOCKS, Block, RESERVES, RESERVES_SOURCE, Reserve, block_of_address, reserve_of_address};
+pub use lookup::{Found, REGISTER_DECIDES, look_up};
 pub use united_states::{MARKS, MarkError, address_of_mark, mark_of_address};
+pub use written::{Meant, Notation, Unreadable, Written, read_address};
