@@ -13,7 +13,7 @@ const QUARTER_TOP_FT: i32 = 50_175;
 const BOTTOM_FT: i32 = -1000;
 const Q: u16 = 1 << 4;
 /// The standard's bit names of the twelve-bit code, first bit first.
-const WIRES: [&str; 12] = ["C1", "A1", "C2", "A2", "C4", "A4", "B1", "Q", "B2", "D2", "B4", "D4"];
+pub(super) const WIRES: [&str; 12] = ["C1", "A1", "C2", "A2", "C4", "A4", "B1", "Q", "B2", "D2", "B4", "D4"];
 
 bits! {
     /// The squitter's 12-bit altitude code (ME 9-20).
@@ -46,14 +46,14 @@ const fn to_grey(binary: u16) -> u16 {
 }
 
 /// The bit of `wire` in a twelve-bit code.
-fn wire(name: &str) -> u16 {
+pub(super) fn wire(name: &str) -> u16 {
     WIRES.iter().position(|wire| *wire == name).map_or(0, |at| 1 << (11 - at))
 }
 
 const FIVE_HUNDREDS: [&str; 8] = ["D2", "D4", "A1", "A2", "A4", "B1", "B2", "B4"];
-const HUNDREDS: [&str; 3] = ["C1", "C2", "C4"];
+pub(super) const HUNDREDS: [&str; 3] = ["C1", "C2", "C4"];
 
-fn gather(code: u16, wires: &[&str]) -> u16 {
+pub(super) fn gather(code: u16, wires: &[&str]) -> u16 {
     wires.iter().fold(0, |sum, name| sum << 1 | u16::from(code & wire(name) != 0))
 }
 
@@ -103,11 +103,20 @@ impl Altitude12 {
             let n = u16::try_from(n).map_err(|_| out())?;
             return Ok(Self((n & 0x7F0) << 1 | Q | n & 0xF));
         }
-        let steps = ((feet + 1200.0) / 100.0).round() as u16;
+        Ok(Self::from_hundreds(((feet + 1200.0) / 100.0).round() as u16))
+    }
+
+    /// The code whose bits, Q left out, are these.
+    pub(super) const fn of_grey(bits: u16) -> Self {
+        Self(bits & 0xFFF & !Q)
+    }
+
+    /// The grey code of so many hundreds of feet above -1200 ft.
+    pub(super) fn from_hundreds(steps: u16) -> Self {
         let (five_hundreds, rest) = (steps / 5, steps % 5);
         let rest = if five_hundreds % 2 == 1 { 4 - rest } else { rest };
         let hundreds = [0b001, 0b011, 0b010, 0b110, 0b100][usize::from(rest)];
-        Ok(Self(scatter(to_grey(five_hundreds), &FIVE_HUNDREDS) | scatter(hundreds, &HUNDREDS)))
+        Self(scatter(to_grey(five_hundreds), &FIVE_HUNDREDS) | scatter(hundreds, &HUNDREDS))
     }
 
     fn explained(self, what: &str) -> Meaning {

@@ -29,6 +29,7 @@ mod speed;
 mod surveillance_status;
 mod type_code;
 mod vertical;
+mod wires;
 
 pub use altitude::{Altitude12, Altitude13, GREY_CODE_TOP_FT};
 pub use angle::{Angle7, Angle10};
@@ -53,6 +54,7 @@ pub use speed::{AirspeedKind, Speed};
 pub use surveillance_status::SurveillanceStatus;
 pub use type_code::{CprFormat, TypeCode, VersionNumber};
 pub use vertical::{GeometricDifference, Sign, VerticalRate, VerticalRateSource};
+pub use wires::{AltitudePattern, GREY_CODE_BOTTOM_FT, Wire, Wires};
 
 use std::borrow::Cow;
 

@@ -6,6 +6,7 @@ pub mod mistake;
 mod quantity;
 mod rules;
 mod settings;
+pub mod wiring;
 
 pub use check::{CHECKS, Check, check};
 pub use located::{Kind, Node, Syntax, line_and_column};
