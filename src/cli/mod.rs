@@ -1,5 +1,7 @@
 //! The command line: one file a command; each reads its arguments and calls the rooms below.
 
+mod address;
+mod altitude;
 mod compare;
 mod decode;
 mod encode;
@@ -69,6 +71,10 @@ enum Command {
     Explain(explain::Arguments),
     /// Captured frames held against a profile: verdict for each setting, evidence, cause, correction
     Compare(compare::Arguments),
+    /// Registration mark to 24-bit address and back, State of registry, other notations
+    Address(address::Arguments),
+    /// Pressure altitude to grey code and its wires and back; from readings, which wire is at fault
+    Altitude(altitude::Arguments),
     /// Shell completions
     Completions(manual::Completions),
     /// The manual page
@@ -101,6 +107,8 @@ pub fn run() -> ExitCode {
         Command::Decode(arguments) => decode::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Address(arguments) => address::run(&arguments),
+        Command::Altitude(arguments) => altitude::run(&arguments),
         Command::Completions(arguments) => manual::completions(&arguments),
         Command::Manual => manual::manual(),
     };

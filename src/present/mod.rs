@@ -1,5 +1,7 @@
 //! What people and programs read: text, JSON, bit rulers, worked steps; all from the field tables, for any message.
 
+pub mod address;
+pub mod altitude;
 pub mod json;
 pub mod reading;
 pub mod ruler;

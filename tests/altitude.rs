@@ -1,0 +1,543 @@
+//! Grey code, wires, faults; and `altitude` as a person sees it.
+
+use serde_json::Value;
+use squitterlab::code::{Altitude12, Altitude13, Bits, Code, ModeA, Version, Wire, Wires};
+use squitterlab::profile::wiring::{
+    Explanation, Fault, Judged, Reading, diagnose, effect, missed, proving_set, readings,
+};
+use std::collections::HashMap;
+use std::io::Write;
+use std::process::{Command, Output, Stdio};
+
+/// German-language encyclopaedia article on the code, its whole table; bits D1 D2 D4 A1 A2 A4 B1 B2 B4 C1 C2 C4.
+#[rustfmt::skip]
+const PUBLISHED_TABLE: [(i32, &str); 25] = [
+    (-1200, "000000000001"),
+    (-1100, "000000000011"),
+    (-1000, "000000000010"),
+    (-900, "000000000110"),
+    (-800, "000000000100"),
+    (-700, "000000001100"),
+    (-600, "000000001110"),
+    (-500, "000000001010"),
+    (-400, "000000001011"),
+    (-300, "000000001001"),
+    (-200, "000000011001"),
+    (-100, "000000011011"),
+    (0, "000000011010"),
+    (100, "000000011110"),
+    (200, "000000011100"),
+    (300, "000000010100"),
+    (400, "000000010110"),
+    (500, "000000010010"),
+    (600, "000000010011"),
+    (700, "000000010001"),
+    (800, "000000110001"),
+    (900, "000000110011"),
+    (1000, "000000110010"),
+    (1100, "000000110110"),
+    (1200, "000000110100"),
+];
+
+/// An avionics dealer's reference table, rows on both sides of each reflection of the C wires; the same bit order.
+#[rustfmt::skip]
+const PUBLISHED_ROWS: [(i32, &str); 24] = [
+    (1300, "000000111100"),
+    (1400, "000000111110"),
+    (1500, "000000111010"),
+    (1800, "000000101001"),
+    (2000, "000000101010"),
+    (2300, "000000100100"),
+    (2500, "000000100010"),
+    (2700, "000000100001"),
+    (2800, "000001100001"),
+    (3000, "000001100010"),
+    (3300, "000001101100"),
+    (3700, "000001101001"),
+    (3800, "000001111001"),
+    (4000, "000001111010"),
+    (4300, "000001110100"),
+    (4700, "000001110001"),
+    (4800, "000001010001"),
+    (5000, "000001010010"),
+    (5300, "000001011100"),
+    (5700, "000001011001"),
+    (5800, "000001001001"),
+    (6000, "000001001010"),
+    (6200, "000001001100"),
+    (6400, "000001000110"),
+];
+
+/// Own computation of the Annex 10 rule, for what no page seen prints; the same bit order.
+#[rustfmt::skip]
+const COMPUTED: [(i32, &str); 18] = [
+    (-1200, "000000000001"),
+    (0, "000000011010"),
+    (10000, "000011101010"),
+    (11400, "000010101110"),
+    (24000, "000101011010"),
+    (30700, "000100000001"),
+    (30800, "001100000001"),
+    (36000, "001101111010"),
+    (45000, "001110010010"),
+    (50100, "001010101110"),
+    (50200, "001010101100"),
+    (62700, "001000000001"),
+    (62800, "011000000001"),
+    (90000, "011101101010"),
+    (100000, "010101111010"),
+    (126500, "010000000010"),
+    (126600, "010000000011"),
+    (126700, "010000000001"),
+];
+
+/// The four octal digits and the thirteen bits of a reply: rows of the fact sheet, whose digits follow from the published
+/// rows above, or from own computation where none is printed.
+const DIGITS: [(i32, &str, u64); 12] = [
+    (-1200, "0040", 0x0100),
+    (-900, "0030", 0x1400),
+    (0, "0620", 0x040A),
+    (100, "0630", 0x140A),
+    (1200, "0310", 0x1028),
+    (6000, "4420", 0x0482),
+    (14_800, "3040", 0x0B00),
+    (20_000, "7720", 0x0EAA),
+    (30_800, "1044", 0x0901),
+    (62_800, "0046", 0x0105),
+    (100_000, "5722", 0x0CAE),
+    (126_700, "0042", 0x0104),
+];
+
+fn run_with(arguments: &[&str], input: &str) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_squitterlab"))
+        .arg("altitude")
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    // A command that refuses its arguments does not read.
+    let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
+    child.wait_with_output().unwrap()
+}
+
+fn text(arguments: &[&str], status: i32) -> String {
+    let output = run_with(arguments, "");
+    let complaint = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(status), "{arguments:?} {complaint}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+fn complaint(arguments: &[&str], input: &str) -> String {
+    let output = run_with(arguments, input);
+    assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+    assert!(output.stdout.is_empty());
+    String::from_utf8(output.stderr).unwrap()
+}
+
+fn json(arguments: &[&str], status: i32) -> Value {
+    let arguments: Vec<&str> = arguments.iter().copied().chain(["--format", "json"]).collect();
+    serde_json::from_str(&text(&arguments, status)).unwrap()
+}
+
+fn wires(feet: i32) -> Wires {
+    Wires::from_feet(f64::from(feet)).unwrap()
+}
+
+fn wire(name: &str) -> Wire {
+    name.parse().unwrap()
+}
+
+fn in_table_order(wires: Wires) -> String {
+    let state = |name: &str| if wires.has(wire(name)) { '1' } else { '0' };
+    ["D2", "D4", "A1", "A2", "A4", "B1", "B2", "B4", "C1", "C2", "C4"].map(state).into_iter().collect()
+}
+
+#[test]
+fn published_rows_hold_both_ways() {
+    for (feet, bits) in PUBLISHED_TABLE.into_iter().chain(PUBLISHED_ROWS).chain(COMPUTED) {
+        assert_eq!(format!("0{}", in_table_order(wires(feet))), bits, "{feet}");
+        let names = ["D1", "D2", "D4", "A1", "A2", "A4", "B1", "B2", "B4", "C1", "C2", "C4"];
+        let grounded: Vec<&str> =
+            names.into_iter().zip(bits.chars()).filter(|(_, bit)| *bit == '1').map(|(n, _)| n).collect();
+        assert_eq!(grounded.join(" ").parse::<Wires>().unwrap().feet(), Some(feet));
+    }
+    for (feet, digits, reply) in DIGITS {
+        assert_eq!(wires(feet).mode_c().to_string(), digits, "{feet}");
+        assert_eq!(wires(feet).reply().bits(), reply, "{feet}");
+        assert_eq!(Wires::from_mode_c(digits.parse().unwrap()).unwrap().feet(), Some(feet));
+        assert_eq!(Altitude13::from_bits(reply).feet(), Some(feet));
+    }
+}
+
+#[test]
+fn every_step_goes_both_ways_changes_one_wire_and_no_other_code_is_an_altitude() {
+    let mut known = HashMap::new();
+    let mut before: Option<Wires> = None;
+    for feet in (-1200..=126_700).step_by(100) {
+        let now = wires(feet);
+        assert_eq!(now.feet(), Some(feet));
+        assert_eq!(now.fault(), None);
+        if let Some(before) = before {
+            assert_eq!(Wire::ALL.into_iter().filter(|wire| now.has(*wire) != before.has(*wire)).count(), 1, "{feet}");
+        }
+        if feet >= -1000 {
+            assert_eq!(Altitude12::from_feet(f64::from(feet), 100).unwrap(), now.squitter());
+        }
+        known.insert(now.squitter().bits(), feet);
+        before = Some(now);
+    }
+    assert_eq!(known.len(), 1280);
+    for bits in 0..1 << 12 {
+        let code = Altitude12::from_bits(bits);
+        let Some(wires) = Wires::from_squitter(code) else {
+            assert!(code.is_quarter());
+            continue;
+        };
+        assert_eq!(wires.feet(), known.get(&bits).copied(), "{bits:03X}");
+        assert_eq!(wires.fault().is_none(), wires.feet().is_some(), "{bits:03X}");
+        assert_eq!(Wires::from_mode_c(wires.mode_c()), Ok(wires));
+        assert_eq!(wires.to_string().parse(), Ok(wires));
+    }
+}
+
+#[test]
+fn every_mode_c_code_shows_its_wires_or_d1() {
+    for bits in 0..1 << 13 {
+        let code = ModeA::from_bits(bits);
+        let d1 = code.digits()[3] & 1 == 1;
+        match Wires::from_mode_c(code) {
+            Ok(wires) => {
+                assert!(!d1);
+                assert_eq!(wires.mode_c().to_string(), code.to_string(), "X does not count");
+            }
+            Err(_) => assert!(d1),
+        }
+    }
+}
+
+#[test]
+fn the_ends_of_the_code_are_refused_and_half_a_step_goes_up() {
+    assert_eq!(wires(149).feet(), Some(100));
+    assert_eq!(wires(150).feet(), Some(200));
+    assert_eq!(wires(-1250).feet(), Some(-1200));
+    assert!(Wires::from_feet(-1251.0).is_err());
+    assert_eq!(wires(126_749).feet(), Some(126_700));
+    assert!(Wires::from_feet(126_750.0).is_err());
+    assert!(Wires::from_feet(f64::NAN).is_err());
+    assert!(Wires::from_feet(f64::INFINITY).is_err());
+}
+
+#[test]
+fn first_altitude_of_every_wire_from_the_lowest_up() {
+    let first = |name: &str| (-1000..=126_700).step_by(100).find(|feet| wires(*feet).has(wire(name)));
+    for (name, feet) in [
+        ("C2", -1000),
+        ("C1", -900),
+        ("B4", -700),
+        ("C4", -400),
+        ("B2", -200),
+        ("B1", 800),
+        ("A4", 2800),
+        ("A2", 6800),
+        ("A1", 14_800),
+        ("D4", 30_800),
+        ("D2", 62_800),
+    ] {
+        assert_eq!(first(name), Some(feet), "{name}");
+    }
+}
+
+/// The trade sheet's own arithmetic, up to 15 000 ft: first altitude beyond 125 ft or without altitude, largest error.
+#[test]
+fn single_faults_do_what_the_trade_sheet_computed() {
+    let check = |fault: Fault, first: Option<i32>, largest: i32| {
+        assert_eq!(Judged::ByTolerance.first(fault, 15_000), first, "{fault}");
+        assert_eq!(effect(fault, 15_000).0, largest, "{fault}");
+    };
+    for (name, first, largest) in [
+        ("A1", 14_900, 500),
+        ("A2", 6900, 15_900),
+        ("A4", 2900, 7900),
+        ("B1", 900, 3900),
+        ("B2", 0, 1900),
+        ("B4", 0, 900),
+    ] {
+        check(Fault::Open(wire(name)), Some(first), largest);
+    }
+    for (name, first, largest) in
+        [("B2", 1900, 1900), ("B4", 400, 900), ("A1", 0, 29_500), ("A2", 0, 13_500), ("A4", 0, 7900), ("B1", 0, 3900)]
+    {
+        check(Fault::Grounded(wire(name)), Some(first), largest);
+    }
+    assert_eq!(effect(Fault::Open(wire("A1")), 18_000).0, 6500);
+    for fault in ["C1", "C4"].map(wire).into_iter().flat_map(|wire| [Fault::Open(wire), Fault::Grounded(wire)]) {
+        let (largest, none) = effect(fault, 15_000);
+        assert_eq!(largest, 100);
+        assert!((30..=60).contains(&none), "20 to 40 % of 151 steps: {fault} {none}");
+    }
+    assert_eq!(effect(Fault::Open(wire("C2")), 15_000), (100, 31));
+    let silent = Fault::Grounded(wire("C2"));
+    check(silent, None, 100);
+    assert_eq!(effect(silent, 126_700), (100, 0));
+}
+
+#[test]
+fn whole_thousands_miss_three_faults_however_they_are_compared() {
+    let thousands: Vec<i32> = (0..=15_000).step_by(1000).collect();
+    let in_use = || Fault::singles().filter(|fault| !fault.wires().iter().any(|wire| wire.name().starts_with('D')));
+    let faults: Vec<String> =
+        missed(in_use(), Judged::Exactly, &thousands).iter().map(|missed| missed.fault.to_string()).collect();
+    assert_eq!(faults, ["C1 open", "C2 grounded", "C4 open"]);
+    let seen = text(
+        &["--would-miss", "0,1000,2000,3000,4000,5000,6000,7000,8000,9000,10000,11000,12000,13000,14000,15000"],
+        0,
+    );
+    assert!(seen.contains("200 ft would show first: C2 grounded"), "{seen}");
+    assert!(seen.contains("no altitude would show: C2 grounded"), "by the tolerance: {seen}");
+}
+
+/// By brute force, without the search.
+fn shows_all(faults: impl Iterator<Item = Fault>, judged: Judged, altitudes: &[i32]) -> bool {
+    missed(faults, judged, altitudes).iter().all(|missed| missed.first_ft.is_none_or(|feet| feet > 15_000))
+}
+
+#[test]
+fn the_proving_sets_of_the_trade_sheet_are_found_and_are_shortest() {
+    let all = || Fault::singles().chain(Fault::pairs());
+    let singles = proving_set(Fault::singles(), Judged::Exactly, 15_000);
+    assert_eq!(singles.altitudes_ft, [4100, 14_800]);
+    assert_eq!(singles.never, [Fault::Open(wire("D2")), Fault::Open(wire("D4"))]);
+    let pairs = proving_set(all(), Judged::Exactly, 15_000);
+    assert_eq!(pairs.altitudes_ft.len(), 4);
+    assert!(shows_all(all(), Judged::Exactly, &pairs.altitudes_ft));
+    assert!(shows_all(all(), Judged::Exactly, &[100, 3600, 7100, 14_800]), "the sheet's");
+    assert!(!shows_all(all(), Judged::Exactly, &[100, 3600, 14_800]));
+    let tolerance = proving_set(Fault::singles(), Judged::ByTolerance, 15_000);
+    assert_eq!(tolerance.altitudes_ft, [200, 3700, 15_000]);
+    assert!(tolerance.never.contains(&Fault::Grounded(wire("C2"))));
+    // No shorter set, by brute force.
+    let steps: Vec<i32> = (0..=15_000).step_by(100).collect();
+    for (at, a) in steps.iter().enumerate() {
+        assert!(!shows_all(Fault::singles(), Judged::Exactly, &[*a]));
+        for b in &steps[at..] {
+            assert!(!shows_all(
+                Fault::singles().filter(|fault| *fault != Fault::Grounded(wire("C2"))),
+                Judged::ByTolerance,
+                &[*a, *b]
+            ));
+        }
+    }
+}
+
+#[test]
+fn proving_sets_of_every_ceiling_show_all_that_can_be_shown() {
+    for ceiling in (0..=126_700).step_by(4900).chain([126_700]) {
+        for (judged, with_pairs) in [(Judged::Exactly, false), (Judged::Exactly, true), (Judged::ByTolerance, false)] {
+            let faults = || Fault::singles().chain(Fault::pairs().filter(|_| with_pairs));
+            let set = proving_set(faults(), judged, ceiling);
+            for fault in faults() {
+                let shown = set.altitudes_ft.iter().any(|feet| judged.shows(fault, *feet));
+                assert_eq!(shown, !set.never.contains(&fault), "{ceiling} {fault}");
+                assert_eq!(judged.first(fault, ceiling).is_none(), set.never.contains(&fault), "{ceiling} {fault}");
+            }
+            assert!(set.altitudes_ft.iter().all(|feet| (0..=ceiling).contains(feet)));
+            assert!(set.altitudes_ft.len() <= 5, "{ceiling}: {:?}", set.altitudes_ft);
+        }
+    }
+}
+
+fn run_of(planted: Explanation, altitudes: &[i32]) -> Vec<Reading> {
+    altitudes.iter().map(|feet| Reading { line: 1, set_ft: *feet, reported_ft: planted.reads(*feet) }).collect()
+}
+
+#[test]
+fn every_planted_fault_is_told_or_is_among_those_that_cannot_be() {
+    let short = [0, 500, 1000, 2900, 7000, 10_000];
+    let long = [-1000, 0, 100, 700, 1900, 3600, 4100, 7100, 14_800, 15_000];
+    for planted in Explanation::all() {
+        for altitudes in [&short[..], &long[..], &[4100, 14_800]] {
+            let found = diagnose(&run_of(planted, altitudes), 15_000);
+            let is =
+                |fit: &squitterlab::profile::wiring::Fit| fit.explanation == planted || fit.alike.contains(&planted);
+            let at = found.fits.iter().position(is).unwrap();
+            assert!(at < found.equal, "{planted}");
+            assert!(found.fits[..found.equal].iter().all(|fit| fit.readings == altitudes.len()));
+            assert!(found.fits[found.equal..].iter().all(|fit| fit.readings < altitudes.len()));
+            // What cannot be told apart has a next altitude, and it tells some of them apart.
+            assert_eq!(found.next.is_some(), found.equal > 1, "{planted}");
+            if let Some(next) = &found.next {
+                assert!(next.would_report.len() > 1);
+                assert!(
+                    next.would_report[&planted.reads(next.set_ft)].iter().any(|one| found.fits[at].explanation == *one)
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn reading_where_it_says_comes_to_an_end_at_the_planted_fault() {
+    for planted in Explanation::all() {
+        let mut read = run_of(planted, &[0]);
+        let mut rounds = 0;
+        let last = loop {
+            let found = diagnose(&read, 15_000);
+            let Some(next) = found.next else { break found };
+            read.extend(run_of(planted, &[next.set_ft]));
+            rounds += 1;
+            assert!(rounds < 12, "{planted}");
+        };
+        assert_eq!(last.equal, 1, "{planted}");
+        assert!(last.fits[0].explanation == planted || last.fits[0].alike.contains(&planted), "{planted}");
+        for alike in &last.fits[0].alike {
+            assert!(
+                (-1000..=15_000).step_by(100).all(|feet| alike.reads(feet) == last.fits[0].explanation.reads(feet))
+            );
+        }
+    }
+}
+
+#[test]
+fn a_typing_error_among_many_readings_does_not_hide_the_fault() {
+    let planted = Explanation { fault: Fault::Open(wire("A4")), encoder_ft: 0 };
+    let mut read = run_of(planted, &(0..=15_000).step_by(100).collect::<Vec<_>>());
+    read[20].reported_ft = Some(9900);
+    let found = diagnose(&read, 15_000);
+    assert_eq!((found.equal, found.fits[0].explanation, found.fits[0].readings), (1, planted, 150));
+}
+
+#[test]
+fn readings_are_read_with_frames_and_refused_line_by_line() {
+    // A published frame: airborne position, 38 000 ft.
+    let read = readings("# run\n\n 38000 , 8D40621D58C382D690C8AC2863A7\n0, none\n-1000,-\n14800, 14700\n").unwrap();
+    let reported: Vec<_> = read.iter().map(|reading| (reading.line, reading.set_ft, reading.reported_ft)).collect();
+    assert_eq!(reported, [(3, 38_000, Some(38_000)), (4, 0, None), (5, -1000, None), (6, 14_800, Some(14_700))]);
+    assert!(!read[3].exact() && read[3].within_tolerance());
+    assert!(!read[1].exact() && !read[1].within_tolerance());
+    let bad =
+        readings("0\nfoo, 1\n1, 1'000\n200000, 0\n0, 8D4840D6202CC371C32CE0576098\n0, 8D40621D58C382D690C8AC2863A8")
+            .unwrap_err();
+    assert_eq!(bad.iter().map(|bad| bad.line).collect::<Vec<_>>(), [1, 2, 3, 4, 5, 6]);
+    assert!(bad[0].reason.contains("no comma"));
+    assert!(bad[4].reason.contains("carries no pressure altitude"));
+    assert!(bad[5].reason.contains("parity"));
+    assert!(readings("# nothing").unwrap_err()[0].reason.contains("no reading"));
+}
+
+#[test]
+fn a_person_sees_wires_codes_and_digits() {
+    let seen = text(&["14800"], 0);
+    for wanted in [
+        "grounded     A1 A2 C4",
+        "not grounded A4 B1 B2 B4 C1 C2 D2 D4",
+        "Mode C       3040",
+        "squitter     580h",
+        "reply        0B00h",
+        "25-ft code   14 800 ft",
+    ] {
+        assert!(seen.contains(wanted), "{wanted}\n{seen}");
+    }
+    assert!(text(&["-1200"], 0).contains("encoders begin at -1000 ft"));
+    assert!(text(&["50200"], 0).contains("the 25-ft code ends at 50 175 ft"));
+    assert!(!text(&["50175"], 0).contains("ends at"));
+}
+
+#[test]
+fn every_way_of_writing_a_code_gives_the_same_altitude() {
+    for feet in (-1000..=126_700).step_by(1300) {
+        let wires = wires(feet);
+        let squitter = format!("squitter:{:03x}", wires.squitter().bits());
+        let reply = format!("reply:{:04X}", wires.reply().bits());
+        let mode_c = format!("mode-c:{}", wires.mode_c());
+        for code in [squitter, reply, mode_c] {
+            assert_eq!(json(&["--code", &code], 0)["altitude_ft"], feet, "{code}");
+        }
+        let object = json(&["--wires", &wires.to_string()], 0);
+        assert_eq!(object["altitude_ft"], feet);
+        assert_eq!(object["grey_code"]["mode_c"], wires.mode_c().to_string());
+    }
+    assert_eq!(json(&["--code", "squitter:C38"], 0)["altitude_ft"], 38_000);
+    assert_eq!(json(&["--code", "reply:1838"], 0)["altitude_ft"], 38_000);
+    assert_eq!(json(&["--code", "C38"], 0)["quarter_code"]["reply"], "1838");
+    assert_eq!(json(&["--code", "1838"], 0)["given"], "reply:1838");
+}
+
+#[test]
+fn codes_without_altitude_say_why() {
+    for (code, why) in [
+        ("mode-c:0000", "no wire is grounded"),
+        ("mode-c:0050", "C1 and C4 without C2"),
+        ("mode-c:0070", "together"),
+        ("mode-c:0600", "none of C1, C2, C4"),
+        ("mode-c:0621", "D1"),
+        ("reply:0040", "metric"),
+    ] {
+        assert!(text(&["--code", code], 1).contains(why), "{code}");
+    }
+    assert!(text(&["--wires", "C1,c4"], 1).contains("C1 and C4 without C2"));
+    assert_eq!(Altitude13::from_bits(0x40).meaning(Version::Two).value, squitterlab::code::Value::Null);
+}
+
+#[test]
+fn bad_input_is_refused_with_what_to_write() {
+    for (arguments, wanted) in [
+        (&["--code", "0620"][..], "reply:0620"),
+        (&["--code", "squitter:1838"], "squitter:C38"),
+        (&["--code", "reply:2000"], "up to 1FFF"),
+        (&["--code", "mode-c:0820"], "0 to 7"),
+        (&["--code", "ac:0620"], "squitter:, reply: or mode-c:"),
+        (&["--wires", "D1"], "D1 is not used"),
+        (&["--wires", "E1"], "A1, A2"),
+        (&["high"], "not a number"),
+        (&["126750"], "126700"),
+        (&["NaN"], "not a number"),
+        (&["--prove", "15,000"], "no thousands comma"),
+        (&["--prove", "130000"], "126700"),
+        (&["--would-miss", "a"], "whole number"),
+        (&["1000", "--code", "C38"], "cannot be used with"),
+        (&["--readings", "no/such/file"], "cannot be read"),
+        (&["--readings", "-"], "no reading"),
+        (&[], "required"),
+    ] {
+        let said = complaint(arguments, "");
+        assert!(said.contains(wanted), "{arguments:?}: {said}");
+    }
+    assert!(complaint(&["--readings", "-"], "0, 0\n5 5\n").contains("-:2:"));
+}
+
+#[test]
+fn readings_on_the_command_line() {
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/vectors/demo/altitude_run.txt");
+    let object = json(&["--readings", demo], 1);
+    assert_eq!(object["verdict"], "told", "{object}");
+    assert_eq!(object["explanations"][0]["fault"], "open");
+    assert_eq!(object["explanations"][0]["wires"][0], "A4");
+    let seen = text(&["--readings", demo], 1);
+    assert!(seen.contains("most likely: A4 open"), "{seen}");
+    assert!(seen.contains("exactly: 4 of 9 right\nby the 125 ft tolerance: 4 of 9 right"), "{seen}");
+    let good = run_with(&["--readings", "-"], "0, 0\n500, 500\n");
+    assert_eq!(good.status.code(), Some(0));
+    let good = String::from_utf8(good.stdout).unwrap();
+    assert!(good.contains("cannot tell: every reading is right, and"), "{good}");
+    assert!(good.contains("next altitude to read: "), "{good}");
+    // Within the tolerance and not exact: the two are told apart.
+    let near = run_with(&["--readings", "-"], "200, 300\n");
+    assert_eq!(near.status.code(), Some(1));
+    let near = String::from_utf8(near.stdout).unwrap();
+    assert!(near.contains("exactly: 0 of 1 right\nby the 125 ft tolerance: 1 of 1 right"), "{near}");
+}
+
+#[test]
+fn proving_on_the_command_line_is_an_addition() {
+    let seen = text(&["--prove", "15000"], 0);
+    for wanted in ["4100 ft, 14 800 ft", "200 ft, 3700 ft, 15 000 ft", "addition to the required correspondence test"] {
+        assert!(seen.contains(wanted), "{wanted}\n{seen}");
+    }
+    let object = json(&["--prove", "15000"], 0);
+    assert_eq!(object["exact"]["altitudes_ft"], serde_json::json!([4100, 14800]));
+    assert_eq!(object["wires_in_use"].as_array().unwrap().len(), 9);
+    let help = text(&["--help"], 0);
+    assert!(help.trim_end().ends_with("squitterlab altitude --would-miss 0,1000,2000,5000,10000,15000"), "{help}");
+}
