@@ -1,5 +1,7 @@
 //! Marks, addresses, blocks, notations, slips; and `address` as a person sees it.
 
+mod program;
+
 use serde_json::Value;
 use squitterlab::frame::Address;
 use squitterlab::profile::Profile;
@@ -8,7 +10,6 @@ use squitterlab::registry::{
     BLOCKS, MARKS, MarkError, Notation, RESERVES, address_of_mark, block_of_address, look_up, mark_of_address,
     read_address, slip,
 };
-use std::process::{Command, Output};
 
 /// List of first marks with the FAA's octal codes, a posting of 2008.
 const PUBLISHED_OCTAL: [(&str, &str); 10] = [
@@ -38,15 +39,14 @@ const COMPUTED: [(&str, u32); 11] = [
     ("N99999", 0xADF7C7),
 ];
 
-fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_squitterlab")).arg("address").args(arguments).output().unwrap()
+fn run(arguments: &[&str]) -> program::Said {
+    program::run(&[&["address"], arguments].concat())
 }
 
 fn text(arguments: &[&str], status: i32) -> String {
-    let output = run(arguments);
-    assert_eq!(output.status.code(), Some(status), "{arguments:?}");
-    assert!(output.stderr.is_empty(), "{}", String::from_utf8_lossy(&output.stderr));
-    String::from_utf8(output.stdout).unwrap()
+    let said = run(arguments).exits(status);
+    assert_eq!(said.err, "");
+    said.out
 }
 
 fn json(arguments: &[&str], status: i32) -> Vec<Value> {
@@ -337,9 +337,7 @@ fn expected_and_seen_are_explained() {
     let far = json(&["4840D6", "--expected", "A5C035"], 1);
     assert_eq!(far[0]["expected"]["verdict"], "differs");
     assert_eq!(far[0]["expected"]["likely"], Value::Array(Vec::new()));
-    let output = run(&["A5C035", "--expected", "N0"]);
-    assert_eq!(output.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&output.stderr).contains("--expected"));
+    run(&["A5C035", "--expected", "N0"]).exits(2).complains_of(&["--expected", "1 to 9"]);
 }
 
 #[test]
@@ -366,7 +364,7 @@ fn a_wrong_form_is_refused_with_what_may_be_meant() {
     assert!(text(&["5A3FCA"], 0).contains("address_complemented: A5C035 (N47QX, United States)"));
     assert!(text(&["decimal:51340065"], 1).contains("A5C035"));
     assert!(text(&["D-EABC"], 1).contains("State's register"));
-    assert_eq!(run(&[]).status.code(), Some(2));
+    run(&[]).exits(2).complains_of(&["required"]);
 }
 
 #[test]

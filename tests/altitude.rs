@@ -1,95 +1,13 @@
 //! Grey code, wires, faults; and `altitude` as a person sees it.
 
+mod program;
+
 use serde_json::Value;
 use squitterlab::code::{Altitude12, Altitude13, Bits, Code, ModeA, Version, Wire, Wires};
 use squitterlab::profile::wiring::{
     Explanation, Fault, Judged, Reading, diagnose, effect, missed, proving_set, readings,
 };
 use std::collections::HashMap;
-use std::io::Write;
-use std::process::{Command, Output, Stdio};
-
-/// German-language encyclopaedia article on the code, its whole table; bits D1 D2 D4 A1 A2 A4 B1 B2 B4 C1 C2 C4.
-#[rustfmt::skip]
-const PUBLISHED_TABLE: [(i32, &str); 25] = [
-    (-1200, "000000000001"),
-    (-1100, "000000000011"),
-    (-1000, "000000000010"),
-    (-900, "000000000110"),
-    (-800, "000000000100"),
-    (-700, "000000001100"),
-    (-600, "000000001110"),
-    (-500, "000000001010"),
-    (-400, "000000001011"),
-    (-300, "000000001001"),
-    (-200, "000000011001"),
-    (-100, "000000011011"),
-    (0, "000000011010"),
-    (100, "000000011110"),
-    (200, "000000011100"),
-    (300, "000000010100"),
-    (400, "000000010110"),
-    (500, "000000010010"),
-    (600, "000000010011"),
-    (700, "000000010001"),
-    (800, "000000110001"),
-    (900, "000000110011"),
-    (1000, "000000110010"),
-    (1100, "000000110110"),
-    (1200, "000000110100"),
-];
-
-/// An avionics dealer's reference table, rows on both sides of each reflection of the C wires; the same bit order.
-#[rustfmt::skip]
-const PUBLISHED_ROWS: [(i32, &str); 24] = [
-    (1300, "000000111100"),
-    (1400, "000000111110"),
-    (1500, "000000111010"),
-    (1800, "000000101001"),
-    (2000, "000000101010"),
-    (2300, "000000100100"),
-    (2500, "000000100010"),
-    (2700, "000000100001"),
-    (2800, "000001100001"),
-    (3000, "000001100010"),
-    (3300, "000001101100"),
-    (3700, "000001101001"),
-    (3800, "000001111001"),
-    (4000, "000001111010"),
-    (4300, "000001110100"),
-    (4700, "000001110001"),
-    (4800, "000001010001"),
-    (5000, "000001010010"),
-    (5300, "000001011100"),
-    (5700, "000001011001"),
-    (5800, "000001001001"),
-    (6000, "000001001010"),
-    (6200, "000001001100"),
-    (6400, "000001000110"),
-];
-
-/// Own computation of the Annex 10 rule, for what no page seen prints; the same bit order.
-#[rustfmt::skip]
-const COMPUTED: [(i32, &str); 18] = [
-    (-1200, "000000000001"),
-    (0, "000000011010"),
-    (10000, "000011101010"),
-    (11400, "000010101110"),
-    (24000, "000101011010"),
-    (30700, "000100000001"),
-    (30800, "001100000001"),
-    (36000, "001101111010"),
-    (45000, "001110010010"),
-    (50100, "001010101110"),
-    (50200, "001010101100"),
-    (62700, "001000000001"),
-    (62800, "011000000001"),
-    (90000, "011101101010"),
-    (100000, "010101111010"),
-    (126500, "010000000010"),
-    (126600, "010000000011"),
-    (126700, "010000000001"),
-];
 
 /// The four octal digits and the thirteen bits of a reply: rows of the fact sheet, whose digits follow from the published
 /// rows above, or from own computation where none is printed.
@@ -108,32 +26,18 @@ const DIGITS: [(i32, &str, u64); 12] = [
     (126_700, "0042", 0x0104),
 ];
 
-fn run_with(arguments: &[&str], input: &str) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_squitterlab"))
-        .arg("altitude")
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    // A command that refuses its arguments does not read.
-    let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
-    child.wait_with_output().unwrap()
+fn run_with(arguments: &[&str], input: &str) -> program::Said {
+    program::run_with(&[&["altitude"], arguments].concat(), input.as_bytes())
 }
 
 fn text(arguments: &[&str], status: i32) -> String {
-    let output = run_with(arguments, "");
-    let complaint = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert_eq!(output.status.code(), Some(status), "{arguments:?} {complaint}");
-    String::from_utf8(output.stdout).unwrap()
+    run_with(arguments, "").exits(status).out
 }
 
 fn complaint(arguments: &[&str], input: &str) -> String {
-    let output = run_with(arguments, input);
-    assert_eq!(output.status.code(), Some(2), "{arguments:?}");
-    assert!(output.stdout.is_empty());
-    String::from_utf8(output.stderr).unwrap()
+    let said = run_with(arguments, input).exits(2);
+    assert_eq!(said.out, "");
+    said.err
 }
 
 fn json(arguments: &[&str], status: i32) -> Value {
@@ -154,9 +58,27 @@ fn in_table_order(wires: Wires) -> String {
     ["D2", "D4", "A1", "A2", "A4", "B1", "B2", "B4", "C1", "C2", "C4"].map(state).into_iter().collect()
 }
 
+/// Every row of `vectors/published/` that has feet and the states of D1 D2 D4 A1 A2 A4 B1 B2 B4 C1 C2 C4; each file names
+/// its source.
+fn published_rows() -> Vec<(i32, String)> {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/vectors/published");
+    let mut rows = Vec::new();
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let file: Value = serde_json::from_str(&std::fs::read_to_string(entry.unwrap().path()).unwrap()).unwrap();
+        for check in file["checks"].as_array().unwrap().iter().filter(|check| check["kind"] == "grey_code") {
+            for row in check["expect"]["wires"].as_array().into_iter().flatten() {
+                rows.push((row[0].as_i64().unwrap() as i32, row[1].as_str().unwrap().to_owned()));
+            }
+        }
+    }
+    rows
+}
+
 #[test]
 fn published_rows_hold_both_ways() {
-    for (feet, bits) in PUBLISHED_TABLE.into_iter().chain(PUBLISHED_ROWS).chain(COMPUTED) {
+    let rows = published_rows();
+    assert!(rows.len() > 70, "{}", rows.len());
+    for (feet, bits) in rows {
         assert_eq!(format!("0{}", in_table_order(wires(feet))), bits, "{feet}");
         let names = ["D1", "D2", "D4", "A1", "A2", "A4", "B1", "B2", "B4", "C1", "C2", "C4"];
         let grounded: Vec<&str> =
@@ -518,14 +440,12 @@ fn readings_on_the_command_line() {
     assert!(seen.contains("most likely: A4 open"), "{seen}");
     assert!(seen.contains("exactly: 4 of 9 right\nby the 125 ft tolerance: 4 of 9 right"), "{seen}");
     let good = run_with(&["--readings", "-"], "0, 0\n500, 500\n");
-    assert_eq!(good.status.code(), Some(0));
-    let good = String::from_utf8(good.stdout).unwrap();
+    let good = good.exits(0).out;
     assert!(good.contains("cannot tell: every reading is right, and"), "{good}");
     assert!(good.contains("next altitude to read: "), "{good}");
     // Within the tolerance and not exact: the two are told apart.
     let near = run_with(&["--readings", "-"], "200, 300\n");
-    assert_eq!(near.status.code(), Some(1));
-    let near = String::from_utf8(near.stdout).unwrap();
+    let near = near.exits(1).out;
     assert!(near.contains("exactly: 0 of 1 right\nby the 125 ft tolerance: 1 of 1 right"), "{near}");
 }
 
