@@ -9,7 +9,7 @@ use std::io;
 
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Six hexadecimal digits are hexadecimal, eight digits 0 to 7 octal, 24 digits 0 and 1 binary, other runs of seven or
+Six hexadecimal digits are hexadecimal, eight digits 0 to 7 octal, 24 digits 0 and 1 binary, other runs of seven or \
 eight decimal digits decimal. hexadecimal:, octal:, binary:, decimal: or mark: in front says which.
 
 Exit status: 0 done; 1 a mark or an address is unusable, or is not the expected one; 2 usage.

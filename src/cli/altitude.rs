@@ -13,10 +13,10 @@ use std::path::{Path, PathBuf};
 #[command(
     group = ArgGroup::new("what").required(true),
     after_help = "\
-A code says its place: squitter:C38 (12 bits), reply:1838 (13 bits), mode-c:0620 (octal digits A B C D). Three digits
+A code says its place: squitter:C38 (12 bits), reply:1838 (13 bits), mode-c:0620 (octal digits A B C D). Three digits \
 alone are a squitter's; four alone are a reply's where they cannot be Mode C digits, and are refused where they can.
 
-Readings are lines of SET, REPORTED in feet; - or none for no altitude; a captured frame may stand for the reported
+Readings are lines of SET, REPORTED in feet; - or none for no altitude; a captured frame may stand for the reported \
 altitude. Exact comparison and the 125 ft tolerance are shown side by side; the ranking uses the exact one only.
 
 Exit status: 0 done; 1 the code or the wires are no altitude, or a reading is not exactly right; 2 it could not be done.
