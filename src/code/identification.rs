@@ -41,7 +41,7 @@ pub enum IdentificationError {
     },
 }
 
-const fn character(code: u8) -> Option<char> {
+pub(super) const fn character(code: u8) -> Option<char> {
     match code {
         1..=26 => Some((b'A' + code - 1) as char),
         32 | 48..=57 => Some(code as char),

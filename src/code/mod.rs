@@ -4,6 +4,7 @@
 //! and gives back its pattern); [`Code`] is the view: what the pattern means, and which pattern says a wanted
 //! meaning. A meaning can depend on the version of the standard that the aircraft sends.
 
+pub mod acas;
 pub mod compact_position;
 mod enumeration;
 mod source;
@@ -13,16 +14,19 @@ mod altitude;
 mod angle;
 mod antenna_offset;
 mod capability;
+mod characters;
 mod emergency_state;
 mod emitter_category;
 mod flag;
 mod flight_status;
 mod identification;
 mod length_width;
+mod mode_1;
 mod mode_a;
 mod movement;
 mod number;
 mod quality;
+mod register_lists;
 mod register_number;
 mod reply_information;
 mod speed;
@@ -35,17 +39,22 @@ pub use altitude::{Altitude12, Altitude13, GREY_CODE_TOP_FT};
 pub use angle::{Angle7, Angle10};
 pub use antenna_offset::{LateralOffset, LongitudinalOffset};
 pub use capability::{ApplicationField, Capability, ControlField};
+pub use characters::Characters;
 pub use emergency_state::EmergencyState;
 pub use emitter_category::{CategoryCode, EmitterCategory};
 pub use flag::Flag;
 pub use flight_status::{DownlinkRequest, FlightStatus, ReservationKind, VerticalStatus};
 pub use identification::{Identification, IdentificationError};
 pub use length_width::LengthWidth;
+pub use mode_1::Mode1;
 pub use mode_a::ModeA;
 pub use movement::Movement;
 pub use number::{Number, Overlay, Reserved};
 pub use quality::{
     Gva, Nacp, Nacv, NicBaro, RadiusOfContainment, Sda, Sil, SilSupplement, navigation_integrity, position_codes,
+};
+pub use register_lists::{
+    AudioStatus, HazardLevel, SquitterAltitude, SquitterRate, TargetAltitudeSource, UnitNumberFormat, WeatherSource,
 };
 pub use register_number::RegisterNumber;
 pub use reply_information::{CruiseSpeedClass, ReplyInformation, SensitivityLevel};

@@ -11,6 +11,7 @@ pub const SOURCES: &[(&str, &str)] = &[
     ("CF", "published answers that quote DO-260B on the control field of format 18"),
     ("SE", "published answer that quotes Annex 10 on the overlay of format 11"),
     ("RO4", "Romanian transposition of ICAO Annex 10 Volume IV (2024)"),
+    ("SB", "ICAO Doc 9871, Appendix A, published pages of registers 3,0, 4,0, 5,0 and 6,0"),
     ("memory", "from memory of the standard; no page seen confirms it"),
 ];
 

@@ -1,6 +1,8 @@
 //! The way back: a frame out of its raw codes, or out of meanings.
 
-use super::{Decoded, ExtendedSquitter, FORMATS, PAYLOAD_KEY, WHOLE_PAYLOADS};
+use super::{
+    CommBAltitude, CommBIdentity, Decoded, ExtendedSquitter, FORMATS, PAYLOAD_KEY, WHOLE_PAYLOADS, payload_name,
+};
 use crate::code::Version;
 use crate::code::table::{Table, TableError, Wanted};
 use crate::frame::{Address, Frame};
@@ -67,7 +69,8 @@ fn payloads(envelope: &Table) -> Vec<&'static Table> {
         "extended_squitter" => Message::TABLES.to_vec(),
         "extended_squitter_other" => Message::TABLES.iter().chain(&WHOLE_PAYLOADS).copied().collect(),
         "comm_b_altitude_reply" | "comm_b_identity_reply" => {
-            register::TABLES.iter().map(|(_, table)| *table).chain(WHOLE_PAYLOADS[..1].iter().copied()).collect()
+            let registers = register::TABLES.iter().map(|(_, table)| *table);
+            registers.chain(Message::TABLES.iter().copied()).chain(WHOLE_PAYLOADS[..1].iter().copied()).collect()
         }
         _ => WHOLE_PAYLOADS[..1].to_vec(),
     }
@@ -85,8 +88,9 @@ fn code(codes: &Map<String, Value>, key: &str, bits: u8) -> Result<u64, EncodeEr
 }
 
 fn keys<'a>(envelope: &'a Table, payload: Option<&'a Table>) -> impl Iterator<Item = &'static str> + 'a {
-    let envelope = envelope.rows.iter().filter(move |row| payload.is_none() || row.key != PAYLOAD_KEY);
-    envelope.chain(payload.into_iter().flat_map(|payload| payload.rows)).map(|row| row.key)
+    let own = envelope.rows.iter().filter(move |row| payload.is_none() || row.key != PAYLOAD_KEY).map(|row| row.key);
+    let inside = payload.into_iter().flat_map(|payload| payload.rows);
+    own.chain(inside.map(move |row| payload_name(envelope, row.key)))
 }
 
 /// Builds a frame out of raw codes alone: one key a row, as the JSON of a decoded frame has them.
@@ -122,8 +126,10 @@ pub fn encode_codes(codes: &Map<String, Value>) -> Result<Frame, EncodeError> {
             let frame = pack(codes, envelope, payload)?;
             let decoded = Decoded::new(frame);
             let mut read = decoded;
+            // A reply does not say which register it carries: the keys do, as far as the bits agree.
             if let (Some(table), Some(inside)) = (payload, &mut read.payload)
-                && register::TABLES.iter().any(|(_, register)| *register == table)
+                && is_comm_b(envelope)
+                && (is_register(table) || Message::decode(inside.bits).table() == table)
             {
                 inside.table = table;
             }
@@ -161,7 +167,8 @@ fn pack(codes: &Map<String, Value>, envelope: &Table, payload: Option<&Table>) -
         if let (PAYLOAD_KEY, Some(payload)) = (row.key, payload) {
             let mut inside = 0;
             for row in payload.rows {
-                inside = payload.with_code(row, inside, code(codes, row.key, row.span.width())?);
+                let key = payload_name(envelope, row.key);
+                inside = payload.with_code(row, inside, code(codes, key, row.span.width())?);
             }
             pattern = envelope.with_code(row, pattern, inside as u64);
         } else if row.key != "parity_overlay" {
@@ -170,6 +177,14 @@ fn pack(codes: &Map<String, Value>, envelope: &Table, payload: Option<&Table>) -
     }
     let overlay = code(codes, "parity_overlay", 24)?;
     Ok(Frame::from_pattern(pattern, envelope.bits).with_overlay(overlay as u32))
+}
+
+fn is_comm_b(envelope: &Table) -> bool {
+    [CommBAltitude::TABLE, CommBIdentity::TABLE].contains(&envelope)
+}
+
+fn is_register(table: &Table) -> bool {
+    register::TABLES.iter().any(|(_, register)| *register == table)
 }
 
 /// A frame made out of meanings, and what it turned out to be.
@@ -181,12 +196,16 @@ pub struct Encoded {
     pub table: &'static Table,
 }
 
-/// Tables under this name; for a squitter the most fitting is tried first.
+/// Tables under this name; for a squitter the most fitting is tried first, and a register goes into the reply that has
+/// the other fields.
 fn named(name: &str) -> Vec<(&'static Table, Option<&'static Table>)> {
     let squitters = Message::TABLES.iter().map(|table| (FORMATS[5], Some(*table)));
     let others = FORMATS.into_iter().filter(|envelope| !envelope.message.starts_with("extended_squitter"));
+    let replies = [CommBAltitude::TABLE, CommBIdentity::TABLE];
+    let registers = register::TABLES.iter().flat_map(|(_, table)| replies.map(|envelope| (envelope, Some(*table))));
     squitters
         .chain(others.map(|envelope| (envelope, None)))
+        .chain(registers)
         .filter(|(envelope, payload)| payload.unwrap_or(envelope).message == name)
         .collect()
 }
@@ -195,7 +214,8 @@ fn named(name: &str) -> Vec<(&'static Table, Option<&'static Table>)> {
 pub fn encodable() -> Vec<&'static str> {
     let squitters = Message::TABLES.iter().map(|table| table.message);
     let others = FORMATS.iter().map(|table| table.message).filter(|name| !name.starts_with("extended_squitter"));
-    let mut names: Vec<_> = squitters.chain(others).collect();
+    let registers = register::TABLES.iter().map(|(_, table)| table.message);
+    let mut names: Vec<_> = squitters.chain(others).chain(registers).collect();
     names.sort_unstable();
     names.dedup();
     names
@@ -273,7 +293,7 @@ fn encode_one(
     let mut pattern = envelope.encode(&Wanted { fields: &outer, version })?;
     if let Some(table) = payload {
         let bits = table.encode(&Wanted { fields: &inner, version })?;
-        if Message::decode(bits as u64).table() != table {
+        if !is_register(table) && Message::decode(bits as u64).table() != table {
             return Err(EncodeError::Contradiction {
                 keys: table.title,
                 keys_when: table.applies,

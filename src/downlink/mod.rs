@@ -10,10 +10,13 @@ pub use formats::{
 };
 
 use crate::code::table::{Derived, Row, Table, table};
-use crate::code::{Meaning, Number, RegisterNumber, Version};
+use crate::code::{Altitude13, Bits, Meaning, Number, RegisterNumber, Version};
 use crate::frame::{Address, Frame, Span};
 use crate::message::Message;
-use crate::register;
+use crate::register::{
+    self,
+    inference::{self, Opinion},
+};
 
 /// The table of every downlink format, in order of the format's number.
 pub const FORMATS: [&Table; 13] = [
@@ -130,10 +133,27 @@ pub struct Placed {
     pub message_span: Option<Span>,
     /// The row.
     pub row: &'static Row,
+    /// Its key among the frame's codes: the row's own, unless the reply around a register has that key too.
+    pub key: &'static str,
     /// The code.
     pub code: u64,
     /// The version whose layout the row belongs to, where the bits themselves say so.
     pub version: Option<Version>,
+}
+
+/// What a key or field of a payload is called in this envelope: a reply has its own altitude or Mode A code beside the
+/// one that a squitter's register holds.
+fn payload_name(envelope: &Table, name: &'static str) -> &'static str {
+    if !envelope.rows.iter().any(|row| row.key == name || row.field == Some(name)) {
+        return name;
+    }
+    match name {
+        "altitude" => "register_altitude",
+        "pressure_altitude_ft" => "register_pressure_altitude_ft",
+        "mode_a" => "register_mode_a",
+        "mode_a_code" => "register_mode_a_code",
+        other => other,
+    }
 }
 
 /// A frame with the tables that read it. Every frame has them.
@@ -194,7 +214,7 @@ impl Decoded {
     pub fn with_register(mut self, number: RegisterNumber) -> Self {
         if let (20 | 21, Some(payload)) = (self.frame.downlink_format(), &mut self.payload) {
             self.register = Some(number);
-            if let Some(table) = register::table(number) {
+            if let Some(table) = register::table(number, payload.bits) {
                 payload.table = table;
             }
         }
@@ -224,6 +244,27 @@ impl Decoded {
     pub fn squitter(&self) -> Option<Message> {
         match (self.frame.downlink_format(), self.frame.field(Span::new(6, 8)), self.payload) {
             (17, _, Some(payload)) | (18, 0 | 1, Some(payload)) => Some(Message::decode(payload.bits)),
+            _ => None,
+        }
+    }
+
+    /// Pressure altitude of a reply, in feet: formats 0, 4, 16 and 20 carry it.
+    pub fn altitude_ft(&self) -> Option<i32> {
+        match (self.frame.downlink_format(), self.frame.length()) {
+            (0 | 4, 56) | (16 | 20, 112) => Altitude13::from_bits(self.frame.field(Span::new(20, 32))).feet(),
+            _ => None,
+        }
+    }
+
+    /// The register that the caller knows this reply to carry, weighed against its rules.
+    pub fn opinion(&self) -> Option<Opinion> {
+        inference::opinion(self.register?, self.payload?.bits, self.altitude_ft())
+    }
+
+    /// For a Comm-B reply whose register nobody named: every register whose rules its bits obey, the likeliest first.
+    pub fn possible_registers(&self) -> Option<Vec<Opinion>> {
+        match (self.frame.downlink_format(), self.payload, self.register) {
+            (20 | 21, Some(payload), None) => Some(inference::infer(payload.bits, self.altitude_ft())),
             _ => None,
         }
     }
@@ -269,6 +310,7 @@ impl Decoded {
                         span: row.span.shifted(PAYLOAD_OFFSET),
                         message_span: Some(row.span),
                         row,
+                        key: payload_name(self.envelope, row.key),
                         code: payload.table.code(row, payload.bits.into()),
                         version: payload.table.version,
                     }));
@@ -277,6 +319,7 @@ impl Decoded {
                     span: row.span,
                     message_span: None,
                     row,
+                    key: row.key,
                     code: self.code(row, pattern),
                     version: None,
                 }),
@@ -295,7 +338,8 @@ impl Decoded {
     pub fn fields(&self, version: Version) -> Vec<(&'static str, Meaning)> {
         let mut fields = self.envelope.fields(self.frame.pattern(), version);
         if let Some(payload) = &self.payload {
-            fields.extend(payload.table.fields(payload.bits.into(), version));
+            let own = payload.table.fields(payload.bits.into(), version);
+            fields.extend(own.into_iter().map(|(field, meaning)| (payload_name(self.envelope, field), meaning)));
         }
         fields
     }

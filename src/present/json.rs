@@ -7,7 +7,8 @@ use crate::compare::{Evidence, Report};
 use crate::downlink::{Decoded, Parity};
 use crate::onair::{Decision, Emission};
 use crate::profile::Problem;
-use crate::track::{Method, Observation};
+use crate::register::inference::ALL_ZERO;
+use crate::track::{DataOverlay, Method, Observation};
 use serde_json::{Map, Value, json};
 
 /// Where a frame was captured.
@@ -36,6 +37,14 @@ fn position(position: Position, method: Method) -> Value {
     let round = |degrees: f64| (degrees * 1e6).round() / 1e6;
     json!({"latitude_deg": round(position.latitude_deg), "longitude_deg": round(position.longitude_deg),
         "method": method.key()})
+}
+
+fn data_overlay(overlay: DataOverlay) -> Value {
+    let mut object = json!({"address": overlay.address.to_string(), "register": overlay.register.to_string()});
+    if let (Value::Object(object), 1..) = (&mut object, overlay.others) {
+        object.insert("others".to_owned(), json!(overlay.others));
+    }
+    object
 }
 
 /// One frame: place, envelope, meanings, raw codes, position.
@@ -73,8 +82,24 @@ pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) ->
         Parity::Valid | Parity::Invalid => {}
     }
     put("message", json!(decoded.message()));
+    if let Some(overlay) = observation.possible_data_overlay {
+        put("possible_data_overlay", data_overlay(overlay));
+    }
     if let Some(register) = decoded.register {
         put("register", json!(register.to_string()));
+        if let Some(opinion) = decoded.opinion().filter(|opinion| !opinion.against.is_empty()) {
+            put("against", json!(opinion.against));
+        }
+    }
+    if let Some(possible) = decoded.possible_registers() {
+        let registers: Vec<Value> = possible
+            .iter()
+            .map(|o| json!({"register": o.register.to_string(), "for": o.supports, "against": o.against}))
+            .collect();
+        put("registers", Value::Array(registers));
+        if decoded.frame.message_field() == 0 {
+            put("registers_note", json!(ALL_ZERO));
+        }
     }
     let reading = Reading::new(decoded, observation.version);
     let mut meanings = fields(reading.fields);
@@ -108,7 +133,7 @@ pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) ->
 /// assert_eq!(encode_codes(&codes(&Decoded::new(frame))).unwrap(), frame);
 /// ```
 pub fn codes(decoded: &Decoded) -> Map<String, Value> {
-    decoded.rows().into_iter().map(|placed| (placed.row.key.to_owned(), json!(placed.code))).collect()
+    decoded.rows().into_iter().map(|placed| (placed.key.to_owned(), json!(placed.code))).collect()
 }
 
 fn decision(decision: &Decision) -> Value {

@@ -1,13 +1,14 @@
 //! A frame as a bit ruler: every bit in the four ways that people count it, and every field with its code and meaning.
 
 use super::reading::Reading;
+use super::text::folded;
 use crate::code::table::{Row, Table};
 use crate::code::{Version, source_in_full};
 use crate::downlink::{Decoded, FORMATS, Parity, Placed, WHOLE_PAYLOADS};
 use crate::frame::{Frame, Span};
 use crate::message::Message;
-use crate::register;
-use crate::track::{Observation, VersionInForce};
+use crate::register::{self, inference::ALL_ZERO};
+use crate::track::{DataOverlay, Observation, VersionInForce};
 use std::fmt::Write;
 
 /// Octets on one line of the ruler.
@@ -28,6 +29,9 @@ pub fn explanation(decoded: &Decoded, observation: &Observation, steps: bool) ->
         if decoded.title() == decoded.envelope.title { String::new() } else { format!("; {}", decoded.title()) }
     );
     let _ = writeln!(out, "{}", address_and_parity(decoded, observation));
+    for remark in register_remarks(decoded) {
+        out += &folded("", 4, &remark);
+    }
     out.push('\n');
     ruler(&mut out, frame, &rows);
     out.push('\n');
@@ -53,18 +57,56 @@ pub fn address_and_parity(decoded: &Decoded, observation: &Observation) -> Strin
         }
         Parity::Overlaid => format!(
             "address {address}, recovered from the parity{}",
-            if observation.address_confirmed {
-                " and heard in clear too"
-            } else {
-                "; a damaged frame gives another address, so only one heard in clear too is sure"
+            match observation.possible_data_overlay {
+                Some(overlay) => overlay_words(overlay),
+                None if observation.address_confirmed => " and heard in clear too".to_owned(),
+                None => "; a damaged frame gives another address, so only one heard in clear too is sure".to_owned(),
             }
         ),
     }
 }
 
+fn overlay_words(overlay: DataOverlay) -> String {
+    let others = match overlay.others {
+        0 => String::new(),
+        others => format!(" (or {others} other, with another register)"),
+    };
+    format!(
+        "; possible data overlay: address {}, heard in clear, with register {} laid over it{others}",
+        overlay.address, overlay.register
+    )
+}
+
+/// What the register rules say of a Comm-B reply, a line each.
+pub fn register_remarks(decoded: &Decoded) -> Vec<String> {
+    if let Some(opinion) = decoded.opinion() {
+        let against = opinion.against.iter().map(|reason| format!("against register {}: {reason}", opinion.register));
+        return against.collect();
+    }
+    let Some(possible) = decoded.possible_registers() else { return Vec::new() };
+    if decoded.frame.message_field() == 0 {
+        return vec![ALL_ZERO.to_owned()];
+    }
+    if possible.is_empty() {
+        return vec!["the payload obeys the rules of no register that is held here".to_owned()];
+    }
+    possible
+        .iter()
+        .enumerate()
+        .map(|(at, opinion)| {
+            let lead = if at == 0 { "it can be register" } else { "or register" };
+            let against = match opinion.against.as_slice() {
+                [] => String::new(),
+                against => format!("; against it: {}", against.join("; ")),
+            };
+            format!("{lead} {}: {}{against}", opinion.register, opinion.supports.join("; "))
+        })
+        .collect()
+}
+
 fn letters(rows: &[Placed], total: u8) -> Vec<char> {
     let mut letters = vec![' '; usize::from(total)];
-    for (placed, letter) in rows.iter().zip(('a'..='z').chain('A'..='Z')) {
+    for (placed, letter) in rows.iter().zip(('a'..='z').chain('A'..='Z').cycle()) {
         for bit in placed.span.first..=placed.span.last {
             letters[usize::from(bit) - 1] = letter;
         }
@@ -129,7 +171,7 @@ fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
 
 fn fields(out: &mut String, decoded: &Decoded, rows: &[Placed], version: VersionInForce) {
     let _ = writeln!(out, "    frame   message  bits               code  field");
-    for (placed, letter) in rows.iter().zip(('a'..='z').chain('A'..='Z')) {
+    for (placed, letter) in rows.iter().zip(('a'..='z').chain('A'..='Z').cycle()) {
         let message = placed.message_span.map_or_else(|| "-".to_owned(), |span| span.to_string());
         let _ = writeln!(
             out,
@@ -137,7 +179,7 @@ fn fields(out: &mut String, decoded: &Decoded, rows: &[Placed], version: Version
             placed.span.to_string(),
             bit_text(&decoded.frame, placed.span),
             if placed.code > 99_999 { String::from("-") } else { placed.code.to_string() },
-            placed.row.key,
+            placed.key,
             meaning_of(placed, version)
         );
         let about = placed.row.about;
@@ -184,7 +226,7 @@ fn worked(out: &mut String, decoded: &Decoded, rows: &[Placed], version: Version
     };
     section("parity", parity_steps(&decoded.frame));
     for placed in rows {
-        section(placed.row.key, (placed.row.steps)(placed.code, placed.version.unwrap_or(version)));
+        section(placed.key, (placed.row.steps)(placed.code, placed.version.unwrap_or(version)));
     }
     for (derived, pattern, own) in decoded.derived() {
         section(derived.field, (derived.steps)(pattern, own.unwrap_or(version)));

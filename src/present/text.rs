@@ -48,6 +48,9 @@ pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) ->
     let time = place.time.map_or_else(String::new, |time| format!("{time:.3} s  "));
     let mut out = format!("{line}{time}{}  {}\n", decoded.frame, decoded.title());
     out += &folded("        ", 8, &ruler::address_and_parity(decoded, observation));
+    for remark in ruler::register_remarks(decoded) {
+        out += &folded("        ", 10, &remark);
+    }
     let reading = Reading::new(decoded, observation.version);
     let words = |fields: &[(&'static str, crate::code::Meaning)]| {
         fields.iter().map(|(name, meaning)| format!("{name}: {}", meaning.words())).collect::<Vec<_>>().join("; ")

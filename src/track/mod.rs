@@ -3,12 +3,13 @@
 //! Memory is kept only for addresses heard in clear with valid parity, so that corrupt replies invent nothing, and for
 //! at most [`MOST_AIRCRAFT`] of them: beyond that the one not heard for longest goes, and is counted.
 
-use crate::code::Version;
 use crate::code::compact_position::{Grid, Position, Word, global};
+use crate::code::{RegisterNumber, Version};
 use crate::downlink::Decoded;
 use crate::frame::Address;
 use crate::message::Message;
 use crate::message::position::Carries;
+use crate::register::inference;
 use lru::LruCache;
 use std::num::NonZeroUsize;
 
@@ -75,6 +76,20 @@ pub struct Observation {
     pub position: Option<(Position, Method)>,
     /// Whether its address was heard in clear.
     pub address_confirmed: bool,
+    /// Where the address was not heard, but would have been with a register number laid over it.
+    pub possible_data_overlay: Option<DataOverlay>,
+}
+
+/// A Comm-B reply whose parity may be overlaid with a register number besides the address: on request its top eight
+/// bits are (handbook, Mode S part, chapter 1).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DataOverlay {
+    /// An address heard in clear.
+    pub address: Address,
+    /// The register number that makes it the recovered one.
+    pub register: RegisterNumber,
+    /// How many other addresses heard in clear would fit too, with another register.
+    pub others: u8,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -124,6 +139,7 @@ impl Tracker {
             version: self.given.map_or(VersionInForce::Unknown, VersionInForce::from_number),
             position: None,
             address_confirmed: false,
+            possible_data_overlay: None,
         };
         let Some(address) = decoded.address() else { return unknown };
         if decoded.proves_address() {
@@ -133,7 +149,7 @@ impl Tracker {
             let aircraft = self.aircraft.get_or_insert_mut(address, Aircraft::default);
             let position = decoded.squitter().and_then(|message| aircraft.take_in(message, time, self.reference));
             let version = self.given.map_or_else(|| aircraft.version(), VersionInForce::from_number);
-            return Observation { version, position, address_confirmed: true };
+            return Observation { version, position, address_confirmed: true, possible_data_overlay: None };
         }
         match self.aircraft.peek(&address) {
             // A damaged frame adds nothing, but is still read in the version of its aircraft.
@@ -141,9 +157,33 @@ impl Tracker {
                 version: self.given.map_or_else(|| aircraft.version(), VersionInForce::from_number),
                 position: None,
                 address_confirmed: true,
+                possible_data_overlay: None,
             },
-            None => unknown,
+            None => Observation { possible_data_overlay: self.data_overlay(decoded, address), ..unknown },
         }
+    }
+
+    /// The known address from which the recovered one differs by a register number in its top eight bits. Among several,
+    /// one whose register can be what the payload holds comes first.
+    fn data_overlay(&self, decoded: &Decoded, recovered: Address) -> Option<DataOverlay> {
+        let (20 | 21, Some(payload)) = (decoded.frame.downlink_format(), decoded.payload) else { return None };
+        let fits = |number: &RegisterNumber| inference::obeys(*number, payload.bits).unwrap_or(false);
+        let mut found: Option<DataOverlay> = None;
+        for number in 1..=u8::MAX {
+            let address = Address::new(recovered.bits() ^ u32::from(number) << 16);
+            if !self.aircraft.contains(&address) {
+                continue;
+            }
+            let register = RegisterNumber::new(number);
+            found = Some(match found {
+                None => DataOverlay { address, register, others: 0 },
+                Some(first) if fits(&register) && !fits(&first.register) => {
+                    DataOverlay { address, register, others: first.others + 1 }
+                }
+                Some(first) => DataOverlay { others: first.others + 1, ..first },
+            });
+        }
+        found
     }
 }
 
