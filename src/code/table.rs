@@ -178,8 +178,12 @@ impl Table {
     pub fn settable(&self) -> Vec<&'static str> {
         let rows = self.rows.iter().filter(|row| !row.is_reserved()).map(|row| row.field.unwrap_or(row.key));
         let derived = self.derived.iter().filter(|derived| derived.write.is_some()).map(|derived| derived.field);
-        let mut all: Vec<_> = rows.chain(derived).collect();
-        all.dedup();
+        let mut all: Vec<_> = Vec::new();
+        for name in rows.chain(derived) {
+            if !all.contains(&name) {
+                all.push(name);
+            }
+        }
         all
     }
 
@@ -193,11 +197,14 @@ impl Table {
         let wrong = |field: &str, error| TableError::Field { field: field.to_owned(), error };
         let mut derived = Vec::new();
         for (field, meaning) in wanted.fields {
-            if let Some(row) = self.rows.iter().find(|row| row.field == Some(field) || row.key == field) {
+            // A meaning comes before a row that is only known by the same key.
+            let row = self.rows.iter().find(|row| row.field == Some(field));
+            let found = self.derived.iter().find(|derived| derived.field == field);
+            if let (None, Some(found)) = (row, found) {
+                derived.push(found);
+            } else if let Some(row) = row.or_else(|| self.rows.iter().find(|row| row.key == field)) {
                 let code = (row.from_meaning)(meaning, wanted.version).map_err(|error| wrong(field, error))?;
                 pattern = self.with_code(row, pattern, code);
-            } else if let Some(found) = self.derived.iter().find(|derived| derived.field == field) {
-                derived.push(found);
             } else {
                 return Err(TableError::UnknownField {
                     message: self.message,

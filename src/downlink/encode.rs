@@ -265,6 +265,8 @@ fn encode_one(
                 || table.derived.iter().any(|derived| derived.field == field)
         };
         let side = match payload {
+            // A reply has its address in the parity, which no table knows.
+            Some(_) if field == "address" => &mut outer,
             Some(payload) if belongs(payload) || !belongs(envelope) => &mut inner,
             _ => &mut outer,
         };

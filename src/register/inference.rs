@@ -91,12 +91,13 @@ pub fn calibrated_airspeed_kt(mach: f64, altitude_ft: f64) -> f64 {
 const FILLED: &[(RegisterNumber, &str)] =
     &[(RegisterNumber::new(0x17), "reserved_25_29"), (RegisterNumber::new(0x30), "reserved_16_22")];
 
-/// Elementary and enhanced surveillance, then the weather, which few aircraft serve (handbook, Mode S part, chapter 5).
+/// Elementary and enhanced surveillance, then the weather, which few aircraft serve (handbook, Mode S part, chapter 5);
+/// the others are hardly ever asked for. The numbers are our own.
 fn start(register: RegisterNumber) -> f64 {
     match register.bits() {
-        0x10 | 0x17 | 0x20 | 0x30 | 0x40 | 0x50 | 0x60 => 6.0,
-        0x44 | 0x45 => 2.0,
-        _ => 0.0,
+        0x10 | 0x17 | 0x20 | 0x30 | 0x40 | 0x50 | 0x60 => 10.0,
+        0x44 | 0x45 => 0.0,
+        _ => -10.0,
     }
 }
 
@@ -256,7 +257,7 @@ impl Weigher {
 
 /// A field's name as words, its unit left off.
 fn in_words(field: &str) -> String {
-    let bare = ["_deg", "_kt", "_fpm", "_deg_per_s"].iter().find_map(|unit| field.strip_suffix(unit)).unwrap_or(field);
+    let bare = ["_deg", "_kt", "_fpm", "_mhz"].iter().find_map(|unit| field.strip_suffix(unit)).unwrap_or(field);
     bare.replace('_', " ")
 }
 
@@ -354,8 +355,18 @@ fn particular(w: &mut Weigher, register: RegisterNumber) {
                 || "bit 7 is set: register 2,0 is in use".to_owned(),
                 || "bit 7 is 0, though every aircraft that has this register has 2,0".to_owned(),
             );
-            w.odd(w.field(25, 28) != 0, || "bits 25-28, which differ between editions, are not zero".to_owned());
-            w.odd(w.is_set(29), || "bit 29 is set: register F,1, on military aircraft only".to_owned());
+            w.likely(
+                w.field(25, 28) == 0,
+                4.0,
+                || "bits 25-28 are zero".to_owned(),
+                || "bits 25-28, which differ between editions, are not zero".to_owned(),
+            );
+            w.likely(
+                !w.is_set(29),
+                1.0,
+                || "bit 29 is 0".to_owned(),
+                || "bit 29 is set: register F,1, on military aircraft only".to_owned(),
+            );
         }
         0x20 => {
             let identification = Identification::from_bits(w.field(9, 56));
@@ -404,7 +415,7 @@ fn particular(w: &mut Weigher, register: RegisterNumber) {
         0x48 => {
             // The end of the band is from memory.
             for field in ["vhf_1_mhz", "vhf_2_mhz", "vhf_3_mhz"] {
-                w.at_most(field, 137.0, 0.8, "");
+                w.at_most(field, 137.0, 0.8, " MHz");
             }
         }
         0x50 => {
@@ -471,7 +482,7 @@ fn unit_number(w: &mut Weigher) {
             );
         }
         1 => assigned(w, Characters::<48>::from_bits(w.field(4, 51)).is_assigned(), 8.0, "number"),
-        format => w.odd(true, || format!("number format {format} is not assigned")),
+        format => w.must(false, 0.0, String::new, || format!("number format {format} is not assigned")),
     }
 }
 

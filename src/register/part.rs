@@ -159,8 +159,8 @@ impl Part {
                 let by =
                     if denominator == 1.0 { numerator.to_string() } else { format!("{numerator} / {denominator}") };
                 let plus = if offset == 0.0 { String::new() } else { format!("{} + ", spaced(offset as i64)) };
-                let value = Value::decimal(offset + n as f64 * numerator / denominator, 6);
-                let value = serde_json::Value::from(value);
+                // Rounded as the meaning is.
+                let value = ((offset + n as f64 * numerator / denominator) * 1e6).round() / 1e6;
                 lines.push(format!("{plus}{n} x {by} = {value} {unit}").trim_end().to_owned());
             }
             Kind::Code { .. } => {}
