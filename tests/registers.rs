@@ -105,7 +105,7 @@ fn worked_frames_of_the_handbook_give_its_values() {
     let wrong = read("A0001838E519F33160240142D7FA", "5,0");
     assert_eq!((&wrong["ground_speed_kt"], &wrong["true_airspeed_kt"]), (&json!(394), &json!(2)));
     // It prints 249 kt for Mach 0.788 at 38 000 ft, cut to whole knots.
-    assert_eq!(calibrated_airspeed_kt(0.788, 38_000.0).floor(), 249.0);
+    assert_eq!(calibrated_airspeed_kt(0.788, 38_000.0) as u16, 249);
 }
 
 /// Doc 9871, draft of the 2nd edition, pages 97 and 103: a sign bit of 1 is west, and 315 degrees are -45. The pattern is
@@ -371,6 +371,20 @@ fn lists_have_their_words_under_their_status() {
     }
     assert_eq!(fields("0,7", 0)["squitter_altitude"], Value::Text("barometric".into()));
     assert_eq!(fields("0,7", put(3, 3, 1))["squitter_altitude"], Value::Text("gnss_height".into()));
+    // Handbook, chapter 6, register 1,0: bit 40 is the higher one of bits 39 and 40; versions and throughputs as Doc 9871
+    // draft, page 75, has them.
+    for (bits_39_40, word) in ["do_185", "do_185b", "do_185a", "reserved"].into_iter().enumerate() {
+        let found = &fields("1,0", put(39, 40, bits_39_40 as u64))["acas_standard"];
+        assert_eq!(*found, Value::Text(word.into()));
+    }
+    let named = |first, last, code| {
+        let table = table(number("1,0"), 0).unwrap();
+        let row = table.rows.iter().find(|row| (row.span.first, row.span.last) == (first, last)).unwrap();
+        (row.meaning)(code, Version::Two).name.unwrap()
+    };
+    assert_eq!((named(17, 23, 5), named(17, 23, 6)), ("doc_9871_edition_2", "reserved"));
+    assert_eq!((named(26, 28, 1), named(26, 28, 7)), ("16_segments_in_1_s", "reserved"));
+    assert_eq!((named(29, 32, 3), named(29, 32, 7)), ("16_segments_in_1_s", "reserved"));
     // Places of 5,2 from memory.
     for (field, first, last) in [
         ("position_source_code", 2, 5),
@@ -567,8 +581,9 @@ fn any_payload_under_any_register_gives_its_frame_back() {
 /// A reply's own altitude and Mode A code, and those of a squitter's register, stand beside each other.
 #[test]
 fn a_register_does_not_hide_what_the_reply_says() {
-    // Register 0,5 with 35 000 ft in a reply with 38 000 ft; altitude codes computed: (35 000 + 1000)/25 = 1440.
-    let squitter = put(1, 5, 11) | put(9, 20, (1440 & 0x7F0) << 1 | 0x10 | (1440 & 0xF));
+    // Register 0,5 with 35 000 ft in a reply with 38 000 ft; computed: (35 000 + 1000)/25 = 1440 = 5A0,
+    // and with Q put in before the last four bits B50.
+    let squitter = put(1, 5, 11) | put(9, 20, 0xB50);
     let frame = Frame::from_pattern(20 << 107 | 0x1838 << 80 | u128::from(squitter) << 24, 112);
     let fields = read(&frame.to_string(), "0,5");
     assert_eq!(fields["pressure_altitude_ft"], json!(38_000));
@@ -737,7 +752,7 @@ fn the_list_is_exactly_the_registers_whose_layout_is_obeyed() {
                     let weighed = opinion(number(layout.register), bits, None).unwrap();
                     assert_eq!(weighed.obeys, obeyed, "{} {bits:014X} {weighed:?}", layout.register);
                     assert_eq!(found, obeyed && !weighed.supports.is_empty(), "{} {bits:014X}", layout.register);
-                    assert_eq!(weighed.obeys || !weighed.against.is_empty(), true, "a broken rule is named");
+                    assert!(weighed.obeys || !weighed.against.is_empty(), "a broken rule is named");
                     let count = met.entry(layout.register).or_default();
                     if obeyed { count.0 += 1 } else { count.1 += 1 }
                 }
@@ -771,6 +786,41 @@ fn no_register_is_listed_with_a_reserved_bit_set() {
         }
     }
     assert!(struck > 1000, "{struck}");
+}
+
+/// The registers of the squitter want its type codes and the subtypes that have a message (facts of Doc 9871, Tables of
+/// 0,5 to 0,A, 6,1, 6,2 and 6,5), and nothing that is hard besides, but for the characters and the threat.
+#[test]
+fn registers_of_the_squitter_want_its_type_codes() {
+    let fits = |register: &str, type_code: u64, subtype: u64| match register {
+        "0,5" => matches!(type_code, 0 | 9..=18 | 20..=22),
+        "0,6" => matches!(type_code, 5..=8),
+        "0,8" => matches!(type_code, 1..=4),
+        "0,9" => type_code == 19 && matches!(subtype, 1..=4),
+        "6,1" => type_code == 28 && matches!(subtype, 1 | 2),
+        "6,2" => type_code == 29 && subtype < 4,
+        "6,5" => type_code == 31 && subtype < 2,
+        _ => matches!((type_code, subtype), (28, 1 | 2) | (29, 0..=3) | (31, 0 | 1)),
+    };
+    // Eight letters A.
+    let letters = (0..8).fold(0, |bits, _| bits << 6 | 1);
+    for head in 0..256u64 {
+        let bits = head << 48 | letters & if head >> 3 < 5 { u64::MAX } else { 0 };
+        let names = if bits == 0 { Vec::new() } else { listed(bits) };
+        for register in SQUITTER {
+            let name = register.to_string();
+            let found = names.contains(&name);
+            assert_eq!(found, bits != 0 && fits(&name, head >> 3, head & 7), "{name} {bits:014X}");
+        }
+    }
+    // A code that is no character.
+    assert!(!listed(4 << 51 | 63).contains(&"0,8".to_owned()));
+    // In a reply at 38 000 ft, a position at 10 000 ft (378, facts of the altitude code) is none of this moment.
+    let position = |altitude: i32| {
+        let opinions = infer(put(1, 5, 11) | put(9, 20, 0x378) | 1, Some(altitude));
+        opinions.into_iter().find(|opinion| opinion.register == number("0,5")).unwrap().against.len()
+    };
+    assert_eq!((position(10_000), position(38_000)), (0, 1));
 }
 
 /// Handbook, chapters 6 to 9: its frames, and of the nine registers of its rules those that they leave (computed from the
@@ -881,7 +931,7 @@ fn what_is_inferred_is_shown() {
 #[test]
 fn a_register_number_in_the_parity_makes_no_new_aircraft() {
     let clear = |address: u128| Frame::from_pattern(11 << 51 | 5 << 48 | address << 24, 56).with_overlay(0);
-    let payload = 0x185B_D5CF_4000_00_u128;
+    let payload = 0x0018_5BD5_CF40_0000_u128;
     let reply = Frame::from_pattern(20 << 107 | 0x1692 << 80 | payload << 24, 112).with_overlay(0x99_33AA);
     let mut tracker = Tracker::new(None, None);
     let mut see = |frame: Frame| tracker.observe(&Decoded::new(frame), None);

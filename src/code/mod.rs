@@ -54,7 +54,8 @@ pub use quality::{
     Gva, Nacp, Nacv, NicBaro, RadiusOfContainment, Sda, Sil, SilSupplement, navigation_integrity, position_codes,
 };
 pub use register_lists::{
-    AudioStatus, HazardLevel, SquitterAltitude, SquitterRate, TargetAltitudeSource, UnitNumberFormat, WeatherSource,
+    AcasStandard, AudioStatus, DownlinkThroughput, HazardLevel, SquitterAltitude, SquitterRate, SubnetworkVersion,
+    TargetAltitudeSource, UnitNumberFormat, UplinkThroughput, WeatherSource,
 };
 pub use register_number::RegisterNumber;
 pub use reply_information::{CruiseSpeedClass, ReplyInformation, SensitivityLevel};

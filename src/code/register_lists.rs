@@ -57,3 +57,43 @@ enumeration! {
     2 = "reserved", "reserved";
     3 = "reserved_3", "reserved";
 }
+enumeration! {
+    /// Version of the Mode S subnetwork (register 1,0).
+    SubnetworkVersion(u8: 7) AsNumber,
+    0 = "not_available", "no Mode S subnetwork";
+    1 = "doc_9688_1996", "Doc 9688 (1996)";
+    2 = "doc_9688_1998", "Doc 9688 (1998)";
+    3 = "annex_10_amendment_77", "Annex 10 Volume III, Amendment 77";
+    4 = "doc_9871_edition_1", "Doc 9871 edition 1, DO-181D, ED-73C";
+    5 = "doc_9871_edition_2", "Doc 9871 edition 2, DO-181E, ED-73E";
+}
+enumeration! {
+    /// How much the uplink of extended length messages carries (register 1,0).
+    UplinkThroughput(u8: 3) AsNumber,
+    0 = "none", "none";
+    1 = "16_segments_in_1_s", "16 segments in 1 s";
+    2 = "16_segments_in_500_ms", "16 segments in 500 ms";
+    3 = "16_segments_in_250_ms", "16 segments in 250 ms";
+    4 = "16_segments_in_125_ms", "16 segments in 125 ms";
+    5 = "16_segments_in_60_ms", "16 segments in 60 ms";
+    6 = "16_segments_in_30_ms", "16 segments in 30 ms";
+}
+enumeration! {
+    /// How much the downlink of extended length messages carries (register 1,0).
+    DownlinkThroughput(u8: 4) AsNumber,
+    0 = "none", "none";
+    1 = "4_segments_in_1_s", "4 segments in 1 s";
+    2 = "8_segments_in_1_s", "8 segments in 1 s";
+    3 = "16_segments_in_1_s", "16 segments in 1 s";
+    4 = "16_segments_in_500_ms", "16 segments in 500 ms";
+    5 = "16_segments_in_250_ms", "16 segments in 250 ms";
+    6 = "16_segments_in_125_ms", "16 segments in 125 ms";
+}
+enumeration! {
+    /// Standard of the collision avoidance: bits 39 and 40 of register 1,0 as sent, where bit 40 is the higher one.
+    AcasStandard(u8: 2) AsText,
+    0 = "do_185", "DO-185, before ACAS";
+    1 = "do_185b", "DO-185B, ED-143";
+    2 = "do_185a", "DO-185A";
+    3 = "reserved", "reserved";
+}

@@ -26,8 +26,8 @@ table! {
 
 parts! {
     HEADING = "magnetic_heading_deg", "Heading, clockwise from magnetic north; 90/512 degree a step", status bit(1), 2..=12 signed, Kind::Turn;
-    INDICATED = "indicated_airspeed_kt", "Indicated airspeed", status bit(13), 14..=23, steps(1.0, 1.0, "kt");
+    INDICATED = "indicated_airspeed_kt", "Indicated airspeed", status bit(13), 14..=23, steps(1.0, 1.0, " kt");
     MACH = "mach", "Mach number, 0.008 a step", status bit(24), 25..=33, steps(8.0, 1000.0, "");
-    TRUE_AIRSPEED = "true_airspeed_kt", "True airspeed, 0.5 kt a step", status bit(34), 35..=46, steps(1.0, 2.0, "kt");
-    RATE = "altitude_rate_fpm", "Altitude rate, up positive; 64 ft/min a step", status bit(47), 48..=56 signed, steps(64.0, 1.0, "ft/min");
+    TRUE_AIRSPEED = "true_airspeed_kt", "True airspeed, 0.5 kt a step", status bit(34), 35..=46, steps(1.0, 2.0, " kt");
+    RATE = "altitude_rate_fpm", "Altitude rate, up positive; 64 ft/min a step", status bit(47), 48..=56 signed, steps(64.0, 1.0, " ft/min");
 }

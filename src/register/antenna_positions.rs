@@ -26,12 +26,12 @@ table! {
 }
 
 parts! {
-    X1 = "antenna_1_from_nose_m", "Antenna 1: from the nose along the centre line, 1 m a step; 0 no data", status Span::new(4, 9), 4..=9, steps(1.0, 1.0, "m");
-    Z1 = "antenna_1_from_ground_m", "Antenna 1: above the ground, 1 m a step; 0 no data", status Span::new(10, 14), 10..=14, steps(1.0, 1.0, "m");
-    X2 = "antenna_2_from_nose_m", "Antenna 2: from the nose along the centre line, 1 m a step; 0 no data", status Span::new(18, 23), 18..=23, steps(1.0, 1.0, "m");
-    Z2 = "antenna_2_from_ground_m", "Antenna 2: above the ground, 1 m a step; 0 no data", status Span::new(24, 28), 24..=28, steps(1.0, 1.0, "m");
-    X3 = "antenna_3_from_nose_m", "Antenna 3: from the nose along the centre line, 1 m a step; 0 no data", status Span::new(32, 37), 32..=37, steps(1.0, 1.0, "m");
-    Z3 = "antenna_3_from_ground_m", "Antenna 3: above the ground, 1 m a step; 0 no data", status Span::new(38, 42), 38..=42, steps(1.0, 1.0, "m");
-    X4 = "antenna_4_from_nose_m", "Antenna 4: from the nose along the centre line, 1 m a step; 0 no data", status Span::new(46, 51), 46..=51, steps(1.0, 1.0, "m");
-    Z4 = "antenna_4_from_ground_m", "Antenna 4: above the ground, 1 m a step; 0 no data", status Span::new(52, 56), 52..=56, steps(1.0, 1.0, "m");
+    X1 = "antenna_1_from_nose_m", "Antenna 1: from the nose along the centre line, 1 m a step; 0 no data", status Span::new(4, 9), 4..=9, steps(1.0, 1.0, " m");
+    Z1 = "antenna_1_from_ground_m", "Antenna 1: above the ground, 1 m a step; 0 no data", status Span::new(10, 14), 10..=14, steps(1.0, 1.0, " m");
+    X2 = "antenna_2_from_nose_m", "Antenna 2: from the nose along the centre line, 1 m a step; 0 no data", status Span::new(18, 23), 18..=23, steps(1.0, 1.0, " m");
+    Z2 = "antenna_2_from_ground_m", "Antenna 2: above the ground, 1 m a step; 0 no data", status Span::new(24, 28), 24..=28, steps(1.0, 1.0, " m");
+    X3 = "antenna_3_from_nose_m", "Antenna 3: from the nose along the centre line, 1 m a step; 0 no data", status Span::new(32, 37), 32..=37, steps(1.0, 1.0, " m");
+    Z3 = "antenna_3_from_ground_m", "Antenna 3: above the ground, 1 m a step; 0 no data", status Span::new(38, 42), 38..=42, steps(1.0, 1.0, " m");
+    X4 = "antenna_4_from_nose_m", "Antenna 4: from the nose along the centre line, 1 m a step; 0 no data", status Span::new(46, 51), 46..=51, steps(1.0, 1.0, " m");
+    Z4 = "antenna_4_from_ground_m", "Antenna 4: above the ground, 1 m a step; 0 no data", status Span::new(52, 56), 52..=56, steps(1.0, 1.0, " m");
 }

@@ -27,8 +27,8 @@ table! {
 
 parts! {
     HEADING = "magnetic_heading_deg", "Heading, clockwise from magnetic north; 90/512 degree a step", status bit(1), 2..=12 signed, Kind::Turn;
-    INDICATED = "indicated_airspeed_kt", "Indicated airspeed", status bit(13), 14..=23, steps(1.0, 1.0, "kt");
+    INDICATED = "indicated_airspeed_kt", "Indicated airspeed", status bit(13), 14..=23, steps(1.0, 1.0, " kt");
     MACH = "mach", "Mach number, 0.004 a step", status bit(24), 25..=34, steps(4.0, 1000.0, "");
-    BAROMETRIC = "barometric_altitude_rate_fpm", "Rate of the pressure altitude from air data, unfiltered, up positive; 32 ft/min a step", status bit(35), 36..=45 signed, steps(32.0, 1.0, "ft/min");
-    INERTIAL = "inertial_vertical_velocity_fpm", "Vertical velocity from inertial or satellite navigation, up positive; 32 ft/min a step", status bit(46), 47..=56 signed, steps(32.0, 1.0, "ft/min");
+    BAROMETRIC = "barometric_altitude_rate_fpm", "Rate of the pressure altitude from air data, unfiltered, up positive; 32 ft/min a step", status bit(35), 36..=45 signed, steps(32.0, 1.0, " ft/min");
+    INERTIAL = "inertial_vertical_velocity_fpm", "Vertical velocity from inertial or satellite navigation, up positive; 32 ft/min a step", status bit(46), 47..=56 signed, steps(32.0, 1.0, " ft/min");
 }

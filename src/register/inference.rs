@@ -393,10 +393,8 @@ fn particular(w: &mut Weigher, register: RegisterNumber) {
                 "a threat is told, though its kind says that it is not".to_owned()
             });
         }
-        0x41 => {
-            if w.is_set(1) {
-                assigned(w, Characters::<54>::from_bits(w.field(2, 55)).is_assigned(), 9.0, "waypoint");
-            }
+        0x41 if w.is_set(1) => {
+            assigned(w, Characters::<54>::from_bits(w.field(2, 55)).is_assigned(), 9.0, "waypoint");
         }
         0x42 => w.at_most("waypoint_latitude_deg", 90.0, 1.0, " deg"),
         0x44 => {
@@ -508,23 +506,28 @@ fn squitter(w: &mut Weigher, register: RegisterNumber, table: &Table) {
     if !fits {
         return;
     }
-    let known = match register.bits() {
-        0x09 => Some(matches!(subtype, 1..=4)),
-        0x61 => Some(matches!(subtype, 1 | 2)),
+    let known = match type_code {
+        19 => Some(matches!(subtype, 1..=4)),
+        28 => Some(matches!(subtype, 1 | 2)),
         // Two bits of subtype; the third belongs to the next field.
-        0x62 => Some(subtype >> 1 < 2),
-        0x65 => Some(subtype < 2),
+        29 => Some(subtype >> 1 < 2),
+        31 => Some(subtype < 2),
         _ => None,
     };
     if let Some(known) = known {
-        w.must(known, 1.0, || "its subtype is assigned".to_owned(), || "its subtype is not assigned".to_owned());
+        w.must(
+            known,
+            1.0,
+            || "its subtype is assigned".to_owned(),
+            || format!("no message of type code {type_code} has its subtype"),
+        );
     }
     let altitude = |w: &Weigher| Altitude12::from_bits(w.field(9, 20)).feet().map(f64::from);
     match register.bits() {
         0x05 if type_code < 19 => w.same_altitude(altitude(w)),
         0x08 => assigned(w, Characters::<48>::from_bits(w.field(9, 56)).is_assigned(), 8.0, "identification"),
-        0x61 if subtype == 2 => w.threat_kind(),
-        0x65 => {
+        0x0A | 0x61 if type_code == 28 && subtype == 2 => w.threat_kind(),
+        0x0A | 0x65 if type_code == 31 => {
             let version = w.field(41, 43);
             w.odd(version > 2, || format!("no source is held for version {version}"));
         }

@@ -22,6 +22,6 @@ table! {
 
 parts! {
     BEARING = "waypoint_bearing_deg", "Bearing of the next waypoint, clockwise from north, 360/2048 degree a step", status bit(1), 2..=12 signed, Kind::Turn;
-    TIME = "time_to_waypoint_min", "Time to the next waypoint, 0.1 min a step", status bit(13), 14..=25, steps(1.0, 10.0, "min");
-    DISTANCE = "distance_to_waypoint_nm", "Distance to the next waypoint, 0.1 NM a step", status bit(26), 27..=42, steps(1.0, 10.0, "NM");
+    TIME = "time_to_waypoint_min", "Time to the next waypoint, 0.1 min a step", status bit(13), 14..=25, steps(1.0, 10.0, " min");
+    DISTANCE = "distance_to_waypoint_nm", "Distance to the next waypoint, 0.1 NM a step", status bit(26), 27..=42, steps(1.0, 10.0, " NM");
 }

@@ -22,7 +22,7 @@ table! {
 }
 
 parts! {
-    LATITUDE = "waypoint_latitude_deg", "Latitude of the next waypoint, 90/131 072 degree a step", status bit(1), 2..=20 signed, steps(90.0, 131_072.0, "deg");
-    LONGITUDE = "waypoint_longitude_deg", "Longitude of the next waypoint, 90/131 072 degree a step", status bit(21), 22..=40 signed, steps(90.0, 131_072.0, "deg");
-    ALTITUDE = "waypoint_crossing_altitude_ft", "Altitude at which to cross the next waypoint, 8 ft a step", status bit(41), 42..=56 signed, steps(8.0, 1.0, "ft");
+    LATITUDE = "waypoint_latitude_deg", "Latitude of the next waypoint, 90/131 072 degree a step", status bit(1), 2..=20 signed, steps(90.0, 131_072.0, " deg");
+    LONGITUDE = "waypoint_longitude_deg", "Longitude of the next waypoint, 90/131 072 degree a step", status bit(21), 22..=40 signed, steps(90.0, 131_072.0, " deg");
+    ALTITUDE = "waypoint_crossing_altitude_ft", "Altitude at which to cross the next waypoint, 8 ft a step", status bit(41), 42..=56 signed, steps(8.0, 1.0, " ft");
 }

@@ -10,7 +10,7 @@ use crate::frame::Span;
 /// How the value bits say what they say.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Kind {
-    /// `offset + n * numerator / denominator`.
+    /// `offset + n * numerator / denominator`, in a unit that is written with a space before it.
     Linear { numerator: f64, denominator: f64, offset: f64, unit: &'static str },
     /// An angle from north: the whole field is one turn, however it is signed.
     Turn,
@@ -97,10 +97,10 @@ impl Part {
             (Kind::Turn, Some(degrees)) => Meaning::new(Value::decimal(degrees, 6), format!("{degrees:.2} deg")),
             (Kind::Linear { numerator, denominator, unit, .. }, Some(value)) => {
                 if (numerator / denominator).fract() == 0.0 {
-                    return Meaning::integer(value as i64, unit);
+                    return Meaning::integer(value as i64, unit.trim_start());
                 }
                 let rounded = (value * 1e3).round() / 1e3;
-                Meaning::new(Value::decimal(value, 6), format!("{} {unit}", rounded + 0.0).trim_end().to_owned())
+                Meaning::new(Value::decimal(value, 6), format!("{}{unit}", rounded + 0.0))
             }
             (_, None) => Meaning::none("no data"),
         }
@@ -126,7 +126,6 @@ impl Part {
                 let n = ((number(given)? - offset) * denominator / numerator).round();
                 if n < least as f64 || n > most as f64 {
                     let of = |n: i64| offset + n as f64 * numerator / denominator;
-                    let unit = if unit.is_empty() { "" } else { unit_with_space(unit) };
                     return Err(CodeError::out_of_range(given, of(least), of(most), unit));
                 }
                 n as i64 as u64
@@ -156,35 +155,16 @@ impl Part {
                 }
             }
             Kind::Linear { numerator, denominator, offset, unit } => {
-                let by =
-                    if denominator == 1.0 { numerator.to_string() } else { format!("{numerator} / {denominator}") };
+                let step = numerator / denominator;
+                let by = if step.fract() == 0.0 { step.to_string() } else { format!("{numerator} / {denominator}") };
                 let plus = if offset == 0.0 { String::new() } else { format!("{} + ", spaced(offset as i64)) };
                 // Rounded as the meaning is.
                 let value = ((offset + n as f64 * numerator / denominator) * 1e6).round() / 1e6;
-                lines.push(format!("{plus}{n} x {by} = {value} {unit}").trim_end().to_owned());
+                lines.push(format!("{plus}{n} x {by} = {value}{unit}"));
             }
             Kind::Code { .. } => {}
         }
         lines
-    }
-}
-
-/// The unit behind a space, for messages that want it so.
-fn unit_with_space(unit: &'static str) -> &'static str {
-    match unit {
-        "ft" => " ft",
-        "kt" => " kt",
-        "deg" => " deg",
-        "hPa" => " hPa",
-        "ft/min" => " ft/min",
-        "deg/s" => " deg/s",
-        "degrees C" => " degrees C",
-        "NM" => " NM",
-        "min" => " min",
-        "m" => " m",
-        "MHz" => " MHz",
-        "%" => " %",
-        _ => "",
     }
 }
 

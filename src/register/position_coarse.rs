@@ -20,7 +20,7 @@ table! {
 }
 
 parts! {
-    LATITUDE = "latitude_deg", "Latitude, 360/1 048 576 degree a step", status bit(1), 2..=21 signed, steps(360.0, 1_048_576.0, "deg");
-    LONGITUDE = "longitude_deg", "Longitude, 360/1 048 576 degree a step", status bit(1), 22..=41 signed, steps(360.0, 1_048_576.0, "deg");
-    ALTITUDE = "coarse_pressure_altitude_ft", "Pressure altitude, 8 ft a step", status bit(1), 42..=56 signed, steps(8.0, 1.0, "ft");
+    LATITUDE = "latitude_deg", "Latitude, 360/1 048 576 degree a step", status bit(1), 2..=21 signed, steps(360.0, 1_048_576.0, " deg");
+    LONGITUDE = "longitude_deg", "Longitude, 360/1 048 576 degree a step", status bit(1), 22..=41 signed, steps(360.0, 1_048_576.0, " deg");
+    ALTITUDE = "coarse_pressure_altitude_ft", "Pressure altitude, 8 ft a step", status bit(1), 42..=56 signed, steps(8.0, 1.0, " ft");
 }

@@ -26,9 +26,9 @@ table! {
 }
 
 parts! {
-    ROLL = "roll_deg", "Roll angle, left wing down negative; 45/256 degree a step", status bit(1), 2..=11 signed, steps(45.0, 256.0, "deg");
+    ROLL = "roll_deg", "Roll angle, left wing down negative; 45/256 degree a step", status bit(1), 2..=11 signed, steps(45.0, 256.0, " deg");
     TRACK = "track_deg", "Track over the ground, clockwise from true north; 90/512 degree a step", status bit(12), 13..=23 signed, Kind::Turn;
-    GROUND_SPEED = "ground_speed_kt", "Speed over the ground, 2 kt a step", status bit(24), 25..=34, steps(2.0, 1.0, "kt");
-    TRACK_RATE = "track_rate_deg_per_s", "Turn of the track, left negative; 8/256 degree a second a step", status bit(35), 36..=45 signed, steps(8.0, 256.0, "deg/s");
-    TRUE_AIRSPEED = "true_airspeed_kt", "True airspeed, 2 kt a step", status bit(46), 47..=56, steps(2.0, 1.0, "kt");
+    GROUND_SPEED = "ground_speed_kt", "Speed over the ground, 2 kt a step", status bit(24), 25..=34, steps(2.0, 1.0, " kt");
+    TRACK_RATE = "track_rate_deg_per_s", "Turn of the track, left negative; 8/256 degree a second a step", status bit(35), 36..=45 signed, steps(8.0, 256.0, " deg/s");
+    TRUE_AIRSPEED = "true_airspeed_kt", "True airspeed, 2 kt a step", status bit(46), 47..=56, steps(2.0, 1.0, " kt");
 }

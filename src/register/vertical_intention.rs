@@ -27,9 +27,9 @@ table! {
 }
 
 parts! {
-    MCP_FCU = "mcp_fcu_selected_altitude_ft", "Altitude selected on the mode control panel, 16 ft a step", status bit(1), 2..=13, steps(16.0, 1.0, "ft");
-    FMS = "fms_selected_altitude_ft", "Altitude selected by the flight management, 16 ft a step", status bit(14), 15..=26, steps(16.0, 1.0, "ft");
-    SETTING = "barometric_setting_hpa", "Barometric pressure setting: 800 hPa and steps of 0.1 hPa", status bit(27), 28..=39, Kind::Linear { numerator: 1.0, denominator: 10.0, offset: 800.0, unit: "hPa" };
+    MCP_FCU = "mcp_fcu_selected_altitude_ft", "Altitude selected on the mode control panel, 16 ft a step", status bit(1), 2..=13, steps(16.0, 1.0, " ft");
+    FMS = "fms_selected_altitude_ft", "Altitude selected by the flight management, 16 ft a step", status bit(14), 15..=26, steps(16.0, 1.0, " ft");
+    SETTING = "barometric_setting_hpa", "Barometric pressure setting: 800 hPa and steps of 0.1 hPa", status bit(27), 28..=39, Kind::Linear { numerator: 1.0, denominator: 10.0, offset: 800.0, unit: " hPa" };
     VNAV = "vnav_mode", "Vertical navigation mode is active", status bit(48), 49..=49, of::<Flag>();
     HOLD = "altitude_hold_mode", "Altitude hold mode is active", status bit(48), 50..=50, of::<Flag>();
     APPROACH = "approach_mode", "Approach mode is active", status bit(48), 51..=51, of::<Flag>();

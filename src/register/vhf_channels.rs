@@ -23,7 +23,7 @@ table! {
 }
 
 parts! {
-    VHF_1 = "vhf_1_mhz", "VHF channel 1: 118 MHz and steps of 0.001 MHz", status bit(16), 1..=15, Kind::Linear { numerator: 1.0, denominator: 1000.0, offset: 118.0, unit: "MHz" };
-    VHF_2 = "vhf_2_mhz", "VHF channel 2: 118 MHz and steps of 0.001 MHz", status bit(34), 19..=33, Kind::Linear { numerator: 1.0, denominator: 1000.0, offset: 118.0, unit: "MHz" };
-    VHF_3 = "vhf_3_mhz", "VHF channel 3: 118 MHz and steps of 0.001 MHz", status bit(52), 37..=51, Kind::Linear { numerator: 1.0, denominator: 1000.0, offset: 118.0, unit: "MHz" };
+    VHF_1 = "vhf_1_mhz", "VHF channel 1: 118 MHz and steps of 0.001 MHz", status bit(16), 1..=15, Kind::Linear { numerator: 1.0, denominator: 1000.0, offset: 118.0, unit: " MHz" };
+    VHF_2 = "vhf_2_mhz", "VHF channel 2: 118 MHz and steps of 0.001 MHz", status bit(34), 19..=33, Kind::Linear { numerator: 1.0, denominator: 1000.0, offset: 118.0, unit: " MHz" };
+    VHF_3 = "vhf_3_mhz", "VHF channel 3: 118 MHz and steps of 0.001 MHz", status bit(52), 37..=51, Kind::Linear { numerator: 1.0, denominator: 1000.0, offset: 118.0, unit: " MHz" };
 }

@@ -36,7 +36,7 @@ parts! {
     MICROBURST = "microburst", "Microburst", status bit(7), 8..=9, of::<HazardLevel>();
     ICING = "icing", "Icing", status bit(10), 11..=12, of::<HazardLevel>();
     WAKE_VORTEX = "wake_vortex", "Wake vortex", status bit(13), 14..=15, of::<HazardLevel>();
-    TEMPERATURE = "static_air_temperature_c", "Static air temperature, 0.25 degree C a step", status bit(16), 17..=26 signed, steps(1.0, 4.0, "degrees C");
-    PRESSURE = "average_static_pressure_hpa", "Average static pressure", status bit(27), 28..=38, steps(1.0, 1.0, "hPa");
-    RADIO_HEIGHT = "radio_height_ft", "Radio height, 16 ft a step", status bit(39), 40..=51, steps(16.0, 1.0, "ft");
+    TEMPERATURE = "static_air_temperature_c", "Static air temperature, 0.25 degree C a step", status bit(16), 17..=26 signed, steps(1.0, 4.0, " degrees C");
+    PRESSURE = "average_static_pressure_hpa", "Average static pressure", status bit(27), 28..=38, steps(1.0, 1.0, " hPa");
+    RADIO_HEIGHT = "radio_height_ft", "Radio height, 16 ft a step", status bit(39), 40..=51, steps(16.0, 1.0, " ft");
 }

@@ -30,10 +30,10 @@ table! {
 }
 
 parts! {
-    SPEED = "wind_speed_kt", "Wind speed", status bit(5), 6..=14, steps(1.0, 1.0, "kt");
+    SPEED = "wind_speed_kt", "Wind speed", status bit(5), 6..=14, steps(1.0, 1.0, " kt");
     DIRECTION = "wind_direction_deg", "Direction that the wind comes from, clockwise from true north, 180/256 degree a step", status bit(5), 15..=23, Kind::Turn;
-    TEMPERATURE = "static_air_temperature_c", "Static air temperature, 0.25 degree C a step; no data where the source is invalid", status Span::new(1, 4), 24..=34 signed, steps(1.0, 4.0, "degrees C");
-    PRESSURE = "average_static_pressure_hpa", "Average static pressure", status bit(35), 36..=46, steps(1.0, 1.0, "hPa");
+    TEMPERATURE = "static_air_temperature_c", "Static air temperature, 0.25 degree C a step; no data where the source is invalid", status Span::new(1, 4), 24..=34 signed, steps(1.0, 4.0, " degrees C");
+    PRESSURE = "average_static_pressure_hpa", "Average static pressure", status bit(35), 36..=46, steps(1.0, 1.0, " hPa");
     TURBULENCE = "turbulence", "Turbulence", status bit(47), 48..=49, of::<HazardLevel>();
-    HUMIDITY = "humidity_percent", "Humidity, 100/64 % a step", status bit(50), 51..=56, steps(100.0, 64.0, "%");
+    HUMIDITY = "humidity_percent", "Humidity, 100/64 % a step", status bit(50), 51..=56, steps(100.0, 64.0, " %");
 }
