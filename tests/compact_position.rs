@@ -4,9 +4,12 @@
 //! chapters 3 and 4) in rational numbers, which round nowhere, and takes the zone transitions from the closed formula
 //! at 320 bits. The library's floating point is held to it, and both are held to the position that was sent.
 
+mod random;
+
 use astro_float::{BigFloat, Consts, RoundingMode};
 use num_bigint::BigInt;
 use num_rational::Ratio;
+use random::Random;
 use squitterlab::code::Version;
 use squitterlab::code::compact_position::{Grid, Pair, PairError, Position, Word, global, zones};
 use squitterlab::downlink::{Decoded, encode_meanings};
@@ -296,18 +299,7 @@ fn solve(older: Word, newest: Word, grid: Grid, site: Option<(&Exact, &Exact)>) 
 
 // ---- positions to try
 
-/// A small generator of our own, so that a failing run can be repeated from its seed (splitmix64).
-struct Random(u64);
-
 impl Random {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
     fn between(&mut self, least: f64, most: f64) -> f64 {
         least + (most - least) * (self.next() >> 11) as f64 / 2_f64.powi(53)
     }

@@ -3,8 +3,11 @@
 //! Random patterns come twice: from proptest, which shrinks what fails, and from plain seeded loops that reach each
 //! downlink format, type code, subtype, version and register on purpose.
 
+mod random;
+
 use crc_any::CRCu32;
 use proptest::prelude::*;
+use random::Random;
 use squitterlab::code::table::{Row, Table, Wanted};
 use squitterlab::code::{RegisterNumber, Value, Version, source_in_full};
 use squitterlab::downlink::{
@@ -41,18 +44,7 @@ const PUBLISHED: [&str; 9] = [
     "5D406FDB0D62DD",
 ];
 
-/// A small generator of our own, so that a failing run can be repeated from its seed (splitmix64).
-struct Random(u64);
-
 impl Random {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
     fn pattern(&mut self) -> u128 {
         u128::from(self.next()) << 64 | u128::from(self.next())
     }

@@ -1,12 +1,13 @@
 //! `altitude`: pressure altitude, grey code, wires.
 
 use super::output::{complain, print};
+use super::profile::read_text;
 use super::{Format, Outcome};
 use clap::{ArgGroup, Args};
 use squitterlab::code::{AltitudePattern, GREY_CODE_TOP_FT, Wires};
 use squitterlab::present::altitude::{Answer, Misses, Proof, diagnosis_json, diagnosis_text, usual_ceiling};
 use squitterlab::profile::wiring::{diagnose, readings};
-use std::io::{self, Read};
+use std::io;
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
@@ -120,16 +121,8 @@ fn failed(reason: &str) -> Outcome {
 }
 
 fn read(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
-    let mut text = String::new();
-    let read = if file == Path::new("-") {
-        io::stdin().read_to_string(&mut text).map(|_| ())
-    } else {
-        std::fs::read_to_string(file).map(|whole| text = whole)
-    };
+    let Some(text) = read_text(file) else { return Ok(Outcome::Failed) };
     let name = file.display();
-    if let Err(error) = read {
-        return Ok(failed(&format!("{name}: cannot be read: {error}")));
-    }
     let readings = match readings(&text) {
         Ok(readings) => readings,
         Err(bad) => {

@@ -21,7 +21,8 @@ pub struct Evidence {
 }
 
 impl Evidence {
-    fn add(&mut self, other: &Self) {
+    /// Adds frames that showed the same; the first of them all stays the example.
+    pub(super) fn add(&mut self, other: &Self) {
         let first = if (other.file, other.line) < (self.file, self.line) { *other } else { *self };
         *self = Self { frames: self.frames + other.frames, ..first };
     }

@@ -178,7 +178,7 @@ pub(super) fn report(fleet: &Fleet, at: usize, rules: &RuleSet) -> Report {
     let (heard_as, tally) = choose_tally(fleet, at);
     let tally = tally.unwrap_or_else(|| Tally::new(&install.expected));
     let version_known = tally.versions.keys().copied().eq([Version::Two.number()]);
-    let judge = Judge { install, tally: &tally, version_known };
+    let judge = Judge { install, tally: &tally, version_known, places: places(install) };
 
     let mut settings: Vec<SettingVerdict> = SETTINGS
         .iter()
@@ -257,9 +257,16 @@ struct Judge<'a> {
     tally: &'a Tally,
     /// Whether every operational status heard was of the version that the profile is encoded in.
     version_known: bool,
+    /// Every field that the install decides or presets, in its place.
+    places: Vec<Place<'a>>,
 }
 
 impl Judge<'_> {
+    /// The fields behind a setting.
+    fn of<'p>(&'p self, pointer: &str) -> impl Iterator<Item = &'p Place<'p>> {
+        self.places.iter().filter(move |place| place.which.settings.contains(&pointer))
+    }
+
     /// Codes of one decision that may support a verdict.
     fn codes(&self, place: &Place<'_>) -> BTreeMap<u64, Evidence> {
         let observed = &self.tally.fields[place.emission][place.decision];
@@ -283,8 +290,7 @@ impl Judge<'_> {
 
     fn setting(&self, setting: &'static crate::profile::Setting) -> Option<SettingVerdict> {
         let Stated::Is(words) = (setting.words)(&self.install.profile) else { return None };
-        let places: Vec<Place<'_>> =
-            places(self.install).into_iter().filter(|place| place.which.settings.contains(&setting.pointer)).collect();
+        let places: Vec<&Place<'_>> = self.of(setting.pointer).collect();
         let rule = places.first().map_or(Rule::Equal, |place| place.which.rule);
         let not_on_air = why_not_on_air(&self.install.profile, setting.pointer);
         let verdict = |fate, expected, expected_text, observed, remark| {
@@ -323,14 +329,7 @@ impl Judge<'_> {
                 let meaning = (place.which.meaning)(code, Version::Two);
                 let agrees = place.which.agrees(code);
                 match observed.iter_mut().find(|seen| seen.value == meaning.value && seen.agrees == agrees) {
-                    Some(seen) => {
-                        let first = if (evidence.file, evidence.line) < (seen.evidence.file, seen.evidence.line) {
-                            evidence
-                        } else {
-                            seen.evidence
-                        };
-                        seen.evidence = Evidence { frames: seen.evidence.frames + evidence.frames, ..first };
-                    }
+                    Some(seen) => seen.evidence.add(&evidence),
                     None => observed.push(Seen {
                         text: meaning.words().into_owned(),
                         value: meaning.value,
@@ -360,7 +359,7 @@ impl Judge<'_> {
     }
 
     /// What would show a setting that this capture does not.
-    fn would_show(&self, places: &[Place<'_>]) -> String {
+    fn would_show(&self, places: &[&Place<'_>]) -> String {
         let seen_without_meaning =
             places.iter().any(|place| !self.tally.fields[place.emission][place.decision].codes.is_empty());
         if places.iter().any(|place| place.used) {
@@ -407,13 +406,7 @@ impl Judge<'_> {
             let a = only.map(|only| only.0);
             let (b, c) = if *surface { (None, only.map(|only| only.1)) } else { (Some(*b), None) };
             if let Some((nic, _)) = navigation_integrity(*type_code, a, b, c, Version::Two) {
-                seen.entry(nic)
-                    .and_modify(|known| {
-                        let first =
-                            if (evidence.file, evidence.line) < (known.file, known.line) { *evidence } else { *known };
-                        *known = Evidence { frames: known.frames + evidence.frames, ..first };
-                    })
-                    .or_insert(*evidence);
+                seen.entry(nic).and_modify(|known| known.add(evidence)).or_insert(*evidence);
             }
         }
         let fate = match seen.keys().max() {
@@ -435,7 +428,7 @@ impl Judge<'_> {
         let differs =
             |pointer: &str| settings.iter().any(|setting| setting.setting == pointer && setting.fate == Fate::Differs);
         let mut differences = Vec::new();
-        for place in places(self.install).iter().filter(|place| !place.used) {
+        for place in self.places.iter().filter(|place| !place.used) {
             // NIC is judged over several messages together, not by one field.
             if place.which.settings == [NIC] || !place.which.settings.iter().any(|pointer| differs(pointer)) {
                 continue;
@@ -572,9 +565,9 @@ impl Judge<'_> {
             if bad == 0 {
                 continue;
             }
-            let longest = places(self.install)
-                .iter()
-                .filter(|place| place.which.settings.contains(&setting.setting) && setting.setting != NIC)
+            let longest = self
+                .of(setting.setting)
+                .filter(|_| setting.setting != NIC)
                 .map(|place| self.tally.fields[place.emission][place.decision].run.longest)
                 .max()
                 .filter(|longest| *longest > 0);
@@ -609,12 +602,7 @@ impl Judge<'_> {
             let Value::Integer(nic) = best.value else { return None };
             (nic as u64, best.evidence)
         } else {
-            let places = places(self.install);
-            places
-                .iter()
-                .filter(|place| place.which.settings.contains(&floor.setting.as_str()))
-                .flat_map(|place| self.codes(place))
-                .max_by_key(|(code, _)| *code)?
+            self.of(&floor.setting).flat_map(|place| self.codes(place)).max_by_key(|(code, _)| *code)?
         };
         if best >= u64::from(floor.at_least) || !self.quality_counts() {
             return None;

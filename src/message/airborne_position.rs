@@ -2,10 +2,7 @@
 
 use super::position;
 use crate::code::table::{Derived, table};
-use crate::code::{
-    Altitude12, Bits, Code, CprFormat, Flag, Meaning, Number, SurveillanceStatus, TypeCode, Version,
-    navigation_integrity,
-};
+use crate::code::{Altitude12, Bits, Code, CprFormat, Flag, Meaning, Number, SurveillanceStatus, TypeCode, Version};
 
 table! {
     /// Where the aircraft is in the air: type codes 9 to 18 and 20 to 22.
@@ -85,10 +82,7 @@ const NIC: Derived = Derived::new(
     |pattern, version| {
         let message = read(pattern);
         let supplement_b = (version == Version::Two).then(|| message.antenna_or_nic_supplement_b.bits() as u8);
-        let (nic, radius) = navigation_integrity(message.type_code.number(), None, supplement_b, None, version)?;
-        let mut meaning = Meaning::integer(nic.into(), "");
-        meaning.text = format!("{nic}, radius of containment {}", radius.meaning().text).into();
-        Some(meaning)
+        position::integrity(message.type_code, supplement_b, version)
     },
 );
 

@@ -2,7 +2,15 @@
 
 use crate::code::compact_position::{Grid, Position, Word};
 use crate::code::table::{Derived, Wanted};
-use crate::code::{CodeError, number};
+use crate::code::{CodeError, Meaning, TypeCode, Version, navigation_integrity, number};
+
+/// What a position message says of its integrity, as far as it does not hang on what another message says.
+pub(super) fn integrity(type_code: TypeCode, supplement_b: Option<u8>, version: Version) -> Option<Meaning> {
+    let (nic, radius) = navigation_integrity(type_code.number(), None, supplement_b, None, version)?;
+    let mut meaning = Meaning::integer(nic.into(), "");
+    meaning.text = format!("{nic}, radius of containment {}", radius.meaning().text).into();
+    Some(meaning)
+}
 
 /// A message with a position word.
 pub trait Carries: Sized {

@@ -3,9 +3,7 @@
 use super::position;
 use crate::code::compact_position::{Grid, Word};
 use crate::code::table::{Derived, table};
-use crate::code::{
-    Angle7, Bits, Code, CprFormat, Flag, Meaning, Movement, Number, TypeCode, Version, navigation_integrity, number,
-};
+use crate::code::{Angle7, Bits, Code, CprFormat, Flag, Meaning, Movement, Number, TypeCode, Version, number};
 
 table! {
     /// Where the aircraft is on the ground, and how it moves: type codes 5 to 8.
@@ -50,12 +48,7 @@ const NUCP: Derived = Derived::new("nucp", "Navigation uncertainty category (ver
 const NIC: Derived = Derived::new(
     "nic",
     "Navigation integrity category, where it does not hang on the supplements of the operational status",
-    |pattern, version| {
-        let (nic, radius) = navigation_integrity(read(pattern).type_code.number(), None, None, None, version)?;
-        let mut meaning = Meaning::integer(nic.into(), "");
-        meaning.text = format!("{nic}, radius of containment {}", radius.meaning().text).into();
-        Some(meaning)
-    },
+    |pattern, version| position::integrity(read(pattern).type_code, None, version),
 );
 
 impl position::Carries for SurfacePosition {

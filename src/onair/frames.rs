@@ -41,6 +41,7 @@ const NIC_BARO: &[&str] = &["/transponder/altitude_source/kind", "/transponder/a
 const RESOLUTION: &[&str] = &["/transponder/altitude_source/resolution_ft"];
 const ACAS: &[&str] = &["/transponder/acas"];
 const NIC: &[&str] = &["/position_source/nic"];
+const UTC: &[&str] = &["/position_source/utc_synchronised"];
 const IDENTIFICATION: &[&str] = &["/aircraft/aircraft_identification"];
 
 /// Every frame that the configured unit sends by itself, and every reply that carries an install setting, in order of
@@ -615,7 +616,6 @@ impl Unit<'_> {
     }
 
     fn airborne_position(&self, odd: bool) -> Result<Draft, CodeError> {
-        const UTC: &[&str] = &["/position_source/utc_synchronised"];
         let word = self.word(odd, Grid::Airborne);
         let altitude = self.altitude()?;
         let message = AirbornePosition {
@@ -641,7 +641,6 @@ impl Unit<'_> {
     }
 
     fn surface_position(&self, odd: bool) -> Result<Draft, CodeError> {
-        const UTC: &[&str] = &["/position_source/utc_synchronised"];
         let word = self.word(odd, Grid::Surface);
         let situation = self.situation();
         let movement = situation.and_then(|situation| situation.ground_speed_kt);

@@ -2,8 +2,8 @@
 
 use super::reading::Reading;
 use super::text::folded;
+use crate::code::Version;
 use crate::code::table::{Row, Table};
-use crate::code::{Version, source_in_full};
 use crate::downlink::{Decoded, FORMATS, Parity, Placed, WHOLE_PAYLOADS};
 use crate::frame::{Frame, Span};
 use crate::message::Message;
@@ -292,9 +292,4 @@ fn row_rule(row: &Row, table: &Table) -> String {
     let version = table.version.unwrap_or(Version::Two);
     let codes: Vec<String> = (0..1u64 << width).map(|code| (row.meaning)(code, version).words().into_owned()).collect();
     codes.join("; ")
-}
-
-/// The documents behind a row's marks.
-pub fn sources_in_full(marks: &str) -> Vec<String> {
-    marks.split_whitespace().filter_map(source_in_full).collect()
 }
