@@ -112,6 +112,14 @@ impl Position {
         let half = ((a - b) / 2.0).sin().powi(2) + a.cos() * b.cos() * (turn / 2.0).sin().powi(2);
         2.0 * half.sqrt().min(1.0).asin().to_degrees() * 60.0
     }
+
+    /// Whether the other position lies no farther away than so many nautical miles.
+    pub fn is_within_nm(self, other: Self, most_nm: f64) -> bool {
+        // Along the edges is never shorter than straight, and mostly decides without a sine.
+        let north = (self.latitude_deg - other.latitude_deg).abs();
+        let east = wrapped(self.longitude_deg - other.longitude_deg).abs();
+        (north + east) * 60.0 <= most_nm || north * 60.0 <= most_nm && self.distance_nm(other) <= most_nm
+    }
 }
 
 /// One word on the air: the grid's format and 17 bits each way.

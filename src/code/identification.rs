@@ -57,8 +57,9 @@ impl Identification {
 
     /// Whether every character is assigned and spaces stand only behind the others.
     pub fn is_well_formed(self) -> bool {
-        let text: Option<String> = self.characters().into_iter().map(character).collect();
-        text.is_some_and(|text| !text.trim_end().is_empty() && !text.trim_end().contains(' '))
+        let text = self.characters().map(character);
+        let length = text.iter().rposition(|character| *character != Some(' ')).map_or(0, |last| last + 1);
+        length > 0 && text[..length].iter().all(|character| character.is_some_and(|character| character != ' '))
     }
 }
 

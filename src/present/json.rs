@@ -1,14 +1,14 @@
 //! JSON: one object a frame, an emission, or a comparison.
 
+use super::observed;
 use super::reading::{Field, Reading};
 use crate::capture::Accounting;
-use crate::code::compact_position::Position;
 use crate::compare::{Evidence, Report};
 use crate::downlink::{Decoded, Parity};
 use crate::onair::{Decision, Emission};
 use crate::profile::Problem;
 use crate::register::inference::ALL_ZERO;
-use crate::track::{DataOverlay, Method, Observation};
+use crate::track::Observation;
 use serde_json::{Map, Value, json};
 
 /// Where a frame was captured.
@@ -31,20 +31,6 @@ fn fields(fields: Vec<Field>) -> Map<String, Value> {
         }
     }
     map
-}
-
-fn position(position: Position, method: Method) -> Value {
-    let round = |degrees: f64| (degrees * 1e6).round() / 1e6;
-    json!({"latitude_deg": round(position.latitude_deg), "longitude_deg": round(position.longitude_deg),
-        "method": method.key()})
-}
-
-fn data_overlay(overlay: DataOverlay) -> Value {
-    let mut object = json!({"address": overlay.address.to_string(), "register": overlay.register.to_string()});
-    if let (Value::Object(object), 1..) = (&mut object, overlay.others) {
-        object.insert("others".to_owned(), json!(overlay.others));
-    }
-    object
 }
 
 /// One frame: place, envelope, meanings, raw codes, position.
@@ -83,7 +69,7 @@ pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) ->
     }
     put("message", json!(decoded.message()));
     if let Some(overlay) = observation.possible_data_overlay {
-        put("possible_data_overlay", data_overlay(overlay));
+        put("possible_data_overlay", observed::data_overlay(overlay));
     }
     if let Some(register) = decoded.register {
         put("register", json!(register.to_string()));
@@ -119,9 +105,7 @@ pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) ->
         put("note", json!(note));
     }
     put("codes", Value::Object(codes(decoded)));
-    if let Some((place, method)) = observation.position {
-        put("position", position(place, method));
-    }
+    observed::put(&mut object, observation);
     Value::Object(object)
 }
 

@@ -3,6 +3,7 @@
 pub mod address;
 pub mod altitude;
 pub mod json;
+mod observed;
 pub mod reading;
 pub mod ruler;
 pub mod text;

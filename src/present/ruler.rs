@@ -1,5 +1,6 @@
 //! A frame as a bit ruler: every bit in the four ways that people count it, and every field with its code and meaning.
 
+use super::observed;
 use super::reading::Reading;
 use super::text::folded;
 use crate::code::Version;
@@ -208,9 +209,11 @@ fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
     if let Some(note) = reading.note {
         let _ = writeln!(out, "\nnote: {note}");
     }
-    if let Some((position, method)) = observation.position {
-        let _ =
-            writeln!(out, "\nposition {:.6}, {:.6} ({})", position.latitude_deg, position.longitude_deg, method.key());
+    for (at, line) in observed::words(observation, 6).into_iter().enumerate() {
+        if at == 0 {
+            out.push('\n');
+        }
+        *out += &folded("", 4, &line);
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::json::{Place, emission_message};
 use super::reading::Reading;
-use super::{CAUTIONS, ruler};
+use super::{CAUTIONS, observed, ruler};
 use crate::compare::{Fate, Report};
 use crate::downlink::Decoded;
 use crate::frame::Span;
@@ -64,14 +64,8 @@ pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) ->
     if let Some(note) = &reading.note {
         out += &folded("        ", 8, note);
     }
-    if let Some((position, method)) = observation.position {
-        let _ = writeln!(
-            out,
-            "        position {:.5}, {:.5} ({})",
-            position.latitude_deg,
-            position.longitude_deg,
-            method.key()
-        );
+    for line in observed::words(observation, 5) {
+        out += &folded("        ", 10, &line);
     }
     out
 }

@@ -1,0 +1,57 @@
+//! Which version of the standard an aircraft's messages are read in.
+
+use crate::code::Version;
+
+/// Version 0 is concluded from this long of position messages without an operational status (our default).
+pub const VERSION_0_AFTER_S: f64 = 30.0;
+
+/// Which version of the standard an aircraft's messages are read in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum VersionInForce {
+    /// No operational status was heard, and too little to conclude version 0.
+    Unknown,
+    /// Heard, concluded or given.
+    Known(Version),
+    /// Heard, but no source is held for it.
+    NoSource(u8),
+}
+
+impl VersionInForce {
+    /// The version behind a number from the air.
+    pub fn from_number(number: u8) -> Self {
+        Version::from_number(number).map_or(Self::NoSource(number), Self::Known)
+    }
+}
+
+/// What was heard of an aircraft's version.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct VersionMemory {
+    heard: Option<u8>,
+    first_position_s: Option<f64>,
+    last_position_s: Option<f64>,
+}
+
+impl VersionMemory {
+    pub fn in_force(&self) -> VersionInForce {
+        match (self.heard, self.first_position_s, self.last_position_s) {
+            (Some(number), ..) => VersionInForce::from_number(number),
+            (None, Some(first), Some(last)) if last - first >= VERSION_0_AFTER_S => {
+                VersionInForce::Known(Version::Zero)
+            }
+            _ => VersionInForce::Unknown,
+        }
+    }
+
+    /// An operational status names its version.
+    pub fn hear(&mut self, number: u8) {
+        self.heard = Some(number);
+    }
+
+    /// A position message came without one.
+    pub fn hear_position(&mut self, time: Option<f64>) {
+        if time.is_some() {
+            self.first_position_s = self.first_position_s.or(time);
+            self.last_position_s = time;
+        }
+    }
+}
