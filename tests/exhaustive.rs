@@ -738,34 +738,56 @@ fn every_cruise_airspeed_class() {
     assert!([0.0, -1.0, f64::NAN].iter().all(|wrong| CruiseSpeedClass::from_knots(*wrong).is_err()));
 }
 
-// ---- which message: Doc 9871 draft, pages 140, 166, 172, 192, 209, 218, 251; type code 24 from memory
+// ---- which message: Doc 9871 draft, pages 140, 157, 166, 172, 174, 192, 209, 218, 251; Annex 10 III, page 75 for
+// ---- version 0; subtype 7 of type code 23, and type code 24, from memory
+
+/// The message, and the version whose layout alone it is.
+fn message_of(type_code: u64, subtype: u64, own: u64, in_force: Option<Version>) -> (&'static str, Option<Version>) {
+    use Version::{One, Two, Zero};
+    match type_code {
+        0 => ("no_position", None),
+        1..=4 => ("aircraft_identification", None),
+        5..=8 => ("surface_position", None),
+        9..=18 | 20..=22 => ("airborne_position", None),
+        19 if (1..=4).contains(&subtype) => ("airborne_velocity", None),
+        23 if subtype == 0 => ("test", None),
+        23 if subtype == 7 && in_force.is_none_or(|version| version == One) => ("test", None),
+        24 if subtype == 1 && in_force != Some(One) => ("surface_system_status", None),
+        28 if subtype == 1 => ("aircraft_status", None),
+        28 if subtype == 2 && in_force != Some(Zero) => ("acas_resolution_advisory", None),
+        29 if in_force == Some(Zero) => ("trajectory_change_point", Some(Zero)),
+        29 => ("target_state_and_status", [Some(One), Some(Two), None, None][subtype as usize >> 1]),
+        30 if in_force == Some(Zero) => ("operational_coordination", Some(Zero)),
+        31 => {
+            let layout = match (own, subtype) {
+                (0, 0) => Some(Zero),
+                (1, 0 | 1) => Some(One),
+                (2, 0 | 1) => Some(Two),
+                _ => None,
+            };
+            ("operational_status", layout)
+        }
+        _ => ("reserved", None),
+    }
+}
 
 #[test]
 fn every_type_code_subtype_and_version() {
     for type_code in 0..32_u64 {
         for subtype in 0..8_u64 {
-            for version in 0..8_u64 {
-                let wanted = match type_code {
-                    0 => "no_position",
-                    1..=4 => "aircraft_identification",
-                    5..=8 => "surface_position",
-                    9..=18 | 20..=22 => "airborne_position",
-                    19 if (1..=4).contains(&subtype) => "airborne_velocity",
-                    23 => "test",
-                    24 if subtype == 1 => "surface_system_status",
-                    28 if subtype == 1 => "aircraft_status",
-                    28 if subtype == 2 => "acas_resolution_advisory",
-                    29 => "target_state_and_status",
-                    31 => "operational_status",
-                    _ => "reserved",
-                };
-                let bits = type_code << 51 | subtype << 48 | version << 13;
-                let message = Message::decode(bits);
-                assert_eq!(message.table().message, wanted, "type code {type_code}, subtype {subtype}");
-                assert_eq!(message.bits(), bits);
-                // Only version 2 of the two statuses and of the target state has its layout here.
-                let divided = type_code == 31 && subtype < 2 && version == 2 || type_code == 29 && subtype >> 1 == 1;
-                assert_eq!(message.table().version, divided.then_some(Version::Two), "{type_code} {subtype} {version}");
+            for own in 0..8_u64 {
+                for in_force in [None, Some(Version::Zero), Some(Version::One), Some(Version::Two)] {
+                    let bits = type_code << 51 | subtype << 48 | own << 13;
+                    let message = Message::decode_in(bits, in_force);
+                    let found = (message.table().message, message.table().version);
+                    let wanted = message_of(type_code, subtype, own, in_force);
+                    assert_eq!(found, wanted, "type code {type_code}, subtype {subtype}, {own}, {in_force:?}");
+                    assert_eq!(message.bits(), bits);
+                    let number = (type_code == 31).then_some(own);
+                    assert_eq!(message.version_number().map(Bits::bits), number, "type code {type_code}");
+                }
+                let bits = type_code << 51 | subtype << 48 | own << 13;
+                assert_eq!(Message::decode(bits), Message::decode_in(bits, None));
             }
         }
     }

@@ -18,8 +18,10 @@ use squitterlab::downlink::{
 use squitterlab::frame::{Address, Frame, FrameError, Span, parity_of};
 use squitterlab::message::{
     AcasResolutionAdvisory, AirbornePosition, AirborneVelocityAir, AirborneVelocityGround, AircraftIdentification,
-    AircraftStatus, Message, NoPosition, OperationalStatusAirborne, OperationalStatusOther, OperationalStatusSurface,
-    ReservedMessage, SurfacePosition, SurfaceSystemStatus, TargetState, TargetStateOther, Test,
+    AircraftStatus, Message, NoPosition, OperationalCoordination, OperationalStatusAirborne,
+    OperationalStatusAirborneVersion1, OperationalStatusOther, OperationalStatusSurface,
+    OperationalStatusSurfaceVersion1, OperationalStatusVersion0, ReservedMessage, SurfacePosition, SurfaceSystemStatus,
+    TargetState, TargetStateOther, TargetStateVersion1, Test, TestModeA, TrajectoryChangePoint,
 };
 use squitterlab::register::{
     self, AcasSoftware, AcasType, ActiveResolutionAdvisory, AirReferencedState, AircraftIdentificationRegister,
@@ -66,9 +68,19 @@ fn tables() -> Vec<&'static Table> {
     Message::TABLES.iter().copied().chain(FORMATS).chain(WHOLE_PAYLOADS).chain(registers).collect()
 }
 
-/// All that must hold for a frame, whatever its bits.
+/// All that must hold for a frame, whatever its bits, in each version where its layout is another.
 fn holds(frame: Frame, register: Option<RegisterNumber>) {
     let decoded = register.map_or_else(|| Decoded::new(frame), |number| Decoded::new(frame).with_register(number));
+    holds_as_read(&decoded);
+    for (version, table) in decoded.other_layouts() {
+        let read = decoded.in_version(Some(version));
+        assert_eq!(read.payload.map(|payload| payload.table), Some(table), "{frame}");
+        holds_as_read(&read);
+    }
+}
+
+fn holds_as_read(decoded: &Decoded) {
+    let frame = decoded.frame;
     let rows = decoded.rows();
 
     // The rows tile the frame, and each holds the bits that a bit view sees there; the parity stands as its overlay.
@@ -402,7 +414,10 @@ const KEPT_WHOLE: [&str; 2] = ["TIS-B coarse position", "TIS-B and ADS-R managem
 keeps_its_bits! {
     NoPosition: u64, AircraftIdentification: u64, SurfacePosition: u64, AirbornePosition: u64,
     AirborneVelocityGround: u64, AirborneVelocityAir: u64, Test: u64, SurfaceSystemStatus: u64, AircraftStatus: u64,
-    AcasResolutionAdvisory: u64, TargetState: u64, TargetStateOther: u64, OperationalStatusAirborne: u64, OperationalStatusSurface: u64,
+    AcasResolutionAdvisory: u64, TargetState: u64, TargetStateVersion1: u64, TargetStateOther: u64,
+    TrajectoryChangePoint: u64, OperationalCoordination: u64, TestModeA: u64, OperationalStatusAirborne: u64,
+    OperationalStatusSurface: u64, OperationalStatusAirborneVersion1: u64, OperationalStatusSurfaceVersion1: u64,
+    OperationalStatusVersion0: u64,
     OperationalStatusOther: u64, ReservedMessage: u64, DataLinkCapability: u64, CommonUsage: u64,
     AircraftIdentificationRegister: u64, AcasSoftware: u64, AcasType: u64, ActiveResolutionAdvisory: u64, AirReferencedState: u64, AntennaPositions: u64, HeadingAndSpeed: u64, Installed1: u64, Installed2: u64, Installed3: u64, Installed4: u64, Installed5: u64, MilitaryReplies: u64, MilitarySquitters: u64, NextWaypoint: u64, NextWaypointInformation: u64, NextWaypointPosition: u64, PositionCoarse: u64, PositionFine: u64, RegistrationRegister: u64, SquitterStatus: u64, TrackAndTurn: u64, TransponderSoftware: u64, TransponderType: u64, VerticalIntention: u64, VhfChannels: u64, WeatherHazard: u64, WeatherRoutine: u64, WholePayload: u64, ShortAirAir: u64, SurveillanceAltitude: u64,
     SurveillanceIdentity: u64, AllCall: u64, LongAirAir: u128, ExtendedSquitter: u128, ExtendedSquitterOther: u128,
@@ -415,8 +430,15 @@ fn every_message_keeps_its_bits() {
     for head in 0..256_u64 {
         for _ in 0..50 {
             let bits = head << 48 | random.next() >> 16;
-            let message = Message::decode(bits);
-            assert_eq!(message.bits(), bits, "{bits:014X}");
+            for version in [None, Some(Version::Zero), Some(Version::One), Some(Version::Two)] {
+                let message = Message::decode_in(bits, version);
+                assert_eq!(message.bits(), bits, "{bits:014X} {version:?}");
+                // A layout of one version only is never read in another that is in force, but for the two messages
+                // that say themselves whose layout they have.
+                let own = message.table().version;
+                let says_itself = matches!(bits >> 51, 29 | 31) && own != Some(Version::Zero) || bits >> 51 == 31;
+                assert!(own.is_none() || own == version || says_itself, "{bits:014X} {version:?}");
+            }
         }
     }
 }
@@ -426,7 +448,7 @@ fn every_message_keeps_its_bits() {
 #[test]
 fn every_template_is_its_own_message() {
     for table in Message::TABLES {
-        assert_eq!(Message::decode(table.template as u64).table(), *table, "{}", table.title);
+        assert_eq!(Message::decode_in(table.template as u64, table.version).table(), *table, "{}", table.title);
     }
     for table in FORMATS {
         let frame = Frame::from_pattern(table.template, table.bits);

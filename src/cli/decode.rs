@@ -81,6 +81,7 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
             decoded = decoded.with_register(register);
         }
         let observation = tracker.observe(&decoded, place.time);
+        let decoded = decoded.in_version(observation.version.known());
         match arguments.format {
             Format::Text => sink.write_all(text::frame(place, &decoded, &observation).as_bytes()),
             Format::Json => writeln!(sink, "{}", json::frame(place, &decoded, &observation)),

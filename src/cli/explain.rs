@@ -57,6 +57,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             }
         }
         let observation = tracker.observe(&decoded, None);
+        let decoded = decoded.in_version(observation.version.known());
         match arguments.format {
             Format::Json => print(&format!("{}\n", json::frame(&Place::default(), &decoded, &observation)))?,
             Format::Text => {

@@ -31,6 +31,7 @@ mod register_number;
 mod reply_information;
 mod speed;
 mod surveillance_status;
+mod target_state;
 mod type_code;
 mod vertical;
 mod wires;
@@ -62,6 +63,9 @@ pub use reply_information::{CruiseSpeedClass, ReplyInformation, SensitivityLevel
 pub use source::{SOURCES, source_in_full};
 pub use speed::{AirspeedKind, Speed};
 pub use surveillance_status::SurveillanceStatus;
+pub use target_state::{
+    AltitudeCapability, HorizontalSource, TargetAltitudeType, TargetDirection, TargetMode, VerticalSource,
+};
 pub use type_code::{CprFormat, TypeCode, VersionNumber};
 pub use vertical::{GeometricDifference, Sign, VerticalRate, VerticalRateSource};
 pub use wires::{AltitudePattern, GREY_CODE_BOTTOM_FT, Wire, Wires};

@@ -133,7 +133,7 @@ pub struct Table {
     pub applies: &'static str,
     /// How many bits: 56 for a message field or register, 56 or 112 for a whole frame.
     pub bits: u8,
-    /// The version of the standard whose layout this is, where the bits themselves say so.
+    /// The version of the standard whose layout this is, where it is that of one version only.
     pub version: Option<Version>,
     /// The bits that make a pattern this message, all others zero.
     pub template: u128,

@@ -146,6 +146,9 @@ impl Tally {
     }
 
     fn note_message(&mut self, message: &Message, evidence: &Evidence) {
+        if let Some(number) = message.version_number() {
+            note(&mut self.versions, number.bits() as u8, evidence);
+        }
         match message {
             Message::NoPosition(_) => self.without_position += 1,
             Message::AirbornePosition(m) => {
@@ -165,15 +168,12 @@ impl Tally {
             }
             Message::AircraftIdentification(m) => note(&mut self.identifications, m.characters.bits(), evidence),
             Message::OperationalStatusAirborne(m) => {
-                note(&mut self.versions, Version::Two.number(), evidence);
                 note(&mut self.supplements, (false, m.nic_supplement_a.bits() as u8, 0), evidence);
             }
             Message::OperationalStatusSurface(m) => {
-                note(&mut self.versions, Version::Two.number(), evidence);
                 let (a, c) = (m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8);
                 note(&mut self.supplements, (true, a, c), evidence);
             }
-            Message::OperationalStatusOther(m) => note(&mut self.versions, m.version_number.bits() as u8, evidence),
             _ => {}
         }
     }
@@ -218,10 +218,12 @@ fn matching(expected: &[Emission], decoded: &Decoded) -> Option<usize> {
     let format = decoded.frame.downlink_format();
     let table = decoded.payload.map_or(decoded.envelope, |payload| payload.table);
     let on_ground = matches!(format, 11 | 17) && decoded.frame.field(Span::new(6, 8)) == 4;
-    let status = match decoded.squitter() {
-        Some(Message::OperationalStatusOther(m)) if m.subtype.bits() < 2 => Some(m.subtype.bits() == 1),
+    // A status in another version than the expected one stands for it: its number is there to be compared.
+    let status = decoded.squitter().filter(|message| message.version_number().is_some());
+    let status = status.and_then(|message| match message.bits() >> 48 & 7 {
+        subtype @ (0 | 1) => Some(subtype == 1),
         _ => None,
-    };
+    });
     let fits = |emission: &Emission| {
         if emission.envelope != decoded.envelope {
             return false;

@@ -125,20 +125,10 @@ pub fn encode_codes(codes: &Map<String, Value>) -> Result<Frame, EncodeError> {
             }
             let frame = pack(codes, envelope, payload)?;
             let decoded = Decoded::new(frame);
-            let mut read = decoded;
-            // A reply does not say which register it carries: the keys do, as far as the bits agree.
-            if let (Some(table), Some(inside)) = (payload, &mut read.payload)
-                && is_comm_b(envelope)
-                && (is_register(table) || Message::decode(inside.bits).table() == table)
-            {
-                inside.table = table;
-            }
-            let same = read.envelope == envelope
-                && payload.is_none_or(|table| read.payload.is_some_and(|inside| inside.table == table));
-            if same {
+            if decoded.envelope == envelope && payload.is_none_or(|table| can_be_read(&decoded, table)) {
                 return Ok(frame);
             }
-            let meant = payload.filter(|_| read.envelope == envelope).unwrap_or(envelope);
+            let meant = payload.filter(|_| decoded.envelope == envelope).unwrap_or(envelope);
             contradiction.get_or_insert(EncodeError::Contradiction {
                 keys: meant.title,
                 keys_when: meant.applies,
@@ -177,6 +167,17 @@ fn pack(codes: &Map<String, Value>, envelope: &Table, payload: Option<&Table>) -
     }
     let overlay = code(codes, "parity_overlay", 24)?;
     Ok(Frame::from_pattern(pattern, envelope.bits).with_overlay(overlay as u32))
+}
+
+/// Whether the payload is this message in some reading. Two things are not in the frame, and the keys tell them: the
+/// version in force for the sender, and which register a reply carries.
+fn can_be_read(decoded: &Decoded, table: &Table) -> bool {
+    let Some(payload) = decoded.payload else { return false };
+    if is_comm_b(decoded.envelope) && (is_register(table) || Message::decode(payload.bits).table() == table) {
+        return true;
+    }
+    let versions = Version::ALL.map(Some).into_iter().chain([None]);
+    versions.map(|version| decoded.in_version(version)).any(|read| read.payload.is_some_and(|p| p.table == table))
 }
 
 fn is_comm_b(envelope: &Table) -> bool {
@@ -295,12 +296,9 @@ fn encode_one(
     let mut pattern = envelope.encode(&Wanted { fields: &outer, version })?;
     if let Some(table) = payload {
         let bits = table.encode(&Wanted { fields: &inner, version })?;
-        if !is_register(table) && Message::decode(bits as u64).table() != table {
-            return Err(EncodeError::Contradiction {
-                keys: table.title,
-                keys_when: table.applies,
-                values: Message::decode(bits as u64).table().title,
-            });
+        let read = Message::decode_in(bits as u64, table.version.or(Some(version))).table();
+        if !is_register(table) && read != table {
+            return Err(EncodeError::Contradiction { keys: table.title, keys_when: table.applies, values: read.title });
         }
         if let Some(row) = envelope.rows.iter().find(|row| row.key == PAYLOAD_KEY) {
             pattern = envelope.with_code(row, pattern, bits as u64);

@@ -137,7 +137,7 @@ pub struct Placed {
     pub key: &'static str,
     /// The code.
     pub code: u64,
-    /// The version whose layout the row belongs to, where the bits themselves say so.
+    /// The version whose layout the row belongs to, where it is that of one version only.
     pub version: Option<Version>,
 }
 
@@ -153,6 +153,17 @@ fn payload_name(envelope: &Table, name: &'static str) -> &'static str {
         "mode_a" => "register_mode_a",
         "mode_a_code" => "register_mode_a_code",
         other => other,
+    }
+}
+
+/// The table of a message field: who sends decides whether it is laid out as a squitter of an aircraft, and the
+/// version in force, where it is known, decides among the layouts of such a squitter.
+fn layout(frame: &Frame, version: Option<Version>) -> &'static Table {
+    match (frame.downlink_format(), frame.field(Span::new(6, 8))) {
+        (17, _) | (18, 0 | 1 | 6) => Message::decode_in(frame.message_field(), version).table(),
+        (18, 3) => TisBCoarsePosition::TABLE,
+        (18, 4) => TisBManagement::TABLE,
+        _ => WholePayload::TABLE,
     }
 }
 
@@ -175,6 +186,8 @@ pub struct Decoded {
     pub payload: Option<Payload>,
     /// The register that a Comm-B payload is read as, where the caller knows.
     pub register: Option<RegisterNumber>,
+    /// The version in force for the sender of a squitter, where the caller knows: it chooses some layouts.
+    pub version: Option<Version>,
 }
 
 impl Decoded {
@@ -196,16 +209,37 @@ impl Decoded {
             (_, 56) => UnassignedShort::TABLE,
             _ => UnassignedLong::TABLE,
         };
-        let bits = frame.message_field();
-        let table = match (format, frame.field(Span::new(6, 8))) {
-            // Who sends decides whether the message field is laid out as a squitter of an aircraft.
-            (17, _) | (18, 0 | 1 | 6) => Message::decode(bits).table(),
-            (18, 3) => TisBCoarsePosition::TABLE,
-            (18, 4) => TisBManagement::TABLE,
-            _ => WholePayload::TABLE,
-        };
-        let payload = (frame.length() == 112 && format != 24).then_some(Payload { table, bits });
-        Self { frame, envelope, payload, register: None }
+        let payload = (frame.length() == 112 && format != 24)
+            .then(|| Payload { table: layout(&frame, None), bits: frame.message_field() });
+        Self { frame, envelope, payload, register: None, version: None }
+    }
+
+    /// Reads a squitter in the version that is in force for its sender; none while that is unknown. Other frames stay
+    /// as they are.
+    ///
+    /// ```
+    /// use squitterlab::{code::Version, downlink::Decoded};
+    /// let decoded = Decoded::new("8DA05629F00000000000003E3D03".parse().unwrap());
+    /// assert_eq!(decoded.message(), "reserved");
+    /// assert_eq!(decoded.in_version(Some(Version::Zero)).message(), "operational_coordination");
+    /// ```
+    #[must_use]
+    pub fn in_version(mut self, version: Option<Version>) -> Self {
+        if let (Some(payload), None) = (&mut self.payload, self.register) {
+            self.version = version;
+            payload.table = layout(&self.frame, version);
+        }
+        self
+    }
+
+    /// Versions in which the same bits are another message than the one that they are read as.
+    pub fn other_layouts(&self) -> Vec<(Version, &'static Table)> {
+        let own = self.payload.map(|payload| payload.table);
+        let read = Version::ALL.map(|version| (version, self.in_version(Some(version)).payload));
+        read.into_iter()
+            .filter_map(|(version, payload)| Some((version, payload?.table)))
+            .filter(|(_, table)| own != Some(table))
+            .collect()
     }
 
     /// Reads the payload of a Comm-B reply as this register. Other frames, and registers that are not divided here,
@@ -243,7 +277,7 @@ impl Decoded {
     /// The squitter's message field, taken apart; none for other frames and for other senders' layouts.
     pub fn squitter(&self) -> Option<Message> {
         match (self.frame.downlink_format(), self.frame.field(Span::new(6, 8)), self.payload) {
-            (17, _, Some(payload)) | (18, 0 | 1, Some(payload)) => Some(Message::decode(payload.bits)),
+            (17, _, Some(payload)) | (18, 0 | 1, Some(payload)) => Some(Message::decode_in(payload.bits, self.version)),
             _ => None,
         }
     }

@@ -1,4 +1,5 @@
-//! Aircraft operational status: type code 31, register 6,5. Only this message says which version the unit sends.
+//! Aircraft operational status: type code 31, register 6,5. Only this message says which version the unit sends, and
+//! that decides its own layout.
 
 use crate::code::table::table;
 use crate::code::{
@@ -73,4 +74,94 @@ table! {
     54..=54 magnetic_reference: Flag => "magnetic_reference", "Headings count from magnetic (1) or true (0) north", "D143 D202 H6 memory";
     55..=55 sil_supplement: SilSupplement => "sil_supplement", "What the integrity level counts by", "H6 H7";
     56..=56 reserved_56_56: Reserved<1>, "Reserved", "H6";
+}
+
+table! {
+    /// Airborne, version 1: type code 31, subtype 0.
+    OperationalStatusAirborneVersion1: u64, 56 bits = "operational_status", "operational status, airborne, version 1",
+    when "type code 31, subtype 0, version 1",
+    in version Version::One, template 31 << 51 | 1 << 13;
+    1..=5 type_code: TypeCode => "type_code", "Type code 31", "D140 H6";
+    6..=8 subtype: Number<3> => "subtype", "0, airborne", "D140 H6";
+    9..=10 service_level_high: Number<2> => "service_level_high", "Service level, upper bits; zero", "D156";
+    11..=11 acas_not_operational: Flag => "acas_not_operational", "Collision avoidance is not installed or not operating; 0 operating or not known", "memory";
+    12..=12 traffic_display: Flag => "traffic_display", "The cockpit display of traffic information is operating", "memory";
+    13..=14 service_level_low: Number<2> => "service_level_low", "Service level, lower bits; zero", "memory";
+    15..=15 sends_air_referenced_velocity: Flag => "sends_air_referenced_velocity", "Sends air-referenced velocity reports", "memory";
+    16..=16 sends_target_state: Flag => "sends_target_state", "Sends target state reports", "D156";
+    17..=18 trajectory_change: Number<2> => "trajectory_change", "Trajectory change reports: 0 none, 1 the next only, 2 several", "D156";
+    19..=24 reserved_19_24: Reserved<6>, "Reserved", "H6 memory";
+    25..=26 reserved_25_26: Reserved<2>, "Operational mode format, zero in this version", "D220";
+    27..=27 resolution_advisory_active: Flag => "resolution_advisory_active", "A resolution advisory is active", "D157";
+    28..=28 ident_active: Flag => "ident_active", "Ident is on, 18 s after the button", "D157 memory";
+    29..=29 receiving_services: Flag => "receiving_services", "Receives air traffic services", "D157 memory";
+    30..=40 reserved_30_40: Reserved<11>, "Reserved", "memory";
+    41..=43 version_number: VersionNumber => "version", "Version of the standard", "D157 H1 H6";
+    44..=44 nic_supplement_a: Number<1> => "nic_supplement_a", "NIC supplement, the only one of this version", "D157 H6 H7";
+    45..=48 nacp: Nacp => "nacp", "Accuracy of position", "D159 H6 H7";
+    49..=50 barometric_altitude_quality: Number<2> => "barometric_altitude_quality", "Barometric altitude quality; zero", "H6 memory";
+    51..=52 sil: Sil => "sil", "Surveillance integrity level", "D153 H6 H7";
+    53..=53 nic_baro: NicBaro => "nic_baro", "Whether pressure altitude is cross-checked", "D161 H6";
+    54..=54 magnetic_reference: Flag => "magnetic_reference", "Headings count from magnetic (1) or true (0) north", "D143 H6 memory";
+    55..=56 reserved_55_56: Reserved<2>, "Reserved", "H6";
+}
+
+table! {
+    /// On the ground, version 1: type code 31, subtype 1.
+    OperationalStatusSurfaceVersion1: u64, 56 bits = "operational_status", "operational status, on the ground, version 1",
+    when "type code 31, subtype 1, version 1",
+    in version Version::One, template 31 << 51 | 1 << 48 | 1 << 13;
+    1..=5 type_code: TypeCode => "type_code", "Type code 31", "D140 H6";
+    6..=8 subtype: Number<3> => "subtype", "1, on the ground", "D140 H6";
+    9..=10 service_level_high: Number<2> => "service_level_high", "Service level, upper bits; zero", "D156";
+    11..=11 position_at_reference_point: Flag => "position_at_reference_point", "The position is that of the ADS-B reference point", "D156";
+    12..=12 traffic_display: Flag => "traffic_display", "The cockpit display of traffic information is operating", "D156";
+    13..=14 service_level_low: Number<2> => "service_level_low", "Service level, lower bits; zero", "D156";
+    15..=15 below_70_w: Flag => "below_70_w", "Transmits less than 70 W", "D156 memory";
+    16..=20 reserved_16_20: Reserved<5>, "Reserved", "D156";
+    21..=24 length_width: LengthWidth => "length_width_code", "Length and width of the aircraft", "D162 H6";
+    25..=26 reserved_25_26: Reserved<2>, "Operational mode format, zero in this version", "D220";
+    27..=27 resolution_advisory_active: Flag => "resolution_advisory_active", "A resolution advisory is active", "D157";
+    28..=28 ident_active: Flag => "ident_active", "Ident is on, 18 s after the button", "D157 memory";
+    29..=29 receiving_services: Flag => "receiving_services", "Receives air traffic services", "D157 memory";
+    30..=40 reserved_30_40: Reserved<11>, "Reserved", "memory";
+    41..=43 version_number: VersionNumber => "version", "Version of the standard", "D157 H1 H6";
+    44..=44 nic_supplement_a: Number<1> => "nic_supplement_a", "NIC supplement, the only one of this version", "D157 H6 H7";
+    45..=48 nacp: Nacp => "nacp", "Accuracy of position", "D159 H6 H7";
+    49..=50 reserved_49_50: Reserved<2>, "Reserved", "H6";
+    51..=52 sil: Sil => "sil", "Surveillance integrity level", "D153 H6 H7";
+    53..=53 surface_heading: Flag => "surface_heading", "Surface positions carry heading (1) or ground track (0)", "D162 H6 memory";
+    54..=54 magnetic_reference: Flag => "magnetic_reference", "Headings count from magnetic (1) or true (0) north", "D143 H6 memory";
+    55..=56 reserved_55_56: Reserved<2>, "Reserved", "H6";
+}
+
+table! {
+    /// Version 0: type code 31, subtype 0. It stands in the standard; installations of version 0 did not send it.
+    OperationalStatusVersion0: u64, 56 bits = "operational_status", "operational status, version 0",
+    when "type code 31, subtype 0, version 0",
+    in version Version::Zero, template 31 << 51;
+    1..=5 type_code: TypeCode => "type_code", "Type code 31", "A3-75 H6";
+    6..=8 subtype: Number<3> => "subtype", "0", "H6";
+    9..=12 capability_class_4: Number<4> => "capability_class_4", "Capability class en route", "H6";
+    13..=16 capability_class_3: Number<4> => "capability_class_3", "Capability class in the terminal area", "H6";
+    17..=20 capability_class_2: Number<4> => "capability_class_2", "Capability class for approach and landing", "H6";
+    21..=24 capability_class_1: Number<4> => "capability_class_1", "Capability class on the surface", "H6";
+    25..=28 operational_mode_4: Number<4> => "operational_mode_4", "Operational mode, fourth group", "H6";
+    29..=32 operational_mode_3: Number<4> => "operational_mode_3", "Operational mode, third group", "H6";
+    33..=36 operational_mode_2: Number<4> => "operational_mode_2", "Operational mode, second group", "H6";
+    37..=40 operational_mode_1: Number<4> => "operational_mode_1", "Operational mode, first group", "H6";
+    41..=43 version_number: VersionNumber => "version", "Version of the standard: these reserved bits are zero", "D157 H1 H6";
+    44..=56 reserved_44_56: Reserved<13>, "Reserved", "H6";
+}
+
+table! {
+    /// Operational status whose layout no source here gives.
+    OperationalStatusOther: u64, 56 bits = "operational_status", "operational status, layout not held",
+    when "type code 31 in version 3 or later, subtypes 2 to 7 of any version, and subtype 1 of version 0",
+    template 31 << 51 | 3 << 13;
+    1..=5 type_code: TypeCode => "type_code", "Type code 31", "D218 H6";
+    6..=8 subtype: Number<3> => "subtype", "0 airborne, 1 on the ground, others reserved", "D218 H6";
+    9..=40 data_9_40: Number<32>, "As received: no source is held for this layout", "D218";
+    41..=43 version_number: VersionNumber => "version", "Version of the standard", "D157 H1 H6";
+    44..=56 data_44_56: Number<13>, "As received: no source is held for this layout", "D218";
 }

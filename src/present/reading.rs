@@ -27,7 +27,12 @@ impl Reading {
             }
             VersionInForce::Unknown => {
                 let (fields, by_version) = split(decoded);
-                Self { fields, by_version, note: None }
+                let others: Vec<String> = decoded
+                    .other_layouts()
+                    .iter()
+                    .map(|(version, table)| format!("in version {} these bits are: {}", version.number(), table.title))
+                    .collect();
+                Self { fields, by_version, note: (!others.is_empty()).then(|| others.join("; ")) }
             }
             VersionInForce::NoSource(number) => {
                 let (fields, _) = split(decoded);

@@ -165,12 +165,11 @@ impl Aircraft {
         given: Option<VersionInForce>,
         seen: &mut Observation,
     ) {
-        match message {
-            Message::OperationalStatusAirborne(m) => self.version.hear(m.version_number.bits() as u8),
-            Message::OperationalStatusSurface(m) => self.version.hear(m.version_number.bits() as u8),
-            Message::OperationalStatusOther(m) => self.version.hear(m.version_number.bits() as u8),
-            Message::AirbornePosition(_) | Message::SurfacePosition(_) => self.version.hear_position(time),
-            _ => {}
+        if let Some(number) = message.version_number() {
+            self.version.hear(number.bits() as u8);
+        }
+        if matches!(message, Message::AirbornePosition(_) | Message::SurfacePosition(_)) {
+            self.version.hear_position(time);
         }
         match self.positions.take_in(message, time, reference) {
             Some(Ok(position)) => seen.position = Some(position),

@@ -17,6 +17,14 @@ pub enum VersionInForce {
 }
 
 impl VersionInForce {
+    /// The version, where it is known and a source is held for it.
+    pub const fn known(self) -> Option<Version> {
+        match self {
+            Self::Known(version) => Some(version),
+            Self::Unknown | Self::NoSource(_) => None,
+        }
+    }
+
     /// The version behind a number from the air.
     pub fn from_number(number: u8) -> Self {
         Version::from_number(number).map_or(Self::NoSource(number), Self::Known)
