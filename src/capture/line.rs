@@ -1,5 +1,6 @@
 //! One line of captured text: its frame, its time, or why it has none.
 
+use super::LONGEST_LINE;
 use crate::frame::Frame;
 
 /// Why a line gives no frame.
@@ -77,25 +78,49 @@ pub enum Line {
 /// assert_eq!((frame.downlink_format(), time), (17, Some(12.5)));
 /// assert_eq!(read_line(b"hello"), Line::Skipped(Reason::NoFrame));
 /// ```
+#[inline]
 pub fn read_line(line: &[u8]) -> Line {
+    plain_line(line).unwrap_or_else(|| any_line(line))
+}
+
+/// The lines that captures are full of: nothing but a frame, or a short word, one space or comma and a frame. None for
+/// any other line, whatever it is.
+#[inline]
+fn plain_line(line: &[u8]) -> Option<Line> {
+    let line = line.strip_suffix(b"\r").unwrap_or(line);
+    if let Some(frame) = Frame::from_digits(line) {
+        return Some(Line::Frame { frame, time: None });
+    }
+    let space = memchr::memrchr2(b' ', b',', line)?;
+    // A word shorter than any frame hides no other.
+    let (word, digits) = (&line[..space], &line[space + 1..]);
+    if word.len() >= 14 {
+        return None;
+    }
+    let time = seconds(std::str::from_utf8(word).ok()?)?;
+    Some(Line::Frame { frame: Frame::from_digits(digits)?, time: Some(time) })
+}
+
+fn any_line(line: &[u8]) -> Line {
+    let too_long = line.len() > LONGEST_LINE;
     let line = line.trim_ascii();
     match line.first() {
         None | Some(b'#') => return Line::Comment,
+        // A comment may be as long as it likes.
+        _ if too_long => return Line::Skipped(Reason::TooLong),
         Some(b'{') => return read_json(line),
         _ => {}
     }
     if line.contains(&0) || std::str::from_utf8(line).is_err() {
         return Line::Skipped(Reason::NotText);
     }
-    let candidates = candidates(line);
-    let frame = match frame_among(line, &candidates) {
-        Ok(frame) => frame,
+    let run = match frame_among(line) {
+        Ok(run) => run,
         Err(reason) => return Line::Skipped(reason),
     };
-    let text = std::str::from_utf8(&line[frame.0..frame.0 + frame.1]).unwrap_or_default();
-    match Frame::from_hex(text) {
-        Ok(read) => Line::Frame { frame: read, time: time_in(&line[..frame.0]) },
-        Err(_) => Line::Skipped(Reason::WrongLength),
+    match Frame::from_digits(&line[run.0..run.0 + run.1]) {
+        Some(frame) => Line::Frame { frame, time: time_in(&line[..run.0]) },
+        None => Line::Skipped(Reason::WrongLength),
     }
 }
 
@@ -116,10 +141,6 @@ fn runs(line: &[u8]) -> impl Iterator<Item = Run> {
     })
 }
 
-fn candidates(line: &[u8]) -> Vec<Run> {
-    runs(line).filter(|(_, length)| matches!(length, 14 | 28)).collect()
-}
-
 fn is_decimal(line: &[u8], (start, length): Run) -> bool {
     line[start..start + length].iter().all(u8::is_ascii_digit)
 }
@@ -133,19 +154,14 @@ fn is_part_of_number(line: &[u8], run: Run) -> bool {
             || start >= 2 && line[start - 1] == b'.' && digit(start - 2))
 }
 
-fn frame_among(line: &[u8], candidates: &[Run]) -> Result<Run, Reason> {
-    let frames: Vec<Run> = candidates.iter().copied().filter(|run| !is_part_of_number(line, *run)).collect();
-    match frames[..] {
-        [] => Err(reason_for_none(line)),
-        [only] => Ok(only),
-        [.., last] => {
-            // A decimal number before the frame is its time.
-            let mut others = frames[..frames.len() - 1].iter().filter(|run| !is_decimal(line, **run));
-            match others.next() {
-                None if frames.len() == 2 => Ok(last),
-                _ => Err(Reason::SeveralFrames),
-            }
-        }
+fn frame_among(line: &[u8]) -> Result<Run, Reason> {
+    let mut frames = runs(line).filter(|run| matches!(run.1, 14 | 28) && !is_part_of_number(line, *run));
+    let first = frames.next().ok_or_else(|| reason_for_none(line))?;
+    match (frames.next(), frames.next()) {
+        (None, _) => Ok(first),
+        // A decimal number before the frame is its time.
+        (Some(second), None) if is_decimal(line, first) => Ok(second),
+        _ => Err(Reason::SeveralFrames),
     }
 }
 
@@ -173,14 +189,13 @@ fn time_in(before: &[u8]) -> Option<f64> {
     let cut = |c: char| {
         c.is_whitespace() || matches!(c, ',' | ';' | '|' | '"' | '\'' | '(' | ')' | '[' | ']' | '=' | '*' | '@')
     };
-    let words: Vec<&str> = text.split(cut).filter(|word| !word.is_empty()).collect();
-    let spaced = words.windows(2).map(|pair| format!("{}T{}", pair[0], pair[1]));
-    words
-        .iter()
-        .map(|word| (*word).to_owned())
-        .chain(spaced)
-        .find_map(|word| iso_time(&word))
-        .or_else(|| words.iter().find_map(|word| seconds(word)))
+    let words = || text.split(cut).filter(|word| !word.is_empty());
+    let of_a_word = || words().find_map(iso_time);
+    // Day and time of day, with a space between them.
+    let of_two = || words().zip(words().skip(1)).find_map(|(day, time)| iso_time(&format!("{day}T{time}")));
+    // Only a time of day has a colon, and most captures have none.
+    let iso = text.contains(':').then(|| of_a_word().or_else(of_two)).flatten();
+    iso.or_else(|| words().find_map(seconds))
 }
 
 fn seconds(word: &str) -> Option<f64> {

@@ -1,8 +1,12 @@
 //! Captured text: lines to frames, with an account of every line.
 
+mod block;
+mod in_order;
 mod line;
 mod source;
 
+pub use block::{Block, End, blocks};
+pub use in_order::{MOST_THREADS, in_order, threads};
 pub use line::{Line, Reason, read_line};
 pub use source::{CaptureError, LONGEST_LINE, Record, Source};
 

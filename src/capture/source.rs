@@ -1,11 +1,13 @@
 //! Where captured text comes from: files and standard input, plain or compressed, as a stream.
 
-use super::{Accounting, Line, Reason, read_line};
+use super::{Accounting, End, blocks};
 use crate::frame::Frame;
 use std::fs::File;
 use std::io::{self, BufRead, BufReader, Cursor, Read};
 use std::ops::ControlFlow;
 use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Lines beyond this many octets are counted and left unread.
 pub const LONGEST_LINE: usize = 1 << 16;
@@ -75,126 +77,115 @@ impl Source {
         }
     }
 
-    /// Reads the source through, handing out its frames in order; `each` may stop the reading.
+    /// Opens the source.
+    ///
+    /// # Errors
+    /// [`CaptureError::Open`], or [`CaptureError::Read`] where its first octets cannot be read.
+    pub(super) fn open(&self) -> Result<Opened, CaptureError> {
+        let cannot = |error| CaptureError::Open { name: self.name(), error };
+        let (file, input): (_, Box<dyn Read + Send>) = match self {
+            Self::File(path) => {
+                let file = File::open(path).map_err(cannot)?;
+                let length = file.metadata().map_err(cannot)?.len();
+                (Some((file.try_clone().map_err(cannot)?, length)), Box::new(file))
+            }
+            Self::StandardInput => (None, Box::new(io::stdin())),
+        };
+        let octets = Arc::new(AtomicU64::new(0));
+        let counted = Counted { inner: input, octets: Arc::clone(&octets) };
+        let text = decompressed(counted).map_err(|error| CaptureError::Read { name: self.name(), line: 0, error })?;
+        Ok(Opened { text, octets, file })
+    }
+
+    /// Reads the source through on this thread, handing out its frames in order; `each` may stop the reading.
     ///
     /// The account covers every line that was read. On an error it covers what was read before.
     ///
     /// # Errors
     /// [`CaptureError`], together with the account so far.
-    pub fn read(&self, each: impl FnMut(Record) -> ControlFlow<()>) -> Result<Accounting, (CaptureError, Accounting)> {
-        let opened: io::Result<Box<dyn Read>> = match self {
-            Self::File(path) => File::open(path).map(|file| Box::new(file) as _),
-            Self::StandardInput => Ok(Box::new(io::stdin().lock())),
-        };
-        let name = self.name();
+    pub fn read(
+        &self,
+        mut each: impl FnMut(Record) -> ControlFlow<()>,
+    ) -> Result<Accounting, (CaptureError, Accounting)> {
         let mut accounting = Accounting::default();
-        match opened {
-            Err(error) => Err((CaptureError::Open { name, error }, accounting)),
-            Ok(input) => match read_all(&name, input, each, &mut accounting) {
-                Ok(()) => Ok(accounting),
-                Err(error) => Err((error, accounting)),
-            },
+        for block in blocks(vec![self.clone()]) {
+            let mut flow = ControlFlow::Continue(());
+            accounting.add(&block.read(|record| {
+                flow = each(record);
+                flow
+            }));
+            if flow.is_break() {
+                break;
+            }
+            if let Some(End::Broken(error)) = block.end {
+                return Err((error, accounting));
+            }
         }
+        Ok(accounting)
     }
 }
 
-fn read_all(
-    name: &str,
-    input: Box<dyn Read>,
-    mut each: impl FnMut(Record) -> ControlFlow<()>,
-    accounting: &mut Accounting,
-) -> Result<(), CaptureError> {
-    let at = |line: u64| move |error| CaptureError::Read { name: name.to_owned(), line, error };
-    let mut input = decompressed(input).map_err(at(0))?;
-    let start = input.fill_buf().map_err(at(0))?;
-    if start.starts_with(&[0xFF, 0xFE]) || start.starts_with(&[0xFE, 0xFF]) {
-        return Err(CaptureError::Utf16 { name: name.to_owned() });
-    }
-    if start.starts_with(b"\xEF\xBB\xBF") {
-        input.consume(3);
-    }
-    let mut line = Vec::new();
-    for number in 1.. {
-        line.clear();
-        let read = match next_line(&mut input, &mut line).map_err(at(number - 1))? {
-            Extent::End => break,
-            Extent::Whole => read_line(&line),
-            // A comment may be as long as it likes.
-            Extent::TooLong { blank } if blank || line.trim_ascii_start().starts_with(b"#") => Line::Comment,
-            Extent::TooLong { .. } => Line::Skipped(Reason::TooLong),
-        };
-        accounting.count(&read);
-        if let Line::Frame { frame, time } = read
-            && each(Record { line: number, time, frame }).is_break()
-        {
-            break;
-        }
-    }
-    Ok(())
+/// A source that is being read.
+pub(super) struct Opened {
+    text: Box<dyn Read + Send>,
+    octets: Arc<AtomicU64>,
+    /// The file, and how long it was when it was opened.
+    file: Option<(File, u64)>,
 }
 
-/// How much of a line there was.
-enum Extent {
-    /// No line: the end.
-    End,
-    /// All of it.
-    Whole,
-    /// More than [`LONGEST_LINE`]; whether it is nothing but white space.
-    TooLong { blank: bool },
+impl Opened {
+    /// How many octets were read, as they stand in the file.
+    pub(super) fn octets(&self) -> u64 {
+        self.octets.load(Ordering::Relaxed)
+    }
+
+    /// What the end that was met is.
+    ///
+    /// # Errors
+    /// The file became shorter while it was read.
+    pub(super) fn end(&self) -> io::Result<End> {
+        let Some((file, before)) = &self.file else { return Ok(End::Whole) };
+        let Ok(now) = file.metadata() else { return Ok(End::Whole) };
+        if now.is_file() && now.len() < *before {
+            let message = format!("the file became shorter while it was read, from {before} to {} octets", now.len());
+            return Err(io::Error::other(message));
+        }
+        Ok(if now.is_file() && now.len() > *before { End::Grown(*before, now.len()) } else { End::Whole })
+    }
 }
 
-/// Appends the next line without its end, as far as [`LONGEST_LINE`].
-fn next_line(input: &mut impl BufRead, line: &mut Vec<u8>) -> io::Result<Extent> {
-    let mut begun = false;
-    let mut whole = true;
-    let mut blank = true;
-    loop {
-        let buffer = input.fill_buf()?;
-        if buffer.is_empty() {
-            return Ok(if !begun {
-                Extent::End
-            } else if whole {
-                Extent::Whole
-            } else {
-                Extent::TooLong { blank }
-            });
-        }
-        begun = true;
-        let end = memchr::memchr(b'\n', buffer);
-        let part = &buffer[..end.unwrap_or(buffer.len())];
-        let room = LONGEST_LINE.saturating_sub(line.len());
-        whole &= part.len() <= room;
-        blank &= part.trim_ascii().is_empty();
-        line.extend_from_slice(&part[..part.len().min(room)]);
-        let used = part.len() + usize::from(end.is_some());
-        input.consume(used);
-        if end.is_some() {
-            return Ok(if whole { Extent::Whole } else { Extent::TooLong { blank } });
-        }
+impl Read for Opened {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        self.text.read(into)
+    }
+}
+
+struct Counted {
+    inner: Box<dyn Read + Send>,
+    octets: Arc<AtomicU64>,
+}
+
+impl Read for Counted {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        let got = self.inner.read(into)?;
+        self.octets.fetch_add(got as u64, Ordering::Relaxed);
+        Ok(got)
     }
 }
 
 /// The text itself, whether plain, gzip or zstd; told by the first octets, not by the name.
-fn decompressed(mut input: Box<dyn Read>) -> io::Result<Box<dyn BufRead>> {
-    let mut magic = [0; 4];
-    let mut got = 0;
-    while got < magic.len() {
-        match input.read(&mut magic[got..]) {
-            Ok(0) => break,
-            Ok(more) => got += more,
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-            Err(error) => return Err(error),
-        }
-    }
-    let input = Cursor::new(magic).take(got as u64).chain(input);
-    Ok(if magic.starts_with(&[0x1F, 0x8B]) {
-        let inner = flate2::read::MultiGzDecoder::new(input);
-        Box::new(BufReader::with_capacity(1 << 17, InPlainWords { inner, what: "gzip" }))
-    } else if magic == [0x28, 0xB5, 0x2F, 0xFD] {
-        let inner = ZstdFrames { decoder: None, rest: Some(BufReader::new(Box::new(input) as Box<dyn Read>)) };
-        Box::new(BufReader::with_capacity(1 << 17, InPlainWords { inner, what: "zstd" }))
+fn decompressed(mut input: Counted) -> io::Result<Box<dyn Read + Send>> {
+    let mut magic = Vec::new();
+    (&mut input).take(4).read_to_end(&mut magic)?;
+    let (gzip, zstd) = (magic.starts_with(&[0x1F, 0x8B]), magic == [0x28, 0xB5, 0x2F, 0xFD]);
+    let input = Cursor::new(magic).chain(input);
+    Ok(if gzip {
+        Box::new(InPlainWords { inner: flate2::read::MultiGzDecoder::new(input), what: "gzip" })
+    } else if zstd {
+        let rest = BufReader::with_capacity(1 << 17, Box::new(input) as Box<dyn Read + Send>);
+        Box::new(InPlainWords { inner: ZstdFrames { decoder: None, rest: Some(rest) }, what: "zstd" })
     } else {
-        Box::new(BufReader::with_capacity(1 << 17, input))
+        Box::new(input)
     })
 }
 
@@ -222,7 +213,7 @@ impl<R: Read> Read for InPlainWords<R> {
     }
 }
 
-type Rest = BufReader<Box<dyn Read>>;
+type Rest = BufReader<Box<dyn Read + Send>>;
 
 /// Zstandard data frame after frame: files that were joined are read to their end.
 struct ZstdFrames {

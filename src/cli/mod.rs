@@ -91,6 +91,20 @@ pub enum Format {
     Json,
 }
 
+/// How many threads a command may use.
+#[derive(Clone, Copy, Debug, clap::Args)]
+pub struct Threads {
+    /// How many threads work at once; the results are the same [default: as many as there are cores, up to 8]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=64))]
+    threads: Option<u16>,
+}
+
+impl Threads {
+    fn count(self) -> usize {
+        self.threads.map_or_else(squitterlab::capture::threads, usize::from)
+    }
+}
+
 /// Runs the program.
 pub fn run() -> ExitCode {
     let arguments = Arguments::parse();

@@ -1,5 +1,7 @@
 //! Where results and complaints go: standard output, standard error, and files that are never half written.
 
+use squitterlab::capture::End;
+use squitterlab::present::text;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -13,6 +15,28 @@ pub fn complain(message: &str) {
 /// Says something on standard error that is no complaint.
 pub fn remark(message: &str) {
     let _ = write!(anstream::stderr(), "{message}");
+}
+
+/// Says how a capture ended, unless it was simply read whole. False where it could not be read to its end.
+pub fn report_end(name: &str, end: &End) -> bool {
+    match end {
+        End::Whole => true,
+        End::Grown(before, after) => {
+            remark(&text::folded(
+                &format!("{name}: "),
+                4,
+                &format!(
+                    "the file grew while it was read, from {before} to {after} octets; \
+                     what came after its end was met is not in, and its last line may be a part of one"
+                ),
+            ));
+            true
+        }
+        End::Broken(error) => {
+            complain(&error.to_string());
+            false
+        }
+    }
 }
 
 /// Prints text for people, its key words coloured where colour is wanted.

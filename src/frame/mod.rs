@@ -168,18 +168,25 @@ impl Frame {
     /// # Errors
     /// [`FrameError::Length`] and [`FrameError::Digit`] say what was found.
     pub fn from_hex(text: &str) -> Result<Self, FrameError> {
-        let digits = text.as_bytes();
-        if let Some((at, found)) = text.chars().enumerate().find(|(_, c)| !c.is_ascii_hexdigit()) {
-            return Err(FrameError::Digit { at: at + 1, found });
+        if let Some(frame) = Self::from_digits(text.as_bytes()) {
+            return Ok(frame);
         }
+        Err(match text.chars().enumerate().find(|(_, c)| !c.is_ascii_hexdigit()) {
+            Some((at, found)) => FrameError::Digit { at: at + 1, found },
+            None => FrameError::Length { digits: text.len() },
+        })
+    }
+
+    /// The same for octets of a stream, where all that counts is whether they are 14 or 28 hexadecimal digits.
+    #[inline]
+    pub fn from_digits(digits: &[u8]) -> Option<Self> {
         let mut bytes = [0; 14];
         match digits.len() {
-            28 => hex::decode_to_slice(digits, &mut bytes),
-            14 => hex::decode_to_slice(digits, &mut bytes[..7]),
-            digits => return Err(FrameError::Length { digits }),
-        }
-        .map_err(|_| FrameError::Length { digits: digits.len() })?;
-        Ok(Self { bytes, long: digits.len() == 28 })
+            28 => faster_hex::hex_decode(digits, &mut bytes).ok()?,
+            14 => faster_hex::hex_decode(digits, &mut bytes[..7]).ok()?,
+            _ => return None,
+        };
+        Some(Self { bytes, long: digits.len() == 28 })
     }
 
     /// 56 or 112.
@@ -284,9 +291,7 @@ impl fmt::Display for Frame {
         let mut digits = [0; 28];
         let octets = self.octets();
         let digits = &mut digits[..octets.len() * 2];
-        hex::encode_to_slice(octets, digits).map_err(|_| fmt::Error)?;
-        digits.make_ascii_uppercase();
-        f.write_str(std::str::from_utf8(digits).map_err(|_| fmt::Error)?)
+        f.write_str(faster_hex::hex_encode_upper(octets, digits).map_err(|_| fmt::Error)?)
     }
 }
 
