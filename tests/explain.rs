@@ -4,6 +4,9 @@ mod program;
 
 use program::{flat, run};
 use serde_json::Value;
+use squitterlab::downlink::repair::{Repair, repairs};
+use squitterlab::downlink::{Decoded, Parity};
+use squitterlab::frame::Frame;
 
 /// "The 1090 Megahertz Riddle", 2nd edition (revised), ch. 5, 5.3.
 const EVEN: &str = "8D40621D58C382D690C8AC2863A7";
@@ -154,4 +157,63 @@ fn the_list_has_every_message_and_source() {
     let rows = list.lines().filter(|line| line.starts_with("  ") && line.as_bytes()[2].is_ascii_digit()).count();
     assert!(rows > 200, "{rows}");
     assert_eq!(list.matches("          source: ").count(), rows, "every row has its source");
+}
+
+#[test]
+fn every_one_or_two_flipped_bits_of_a_squitter_are_found_and_nothing_else() {
+    let sent: Frame = EVEN.parse().expect("a frame");
+    let flip = |bits: &[u8]| {
+        Frame::from_pattern(bits.iter().fold(sent.pattern(), |pattern, bit| pattern ^ 1 << (112 - bit)), 112)
+    };
+    for first in 1..=112 {
+        let found = repairs(&flip(&[first]));
+        assert_eq!(found, [Repair { bits: vec![first], frame: sent }], "bit {first}");
+        for second in (first + 1..=112).step_by(7) {
+            let found = repairs(&flip(&[first, second]));
+            // With two bits of the format flipped, one flip can lead to another format in clear: none is nearer here.
+            assert_eq!(found, [Repair { bits: vec![first, second], frame: sent }], "bits {first} and {second}");
+        }
+    }
+    assert_eq!(repairs(&sent), []);
+}
+
+#[test]
+fn an_all_call_reply_can_have_several_explanations_that_without_an_interrogator_first() {
+    // Handbook, ch. 12: an acquisition squitter.
+    let sent: Frame = "5D406FDB0D62DD".parse().expect("a frame");
+    for bit in 1..=56 {
+        let damaged = Frame::from_pattern(sent.pattern() ^ 1 << (56 - bit), 56);
+        let found = repairs(&damaged);
+        if (50..=56).contains(&bit) && found.is_empty() {
+            // It can pass for one to an interrogator, so there is nothing to explain.
+            assert!(matches!(Decoded::new(damaged).parity(), Parity::Interrogator(_)), "bit {bit}");
+            continue;
+        }
+        assert_eq!(found[0], Repair { bits: vec![bit], frame: sent }, "bit {bit}");
+        assert!(found.iter().all(|repair| repair.bits.len() == 1));
+    }
+}
+
+#[test]
+fn a_repair_is_shown_as_a_guess_and_only_on_request() {
+    let damaged = "8D40621D58C382D690C8EC2862A7";
+    assert!(!explain(&[damaged]).contains("repair"));
+    let text = flat(&explain(&[damaged, "--repair"]));
+    for words in ["a guess, not a finding", EVEN, "bit 82 (message bit 50) was sent as 0, received as 1", "bit 104"] {
+        assert!(text.contains(words), "{words:?} is not in {text}");
+    }
+    let json: Value = serde_json::from_str(&explain(&[damaged, "--repair", "--format", "json"])).expect("JSON");
+    assert_eq!(json["repair"]["guess"], true);
+    assert_eq!(json["repair"]["explanations"][0]["flipped_bits"], serde_json::json!([82, 104]));
+    assert_eq!(json["repair"]["explanations"][0]["frame"], EVEN);
+    assert_eq!(json["parity"], "invalid", "the frame itself stays as it was heard");
+    assert!(flat(&explain(&[EVEN, "--repair"])).contains("nothing to explain"));
+    assert!(flat(&explain(&[REPLY, "--repair"])).contains("carries the address"));
+    // What judges captures does not guess: a damaged frame is counted, and nothing else.
+    for file in ["src/compare", "src/track", "src/onair"] {
+        for entry in std::fs::read_dir(file).expect("a room") {
+            let text = std::fs::read_to_string(entry.expect("a file").path()).expect("text");
+            assert!(!text.contains("repair"), "{file}");
+        }
+    }
 }

@@ -6,9 +6,10 @@ use clap::Args;
 use squitterlab::code::RegisterNumber;
 use squitterlab::code::compact_position::Position;
 use squitterlab::downlink::Decoded;
+use squitterlab::downlink::repair::repairs;
 use squitterlab::frame::Frame;
 use squitterlab::present::json::{self, Place};
-use squitterlab::present::ruler;
+use squitterlab::present::{guess, ruler};
 use squitterlab::track::Tracker;
 use std::io;
 
@@ -17,6 +18,7 @@ use std::io;
 Examples:
   squitterlab explain 8D4840D6202CC371C32CE0576098
   squitterlab explain \"8D40 621D 58C3 82D6 90C8 AC28 63A7\" --steps
+  squitterlab explain 8D40621D58C382D690C8AC2863A6 --repair
   squitterlab explain --list")]
 pub struct Arguments {
     /// A frame as 14 or 28 hexadecimal digits; spaces inside one quoted argument are allowed
@@ -25,6 +27,9 @@ pub struct Arguments {
     /// Show the arithmetic so that it can be followed by hand
     #[arg(long)]
     steps: bool,
+    /// For a frame with bad parity, the fewest flipped bits that explain it: a guess
+    #[arg(long)]
+    repair: bool,
     /// The reference of all messages and fields
     #[arg(long)]
     list: bool,
@@ -47,6 +52,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         print(&ruler::reference())?;
         return Ok(Outcome::Done);
     }
+    let repair = |frame: &Frame| arguments.repair.then(|| repairs(frame));
     let mut tracker = Tracker::new(arguments.reference, arguments.version_in_force);
     for (at, frame) in arguments.frames.iter().enumerate() {
         let mut decoded = Decoded::new(*frame);
@@ -59,10 +65,20 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         let observation = tracker.observe(&decoded, None);
         let decoded = decoded.in_version(observation.version.known());
         match arguments.format {
-            Format::Json => print(&format!("{}\n", json::frame(&Place::default(), &decoded, &observation)))?,
+            Format::Json => {
+                let mut object = json::frame(&Place::default(), &decoded, &observation);
+                if let (Some(repairs), Some(object)) = (repair(frame), object.as_object_mut()) {
+                    object.insert("repair".to_owned(), guess::json(frame, &repairs));
+                }
+                print(&format!("{object}\n"))?;
+            }
             Format::Text => {
                 let gap = if at == 0 { "" } else { "\n" };
-                print(&format!("{gap}{}", ruler::explanation(&decoded, &observation, arguments.steps)))?;
+                let mut text = ruler::explanation(&decoded, &observation, arguments.steps);
+                if let Some(repairs) = repair(frame) {
+                    text += &guess::text(frame, &repairs);
+                }
+                print(&format!("{gap}{text}"))?;
             }
         }
     }

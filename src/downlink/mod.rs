@@ -2,6 +2,7 @@
 
 mod encode;
 mod formats;
+pub mod repair;
 
 pub use encode::{EncodeError, Encoded, encode_codes, encode_meanings};
 pub use formats::{

@@ -2,6 +2,7 @@
 
 pub mod address;
 pub mod altitude;
+pub mod guess;
 pub mod json;
 mod observed;
 pub mod reading;
