@@ -9,7 +9,7 @@ use squitterlab::downlink::Decoded;
 use squitterlab::downlink::repair::repairs;
 use squitterlab::frame::Frame;
 use squitterlab::present::json::{self, Place};
-use squitterlab::present::{guess, ruler};
+use squitterlab::present::{guess, reference, ruler};
 use squitterlab::track::Tracker;
 use std::io;
 
@@ -49,7 +49,10 @@ pub struct Arguments {
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if arguments.list {
-        print(&ruler::reference())?;
+        print(&match arguments.format {
+            Format::Text => reference::text(),
+            Format::Json => format!("{}\n", reference::json()),
+        })?;
         return Ok(Outcome::Done);
     }
     let repair = |frame: &Frame| arguments.repair.then(|| repairs(frame));

@@ -6,6 +6,7 @@ pub mod guess;
 pub mod json;
 mod observed;
 pub mod reading;
+pub mod reference;
 pub mod ruler;
 pub mod text;
 

@@ -44,6 +44,21 @@ impl Reading {
     }
 }
 
+/// What the same bits would say in each other version, where that differs.
+pub fn in_other_versions(decoded: &Decoded, version: VersionInForce) -> Vec<(Version, Vec<Field>)> {
+    let VersionInForce::Known(version) = version else { return Vec::new() };
+    let here = decoded.fields(version);
+    let same = |(name, meaning): &Field| {
+        here.iter().any(|(other, own)| other == name && own.value == meaning.value && own.name == meaning.name)
+    };
+    Version::ALL
+        .into_iter()
+        .filter(|other| *other != version)
+        .map(|other| (other, decoded.fields(other).into_iter().filter(|field| !same(field)).collect::<Vec<_>>()))
+        .filter(|(_, fields)| !fields.is_empty())
+        .collect()
+}
+
 /// What all versions agree on, and what each of them says beyond that.
 fn split(decoded: &Decoded) -> (Vec<Field>, Vec<(Version, Vec<Field>)>) {
     let all = Version::ALL.map(|version| (version, decoded.fields(version)));

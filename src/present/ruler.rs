@@ -1,14 +1,12 @@
 //! A frame as a bit ruler: every bit in the four ways that people count it, and every field with its code and meaning.
 
 use super::observed;
-use super::reading::Reading;
+use super::reading::{Field, Reading, in_other_versions};
 use super::text::folded;
 use crate::code::Version;
-use crate::code::table::{Row, Table};
-use crate::downlink::{Decoded, FORMATS, Parity, Placed, WHOLE_PAYLOADS};
+use crate::downlink::{Decoded, Parity, Placed};
 use crate::frame::{Frame, Span};
-use crate::message::Message;
-use crate::register::{self, inference::ALL_ZERO};
+use crate::register::inference::ALL_ZERO;
 use crate::track::{DataOverlay, Observation, VersionInForce};
 use std::fmt::Write;
 
@@ -198,14 +196,9 @@ fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
             let _ = writeln!(out, "    {name}: {}", meaning.words());
         }
     }
-    if !reading.by_version.is_empty() {
-        let _ = writeln!(out, "\nthe version in force is not known; in each version these bits also say");
-        for (version, fields) in &reading.by_version {
-            let fields: Vec<String> =
-                fields.iter().map(|(name, meaning)| format!("{name}: {}", meaning.words())).collect();
-            let _ = writeln!(out, "    version {}: {}", version.number(), fields.join("; "));
-        }
-    }
+    by_version(out, "the version in force is not known; in each version these bits also say", &reading.by_version);
+    let others = in_other_versions(decoded, observation.version);
+    by_version(out, "in another version of the standard the same bits would say", &others);
     if let Some(note) = reading.note {
         let _ = writeln!(out, "\nnote: {note}");
     }
@@ -214,6 +207,16 @@ fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
             out.push('\n');
         }
         *out += &folded("", 4, &line);
+    }
+}
+
+fn by_version(out: &mut String, title: &str, versions: &[(Version, Vec<Field>)]) {
+    for (at, (version, fields)) in versions.iter().enumerate() {
+        if at == 0 {
+            let _ = writeln!(out, "\n{title}");
+        }
+        let fields: Vec<String> = fields.iter().map(|(name, meaning)| format!("{name}: {}", meaning.words())).collect();
+        *out += &folded(&format!("    version {}: ", version.number()), 15, &fields.join("; "));
     }
 }
 
@@ -254,45 +257,4 @@ fn parity_steps(frame: &Frame) -> Vec<String> {
         frame.overlay()
     ));
     steps
-}
-
-/// Every table that a frame can be read with, each once.
-pub fn tables() -> Vec<&'static Table> {
-    let registers = register::TABLES.iter().map(|(_, table)| *table);
-    FORMATS.into_iter().chain(Message::TABLES.iter().copied()).chain(WHOLE_PAYLOADS).chain(registers).collect()
-}
-
-/// The reference of all messages and fields.
-pub fn reference() -> String {
-    let mut out = String::new();
-    for table in tables() {
-        let _ = writeln!(out, "{} ({}, {} bits)", table.title, table.message, table.bits);
-        let _ = writeln!(out, "  when: {}", table.applies);
-        for row in table.rows {
-            let _ = writeln!(out, "  {:<7} {}: {}", row.span.to_string(), row.key, row.about);
-            let _ = writeln!(out, "          {}", row_rule(row, table));
-            let _ = writeln!(out, "          source: {}", row.source);
-        }
-        for derived in table.derived {
-            let _ = writeln!(out, "  -       {}: {}", derived.field, derived.about);
-        }
-        out.push('\n');
-    }
-    let _ = writeln!(out, "sources");
-    for (mark, document) in crate::code::SOURCES {
-        let _ = writeln!(out, "  {mark:<7} {document}");
-    }
-    out
-}
-
-/// The rule, or for a short list every code with its meaning.
-fn row_rule(row: &Row, table: &Table) -> String {
-    let width = row.span.width();
-    let is_list = row.rule.starts_with("a number in a list");
-    if !is_list || width > 4 {
-        return row.rule.to_owned();
-    }
-    let version = table.version.unwrap_or(Version::Two);
-    let codes: Vec<String> = (0..1u64 << width).map(|code| (row.meaning)(code, version).words().into_owned()).collect();
-    codes.join("; ")
 }
