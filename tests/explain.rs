@@ -7,9 +7,14 @@ use serde_json::Value;
 use squitterlab::downlink::repair::{Repair, repairs};
 use squitterlab::downlink::{Decoded, Parity};
 use squitterlab::frame::Frame;
+use squitterlab::present::reference::tables;
 
 /// "The 1090 Megahertz Riddle", 2nd edition (revised), ch. 5, 5.3.
 const EVEN: &str = "8D40621D58C382D690C8AC2863A7";
+const ODD: &str = "8D40621D58C386435CC412692AD6";
+/// The same, ch. 6: a pair on the surface.
+const SURFACE_EVEN: &str = "8C4841753AAB238733C8CD4020B1";
+const SURFACE_ODD: &str = "8C4841753A8A35323FAEBDAC702D";
 /// The same, ch. 7, message A.
 const OVER_GROUND: &str = "8D485020994409940838175B284F";
 /// The same, ch. 13, 13.3.
@@ -79,6 +84,100 @@ fn the_steps_are_those_of_the_handbook() {
     let steps = flat(&explain(&[REPLY, "--steps"]));
     assert!(steps.contains("F24177, exclusive-or rest CE2CA7 = overlay 3C6DD0"), "{steps}");
     assert!(!explain(&[EVEN]).contains("steps:"));
+}
+
+#[test]
+fn the_steps_of_positions_are_those_of_the_handbook() {
+    // Handbook, ADS-B part, chapter 3: j = 8, 36 zones, m = 0.
+    let steps = flat(&explain(&[ODD, EVEN, "--steps"]));
+    for words in [
+        "j = floor((59 x 93000 - 60 x 74158) / 131072 + 1/2) = 8",
+        "even latitude = 360 / 60 x (8 mod 60 + 93000 / 131072) = 52.257202 deg",
+        "odd latitude = 360 / 59 x (8 mod 59 + 74158 / 131072) = 52.265780 deg",
+        "both latitudes have 36 longitude zones",
+        "m = floor((51372 x 35 - 50194 x 36) / 131072 + 1/2) = 0",
+        "= 3.919373 deg",
+    ] {
+        assert!(steps.contains(words), "{words:?} is not in {steps}");
+    }
+    // The same alone, reference 52.258, 3.918: j = 8, m = 0.
+    let steps = flat(&explain(&[EVEN, "--steps", "--reference", "52.258,3.918"]));
+    for words in ["+ 1/2) = 8 latitude = 6.000000 x (8 +", "+ 1/2) = 0 longitude = 10.000000 x (0 +", "= 3.919373 deg"]
+    {
+        assert!(steps.contains(words), "{words:?} is not in {steps}");
+    }
+    // Chapter 4: j = 34, m = 1, north 52.32060707, south -37.67939293, longitude 4.73473467.
+    let steps = flat(&explain(&[SURFACE_EVEN, SURFACE_ODD, "--steps", "--reference", "51.990,4.375"]));
+    for words in
+        ["+ 1/2) = 34", "+ 1/2) = 1", "52.320607 deg in the north, or -37.679393 deg in the south", "4.734735 deg"]
+    {
+        assert!(steps.contains(words), "{words:?} is not in {steps}");
+    }
+    // Without a reference the arithmetic ends where four places are left.
+    assert!(explain(&[SURFACE_EVEN, SURFACE_ODD]).contains("a surface pair fits four places"));
+}
+
+#[test]
+fn what_the_bits_say_in_another_version_is_told() {
+    let text = flat(&explain(&[EVEN, "--version-in-force", "2"]));
+    assert!(text.contains("in another version of the standard the same bits would say version 0: single_antenna: no"));
+    assert!(text.contains("version 1: single_antenna: no"), "{text}");
+    // An identification says the same in every version.
+    let same = explain(&["8D4840D6202CC371C32CE0576098", "--version-in-force", "2"]);
+    assert!(!same.contains("another version"), "{same}");
+}
+
+#[test]
+fn no_line_is_longer_than_a_terminal() {
+    let frames = [EVEN, ODD, SURFACE_EVEN, OVER_GROUND, IDENTITY, REPLY, "A80006ACF9363D3BBF9CE98F1E1D"];
+    let mut texts: Vec<String> = frames.iter().map(|frame| explain(&[frame, "--steps"])).collect();
+    texts.push(explain(&["--list"]));
+    for text in texts {
+        for line in text.lines() {
+            assert!(line.chars().count() <= 100, "{line}");
+        }
+    }
+}
+
+#[test]
+fn the_reference_is_json_on_request_and_whole() {
+    let json: Value = serde_json::from_str(&explain(&["--list", "--format", "json"])).expect("JSON");
+    let messages = json["messages"].as_array().expect("messages");
+    assert_eq!(messages.len(), tables().len());
+    for (message, table) in messages.iter().zip(tables()) {
+        assert_eq!(message["message"], table.message);
+        let rows = message["rows"].as_array().expect("rows");
+        assert_eq!(rows.len(), table.rows.len());
+        let mut next = 1;
+        for row in rows {
+            assert_eq!(row["bits"][0], next, "{row}");
+            next = row["bits"][1].as_u64().expect("a bit") + 1;
+            for source in row["sources"].as_array().expect("sources") {
+                assert!(source["document"].is_string(), "{row}");
+            }
+            assert!(!row["sources"].as_array().expect("sources").is_empty(), "{row}");
+        }
+        assert_eq!(next, u64::from(table.bits) + 1);
+    }
+    // Codes: emergency state 5 of type code 28 (Doc 9871 draft, page 172), and movement 2 by version.
+    let codes = |message: &str, key: &str| {
+        let table = messages.iter().find(|table| table["message"] == message).expect("the message");
+        let row =
+            table["rows"].as_array().expect("rows").iter().find(|row| row["key"] == key).expect("the row").clone();
+        row["codes"].as_array().expect("codes").clone()
+    };
+    let state = codes("aircraft_status", "emergency_state");
+    assert!(
+        state
+            .iter()
+            .any(|line| line["codes"] == serde_json::json!([5, 5]) && line["meaning"] == "unlawful interference")
+    );
+    let movement = codes("surface_position", "movement");
+    assert!(
+        movement
+            .iter()
+            .any(|line| line["codes"] == serde_json::json!([2, 2]) && line["versions"] == serde_json::json!([2]))
+    );
 }
 
 #[test]

@@ -7,6 +7,7 @@
 pub mod acas;
 pub mod compact_position;
 mod enumeration;
+pub mod position_steps;
 mod source;
 pub mod table;
 

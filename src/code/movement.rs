@@ -118,11 +118,10 @@ impl Code for Movement {
         let range = ranges(version).iter().rev().find(|(first, ..)| self.0 >= *first && self.0 < 124);
         match range {
             Some((first, low, step)) => vec![format!(
-                "code {} is in the range from {first}: {low} kt + ({} - {first}) x {step:.6} kt = {:.4} kt (lower edge, version {})",
+                "code {} is in the range from {first}: {low} kt + ({} - {first}) x {step:.6} kt = {:.4} kt (lower edge)",
                 self.0,
                 self.0,
-                low + f64::from(self.0 - first) * step,
-                version.number()
+                low + f64::from(self.0 - first) * step
             )],
             None => Vec::new(),
         }

@@ -2,7 +2,7 @@
 
 use crate::code::compact_position::{Grid, Position, Word};
 use crate::code::table::{Derived, Wanted};
-use crate::code::{CodeError, Meaning, TypeCode, Version, navigation_integrity, number};
+use crate::code::{CodeError, Meaning, TypeCode, Version, navigation_integrity, number, position_steps};
 
 /// What a position message says of its integrity, as far as it does not hang on what another message says.
 pub(super) fn integrity(type_code: TypeCode, supplement_b: Option<u8>, version: Version) -> Option<Meaning> {
@@ -43,33 +43,11 @@ fn write<M: Carries>(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, CodeErr
 pub(super) const fn latitude<M: Carries>() -> Derived {
     Derived::new("latitude_deg", "Latitude; with longitude_deg and cpr_format it gives the position word", |_, _| None)
         .written(write::<M>)
-        .shown(|pattern, _| steps(M::from_bits(pattern as u64).word(), M::GRID))
+        .shown(|pattern, _| position_steps::alone(M::from_bits(pattern as u64).word(), M::GRID))
 }
 
 /// Longitude, the same way.
 pub(super) const fn longitude<M: Carries>() -> Derived {
     Derived::new("longitude_deg", "Longitude; with latitude_deg and cpr_format it gives the position word", |_, _| None)
         .written(write::<M>)
-}
-
-fn steps(word: Word, grid: Grid) -> Vec<String> {
-    let base = if grid == Grid::Surface { 90.0 } else { 360.0 };
-    let (format, count) = if word.odd { ("odd", 59) } else { ("even", 60) };
-    let place = |bits: u32| f64::from(bits) / f64::from(1 << 17);
-    let candidates = word.latitudes(grid);
-    let mut lines = vec![
-        format!("{format} format: a latitude cell is {base} / {count} = {:.6} deg", base / f64::from(count)),
-        format!("place in the cell: latitude {} / 131072 = {:.9}", word.latitude, place(word.latitude)),
-        format!("place in the cell: longitude {} / 131072 = {:.9}", word.longitude, place(word.longitude)),
-        format!(
-            "one frame alone fits {} latitudes, south to north, with so many longitude cells each:",
-            candidates.len()
-        ),
-    ];
-    for row in candidates.chunks(6) {
-        let row: Vec<_> = row.iter().map(|(latitude, cells)| format!("{latitude:>10.5} ({cells:>2})")).collect();
-        lines.push(format!("  {}", row.join(" ")));
-    }
-    lines.push("a frame of the other format, or a reference position, decides among them".to_owned());
-    lines
 }

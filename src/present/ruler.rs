@@ -27,17 +27,22 @@ pub fn explanation(decoded: &Decoded, observation: &Observation, steps: bool) ->
         decoded.envelope.title,
         if decoded.title() == decoded.envelope.title { String::new() } else { format!("; {}", decoded.title()) }
     );
-    let _ = writeln!(out, "{}", address_and_parity(decoded, observation));
+    out += &folded("", 4, &address_and_parity(decoded, observation));
     for remark in register_remarks(decoded) {
         out += &folded("", 4, &remark);
     }
     out.push('\n');
+    out += if frame.length() == 112 {
+        "octet, digit and bit count from 1 at the start of the frame, message from frame bit 33\n\n"
+    } else {
+        "octet, digit and bit count from 1 at the start of the frame\n\n"
+    };
     ruler(&mut out, frame, &rows);
     out.push('\n');
     fields(&mut out, decoded, &rows, observation.version);
     derived(&mut out, decoded, observation);
     if steps {
-        worked(&mut out, decoded, &rows, observation.version);
+        worked(&mut out, decoded, &rows, observation);
     }
     out
 }
@@ -154,35 +159,35 @@ fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
     if let VersionInForce::Known(version) = version {
         say(version)
     } else {
-        let all = Version::ALL.map(say);
-        if all.iter().all(|text| *text == all[0]) {
-            all[0].clone()
-        } else {
-            let each: Vec<String> = all
-                .iter()
-                .zip(Version::ALL)
-                .map(|(text, version)| format!("version {}: {text}", version.number()))
-                .collect();
-            each.join("; ")
+        let mut told: Vec<(String, String)> = Vec::new();
+        for version in Version::ALL {
+            let (text, number) = (say(version), version.number());
+            match told.iter_mut().find(|(other, _)| *other == text) {
+                Some((_, numbers)) => *numbers += &format!(" and {number}"),
+                None => told.push((text, format!("version {number}"))),
+            }
+        }
+        match told.as_slice() {
+            [(text, _)] => text.clone(),
+            several => {
+                several.iter().map(|(text, numbers)| format!("{numbers}: {text}")).collect::<Vec<_>>().join("; ")
+            }
         }
     }
 }
 
 fn fields(out: &mut String, decoded: &Decoded, rows: &[Placed], version: VersionInForce) {
-    let _ = writeln!(out, "    frame   message  bits               code  field");
+    let _ = writeln!(out, "    frame   message  bits                code  field");
     for (placed, letter) in rows.iter().zip(('a'..='z').chain('A'..='Z').cycle()) {
         let message = placed.message_span.map_or_else(|| "-".to_owned(), |span| span.to_string());
-        let _ = writeln!(
-            out,
-            "{letter:<3} {:<7} {message:<8} {:<17} {:>5}  {}: {}",
+        let lead = format!(
+            "{letter:<3} {:<7} {message:<8} {:<17} {:>6}  ",
             placed.span.to_string(),
             bit_text(&decoded.frame, placed.span),
-            if placed.code > 99_999 { String::from("-") } else { placed.code.to_string() },
-            placed.key,
-            meaning_of(placed, version)
+            if placed.code > 999_999 { String::from("-") } else { placed.code.to_string() },
         );
-        let about = placed.row.about;
-        let _ = writeln!(out, "{:43}{about}", "");
+        *out += &folded(&lead, 46, &format!("{}: {}", placed.key, meaning_of(placed, version)));
+        *out += &folded(&" ".repeat(44), 46, placed.row.about);
     }
 }
 
@@ -193,14 +198,15 @@ fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
     if !together.is_empty() {
         let _ = writeln!(out, "\ntaken together");
         for (name, meaning) in together {
-            let _ = writeln!(out, "    {name}: {}", meaning.words());
+            *out += &folded("    ", 8, &format!("{name}: {}", meaning.words()));
         }
     }
     by_version(out, "the version in force is not known; in each version these bits also say", &reading.by_version);
     let others = in_other_versions(decoded, observation.version);
     by_version(out, "in another version of the standard the same bits would say", &others);
     if let Some(note) = reading.note {
-        let _ = writeln!(out, "\nnote: {note}");
+        out.push('\n');
+        *out += &folded("note: ", 4, &note);
     }
     for (at, line) in observed::words(observation, 6).into_iter().enumerate() {
         if at == 0 {
@@ -220,22 +226,39 @@ fn by_version(out: &mut String, title: &str, versions: &[(Version, Vec<Field>)])
     }
 }
 
-fn worked(out: &mut String, decoded: &Decoded, rows: &[Placed], version: VersionInForce) {
-    let version = if let VersionInForce::Known(version) = version { version } else { Version::Two };
-    let mut section = |title: &str, steps: Vec<String>| {
-        if !steps.is_empty() {
-            let _ = writeln!(out, "\nsteps: {title}");
+fn worked(out: &mut String, decoded: &Decoded, rows: &[Placed], observation: &Observation) {
+    let versions = match observation.version {
+        VersionInForce::Known(version) => vec![version],
+        _ => Version::ALL.to_vec(),
+    };
+    let mut section = |title: &str, steps: &dyn Fn(Version) -> Vec<String>| {
+        let mut told: Vec<(Vec<String>, String)> = Vec::new();
+        for version in &versions {
+            let (steps, number) = (steps(*version), version.number());
+            match told.iter_mut().find(|(other, _)| *other == steps) {
+                Some((_, numbers)) => *numbers += &format!(" and {number}"),
+                None => told.push((steps, format!(", version {number}"))),
+            }
+        }
+        for (steps, numbers) in told.iter().filter(|(steps, _)| !steps.is_empty()) {
+            let own = if told.len() > 1 { numbers } else { "" };
+            let _ = writeln!(out, "\nsteps: {title}{own}");
             for step in steps {
-                let _ = writeln!(out, "    {step}");
+                // Rows of a table stay as they are.
+                let row = step.starts_with(' ');
+                *out += &if row { format!("    {step}\n") } else { folded("    ", 8, step) };
             }
         }
     };
-    section("parity", parity_steps(&decoded.frame));
+    section("parity", &|_| parity_steps(&decoded.frame));
     for placed in rows {
-        section(placed.key, (placed.row.steps)(placed.code, placed.version.unwrap_or(version)));
+        section(placed.key, &|version| (placed.row.steps)(placed.code, placed.version.unwrap_or(version)));
     }
     for (derived, pattern, own) in decoded.derived() {
-        section(derived.field, (derived.steps)(pattern, own.unwrap_or(version)));
+        section(derived.field, &|version| (derived.steps)(pattern, own.unwrap_or(version)));
+    }
+    if let Some(basis) = observation.basis {
+        section("position", &|_| basis.steps());
     }
 }
 

@@ -14,7 +14,7 @@ mod version;
 pub use agreement::Disagreement;
 pub use data_overlay::DataOverlay;
 pub use height::Heights;
-pub use position::{Method, Refusal};
+pub use position::{Basis, Method, Refusal};
 pub use version::{VERSION_0_AFTER_S, VersionInForce};
 
 use crate::code::Bits;
@@ -40,6 +40,8 @@ pub struct Observation {
     pub version: VersionInForce,
     /// Where the aircraft is.
     pub position: Option<(Position, Method)>,
+    /// What the position was found from.
+    pub basis: Option<Basis>,
     /// Why a position message gives no position, where there was something to find it from.
     pub position_refused: Option<Refusal>,
     /// Whether its address was heard in clear.
@@ -63,6 +65,7 @@ impl Observation {
         Self {
             version,
             position: None,
+            basis: None,
             position_refused: None,
             address_confirmed: false,
             possible_data_overlay: None,
@@ -172,7 +175,10 @@ impl Aircraft {
             self.version.hear_position(time);
         }
         match self.positions.take_in(message, time, reference) {
-            Some(Ok(position)) => seen.position = Some(position),
+            Some(Ok(located)) => {
+                seen.position = Some((located.position, located.method));
+                seen.basis = Some(located.basis);
+            }
             Some(Err(refusal)) => seen.position_refused = Some(refusal),
             None => {}
         }

@@ -1,7 +1,7 @@
 //! Positions across frames: pairs with their time limits, single frames near a known place, and what is too far to be true.
 
-use crate::code::Version;
 use crate::code::compact_position::{Grid, PairError, Position, Word, global};
+use crate::code::{Version, position_steps};
 use crate::message::Message;
 use crate::message::position::Carries;
 
@@ -40,6 +40,41 @@ impl Method {
             Self::Global => "global",
             Self::GlobalUntimed => "global_untimed",
             Self::Local => "local",
+        }
+    }
+}
+
+/// What a position was found from, for showing how.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Basis {
+    /// An even and an odd word; on the surface with a reference.
+    Pair {
+        /// The older word.
+        older: Word,
+        /// The newest word, which the position belongs to.
+        newest: Word,
+        /// Their grid.
+        grid: Grid,
+        /// What decides among the places that fit.
+        reference: Option<Position>,
+    },
+    /// One word near a reference.
+    Near {
+        /// The word.
+        word: Word,
+        /// Its grid.
+        grid: Grid,
+        /// The given reference, or the aircraft's last position.
+        reference: Position,
+    },
+}
+
+impl Basis {
+    /// The arithmetic, a line a step.
+    pub fn steps(&self) -> Vec<String> {
+        match *self {
+            Self::Pair { older, newest, grid, reference } => position_steps::pair(older, newest, grid, reference),
+            Self::Near { word, grid, reference } => position_steps::near(word, grid, reference),
         }
     }
 }
@@ -112,7 +147,15 @@ pub(super) struct PositionMemory {
 }
 
 /// A position, or why there is none; nothing where there was nothing to find it from.
-pub(super) type Found = Option<Result<(Position, Method), Refusal>>;
+pub(super) type Found = Option<Result<Located, Refusal>>;
+
+/// Where, how, and from what.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Located {
+    pub position: Position,
+    pub method: Method,
+    pub basis: Basis,
+}
 
 fn seconds_between(then: Option<f64>, now: Option<f64>) -> Option<f64> {
     Some(now? - then?).filter(|seconds| *seconds >= 0.0)
@@ -167,7 +210,8 @@ impl PositionMemory {
             } else if near.is_some_and(out_of_reach) {
                 Err(Refusal::OutOfReach)
             } else {
-                Ok((position, method))
+                let basis = Basis::Pair { older: partner.word, newest: now.word, grid: now.grid, reference: near };
+                Ok(Located { position, method, basis })
             }
         });
         Some(found)
@@ -179,15 +223,16 @@ impl PositionMemory {
         let reference = recent.map(|last| last.position).or(reference)?;
         let position = now.word.local(reference, now.grid);
         Some(if position.is_within_nm(reference, now.grid.reach_nm()) {
-            Ok((position, Method::Local))
+            let basis = Basis::Near { word: now.word, grid: now.grid, reference };
+            Ok(Located { position, method: Method::Local, basis })
         } else {
             Err(Refusal::OutOfReach)
         })
     }
 
     /// Takes a position that was found from the words since number `since`, unless it does not go on from the last.
-    fn accept(&mut self, found: (Position, Method), since: u64, now: Heard) -> Result<(Position, Method), Refusal> {
-        let fix = Fix { position: found.0, time: now.time, grid: now.grid, number: now.number };
+    fn accept(&mut self, found: Located, since: u64, now: Heard) -> Result<Located, Refusal> {
+        let fix = Fix { position: found.position, time: now.time, grid: now.grid, number: now.number };
         let most_nm = |before: Fix| match (before.grid, now.grid) {
             (Grid::Surface, Grid::Surface) if now.slow => SURFACE_SLOW_JUMP_NM,
             (Grid::Surface, Grid::Surface) => SURFACE_FAST_JUMP_NM,
