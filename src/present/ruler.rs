@@ -154,24 +154,34 @@ fn bit_text(frame: &Frame, span: Span) -> String {
     format!("{:0width$b}", frame.field(span))
 }
 
+/// What is said in each version, what is the same once, with the versions that say it.
+fn grouped<T: PartialEq>(versions: &[Version], say: impl Fn(Version) -> T) -> Vec<(T, String)> {
+    let mut told: Vec<(T, String)> = Vec::new();
+    for version in versions {
+        let (said, number) = (say(*version), version.number());
+        match told.iter_mut().find(|(other, _)| *other == said) {
+            Some((_, numbers)) => {
+                let _ = write!(numbers, " and {number}");
+            }
+            None => told.push((said, number.to_string())),
+        }
+    }
+    told
+}
+
 fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
     let say = |version| (placed.row.meaning)(placed.code, placed.version.unwrap_or(version)).words().into_owned();
     if let VersionInForce::Known(version) = version {
         say(version)
     } else {
-        let mut told: Vec<(String, String)> = Vec::new();
-        for version in Version::ALL {
-            let (text, number) = (say(version), version.number());
-            match told.iter_mut().find(|(other, _)| *other == text) {
-                Some((_, numbers)) => *numbers += &format!(" and {number}"),
-                None => told.push((text, format!("version {number}"))),
-            }
-        }
+        let told = grouped(&Version::ALL, say);
         match told.as_slice() {
             [(text, _)] => text.clone(),
-            several => {
-                several.iter().map(|(text, numbers)| format!("{numbers}: {text}")).collect::<Vec<_>>().join("; ")
-            }
+            several => several
+                .iter()
+                .map(|(text, numbers)| format!("version {numbers}: {text}"))
+                .collect::<Vec<_>>()
+                .join("; "),
         }
     }
 }
@@ -232,21 +242,17 @@ fn worked(out: &mut String, decoded: &Decoded, rows: &[Placed], observation: &Ob
         _ => Version::ALL.to_vec(),
     };
     let mut section = |title: &str, steps: &dyn Fn(Version) -> Vec<String>| {
-        let mut told: Vec<(Vec<String>, String)> = Vec::new();
-        for version in &versions {
-            let (steps, number) = (steps(*version), version.number());
-            match told.iter_mut().find(|(other, _)| *other == steps) {
-                Some((_, numbers)) => *numbers += &format!(" and {number}"),
-                None => told.push((steps, format!(", version {number}"))),
-            }
-        }
+        let told = grouped(&versions, steps);
         for (steps, numbers) in told.iter().filter(|(steps, _)| !steps.is_empty()) {
-            let own = if told.len() > 1 { numbers } else { "" };
+            let own = if told.len() > 1 { format!(", version {numbers}") } else { String::new() };
             let _ = writeln!(out, "\nsteps: {title}{own}");
             for step in steps {
                 // Rows of a table stay as they are.
-                let row = step.starts_with(' ');
-                *out += &if row { format!("    {step}\n") } else { folded("    ", 8, step) };
+                if step.starts_with(' ') {
+                    let _ = writeln!(out, "    {step}");
+                } else {
+                    *out += &folded("    ", 8, step);
+                }
             }
         }
     };
