@@ -473,12 +473,13 @@ fn another_aircraft_is_not_this_one() {
 // Mistakes -----------------------------------------------------------------------------------------------------------
 
 fn observe(text: &str) -> Report {
-    let mut fleet = Fleet::new(vec![Install::new("demo", profile(&[])).expect("an install")]);
+    let rules = rule_set("none").expect("rules");
+    let mut fleet = Fleet::new(vec![Install::new("demo", profile(&[])).expect("an install")], rules);
     fleet.begin("capture");
     for (line, frame) in text.lines().enumerate().filter(|(_, line)| !line.starts_with('#')) {
         fleet.observe(&Record { line: line as u64 + 1, time: None, frame: frame.parse().expect("a frame") });
     }
-    fleet.reports(rule_set("none").expect("rules")).remove(0)
+    fleet.reports().remove(0)
 }
 
 /// What a wrong profile sends in flight and parked, each frame twice; none where it cannot be made.

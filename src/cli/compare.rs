@@ -59,7 +59,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             }
         }
     }
-    let mut fleet = Fleet::new(installs);
+    let mut fleet = Fleet::new(installs, rules);
     let mut unread = false;
     for name in &arguments.capture {
         let source = Source::from(name.as_str());
@@ -77,7 +77,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             }
         }
     }
-    let reports = fleet.reports(rules);
+    let reports = fleet.reports();
     for (at, report) in reports.iter().enumerate() {
         match arguments.format {
             Format::Json => print(&format!("{}\n", json::report(report)))?,

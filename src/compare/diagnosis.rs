@@ -1,123 +1,305 @@
 //! Why a value differs: the wrong profile whose bits are the observed ones. The encoder is the explanation engine.
 
+use super::evidence::Seen;
+use super::quality::Measure;
+use super::report::{Alternative, Fate, Finding, SettingVerdict};
+use super::verdict::{Judge, Place};
 use super::Install;
-use super::tally::Tally;
-use crate::onair::{Decision, Emission, Flight, emissions};
-use crate::profile::Profile;
-use crate::profile::mistake::{MISTAKES, Mistake};
+use crate::code::Value;
+use crate::onair::{Flight, Rule, When, emissions};
+use crate::profile::mistake::{
+    INTEGRITY_NOT_PASSED, MISTAKES, Mistake, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED,
+};
+use crate::profile::{Profile, Severity};
+use std::collections::BTreeMap;
 
-/// A field whose observed code is not the expected one.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Difference {
-    /// Which expected frame.
-    pub emission: usize,
-    /// Which of its decisions.
-    pub decision: usize,
-    /// The code seen most.
-    pub code: u64,
+const NIC: &str = Measure::Nic.setting();
+const IDENTIFICATION: &str = "/aircraft/aircraft_identification";
+
+/// At most so many other causes are told.
+const MOST_ALTERNATIVES: usize = 4;
+
+/// A field that was heard and supports a verdict.
+struct Field<'a> {
+    place: &'a Place<'a>,
+    codes: Seen<u64>,
+    /// The code seen most, where it is not the install's.
+    wrong: Option<u64>,
 }
 
-/// A mistake that explains some of the differences.
-#[derive(Clone, Debug)]
-pub(super) struct Explanation {
-    pub mistake: &'static Mistake,
-    pub detail: String,
-    /// Which differences it explains, by their place in the list.
-    pub explains: Vec<usize>,
-}
-
-/// Mistakes that explain the differences, best first; each difference is explained once, and some may be left.
-pub(super) fn explain(install: &Install, tally: &Tally, differences: &[Difference]) -> Vec<Explanation> {
-    let mut open: Vec<usize> = (0..differences.len()).collect();
-    let candidates = candidates(install, differences);
-    let mut explanations = Vec::new();
-    while !open.is_empty() {
-        let best = candidates
-            .iter()
-            .filter_map(|candidate| {
-                let explains: Vec<usize> =
-                    open.iter().copied().filter(|at| candidate.predicts(install, &differences[*at])).collect();
-                let against = candidate.contradictions(install, tally, differences);
-                (!explains.is_empty()).then_some((candidate, explains, against))
-            })
-            // The first of equals is the likelier one, so later ones must be better.
-            .reduce(|best, next| {
-                let worth =
-                    |(_, explains, against): &(_, Vec<usize>, usize)| (explains.len() as i64) - 2 * (*against as i64);
-                if worth(&next) > worth(&best) { next } else { best }
-            });
-        let Some((candidate, explains, against)) = best else { break };
-        if against >= explains.len() {
-            break;
-        }
-        open.retain(|at| !explains.contains(at));
-        explanations.push(Explanation { mistake: candidate.mistake, detail: candidate.detail.clone(), explains });
-    }
-    explanations
-}
-
+/// A wrong profile, and the codes that it would have sent in the fields that were heard.
 struct Supposed {
-    mistake: &'static Mistake,
+    mistakes: Vec<&'static Mistake>,
     detail: String,
-    emissions: Vec<Emission>,
+    codes: Vec<Option<u64>>,
 }
 
-fn candidates(install: &Install, differences: &[Difference]) -> Vec<Supposed> {
-    let touched: Vec<&str> = differences
-        .iter()
-        .flat_map(|difference| install.expected[difference.emission].decisions[difference.decision].settings)
-        .copied()
-        .collect();
-    MISTAKES
-        .iter()
-        .filter(|mistake| mistake.settings.iter().any(|setting| touched.contains(setting)))
-        .flat_map(|mistake| {
-            (mistake.candidates)(&install.profile)
-                .into_iter()
-                .filter_map(move |(profile, detail)| Some(Supposed { mistake, detail, emissions: supposed(&profile)? }))
+/// How well a supposed profile fits: the differences that it explains, and how many fields speak against it.
+struct Fit<'s> {
+    supposed: &'s Supposed,
+    explains: Vec<usize>,
+    against: usize,
+}
+
+impl Fit<'_> {
+    fn worth(&self) -> i64 {
+        self.explains.len() as i64 - 2 * self.against as i64
+    }
+}
+
+/// Findings for what differs, each difference explained once.
+pub(super) fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<Finding> {
+    let differs =
+        |pointer: &str| settings.iter().any(|setting| setting.setting == pointer && setting.fate == Fate::Differs);
+    let fields: Vec<Field<'_>> = fields(judge, differs);
+    let mut open: Vec<usize> = (0..fields.len()).filter(|at| fields[*at].wrong.is_some()).collect();
+    let singles = singles(judge.install, &fields, &open);
+    let mut findings = Vec::new();
+    let tell = |fit: &Fit<'_>, all: &[Supposed], open: &[usize]| {
+        let explained: Vec<&Field<'_>> = fit.explains.iter().map(|at| &fields[*at]).collect();
+        let mut finding = finding(judge, settings, &fit.supposed.mistakes, &fit.supposed.detail, &explained);
+        finding.alternatives = alternatives(fit, all, &fields);
+        let touched = |field: &Field<'_>| {
+            let settings = field.place.which.settings;
+            settings.iter().any(|setting| fit.supposed.mistakes.iter().any(|m| m.settings.contains(setting)))
+        };
+        let left = open.iter().filter(|at| !fit.explains.contains(at) && touched(&fields[**at]));
+        finding.leaves = left.flat_map(|at| fields[*at].place.which.settings).copied().collect();
+        finding.leaves.retain(|setting| !finding.explains.contains(setting));
+        finding.leaves.dedup();
+        finding
+    };
+    while let Some(fit) = best(&singles, &fields, &open) {
+        findings.push(tell(&fit, &singles, &open));
+        open.retain(|at| !fit.explains.contains(at));
+    }
+    // What no mistake explains alone, two may.
+    let pairs = if open.is_empty() { Vec::new() } else { pairs(judge.install, &fields, &open) };
+    while let Some(fit) = best(&pairs, &fields, &open) {
+        findings.push(tell(&fit, &pairs, &open));
+        open.retain(|at| !fit.explains.contains(at));
+    }
+    let mut rest: BTreeMap<&[&str], Vec<&Field<'_>>> = BTreeMap::new();
+    for at in open {
+        rest.entry(fields[at].place.which.settings).or_default().push(&fields[at]);
+    }
+    for (pointers, explained) in rest {
+        let mistake = if pointers.contains(&IDENTIFICATION) { &STALE_IDENTIFICATION } else { &UNEXPLAINED };
+        findings.push(finding(judge, settings, &[mistake], "", &explained));
+    }
+    if differs(NIC) {
+        findings.extend(integrity(judge, settings));
+    }
+    findings.extend(moved(judge, &findings));
+    findings
+}
+
+/// Every field that was heard, with its difference where its setting differs.
+fn fields<'j>(judge: &'j Judge<'_>, differs: impl Fn(&str) -> bool) -> Vec<Field<'j>> {
+    let heard = judge.places().iter().filter(|place| !place.used).map(|place| (place, judge.codes(place)));
+    heard
+        .filter(|(_, codes)| !codes.is_empty())
+        .map(|(place, codes)| {
+            let which = place.which;
+            // NIC is judged over several messages together, not by one field.
+            let judged = which.settings != [NIC] && which.settings.iter().any(|pointer| differs(pointer));
+            let met = codes.keys().any(|code| which.agrees(*code));
+            let wrong = codes.iter().filter(|(code, _)| !which.agrees(**code));
+            let most = wrong.max_by_key(|(_, evidence)| evidence.frames).map(|(code, _)| *code);
+            let wrong = most.filter(|_| judged && (which.rule == Rule::Equal || !met));
+            Field { place, codes, wrong }
         })
         .collect()
 }
 
-fn supposed(profile: &Profile) -> Option<Vec<Emission>> {
-    emissions(profile, Flight::Healthy).ok()
+// Supposed profiles --------------------------------------------------------------------------------------------------
+
+fn touches(mistake: &Mistake, fields: &[Field<'_>], open: &[usize]) -> bool {
+    let settings = open.iter().flat_map(|at| fields[*at].place.which.settings);
+    settings.into_iter().any(|setting| mistake.settings.contains(setting))
 }
 
-impl Supposed {
-    /// The code that the wrong profile would have sent in the place of a decision.
-    fn code(&self, install: &Install, emission: usize, decision: usize) -> Option<u64> {
-        let emission = &install.expected[emission];
-        let decision: &Decision = &emission.decisions[decision];
-        self.emissions
-            .iter()
-            .filter(|other| other.table == emission.table && other.asked_by == emission.asked_by)
-            // A state that the wrong profile does not tell apart is one frame.
-            .find(|other| other.when == emission.when || other.when == crate::onair::When::Both)
-            .and_then(|other| other.decisions.iter().find(|other| other.field == decision.field))
-            .map(|other| other.code)
-    }
+/// Every mistake that touches what differs, alone; the likelier first.
+fn singles(install: &Install, fields: &[Field<'_>], open: &[usize]) -> Vec<Supposed> {
+    let touching = MISTAKES.iter().filter(|mistake| touches(mistake, fields, open));
+    touching
+        .flat_map(|mistake| (mistake.candidates)(&install.profile).into_iter().map(move |wrong| (mistake, wrong)))
+        .filter_map(|(mistake, (profile, detail))| Supposed::new(install, fields, vec![mistake], detail, &profile))
+        .collect()
+}
 
-    fn predicts(&self, install: &Install, difference: &Difference) -> bool {
-        self.code(install, difference.emission, difference.decision) == Some(difference.code)
-    }
-
-    /// How many observed fields speak against it: it would have sent something else there.
-    fn contradictions(&self, install: &Install, tally: &Tally, differences: &[Difference]) -> usize {
-        let mut against = 0;
-        for (emission, fields) in tally.fields.iter().enumerate() {
-            for (decision, observed) in fields.iter().take(install.expected[emission].decisions.len()).enumerate() {
-                let right = &install.expected[emission].decisions[decision];
-                let Some(wrong) = self.code(install, emission, decision) else { continue };
-                let differs = differences.iter().any(|d| (d.emission, d.decision) == (emission, decision));
-                if !observed.codes.is_empty()
-                    && !differs
-                    && !right.agrees(wrong)
-                    && !observed.codes.contains_key(&wrong)
-                {
-                    against += 1;
+/// Two mistakes that touch one setting that differs, one after the other.
+fn pairs(install: &Install, fields: &[Field<'_>], open: &[usize]) -> Vec<Supposed> {
+    let touching: Vec<&Mistake> = MISTAKES.iter().filter(|mistake| touches(mistake, fields, open)).collect();
+    let mut pairs = Vec::new();
+    for first in &touching {
+        for (profile, detail) in (first.candidates)(&install.profile) {
+            for second in touching.iter().filter(|second| second.pairs_with(first)) {
+                for (profile, more) in (second.candidates)(&profile) {
+                    let detail = format!("{detail}; and {more}");
+                    pairs.extend(Supposed::new(install, fields, vec![first, second], detail, &profile));
                 }
             }
         }
-        against
+    }
+    pairs
+}
+
+impl Supposed {
+    fn new(
+        install: &Install,
+        fields: &[Field<'_>],
+        mistakes: Vec<&'static Mistake>,
+        detail: String,
+        profile: &Profile,
+    ) -> Option<Self> {
+        let emissions = emissions(profile, Flight::Healthy).ok()?;
+        let code = |field: &Field<'_>| {
+            let expected = &install.expected[field.place.emission].emission;
+            emissions
+                .iter()
+                .filter(|other| other.table == expected.table && other.asked_by == expected.asked_by)
+                // A state that the wrong profile does not tell apart is one frame.
+                .find(|other| other.when == expected.when || other.when == When::Both)
+                .and_then(|other| other.decisions.iter().find(|other| other.field == field.place.which.field))
+                .map(|other| other.code)
+        };
+        Some(Self { mistakes, detail, codes: fields.iter().map(code).collect() })
+    }
+
+    fn fit(&self, fields: &[Field<'_>], open: &[usize]) -> Fit<'_> {
+        let explains = open.iter().copied().filter(|at| self.codes[*at].is_some() && self.codes[*at] == fields[*at].wrong);
+        let against = fields.iter().zip(&self.codes).filter(|(field, code)| {
+            let wrong = code.filter(|code| !field.place.which.agrees(*code));
+            field.wrong.is_none() && wrong.is_some_and(|wrong| !field.codes.contains_key(&wrong))
+        });
+        Fit { supposed: self, explains: explains.collect(), against: against.count() }
     }
 }
+
+/// The one that explains most and is contradicted least; the first of equals is the likelier one.
+fn best<'s>(all: &'s [Supposed], fields: &[Field<'_>], open: &[usize]) -> Option<Fit<'s>> {
+    let fits = all.iter().map(|supposed| supposed.fit(fields, open));
+    fits.filter(|fit| fit.explains.len() > fit.against).reduce(|best, next| {
+        if next.worth() > best.worth() { next } else { best }
+    })
+}
+
+/// Other causes that explain the same differences, the likelier first.
+fn alternatives(chosen: &Fit<'_>, all: &[Supposed], fields: &[Field<'_>]) -> Vec<Alternative> {
+    let mut found: Vec<(usize, Alternative)> = Vec::new();
+    for supposed in all {
+        let cause = supposed.mistakes[0].cause;
+        let same = supposed.mistakes.iter().map(|m| m.cause).eq(chosen.supposed.mistakes.iter().map(|m| m.cause));
+        let fit = supposed.fit(fields, &chosen.explains);
+        if same || fit.explains.len() < chosen.explains.len() {
+            continue;
+        }
+        let indistinguishable = supposed.codes == chosen.supposed.codes;
+        let alternative = Alternative { cause, detail: supposed.detail.clone(), indistinguishable };
+        match found.iter_mut().find(|(_, known)| known.cause == cause) {
+            Some(known) if fit.against < known.0 => *known = (fit.against, alternative),
+            Some(_) => {}
+            None => found.push((fit.against, alternative)),
+        }
+    }
+    // Stable: among equals the likelier stays first.
+    found.sort_by_key(|(against, _)| *against);
+    found.truncate(MOST_ALTERNATIVES);
+    found.into_iter().map(|(_, alternative)| alternative).collect()
+}
+
+// Findings -----------------------------------------------------------------------------------------------------------
+
+fn finding(
+    judge: &Judge<'_>,
+    settings: &[SettingVerdict],
+    mistakes: &[&'static Mistake],
+    detail: &str,
+    explained: &[&Field<'_>],
+) -> Finding {
+    let mut pointers: Vec<&'static str> =
+        explained.iter().flat_map(|field| field.place.which.settings).copied().collect();
+    pointers.sort_unstable();
+    pointers.dedup();
+    pointers.retain(|pointer| settings.iter().any(|s| s.setting == *pointer && s.fate == Fate::Differs));
+    let named: Vec<&SettingVerdict> =
+        settings.iter().filter(|setting| pointers.contains(&setting.setting)).collect();
+    let mut what: Vec<String> = named.iter().map(|setting| differs(setting)).collect();
+    what.dedup();
+    let mistake = mistakes[0];
+    let mut likely: String = mistakes.iter().map(|mistake| mistake.what).collect::<Vec<_>>().join("; and ");
+    if !detail.is_empty() {
+        likely = format!("{likely} ({detail})");
+    }
+    let mut corrections: Vec<&str> = mistakes.iter().map(|mistake| mistake.correction).collect();
+    corrections.dedup();
+    let rule = named.first().map_or(Rule::Equal, |setting| setting.rule);
+    let evidence = explained.iter().filter_map(|field| field.codes.get(&field.wrong?)).copied().collect();
+    let setting = named.first().map_or("", |setting| setting.setting);
+    let mut finding = judge.finding(Severity::Error, mistake.cause, setting, what.join("; ")).because(
+        &likely,
+        &corrections.join("; "),
+        &format!("{} ({})", rule.key(), mistake.source),
+        evidence,
+    );
+    finding.explains = pointers;
+    finding
+}
+
+/// What was expected of a setting, and what was seen.
+fn differs(setting: &SettingVerdict) -> String {
+    let words = |agrees: bool| {
+        let seen = setting.observed.iter().filter(|seen| seen.agrees == agrees);
+        seen.map(|seen| seen.text.as_str()).collect::<Vec<_>>().join(" and ")
+    };
+    let right: u64 = setting.observed.iter().filter(|seen| seen.agrees).map(|seen| seen.evidence.frames).sum();
+    let wrong: u64 = setting.observed.iter().filter(|seen| !seen.agrees).map(|seen| seen.evidence.frames).sum();
+    let mut text = format!("expected {}, seen {}", setting.expected_text, words(false));
+    if setting.rule == Rule::Equal && right > 0 {
+        text += &format!(
+            "; the expected too, in {right} of {} frames: it was changed, or two units take turns",
+            right + wrong
+        );
+    }
+    text
+}
+
+/// NIC was never met.
+fn integrity(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Option<Finding> {
+    let setting = settings.iter().find(|setting| setting.setting == NIC)?;
+    let zero = setting.observed.iter().all(|seen| seen.value == Value::Integer(0));
+    let mistake = if zero { &INTEGRITY_NOT_PASSED } else { &UNEXPLAINED };
+    let evidence = setting.observed.iter().map(|seen| seen.evidence).collect();
+    let mut finding = judge.finding(Severity::Error, mistake.cause, NIC, differs(setting)).because(
+        mistake.what,
+        mistake.correction,
+        &format!("{} ({})", setting.rule.key(), mistake.source),
+        evidence,
+    );
+    finding.explains = vec![NIC];
+    Some(finding)
+}
+
+/// Whether so much belongs to another aircraft that the unit was most likely moved.
+fn moved(judge: &Judge<'_>, findings: &[Finding]) -> Option<Finding> {
+    let stale = findings.iter().find(|finding| finding.cause == STALE_IDENTIFICATION.cause)?;
+    let also: Vec<&Finding> = findings
+        .iter()
+        .filter(|finding| {
+            let of_the_aircraft = |setting: &&str| setting.starts_with("/aircraft/") && *setting != IDENTIFICATION;
+            finding.explains.iter().any(of_the_aircraft)
+        })
+        .collect();
+    if also.is_empty() {
+        return None;
+    }
+    let all = || std::iter::once(stale).chain(also.iter().copied());
+    let names: Vec<&str> = all().flat_map(|finding| finding.explains.iter().copied()).collect();
+    let evidence = all().flat_map(|finding| finding.evidence.iter().copied()).collect();
+    let what = format!("another aircraft's, or not this one's: {}", names.join(", "));
+    let mut finding = judge.mistake(Severity::Error, &UNIT_MOVED, what, evidence);
+    finding.explains = names;
+    Some(finding)
+}
+

@@ -1,18 +1,29 @@
 //! Captured frames held against installs: every setting's fate, with evidence, cause and correction.
 
 mod diagnosis;
+mod evidence;
+mod intervals;
+mod plan;
+mod quality;
+mod report;
+mod settings;
 mod tally;
 mod verdict;
 
-pub use tally::{Evidence, Observed, Run, Tally};
-pub use verdict::{Fate, Finding, Report, SettingVerdict, Verdict};
+pub use evidence::{Evidence, Extent, Run, SILENCE_S, Series, Streak};
+pub use intervals::{Gaps, Intervals, KINDS, Kind};
+pub use plan::Way;
+pub use quality::{Below, Bounds, Measure, Measured, Values};
+pub use report::{Alternative, Fate, Finding, Report, SeenValue, SettingVerdict, Verdict};
+pub use tally::{Expected, Tally};
 
+use tally::Heard;
 use crate::capture::{Accounting, Record};
 use crate::code::{Bits, CodeError};
 use crate::downlink::{Decoded, Parity};
 use crate::frame::Address;
 use crate::message::Message;
-use crate::onair::{Emission, Flight, emissions};
+use crate::onair::{Flight, emissions};
 use crate::profile::mistake::MISTAKES;
 use crate::profile::{IdentificationSource, Profile, RuleSet};
 use std::collections::{BTreeMap, HashMap};
@@ -30,7 +41,7 @@ pub struct Install {
     /// The address.
     pub address: Address,
     /// Frames of a healthy flight, with the bits that the install decides.
-    pub expected: Vec<Emission>,
+    pub expected: Vec<Expected>,
 }
 
 impl Install {
@@ -41,7 +52,7 @@ impl Install {
     pub fn new(name: &str, profile: Profile) -> Result<Self, CodeError> {
         // What cannot be shown cannot be compared either.
         emissions(&profile, Flight::Unknown)?;
-        let expected = emissions(&profile, Flight::Healthy)?;
+        let expected = emissions(&profile, Flight::Healthy)?.into_iter().map(Expected::new).collect();
         let address = profile.address.get().copied().unwrap_or(Address::new(0));
         Ok(Self { name: name.to_owned(), profile, address, expected })
     }
@@ -51,6 +62,9 @@ impl Install {
 #[derive(Debug)]
 pub struct Fleet {
     installs: Vec<Install>,
+    rules: RuleSet,
+    /// What each install's quality is held against.
+    bounds: Vec<[Bounds; 6]>,
     /// Which installs an address may belong to, rightly or by a known mistake.
     by_address: HashMap<Address, Vec<usize>>,
     /// Which installs a fixed identification belongs to.
@@ -63,8 +77,8 @@ pub struct Fleet {
 }
 
 impl Fleet {
-    /// A fleet, ready for captures.
-    pub fn new(installs: Vec<Install>) -> Self {
+    /// A fleet, ready for captures, whose quality is held against a regulator's floors too.
+    pub fn new(installs: Vec<Install>, rules: &RuleSet) -> Self {
         let mut by_address: HashMap<Address, Vec<usize>> = HashMap::new();
         let mut by_identification: HashMap<u64, Vec<usize>> = HashMap::new();
         for (at, install) in installs.iter().enumerate() {
@@ -76,8 +90,11 @@ impl Fleet {
             }
         }
         let tallies = vec![BTreeMap::new(); installs.len()];
+        let bounds = installs.iter().map(|install| quality::bounds(&install.profile, rules)).collect();
         Self {
             installs,
+            rules: rules.clone(),
+            bounds,
             by_address,
             by_identification,
             tallies,
@@ -122,10 +139,12 @@ impl Fleet {
             }
         }
         let file = self.files.len().saturating_sub(1);
+        let evidence = Evidence { frames: 1, file, line: record.line, time: record.time, frame: record.frame };
+        let message = decoded.squitter();
         for at in self.by_address.get(&address).into_iter().flatten() {
             let install = &self.installs[*at];
             let tally = self.tallies[*at].entry(address).or_insert_with(|| Tally::new(&install.expected));
-            tally.observe(&install.expected, &decoded, file, record.line);
+            tally.observe(install, &Heard { decoded: &decoded, message, evidence, bounds: &self.bounds[*at] });
         }
     }
 
@@ -142,8 +161,8 @@ impl Fleet {
     }
 
     /// What the captures say of every install, in the order given.
-    pub fn reports(&self, rules: &RuleSet) -> Vec<Report> {
-        (0..self.installs.len()).map(|at| verdict::report(self, at, rules)).collect()
+    pub fn reports(&self) -> Vec<Report> {
+        (0..self.installs.len()).map(|at| verdict::report(self, at)).collect()
     }
 
     /// The account of all lines.

@@ -1,178 +1,157 @@
 //! What a capture showed of one address, field by field. Tallies add up, so any split of the work gives one answer.
 
-use crate::code::{Altitude12, Bits, Version};
+use super::Install;
+use super::evidence::{Evidence, Seen, join, note};
+use super::intervals::Intervals;
+use super::quality::{Bounds, Quality};
+use crate::code::{Bits, Version};
 use crate::downlink::Decoded;
 use crate::frame::{Frame, Span};
 use crate::message::Message;
-use crate::onair::{Emission, When};
-use std::collections::BTreeMap;
+use crate::onair::{Decision, Emission, Rule, When};
 
-/// Frames that showed one thing, and the first of them.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Evidence {
-    /// How many frames.
-    pub frames: u64,
-    /// Which file, from 0.
-    pub file: usize,
-    /// Which line, from 1.
-    pub line: u64,
-    /// The frame.
-    pub frame: Frame,
+/// A frame of the aircraft, as everything that gathers evidence gets it.
+#[derive(Debug)]
+pub(super) struct Heard<'a> {
+    pub decoded: &'a Decoded,
+    /// The squitter's message.
+    pub message: Option<Message>,
+    pub evidence: Evidence,
+    /// What quality is held against.
+    pub bounds: &'a [Bounds; 6],
 }
 
-impl Evidence {
-    /// Adds frames that showed the same; the first of them all stays the example.
-    pub(super) fn add(&mut self, other: &Self) {
-        let first = if (other.file, other.line) < (self.file, self.line) { *other } else { *self };
-        *self = Self { frames: self.frames + other.frames, ..first };
+/// An expected frame, with the bits that can be held against an observed one in one go.
+#[derive(Clone, Debug)]
+pub struct Expected {
+    /// The frame, with what the install decides of it.
+    pub emission: Emission,
+    /// The bits of every field that must be equal in every such frame.
+    care: u128,
+    /// For each decided field, whether it is among these.
+    at_once: Vec<bool>,
+}
+
+impl Expected {
+    pub(super) fn new(emission: Emission) -> Self {
+        let at_once: Vec<bool> = emission
+            .decisions
+            .iter()
+            .map(|decision| decision.rule == Rule::Equal && decision.applies.is_none() && decision.also.is_empty())
+            .collect();
+        let length = emission.frame.length();
+        let care = emission.decisions.iter().zip(&at_once).filter(|(_, at_once)| **at_once);
+        let care = care.fold(0, |care, (decision, _)| care | decision.span.mask(length));
+        Self { emission, care, at_once }
+    }
+
+    /// The decided fields, then those that the crew uses or not.
+    pub fn decisions(&self) -> impl Iterator<Item = &Decision> {
+        self.emission.decisions.iter().chain(&self.emission.used)
     }
 }
 
-/// How long a value stayed bad: a run that can be joined to the run of the next part.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Run {
-    /// Observations.
-    pub total: u64,
-    /// Bad ones.
-    pub bad: u64,
-    /// The longest unbroken row of bad ones.
-    pub longest: u64,
-    head: u64,
-    tail: u64,
-}
-
-impl Run {
-    fn one(bad: bool) -> Self {
-        let one = u64::from(bad);
-        Self { total: 1, bad: one, longest: one, head: one, tail: one }
-    }
-
-    /// This run, then another.
-    #[must_use]
-    pub fn then(self, next: Self) -> Self {
-        Self {
-            total: self.total + next.total,
-            bad: self.bad + next.bad,
-            longest: self.longest.max(next.longest).max(self.tail + next.head),
-            head: if self.bad == self.total { self.total + next.head } else { self.head },
-            tail: if next.bad == next.total { next.total + self.tail } else { next.tail },
-        }
-    }
-}
-
-/// What was observed of one decided field.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Observed {
-    /// Each code with its evidence.
-    pub codes: BTreeMap<u64, Evidence>,
-    /// Whether the code agreed, frame after frame.
-    pub run: Run,
+/// What was observed of the fields of one expected frame.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Fields {
+    /// Frames that agree in all that can be held against them at once.
+    agreeing: Option<Evidence>,
+    /// The codes of each field in the other frames, and of fields that are looked at one by one.
+    codes: Vec<Seen<u64>>,
 }
 
 /// Everything observed of one address.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Tally {
     /// Frames that carry the address in clear with valid parity.
     pub in_clear: u64,
     /// Replies that carry the address in their parity.
     pub replies: u64,
-    /// For every expected frame, its decided fields and then its used ones.
-    pub fields: Vec<Vec<Observed>>,
+    /// The first and the last time, and whether times ran backwards or stood still for long in between.
+    pub times: Option<(f64, f64)>,
+    /// For every expected frame, its fields.
+    fields: Vec<Fields>,
     /// Version numbers heard.
-    pub versions: BTreeMap<u8, Evidence>,
+    pub versions: Seen<u8>,
     /// Position messages that carried a position.
     pub positions: u64,
     /// Position messages of type code 0.
     pub without_position: u64,
-    /// Position messages by (surface, type code, supplement B).
-    pub radii: BTreeMap<(bool, u8, u8), Evidence>,
-    /// Operational status by (surface, supplement A, supplement C).
-    pub supplements: BTreeMap<(bool, u8, u8), Evidence>,
-    /// Surface messages that move faster than any taxiing aircraft.
-    pub fast_on_surface: Option<Evidence>,
-    /// Grey codes that no altitude has.
-    pub illegal_altitudes: Option<Evidence>,
     /// Identifications heard, as codes.
-    pub identifications: BTreeMap<u64, Evidence>,
-}
-
-fn note<K: Ord>(into: &mut BTreeMap<K, Evidence>, key: K, evidence: &Evidence) {
-    into.entry(key).and_modify(|known| known.add(evidence)).or_insert(*evidence);
-}
-
-/// No aircraft taxies faster (tool default).
-const FAST_KT: f64 = 100.0;
-
-fn note_one(into: &mut Option<Evidence>, evidence: &Evidence) {
-    match into {
-        Some(known) => known.add(evidence),
-        None => *into = Some(*evidence),
-    }
+    pub identifications: Seen<u64>,
+    /// Mode A codes heard, as bits.
+    pub mode_a: Seen<u64>,
+    /// Quality over the capture.
+    pub quality: Quality,
+    /// How often each message came.
+    pub intervals: Intervals,
 }
 
 impl Tally {
     /// An empty tally for these expected frames.
-    pub fn new(expected: &[Emission]) -> Self {
-        let empty = |emission: &Emission| vec![Observed::default(); emission.decisions.len() + emission.used.len()];
+    pub fn new(expected: &[Expected]) -> Self {
+        let empty = |one: &Expected| Fields { agreeing: None, codes: vec![Seen::new(); one.decisions().count()] };
         Self { fields: expected.iter().map(empty).collect(), ..Self::default() }
     }
 
+    /// The codes that were observed of a field.
+    pub fn codes(&self, expected: &[Expected], emission: usize, decision: usize) -> Seen<u64> {
+        let (Some(fields), Some(one)) = (self.fields.get(emission), expected.get(emission)) else { return Seen::new() };
+        let mut codes = fields.codes.get(decision).cloned().unwrap_or_default();
+        if let (Some(true), Some(agreeing)) = (one.at_once.get(decision), &fields.agreeing) {
+            note(&mut codes, one.emission.decisions[decision].code, agreeing);
+        }
+        codes
+    }
+
     /// Takes in one frame of this address.
-    pub fn observe(&mut self, expected: &[Emission], decoded: &Decoded, file: usize, line: u64) {
-        let evidence = Evidence { frames: 1, file, line, frame: decoded.frame };
+    pub(super) fn observe(&mut self, install: &Install, heard: &Heard<'_>) {
+        let decoded = heard.decoded;
         if decoded.proves_address() {
             self.in_clear += 1;
         } else {
             self.replies += 1;
         }
-        if let Some(message) = decoded.squitter() {
-            self.note_message(&message, &evidence);
+        if let Some(time) = heard.evidence.time {
+            self.times = Some(self.times.map_or((time, time), |(first, _)| (first, time)));
         }
-        let Some(at) = matching(expected, decoded) else { return };
-        let emission = &expected[at];
+        self.note_message(heard);
+        self.quality.take(heard);
+        self.intervals.take(heard);
+        let Some(at) = matching(&install.expected, heard) else { return };
+        let expected = &install.expected[at];
+        let fields = &mut self.fields[at];
         // A status of another version has its number in the same place, and nothing else that can be compared.
-        let only_version =
-            decoded.payload.is_some_and(|payload| payload.table != emission.table) && decoded.squitter().is_some();
+        let only_version = heard.message.is_some()
+            && decoded.payload.is_some_and(|payload| payload.table != expected.emission.table);
         let frame = &decoded.frame;
-        for (decision, observed) in emission.decisions.iter().chain(&emission.used).zip(&mut self.fields[at]) {
-            let outside_message = decision.span.last <= 32;
-            if !(decision.applies)(frame) || only_version && decision.field != "version" && !outside_message {
-                continue;
+        let agrees = !only_version && (frame.pattern() ^ expected.emission.frame.pattern()) & expected.care == 0;
+        if agrees && expected.care != 0 {
+            Evidence::note(&mut fields.agreeing, &heard.evidence);
+        }
+        for (at, (decision, codes)) in expected.decisions().zip(&mut fields.codes).enumerate() {
+            let done = agrees && expected.at_once.get(at) == Some(&true);
+            let other_layout = only_version && decision.field != "version" && decision.span.last > 32;
+            if !done && !other_layout && decision.applies_to(frame) {
+                note(codes, frame.field(decision.span), &heard.evidence);
             }
-            let code = frame.field(decision.span);
-            note(&mut observed.codes, code, &evidence);
-            observed.run = observed.run.then(Run::one(!decision.agrees(code)));
         }
     }
 
-    fn note_message(&mut self, message: &Message, evidence: &Evidence) {
-        if let Some(number) = message.version_number() {
-            note(&mut self.versions, number.bits() as u8, evidence);
-        }
-        match message {
-            Message::NoPosition(_) => self.without_position += 1,
-            Message::AirbornePosition(m) => {
-                self.positions += 1;
-                if !m.is_geometric() && m.altitude != Altitude12::NO_DATA && m.altitude.feet().is_none() {
-                    note_one(&mut self.illegal_altitudes, evidence);
-                }
-                let supplement = m.antenna_or_nic_supplement_b.bits() as u8;
-                note(&mut self.radii, (false, m.type_code.number(), supplement), evidence);
+    fn note_message(&mut self, heard: &Heard<'_>) {
+        let evidence = &heard.evidence;
+        match &heard.message {
+            Some(Message::NoPosition(_)) => self.without_position += 1,
+            Some(Message::AirbornePosition(_) | Message::SurfacePosition(_)) => self.positions += 1,
+            Some(Message::AircraftIdentification(m)) => note(&mut self.identifications, m.characters.bits(), evidence),
+            Some(Message::OperationalStatusAirborne(_) | Message::OperationalStatusSurface(_)) => {
+                note(&mut self.versions, Version::Two.number(), evidence);
             }
-            Message::SurfacePosition(m) => {
-                self.positions += 1;
-                note(&mut self.radii, (true, m.type_code.number(), 0), evidence);
-                if m.movement.knots(Version::Two).is_some_and(|(least, _)| least >= FAST_KT) {
-                    note_one(&mut self.fast_on_surface, evidence);
-                }
+            Some(Message::OperationalStatusOther(m)) => {
+                note(&mut self.versions, m.version_number.bits() as u8, evidence);
             }
-            Message::AircraftIdentification(m) => note(&mut self.identifications, m.characters.bits(), evidence),
-            Message::OperationalStatusAirborne(m) => {
-                note(&mut self.supplements, (false, m.nic_supplement_a.bits() as u8, 0), evidence);
-            }
-            Message::OperationalStatusSurface(m) => {
-                let (a, c) = (m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8);
-                note(&mut self.supplements, (true, a, c), evidence);
+            None if matches!(heard.decoded.frame.downlink_format(), 5 | 21) && self.mode_a.len() < 256 => {
+                note(&mut self.mode_a, heard.decoded.frame.field(Span::new(20, 32)), evidence);
             }
             _ => {}
         }
@@ -184,48 +163,36 @@ impl Tally {
         self.replies += later.replies;
         self.positions += later.positions;
         self.without_position += later.without_position;
-        for (mine, theirs) in self.fields.iter_mut().flatten().zip(later.fields.iter().flatten()) {
-            for (code, evidence) in &theirs.codes {
-                note(&mut mine.codes, *code, evidence);
-            }
-            mine.run = mine.run.then(theirs.run);
-        }
-        for (mine, theirs) in [
-            (&mut self.fast_on_surface, &later.fast_on_surface),
-            (&mut self.illegal_altitudes, &later.illegal_altitudes),
-        ] {
-            if let Some(evidence) = theirs {
-                note_one(mine, evidence);
+        self.times = match (self.times, later.times) {
+            (Some((first, _)), Some((_, last))) => Some((first, last)),
+            (times, None) | (None, times) => times,
+        };
+        for (mine, theirs) in self.fields.iter_mut().zip(&later.fields) {
+            Evidence::join(&mut mine.agreeing, theirs.agreeing.as_ref());
+            for (mine, theirs) in mine.codes.iter_mut().zip(&theirs.codes) {
+                join(mine, theirs);
             }
         }
-        for (key, evidence) in &later.versions {
-            note(&mut self.versions, *key, evidence);
-        }
-        for (key, evidence) in &later.radii {
-            note(&mut self.radii, *key, evidence);
-        }
-        for (key, evidence) in &later.supplements {
-            note(&mut self.supplements, *key, evidence);
-        }
-        for (key, evidence) in &later.identifications {
-            note(&mut self.identifications, *key, evidence);
-        }
+        join(&mut self.versions, &later.versions);
+        join(&mut self.identifications, &later.identifications);
+        join(&mut self.mode_a, &later.mode_a);
+        self.quality.add(&later.quality);
+        self.intervals.add(&later.intervals);
     }
 }
 
 /// Which expected frame an observed one is to be held against.
-fn matching(expected: &[Emission], decoded: &Decoded) -> Option<usize> {
+fn matching(expected: &[Expected], heard: &Heard<'_>) -> Option<usize> {
+    let decoded = heard.decoded;
     let format = decoded.frame.downlink_format();
     let table = decoded.payload.map_or(decoded.envelope, |payload| payload.table);
     let on_ground = matches!(format, 11 | 17) && decoded.frame.field(Span::new(6, 8)) == 4;
-    // A status in another version than the expected one stands for it: its number is there to be compared.
-    let status = decoded.squitter().filter(|message| message.version_number().is_some());
-    let status = status.and_then(|message| match message.bits() >> 48 & 7 {
-        subtype @ (0 | 1) => Some(subtype == 1),
+    let status = match &heard.message {
+        Some(Message::OperationalStatusOther(m)) if m.subtype.bits() < 2 => Some(m.subtype.bits() == 1),
         _ => None,
-    });
+    };
     let fits = |emission: &Emission| {
-        if emission.envelope != decoded.envelope {
+        if emission.frame.downlink_format() != format {
             return false;
         }
         match (format, status) {
@@ -244,8 +211,8 @@ fn matching(expected: &[Emission], decoded: &Decoded) -> Option<usize> {
             _ => emission.table == table,
         }
     };
-    let mut all = (0..expected.len()).filter(|at| fits(&expected[*at]));
+    let mut all = (0..expected.len()).filter(|at| fits(&expected[*at].emission));
     let first = all.next()?;
     // Where air and ground differ in nothing but the capability, the observed capability chooses.
-    all.find(|at| on_ground && expected[*at].when == When::OnGround).or(Some(first))
+    all.find(|at| on_ground && expected[*at].emission.when == When::OnGround).or(Some(first))
 }

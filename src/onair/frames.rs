@@ -159,10 +159,6 @@ struct Draft {
     asked_by: Option<&'static str>,
 }
 
-fn always(_: &Frame) -> bool {
-    true
-}
-
 impl Draft {
     fn new(envelope: &'static Table, payload: Option<(&'static Table, u64)>) -> Self {
         let mut pattern = envelope.template;
@@ -201,7 +197,7 @@ impl Draft {
             meaning: row.meaning,
             rule,
             by_version: false,
-            applies: always,
+            applies: None,
         }
     }
 
@@ -227,7 +223,7 @@ impl Draft {
     /// Says of the last decision when an observed frame counts for it.
     fn only_where(mut self, row: &Row, applies: fn(&Frame) -> bool) -> Self {
         if let Some(last) = self.decisions.last_mut().filter(|last| last.field == row.field.unwrap_or(row.key)) {
-            last.applies = applies;
+            last.applies = Some(applies);
         }
         self
     }
@@ -404,7 +400,7 @@ impl Unit<'_> {
                 meaning: step_meaning,
                 rule: Rule::Equal,
                 by_version: false,
-                applies,
+                applies: Some(applies),
             });
         }
         draft
@@ -562,7 +558,7 @@ impl Unit<'_> {
                 },
                 rule: Rule::Equal,
                 by_version: false,
-                applies: always,
+                applies: None,
             });
         }
         self.deciding_identification(draft, &AircraftIdentification::characters)

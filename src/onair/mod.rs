@@ -89,8 +89,8 @@ pub struct Decision {
     pub rule: Rule,
     /// Whether its meaning depends on the version in force.
     pub by_version: bool,
-    /// Whether an observed frame says anything of it.
-    pub applies: fn(&Frame) -> bool,
+    /// Whether an observed frame says anything of it, where not every frame does.
+    pub applies: Option<fn(&Frame) -> bool>,
 }
 
 impl Decision {
@@ -98,6 +98,11 @@ impl Decision {
     pub fn agrees(&self, observed: u64) -> bool {
         let equal = observed == self.code || self.also.contains(&observed);
         equal || self.rule == Rule::AtLeast && observed >= self.code
+    }
+
+    /// Whether a frame says anything of it.
+    pub fn applies_to(&self, frame: &Frame) -> bool {
+        self.applies.is_none_or(|applies| applies(frame))
     }
 
     /// What the install's code says.

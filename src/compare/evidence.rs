@@ -1,0 +1,293 @@
+//! What adds up: frames that showed one thing, unbroken runs, and the course of a number. Parts of a capture add up in
+//! order, however they were cut.
+
+use crate::frame::Frame;
+use std::collections::BTreeMap;
+
+/// Longer than this without an observation, and nothing is said of the time between (tool default).
+pub const SILENCE_S: f64 = 15.0;
+
+/// Frames that showed one thing, and the first of them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Evidence {
+    /// How many frames.
+    pub frames: u64,
+    /// Which file, from 0.
+    pub file: usize,
+    /// Which line, from 1.
+    pub line: u64,
+    /// Seconds, where the line has a time.
+    pub time: Option<f64>,
+    /// The frame.
+    pub frame: Frame,
+}
+
+impl Evidence {
+    /// Adds frames that showed the same; the first of them all stays the example.
+    pub(super) fn add(&mut self, other: &Self) {
+        let first = if (other.file, other.line) < (self.file, self.line) { *other } else { *self };
+        *self = Self { frames: self.frames + other.frames, ..first };
+    }
+
+    /// Adds to what may be the first evidence of its kind.
+    pub(super) fn note(into: &mut Option<Self>, evidence: &Self) {
+        match into {
+            Some(known) => known.add(evidence),
+            None => *into = Some(*evidence),
+        }
+    }
+
+    /// The same, with evidence that may be none.
+    pub(super) fn join(into: &mut Option<Self>, later: Option<&Self>) {
+        if let Some(later) = later {
+            Self::note(into, later);
+        }
+    }
+}
+
+/// Evidence by what was seen.
+pub type Seen<K> = BTreeMap<K, Evidence>;
+
+/// So many different values are kept of one thing, however long a capture is: those with the smallest codes, so that
+/// parts add up to the same.
+pub const MOST_VALUES: usize = 256;
+
+pub(super) fn note<K: Ord>(into: &mut Seen<K>, key: K, evidence: &Evidence) {
+    into.entry(key).and_modify(|known| known.add(evidence)).or_insert(*evidence);
+    if into.len() > MOST_VALUES {
+        into.pop_last();
+    }
+}
+
+pub(super) fn join<K: Ord + Clone>(into: &mut Seen<K>, later: &Seen<K>) {
+    for (key, evidence) in later {
+        note(into, key.clone(), evidence);
+    }
+}
+
+/// An unbroken row of observations.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Streak {
+    /// How many observations.
+    pub frames: u64,
+    /// When it began and ended, in seconds, where there are times.
+    pub span: Option<(f64, f64)>,
+}
+
+impl Streak {
+    /// How long it was.
+    pub fn seconds(&self) -> Option<f64> {
+        self.span.map(|(from, to)| to - from)
+    }
+
+    fn then(self, next: Self) -> Self {
+        let span = match (self.span, next.span) {
+            (Some((from, _)), Some((_, to))) => Some((from, to)),
+            (span, None) | (None, span) => span,
+        };
+        Self { frames: self.frames + next.frames, span }
+    }
+
+    /// The longer one; the first of equals.
+    fn longer(self, other: Self) -> Self {
+        let length = |streak: &Self| (streak.seconds().unwrap_or(0.0), streak.frames);
+        if length(&other).partial_cmp(&length(&self)) == Some(std::cmp::Ordering::Greater) { other } else { self }
+    }
+}
+
+/// How long something stayed bad: a run that can be joined to the run of the next part. A silence ends a row.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Run {
+    /// Observations.
+    pub total: u64,
+    /// Bad ones.
+    pub bad: u64,
+    /// The longest unbroken row of bad ones.
+    pub longest: Streak,
+    head: Streak,
+    tail: Streak,
+    /// Whether all of it is one row.
+    whole: bool,
+    /// The first and the last time.
+    times: Option<(f64, f64)>,
+}
+
+impl Run {
+    /// One observation.
+    pub fn one(bad: bool, time: Option<f64>) -> Self {
+        let span = time.map(|time| (time, time));
+        let streak = if bad { Streak { frames: 1, span } } else { Streak::default() };
+        Self { total: 1, bad: u64::from(bad), longest: streak, head: streak, tail: streak, whole: bad, times: span }
+    }
+
+    /// This run, then another.
+    #[must_use]
+    pub fn then(self, next: Self) -> Self {
+        if self.total == 0 || next.total == 0 {
+            return if self.total == 0 { next } else { self };
+        }
+        let joined = match (self.times, next.times) {
+            (Some((_, before)), Some((after, _))) => follows(before, after),
+            _ => true,
+        };
+        let across = if joined { self.tail.then(next.head) } else { Streak::default() };
+        Self {
+            total: self.total + next.total,
+            bad: self.bad + next.bad,
+            longest: self.longest.longer(across).longer(next.longest),
+            head: if self.whole && joined { self.head.then(next.head) } else { self.head },
+            tail: if next.whole && joined { self.tail.then(next.tail) } else { next.tail },
+            whole: self.whole && next.whole && joined,
+            times: match (self.times, next.times) {
+                (Some((first, _)), Some((_, last))) => Some((first, last)),
+                (times, None) | (None, times) => times,
+            },
+        }
+    }
+
+    /// The two added up where neither comes before the other: rows are not joined.
+    #[must_use]
+    pub fn beside(self, other: Self) -> Self {
+        if self.total == 0 || other.total == 0 {
+            return self.then(other);
+        }
+        let (total, bad) = (self.total + other.total, self.bad + other.bad);
+        Self { total, bad, longest: self.longest.longer(other.longest), ..self }
+    }
+
+    /// Bad ones of a hundred.
+    pub fn per_cent(&self) -> f64 {
+        if self.total == 0 { 0.0 } else { self.bad as f64 * 100.0 / self.total as f64 }
+    }
+
+    /// Whether every observation was bad.
+    pub fn is_constant(&self) -> bool {
+        self.total > 0 && self.bad == self.total
+    }
+
+    /// Whether the bad ones are those that the capture began with.
+    pub fn is_at_the_start(&self) -> bool {
+        self.bad > 0 && self.bad == self.head.frames && !self.is_constant()
+    }
+}
+
+/// Whether an observation comes soon after another. Several receivers may be a little out of order.
+pub(super) fn follows(before: f64, after: f64) -> bool {
+    (-1.0..=SILENCE_S).contains(&(after - before))
+}
+
+/// The least and the most of a number in a stretch of time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Extent {
+    /// How many observations.
+    pub frames: u64,
+    /// The least.
+    pub least: f64,
+    /// The most.
+    pub most: f64,
+}
+
+/// The course of a number over time: at most [`Series::MOST_BINS`] stretches, each a power of two of seconds long and
+/// laid out from time 0, so that parts add up to the same whatever the cut.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Series {
+    /// How long a stretch is, in seconds.
+    pub width_s: f64,
+    /// What was seen in each stretch, by its number from time 0.
+    pub bins: BTreeMap<i64, Extent>,
+}
+
+impl Default for Series {
+    fn default() -> Self {
+        Self { width_s: 1.0, bins: BTreeMap::new() }
+    }
+}
+
+impl Series {
+    /// How many stretches are kept.
+    pub const MOST_BINS: i64 = 256;
+
+    /// Takes in one observation.
+    pub fn take(&mut self, time: f64, number: f64) {
+        let at = (time / self.width_s).floor() as i64;
+        self.put(at, Extent { frames: 1, least: number, most: number });
+        self.coarsen();
+    }
+
+    /// Adds another part.
+    pub fn add(&mut self, later: &Self) {
+        while self.width_s < later.width_s {
+            self.double();
+        }
+        let factor = (self.width_s / later.width_s) as i64;
+        for (at, extent) in &later.bins {
+            self.put(at.div_euclid(factor), *extent);
+        }
+        self.coarsen();
+    }
+
+    fn put(&mut self, at: i64, extent: Extent) {
+        let bin = self.bins.entry(at).or_insert(Extent { frames: 0, ..extent });
+        bin.frames += extent.frames;
+        bin.least = bin.least.min(extent.least);
+        bin.most = bin.most.max(extent.most);
+    }
+
+    fn coarsen(&mut self) {
+        while let (Some((first, _)), Some((last, _))) = (self.bins.first_key_value(), self.bins.last_key_value()) {
+            if last.saturating_sub(*first) < Self::MOST_BINS {
+                break;
+            }
+            self.double();
+        }
+    }
+
+    fn double(&mut self) {
+        self.width_s *= 2.0;
+        for (at, extent) in std::mem::take(&mut self.bins) {
+            self.put(at.div_euclid(2), extent);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn runs_and_series_add_up_however_they_are_cut() {
+        let observations: Vec<(f64, bool)> =
+            (0..60).map(|at| (f64::from(at) * 3.7 + if at > 30 { 40.0 } else { 0.0 }, at * at % 7 < 4)).collect();
+        let run = |part: &[(f64, bool)]| {
+            part.iter().fold(Run::default(), |run, (time, bad)| run.then(Run::one(*bad, Some(*time))))
+        };
+        let series = |part: &[(f64, bool)]| {
+            let mut series = Series::default();
+            part.iter().for_each(|(time, bad)| series.take(*time * 9.0, if *bad { *time } else { -1.0 }));
+            series
+        };
+        let (whole, course) = (run(&observations), series(&observations));
+        assert!(course.width_s > 1.0 && whole.longest.frames > 1);
+        for a in 0..observations.len() {
+            for b in a..observations.len() {
+                let (x, y, z) = (&observations[..a], &observations[a..b], &observations[b..]);
+                assert_eq!(run(x).then(run(y)).then(run(z)), whole);
+                assert_eq!(run(x).then(run(y).then(run(z))), whole);
+                let mut joined = series(x);
+                let mut end = series(y);
+                end.add(&series(z));
+                joined.add(&end);
+                assert_eq!(joined, course);
+            }
+        }
+    }
+
+    #[test]
+    fn a_silence_ends_a_row() {
+        let run = [0.0, 1.0, 2.0, 60.0, 61.0]
+            .into_iter()
+            .fold(Run::default(), |run, time| run.then(Run::one(true, Some(time))));
+        assert_eq!((run.bad, run.longest.frames, run.longest.seconds()), (5, 3, Some(2.0)));
+        assert!(run.is_constant());
+    }
+}

@@ -1,0 +1,183 @@
+//! What a comparison says, as plain data with every number: text, JSON and pages are made of it.
+
+use super::evidence::Evidence;
+use super::plan::Way;
+use super::quality::Measured;
+use crate::capture::Accounting;
+use crate::code::Value;
+use crate::frame::Address;
+use crate::onair::Rule;
+use crate::profile::Severity;
+
+/// What became of a setting in a capture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fate {
+    /// Seen, and right.
+    Agrees,
+    /// Seen, and wrong.
+    Differs,
+    /// On the air, but not in this capture.
+    NotSeen,
+    /// Never on the air.
+    NotOnAir,
+}
+
+impl Fate {
+    /// The word in JSON.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Agrees => "agrees",
+            Self::Differs => "differs",
+            Self::NotSeen => "not_seen",
+            Self::NotOnAir => "not_on_air",
+        }
+    }
+}
+
+/// What the capture says of the whole install.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// Every setting that can be on the air was seen and agrees.
+    Agrees,
+    /// A setting differs.
+    Differs,
+    /// Nothing differs, and not everything was seen.
+    Incomplete,
+}
+
+impl Verdict {
+    /// The word in JSON.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Agrees => "agrees",
+            Self::Differs => "differs",
+            Self::Incomplete => "incomplete",
+        }
+    }
+}
+
+/// A value that was observed, and where.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SeenValue {
+    /// The value.
+    pub value: Value,
+    /// In words.
+    pub text: String,
+    /// Whether it agrees with the install.
+    pub agrees: bool,
+    /// Where.
+    pub evidence: Evidence,
+}
+
+/// One setting's fate.
+#[derive(Clone, Debug)]
+pub struct SettingVerdict {
+    /// JSON pointer.
+    pub setting: &'static str,
+    /// How it was judged.
+    pub rule: Rule,
+    /// What became of it.
+    pub fate: Fate,
+    /// What the install puts on the air for it, as data; null where nothing.
+    pub expected: Value,
+    /// The same in words.
+    pub expected_text: String,
+    /// What was seen.
+    pub observed: Vec<SeenValue>,
+    /// The field that carries it, where that is one.
+    pub field: &'static str,
+    /// The messages that carry it.
+    pub messages: Vec<&'static str>,
+    /// For what was not proved: why, or what would show it.
+    pub remark: Option<String>,
+    /// For what was not seen: the receptions that would show it.
+    pub shown_by: Vec<Way>,
+}
+
+impl SettingVerdict {
+    /// Whether it counts among the settings that can be proved: what the crew may use or not counts only where it was.
+    pub fn counts(&self) -> bool {
+        match self.fate {
+            Fate::Agrees | Fate::Differs => true,
+            Fate::NotSeen => self.rule != Rule::WhenUsed,
+            Fate::NotOnAir => false,
+        }
+    }
+}
+
+/// Another cause that explains the same.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Alternative {
+    /// The fixed identifier of the cause.
+    pub cause: &'static str,
+    /// What exactly it supposes.
+    pub detail: String,
+    /// Whether it would have sent the same in every field that was heard.
+    pub indistinguishable: bool,
+}
+
+/// Something to act on, or to know.
+#[derive(Clone, Debug)]
+pub struct Finding {
+    /// How much it weighs.
+    pub severity: Severity,
+    /// The fixed identifier of the cause.
+    pub cause: &'static str,
+    /// JSON pointer.
+    pub setting: String,
+    /// What was observed.
+    pub what: String,
+    /// What most likely happened.
+    pub likely_cause: String,
+    /// What to do.
+    pub correction: String,
+    /// Which rule says so.
+    pub rule: String,
+    /// Frames that show it.
+    pub evidence: Vec<Evidence>,
+    /// Every setting that it explains.
+    pub explains: Vec<&'static str>,
+    /// Settings that it touches and does not explain.
+    pub leaves: Vec<&'static str>,
+    /// Other causes, the likelier first.
+    pub alternatives: Vec<Alternative>,
+}
+
+/// What the captures say of one install.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// The profile's name.
+    pub profile: String,
+    /// The address of the profile.
+    pub address: Address,
+    /// The address under which the aircraft was heard, where it is another one; none where it was not heard at all.
+    pub heard_as: Option<Address>,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The account of all lines.
+    pub accounting: Accounting,
+    /// Frames of this aircraft.
+    pub of_this_aircraft: u64,
+    /// Frames of any aircraft whose parity does not hold.
+    pub parity_invalid: u64,
+    /// The first and the last time of this aircraft's frames, in seconds.
+    pub times: Option<(f64, f64)>,
+    /// The files, in the order that evidence counts them.
+    pub files: Vec<String>,
+    /// Every stated setting.
+    pub settings: Vec<SettingVerdict>,
+    /// Findings, gravest first.
+    pub findings: Vec<Finding>,
+    /// The rule set that was applied.
+    pub rules: String,
+    /// The quality values over the capture.
+    pub quality: Vec<Measured>,
+}
+
+impl Report {
+    /// How many settings were proved, and how many can be.
+    pub fn proved(&self) -> (usize, usize) {
+        let proved = self.settings.iter().filter(|setting| setting.fate == Fate::Agrees).count();
+        (proved, self.settings.iter().filter(|setting| setting.counts()).count())
+    }
+}

@@ -1,0 +1,138 @@
+//! Every setting's fate: seen and right, seen and wrong, not in this capture, never on the air.
+
+use super::evidence::{Evidence, Seen};
+use super::plan::ways;
+use super::quality::Measure;
+use super::report::{Fate, SeenValue, SettingVerdict};
+use super::verdict::{Judge, Place};
+use crate::code::{Value, Version};
+use crate::onair::{Rule, why_not_on_air};
+use crate::profile::{SETTINGS, Setting, Stated};
+
+const NIC: &str = Measure::Nic.setting();
+
+/// The fate of every stated setting, in the order of a profile.
+pub(super) fn fates(judge: &Judge<'_>) -> Vec<SettingVerdict> {
+    SETTINGS.iter().filter(|setting| setting.pointer != "/notes").filter_map(|setting| fate(judge, setting)).collect()
+}
+
+fn fate(judge: &Judge<'_>, setting: &'static Setting) -> Option<SettingVerdict> {
+    let Stated::Is(words) = (setting.words)(&judge.install.profile) else { return None };
+    let places: Vec<&Place<'_>> = judge.of(setting.pointer).collect();
+    let mut messages: Vec<&str> = places.iter().map(|place| place.frame.table.message).collect();
+    messages.dedup();
+    let mut verdict = SettingVerdict {
+        setting: setting.pointer,
+        rule: places.first().map_or(Rule::Equal, |place| place.which.rule),
+        fate: Fate::NotOnAir,
+        expected: Value::Null,
+        expected_text: words,
+        observed: Vec::new(),
+        // NIC comes out of several fields together.
+        field: places.first().filter(|_| setting.pointer != NIC).map_or("", |place| place.which.field),
+        messages,
+        remark: None,
+        shown_by: Vec::new(),
+    };
+    let silent = why_not_on_air(&judge.install.profile, setting.pointer);
+    let Some(first) = places.first().filter(|_| silent.is_none()) else {
+        verdict.remark = Some(silent.unwrap_or_else(|| missing_reason(setting.pointer)).to_owned());
+        return Some(verdict);
+    };
+    if setting.pointer == NIC {
+        let wanted = judge.install.profile.nic.get().map_or(0, |nic| nic.0);
+        verdict.expected = Value::Integer(wanted.into());
+        (verdict.expected_text, verdict.observed) = (wanted.to_string(), nic(judge, wanted));
+    } else {
+        let expected = first.which.expected();
+        verdict.expected_text = expected.words().into_owned();
+        // Where air and ground have a code each, both are right.
+        for other in first.which.also {
+            let words = (first.which.meaning)(*other, Version::Two);
+            verdict.expected_text = format!("{}; or {}", verdict.expected_text, words.words());
+        }
+        verdict.expected = expected.value;
+        verdict.observed = observed(judge, &places);
+    }
+    let met = verdict.observed.iter().any(|seen| seen.agrees);
+    let missed = verdict.observed.iter().any(|seen| !seen.agrees);
+    verdict.fate = match verdict.rule {
+        Rule::Equal if missed => Fate::Differs,
+        Rule::AtLeast | Rule::MayDrop if missed && !met && judge.quality_counts() => Fate::Differs,
+        _ if met => Fate::Agrees,
+        _ => Fate::NotSeen,
+    };
+    if verdict.fate == Fate::NotSeen {
+        let reason = too_little(judge, &places);
+        verdict.shown_by = if places.iter().any(|place| place.used) { Vec::new() } else { ways(&places) };
+        verdict.remark = Some(reason.map_or_else(
+            || verdict.shown_by.iter().map(ToString::to_string).collect::<Vec<_>>().join("; or "),
+            str::to_owned,
+        ));
+    }
+    Some(verdict)
+}
+
+/// The values that were seen in any of these places, the most frequent first.
+fn observed(judge: &Judge<'_>, places: &[&Place<'_>]) -> Vec<SeenValue> {
+    let mut observed: Vec<SeenValue> = Vec::new();
+    for place in places {
+        for (code, evidence) in judge.codes(place) {
+            let meaning = (place.which.meaning)(code, Version::Two);
+            let agrees = place.which.agrees(code);
+            match observed.iter_mut().find(|seen| seen.value == meaning.value && seen.agrees == agrees) {
+                Some(seen) => seen.evidence.add(&evidence),
+                None => observed.push(SeenValue {
+                    text: meaning.words().into_owned(),
+                    value: meaning.value,
+                    agrees,
+                    evidence,
+                }),
+            }
+        }
+    }
+    observed.sort_by_key(|seen| std::cmp::Reverse(seen.evidence.frames));
+    observed
+}
+
+fn nic(judge: &Judge<'_>, wanted: u8) -> Vec<SeenValue> {
+    let seen: Seen<u8> =
+        if judge.version_known { judge.tally.quality.values(Measure::Nic).values } else { Seen::new() };
+    let value = |(nic, evidence): (u8, Evidence)| SeenValue {
+        value: Value::Integer(nic.into()),
+        text: nic.to_string(),
+        agrees: nic >= wanted,
+        evidence,
+    };
+    seen.into_iter().map(value).collect()
+}
+
+/// Why frames that were heard prove nothing of a setting.
+fn too_little(judge: &Judge<'_>, places: &[&Place<'_>]) -> Option<&'static str> {
+    let heard = places.iter().any(|place| !judge.all_codes(place).is_empty());
+    if places.iter().any(|place| place.used) {
+        Some("shown only when the crew uses it; not counted among the settings to be proved")
+    } else if heard && !judge.version_known && places.iter().all(|place| place.which.by_version) {
+        Some("the version in force was not heard: capture an operational status too")
+    } else if heard && places.iter().all(|place| place.frame.address_in_parity) {
+        Some("seen in a single reply, or under an address not heard in clear: two replies must agree")
+    } else {
+        None
+    }
+}
+
+pub(super) fn missing_reason(pointer: &str) -> &'static str {
+    match pointer {
+        "/aircraft/aircraft_identification" | "/transponder/vfr_mode_a_code" => "the crew decides it",
+        "/transponder/data_link/registers" => "no register among these carries an install setting",
+        "/transponder/data_link/si_codes" => "stands in register 1,0, which this install does not serve",
+        "/aircraft/length" | "/aircraft/width" => "length and width make one code, and one of them is not stated",
+        "/transponder/altitude_source/kind" | "/transponder/altitude_source/cross_checked" => {
+            "stands in the cross-check bit together with a setting that is not stated"
+        }
+        "/transponder/mode_s_level" | "/transponder/air_ground/kind" => {
+            "stands in the capability together with a setting that is not stated"
+        }
+        _ => "this install sends no message that carries it",
+    }
+}

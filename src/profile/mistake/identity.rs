@@ -1,0 +1,245 @@
+//! Mistakes in what an aircraft is called: address, identification, emitter category.
+
+use super::{Candidate, Mistake, Often, PRACTICE, changed};
+use crate::code::{Bits, EmitterCategory, Identification, Version};
+use crate::profile::{IdentificationSource, Profile, Stated};
+use crate::registry::slip::{self, Slip};
+
+const IDENTIFICATION: &[&str] = &["/aircraft/aircraft_identification"];
+const ADDRESS: &[&str] = &["/aircraft/address"];
+
+/// The national prefix is missing.
+pub const PREFIX_LEFT_OFF: Mistake = Mistake {
+    cause: "prefix_left_off",
+    often: Often::Counted("one of the three commonest entry errors (FAA Safety Briefing of 2019); 31 324 flights in December 2017 with an identification unlike the plan (press report)"),
+    settings: IDENTIFICATION,
+    what: "the registration was entered without its national prefix",
+    correction: "enter the identification in the form that the State of registry wants, prefix included",
+    source: "FAA list of typical faults: missing prefix",
+    candidates: |profile| identifications(profile, without_prefix),
+};
+
+/// A look-alike letter or digit.
+pub const LOOK_ALIKE: Mistake = Mistake {
+    cause: "look_alike",
+    often: Often::Common,
+    settings: IDENTIFICATION,
+    what: "a letter and a digit that look alike were confused",
+    correction: "enter the identification again, letter for letter from the certificate",
+    source: "IFATCA paper 2012-92: B8 G6 I1 O0 S5 Z2",
+    candidates: |profile| identifications(profile, look_alikes),
+};
+
+/// A sample text stands in the identification.
+pub const SAMPLE_IDENTIFICATION: Mistake = Mistake {
+    cause: "sample_identification",
+    often: Often::Seldom,
+    settings: IDENTIFICATION,
+    what: "a sample text was left in the identification",
+    correction: "enter the aircraft's own identification",
+    source: PRACTICE,
+    candidates: |profile| {
+        identifications(profile, |_| {
+            [
+                "TEST", "TEST1234", "12345678", "ABCDEFGH", "AAAAAAAA", "XXXXXXXX", "00000000", "11111111",
+                "N12345", "NONE",
+            ]
+            .map(|text| (text.to_owned(), format!("{text} is a sample")))
+            .to_vec()
+        })
+    },
+};
+
+/// Another emitter category.
+pub const CATEGORY_WRONG: Mistake = Mistake {
+    cause: "category_wrong",
+    often: Often::Counted("about 550 United States aircraft in autumn 2016 (press report of 2017)"),
+    settings: &["/aircraft/emitter_category"],
+    what: "another emitter category was chosen",
+    correction: "choose the category of the certified weight, or of the kind of aircraft where it has one",
+    source: "press report: about 550 United States aircraft in 2016",
+    candidates: |profile| {
+        let stated = profile.emitter_category.get().copied();
+        (1..=4)
+            .rev()
+            .flat_map(|set| (0..8).map(move |number| (set, number)))
+            .filter_map(|(set, number)| EmitterCategory::new(set, Bits::from_bits(number)))
+            .filter(|category| Some(*category) != stated)
+            .flat_map(|category| {
+                let words = category.words(Version::Two);
+                changed(profile, &format!("{category}, {words}"), |wrong| {
+                    wrong.emitter_category = Stated::Is(category);
+                })
+            })
+            .collect()
+    },
+};
+
+/// A hyphen or a space stands inside.
+pub const SEPARATOR_ENTERED: Mistake = Mistake {
+    cause: "separator_entered",
+    often: Often::Common,
+    settings: IDENTIFICATION,
+    what: "a hyphen or a space was entered inside the identification",
+    correction: "enter the letters and digits only, one after the other",
+    source: "ICAO Annex 10 alphabet: no hyphen, and the space only behind the text (facts of the handbook, chapter 2)",
+    candidates: |profile| {
+        with_text(profile, |text| {
+            let sign = |sign: char, name: &'static str| {
+                (1..=2.min(text.len().saturating_sub(1))).filter_map(move |at| {
+                    let wrong = characters(&format!("{}{sign}{}", &text[..at], &text[at..]))?;
+                    Some((wrong, format!("a {name} behind place {at}")))
+                })
+            };
+            sign('-', "hyphen").chain(sign(' ', "space")).collect()
+        })
+    },
+};
+
+/// Filled up with something else than spaces behind it.
+pub const IDENTIFICATION_PADDED: Mistake = Mistake {
+    cause: "identification_padded",
+    often: Often::Seldom,
+    settings: IDENTIFICATION,
+    what: "the identification was filled up with zeros, or with spaces before it",
+    correction: "enter it from the first place on, with nothing but spaces behind it",
+    source: PRACTICE,
+    candidates: |profile| {
+        with_text(profile, |text| {
+            let length = text.len();
+            let digits = text.find(|c: char| c.is_ascii_digit());
+            let mut texts = vec![(format!("{text:>8}"), "spaces before it".to_owned())];
+            if let Some(at) = digits.filter(|at| *at > 0) {
+                let zeros = |count: usize| format!("{}{}{}", &text[..at], "0".repeat(count), &text[at..]);
+                texts.extend((1..=8 - length.min(8)).map(|count| (zeros(count), format!("{count} zeros inside"))));
+            }
+            texts.push((format!("{text:0<8}"), "zeros behind it".to_owned()));
+            texts.push((format!(" {text}"), "a space before it".to_owned()));
+            texts.into_iter().filter_map(|(text, detail)| Some((characters(&text)?, detail))).collect()
+        })
+    },
+};
+
+/// Nothing was entered.
+pub const IDENTIFICATION_BLANK: Mistake = Mistake {
+    cause: "identification_blank",
+    often: Often::Seldom,
+    settings: IDENTIFICATION,
+    what: "the identification was never entered",
+    correction: "enter the aircraft's own identification",
+    source: "FAA list of typical faults: missing identification",
+    candidates: |profile| {
+        with_text(profile, |_| {
+            let spaces = characters("        ").into_iter().map(|blank| (blank, "only spaces".to_owned()));
+            spaces.chain([(Identification::from_bits(0), "the code says \"not available\"".to_owned())]).collect()
+        })
+    },
+};
+
+/// See [`slip::BLANK`].
+pub const ADDRESS_BLANK: Mistake = of_address(&slip::BLANK, Often::Common, |profile| addresses(profile, &slip::BLANK));
+/// See [`slip::OCTAL_AS_HEXADECIMAL`].
+pub const ADDRESS_OCTAL_AS_HEX: Mistake = of_address(&slip::OCTAL_AS_HEXADECIMAL, Often::Common, |profile| addresses(profile, &slip::OCTAL_AS_HEXADECIMAL));
+/// See [`slip::OCTAL_AS_DECIMAL`].
+pub const ADDRESS_OCTAL_AS_DECIMAL: Mistake = of_address(&slip::OCTAL_AS_DECIMAL, Often::Common, |profile| addresses(profile, &slip::OCTAL_AS_DECIMAL));
+/// See [`slip::DIGITS_TRANSPOSED`].
+pub const ADDRESS_DIGITS_TRANSPOSED: Mistake = of_address(&slip::DIGITS_TRANSPOSED, Often::Common, |profile| addresses(profile, &slip::DIGITS_TRANSPOSED));
+/// See [`slip::ONE_BIT`].
+pub const ADDRESS_ONE_BIT: Mistake = of_address(&slip::ONE_BIT, Often::Common, |profile| addresses(profile, &slip::ONE_BIT));
+/// See [`slip::ONE_DIGIT`].
+pub const ADDRESS_ONE_DIGIT: Mistake = of_address(&slip::ONE_DIGIT, Often::Common, |profile| addresses(profile, &slip::ONE_DIGIT));
+/// See [`slip::COMPLEMENTED`].
+pub const ADDRESS_COMPLEMENTED: Mistake = of_address(&slip::COMPLEMENTED, Often::Seldom, |profile| addresses(profile, &slip::COMPLEMENTED));
+/// See [`slip::MIRRORED`].
+pub const ADDRESS_MIRRORED: Mistake = of_address(&slip::MIRRORED, Often::Seldom, |profile| addresses(profile, &slip::MIRRORED));
+/// See [`slip::NIBBLES_SWAPPED`].
+pub const ADDRESS_NIBBLES_SWAPPED: Mistake = of_address(&slip::NIBBLES_SWAPPED, Often::Seldom, |profile| addresses(profile, &slip::NIBBLES_SWAPPED));
+/// See [`slip::OF_ANOTHER_MARK`].
+pub const ADDRESS_OF_ANOTHER_MARK: Mistake = of_address(&slip::OF_ANOTHER_MARK, Often::Common, |profile| addresses(profile, &slip::OF_ANOTHER_MARK));
+
+const fn of_address(slip: &Slip, often: Often, candidates: fn(&Profile) -> Vec<Candidate>) -> Mistake {
+    Mistake {
+        cause: slip.name,
+        often,
+        settings: ADDRESS,
+        what: slip.what,
+        correction: slip.correction,
+        source: slip.source,
+        candidates,
+    }
+}
+
+fn addresses(profile: &Profile, slip: &Slip) -> Vec<Candidate> {
+    let Some(right) = profile.address.get() else { return Vec::new() };
+    slip.of(*right)
+        .into_iter()
+        .map(|(address, detail)| {
+            let mut candidate = profile.clone();
+            candidate.address = Stated::Is(address);
+            (candidate, detail)
+        })
+        .collect()
+}
+
+/// Profiles with another identification, where the aircraft has a fixed one.
+fn with_text(profile: &Profile, wrong: impl Fn(&str) -> Vec<(Identification, String)>) -> Vec<Candidate> {
+    let Some(right) = profile.aircraft_identification.get() else { return Vec::new() };
+    if profile.identification_source.get() == Some(&IdentificationSource::CrewEntered) {
+        return Vec::new();
+    }
+    let others = wrong(&right.to_string()).into_iter().filter(|(text, _)| text != right);
+    others
+        .map(|(text, detail)| {
+            let mut candidate = profile.clone();
+            candidate.aircraft_identification = Stated::Is(text);
+            (candidate, detail)
+        })
+        .collect()
+}
+
+/// The same from texts that can be entered.
+fn identifications(profile: &Profile, wrong: impl Fn(&str) -> Vec<(String, String)>) -> Vec<Candidate> {
+    with_text(profile, |text| {
+        wrong(text).into_iter().filter_map(|(text, detail)| Some((text.parse().ok()?, detail))).collect()
+    })
+}
+
+/// Eight characters as a unit would send them, a hyphen included, which no standard gives a code: its low six bits.
+fn characters(text: &str) -> Option<Identification> {
+    if text.chars().count() > 8 || !text.is_ascii() {
+        return None;
+    }
+    let codes = text.bytes().chain(std::iter::repeat(b' ')).take(8);
+    Some(Identification::from_bits(codes.fold(0, |bits, c| bits << 6 | u64::from(c & 0x3F))))
+}
+
+/// National prefixes have one or two symbols.
+fn without_prefix(identification: &str) -> Vec<(String, String)> {
+    (1..=2)
+        .filter(|length| {
+            identification.len() > length + 1
+                && identification[..*length].starts_with(|c: char| c.is_ascii_alphabetic())
+        })
+        .map(|length| (identification[length..].to_owned(), format!("{} was left off", &identification[..length])))
+        .collect()
+}
+
+fn look_alikes(identification: &str) -> Vec<(String, String)> {
+    const ALIKE: [(char, char); 6] = [('B', '8'), ('G', '6'), ('I', '1'), ('O', '0'), ('S', '5'), ('Z', '2')];
+    let other = |c: char| ALIKE.iter().find_map(|(a, b)| if c == *a { Some(*b) } else { (c == *b).then_some(*a) });
+    let symbols: Vec<char> = identification.chars().collect();
+    let places: Vec<usize> = (0..symbols.len()).filter(|at| other(symbols[*at]).is_some()).collect();
+    (1..1usize << places.len())
+        .map(|chosen| {
+            let mut wrong = symbols.clone();
+            let mut detail = Vec::new();
+            for (_, at) in places.iter().enumerate().filter(|(place, _)| chosen >> place & 1 == 1) {
+                if let Some(alike) = other(symbols[*at]) {
+                    wrong[*at] = alike;
+                    detail.push(format!("{alike} for {} at place {}", symbols[*at], at + 1));
+                }
+            }
+            (wrong.into_iter().collect(), detail.join(", "))
+        })
+        .collect()
+}

@@ -1,0 +1,224 @@
+//! The mistakes that installers make, as data: each turns a right profile into the wrong profiles that it leads to.
+//!
+//! A mistake is a profile too. The same table explains a capture (which wrong profile would have sent these bits?)
+//! and makes practice captures.
+
+mod airframe;
+mod equipment;
+mod identity;
+
+pub use airframe::{
+    FEET_AS_METRES, LENGTH_WIDTH_SWAPPED, METRES_AS_FEET, OFFSET_NOT_SET, OFFSET_UNIT, OFFSET_WRONG_REFERENCE,
+    OFFSET_WRONG_SIDE, OFFSET_ZERO, SIZE_NOT_SET, TAIL_LEFT_OUT,
+};
+pub use equipment::{
+    ACAS_FLAG, AIR_GROUND_NOT_WIRED, AIRSPEED_CLASS, ALTITUDE_RESOLUTION, ANTENNA_FLAG, CROSS_CHECK_FLAG,
+    IN_CAPABILITY_EXCESS, IN_CAPABILITY_MISSING, INTEGRITY_NOT_PASSED, QUALITY_LEFT_AT_ZERO, SIL_SUPPLEMENT,
+    SOFTWARE_VERSION,
+};
+pub use identity::{
+    ADDRESS_BLANK, ADDRESS_COMPLEMENTED, ADDRESS_DIGITS_TRANSPOSED, ADDRESS_MIRRORED, ADDRESS_NIBBLES_SWAPPED,
+    ADDRESS_OCTAL_AS_DECIMAL, ADDRESS_OCTAL_AS_HEX, ADDRESS_OF_ANOTHER_MARK, ADDRESS_ONE_BIT, ADDRESS_ONE_DIGIT,
+    CATEGORY_WRONG, IDENTIFICATION_BLANK, IDENTIFICATION_PADDED, LOOK_ALIKE, PREFIX_LEFT_OFF, SAMPLE_IDENTIFICATION,
+    SEPARATOR_ENTERED,
+};
+
+use super::Profile;
+
+/// A mistake: its name, what it touches, and the wrong profiles that it leads to.
+#[derive(Clone, Copy, Debug)]
+pub struct Mistake {
+    /// The fixed identifier.
+    pub cause: &'static str,
+    /// How often it is the cause.
+    pub often: Often,
+    /// JSON pointers of the settings that it changes.
+    pub settings: &'static [&'static str],
+    /// What happened, in a sentence.
+    pub what: &'static str,
+    /// What to do.
+    pub correction: &'static str,
+    /// Where it is known from.
+    pub source: &'static str,
+    /// The wrong profiles, likeliest first, each with its detail.
+    pub candidates: fn(&Profile) -> Vec<Candidate>,
+}
+
+/// A wrong profile, and what exactly went wrong in it.
+pub type Candidate = (Profile, String);
+
+/// How often a mistake is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Often {
+    /// Somebody counted, and it is said who.
+    Counted(&'static str),
+    /// It is met again and again (common practice, no source).
+    Common,
+    /// It is met, but seldom (common practice, no source).
+    Seldom,
+}
+
+impl Often {
+    /// In words, with the source.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Counted(words) => words,
+            Self::Common => "common (common practice, no source)",
+            Self::Seldom => "seldom (common practice, no source)",
+        }
+    }
+}
+
+impl Mistake {
+    /// Whether it is made together with another one in the same settings, told in this order.
+    pub fn pairs_with(&self, first: &Self) -> bool {
+        let place = |mistake: &Self| MISTAKES.iter().position(|known| known.cause == mistake.cause);
+        let one_setting = self.settings.iter().any(|setting| first.settings.contains(setting));
+        one_setting && place(self) > place(first)
+    }
+}
+
+const PRACTICE: &str = "common practice, no source";
+const ONE_ADDRESS: &str = "ICAO rule, as summarised publicly: one aircraft, one address, also after a unit is moved";
+
+/// Every mistake that is known: where two explain the same, the likelier first.
+pub const MISTAKES: &[Mistake] = &[
+    PREFIX_LEFT_OFF,
+    LOOK_ALIKE,
+    SAMPLE_IDENTIFICATION,
+    SEPARATOR_ENTERED,
+    IDENTIFICATION_BLANK,
+    IDENTIFICATION_PADDED,
+    ADDRESS_BLANK,
+    ADDRESS_OCTAL_AS_HEX,
+    ADDRESS_OCTAL_AS_DECIMAL,
+    ADDRESS_DIGITS_TRANSPOSED,
+    ADDRESS_ONE_BIT,
+    ADDRESS_ONE_DIGIT,
+    ADDRESS_COMPLEMENTED,
+    ADDRESS_MIRRORED,
+    ADDRESS_NIBBLES_SWAPPED,
+    ADDRESS_OF_ANOTHER_MARK,
+    FEET_AS_METRES,
+    SIZE_NOT_SET,
+    METRES_AS_FEET,
+    LENGTH_WIDTH_SWAPPED,
+    TAIL_LEFT_OUT,
+    OFFSET_WRONG_SIDE,
+    OFFSET_NOT_SET,
+    OFFSET_UNIT,
+    OFFSET_WRONG_REFERENCE,
+    OFFSET_ZERO,
+    IN_CAPABILITY_MISSING,
+    IN_CAPABILITY_EXCESS,
+    ANTENNA_FLAG,
+    QUALITY_LEFT_AT_ZERO,
+    INTEGRITY_NOT_PASSED,
+    SIL_SUPPLEMENT,
+    SOFTWARE_VERSION,
+    AIR_GROUND_NOT_WIRED,
+    ALTITUDE_RESOLUTION,
+    CROSS_CHECK_FLAG,
+    ACAS_FLAG,
+    AIRSPEED_CLASS,
+    CATEGORY_WRONG,
+];
+
+/// The mistake with this identifier.
+pub fn mistake(cause: &str) -> Option<&'static Mistake> {
+    MISTAKES.iter().find(|mistake| mistake.cause == cause)
+}
+
+fn changed(profile: &Profile, detail: &str, with: impl FnOnce(&mut Profile)) -> Vec<Candidate> {
+    let mut wrong = profile.clone();
+    with(&mut wrong);
+    if wrong == *profile { Vec::new() } else { vec![(wrong, detail.to_owned())] }
+}
+
+/// What is said of a difference that no mistake of the table explains.
+pub const UNEXPLAINED: Mistake = Mistake {
+    cause: "value_differs",
+    often: Often::Common,
+    settings: &[],
+    what: "the value on the air is not the one of the profile",
+    correction: "compare the profile and the unit's set-up page with the source of the value",
+    source: PRACTICE,
+    candidates: |_| Vec::new(),
+};
+
+/// Said of an identification that no entry error explains: most likely the one of an earlier flight.
+pub const STALE_IDENTIFICATION: Mistake = Mistake {
+    cause: "stale_identification",
+    often: Often::Common,
+    settings: &["/aircraft/aircraft_identification"],
+    what: "the identification is another one altogether, as after an earlier flight or owner",
+    correction: "enter the identification again, switch the unit off and on, and look again",
+    source: PRACTICE,
+    candidates: |_| Vec::new(),
+};
+
+/// Said where identification and category, or more, are another aircraft's.
+pub const UNIT_MOVED: Mistake = Mistake {
+    cause: "unit_moved",
+    often: Often::Seldom,
+    settings: &["/aircraft/address", "/aircraft/aircraft_identification", "/aircraft/emitter_category"],
+    what: "several settings are another aircraft's: the unit may have been moved, or not set up after a repair",
+    correction: "go through every setting of the unit, not only the address",
+    source: ONE_ADDRESS,
+    candidates: |_| Vec::new(),
+};
+
+/// Said where surface messages move as only a flying aircraft does.
+pub const AIR_GROUND_INVERTED: Mistake = Mistake {
+    cause: "air_ground_inverted",
+    often: Often::Counted("the largest class: about 2500 United States aircraft sent airborne messages on the surface in autumn 2016 (press report of 2017)"),
+    settings: &["/transponder/air_ground/active_means"],
+    what: "the air/ground input has the wrong polarity: surface messages go out in flight",
+    correction: "set what the active input means, and prove both states",
+    source: "tool default: a surface message above 100 kt is not taxiing",
+    candidates: |_| Vec::new(),
+};
+
+/// Said where a grey code is one that no altitude has.
+pub const ALTITUDE_WIRE: Mistake = Mistake {
+    cause: "altitude_wire",
+    often: Often::Seldom,
+    settings: &["/transponder/altitude_source/kind"],
+    what: "the altitude code is one that no altitude has: a wire of the C group is open or grounded",
+    correction: "check the wires C1, C2 and C4 one by one, then every wire against an altitude run",
+    source: "own arithmetic: an open or grounded C1 or C4, or an open C2, makes codes that are illegal",
+    candidates: |_| Vec::new(),
+};
+
+/// Said where the identification goes out under two addresses.
+pub const SECOND_TRANSPONDER: Mistake = Mistake {
+    cause: "second_transponder",
+    often: Often::Common,
+    settings: &["/aircraft/address"],
+    what: "a second transponder that was not set up, or another aircraft with the same identification",
+    correction: "look whether this aircraft has a second unit, and set both up alike",
+    source: ONE_ADDRESS,
+    candidates: |_| Vec::new(),
+};
+
+/// Said where the visual-flight code of another region was seen, and never the one that is preset.
+pub const VFR_CODE: Mistake = Mistake {
+    cause: "vfr_code",
+    often: Often::Seldom,
+    settings: &["/transponder/vfr_mode_a_code"],
+    what: "the preset code for visual flight is that of another region",
+    correction: "preset the code that the State of operation wants",
+    source: PRACTICE,
+    candidates: |_| Vec::new(),
+};
+
+/// Causes that are not looked for among wrong profiles, but judged from what was seen.
+pub const JUDGED: [Mistake; 7] = [
+    STALE_IDENTIFICATION,
+    UNIT_MOVED,
+    SECOND_TRANSPONDER,
+    AIR_GROUND_INVERTED,
+    ALTITUDE_WIRE,
+    VFR_CODE,
+    UNEXPLAINED,
+];
