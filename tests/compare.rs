@@ -210,7 +210,7 @@ fn the_first_line_of_text_says_how_many_settings_are_proved() {
     for (capture, first) in [
         (GOOD[0], "23 of 31 settings proved; verdict: incomplete"),
         ("vectors/demo/faulty.txt", "24 of 31 settings proved; verdict: differs"),
-        ("LICENSE", "0 of 31 settings proved; verdict: incomplete"),
+        ("LICENSE", "0 of 30 settings proved; verdict: incomplete"),
     ] {
         let said = run(&["compare", PROFILE, "--capture", capture]);
         assert_eq!(said.out.lines().next(), Some(first), "{capture}");
@@ -508,6 +508,8 @@ fn every_mistake_that_shows_on_the_air_is_named() {
         .flat_map(|mistake| (mistake.candidates)(&right).into_iter().map(move |candidate| (mistake, candidate)))
         .filter_map(|(mistake, (wrong, detail))| Some((mistake, detail, frames(&sent(&wrong)?))))
         .filter(|(_, _, text)| *text != good)
+        // No bit tells advisories from none outside replies to a tracking interrogation, and the flag may drop.
+        .filter(|(mistake, detail, _)| mistake.cause != "acas_flag" || detail != "advisories only")
         .collect();
     let shown: Vec<&str> =
         MISTAKES.iter().map(|m| m.cause).filter(|cause| candidates.iter().any(|c| c.0.cause == *cause)).collect();
@@ -604,8 +606,9 @@ fn an_identification_of_another_aircraft_is_stale_and_with_its_category_the_unit
         ("\"A1\"", "\"A3\""),
     ]);
     let report = compare(&capture(&other, &[&in_the_air(), &parked()], 2)).exits(1).object();
-    assert!(causes(&report, "error").contains(&"stale_identification"));
-    assert_eq!(causes(&report, "warning"), ["unit_moved"]);
+    assert_eq!(causes(&report, "error"), ["unit_moved", "stale_identification", "category_wrong"]);
+    let explains = findings(&report, "error")[0]["explains"].as_array().expect("a list").len();
+    assert_eq!(explains, 2, "identification and category");
 }
 
 #[test]

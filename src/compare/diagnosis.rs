@@ -1,15 +1,13 @@
 //! Why a value differs: the wrong profile whose bits are the observed ones. The encoder is the explanation engine.
 
+use super::Install;
 use super::evidence::Seen;
 use super::quality::Measure;
 use super::report::{Alternative, Fate, Finding, SettingVerdict};
 use super::verdict::{Judge, Place};
-use super::Install;
 use crate::code::Value;
 use crate::onair::{Flight, Rule, When, emissions};
-use crate::profile::mistake::{
-    INTEGRITY_NOT_PASSED, MISTAKES, Mistake, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED,
-};
+use crate::profile::mistake::{INTEGRITY_NOT_PASSED, MISTAKES, Mistake, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED};
 use crate::profile::{Profile, Severity};
 use std::collections::BTreeMap;
 
@@ -168,7 +166,8 @@ impl Supposed {
     }
 
     fn fit(&self, fields: &[Field<'_>], open: &[usize]) -> Fit<'_> {
-        let explains = open.iter().copied().filter(|at| self.codes[*at].is_some() && self.codes[*at] == fields[*at].wrong);
+        let explains =
+            open.iter().copied().filter(|at| self.codes[*at].is_some() && self.codes[*at] == fields[*at].wrong);
         let against = fields.iter().zip(&self.codes).filter(|(field, code)| {
             let wrong = code.filter(|code| !field.place.which.agrees(*code));
             field.wrong.is_none() && wrong.is_some_and(|wrong| !field.codes.contains_key(&wrong))
@@ -180,9 +179,11 @@ impl Supposed {
 /// The one that explains most and is contradicted least; the first of equals is the likelier one.
 fn best<'s>(all: &'s [Supposed], fields: &[Field<'_>], open: &[usize]) -> Option<Fit<'s>> {
     let fits = all.iter().map(|supposed| supposed.fit(fields, open));
-    fits.filter(|fit| fit.explains.len() > fit.against).reduce(|best, next| {
-        if next.worth() > best.worth() { next } else { best }
-    })
+    fits.filter(|fit| fit.explains.len() > fit.against).reduce(
+        |best, next| {
+            if next.worth() > best.worth() { next } else { best }
+        },
+    )
 }
 
 /// Other causes that explain the same differences, the likelier first.
@@ -223,8 +224,7 @@ fn finding(
     pointers.sort_unstable();
     pointers.dedup();
     pointers.retain(|pointer| settings.iter().any(|s| s.setting == *pointer && s.fate == Fate::Differs));
-    let named: Vec<&SettingVerdict> =
-        settings.iter().filter(|setting| pointers.contains(&setting.setting)).collect();
+    let named: Vec<&SettingVerdict> = settings.iter().filter(|setting| pointers.contains(&setting.setting)).collect();
     let mut what: Vec<String> = named.iter().map(|setting| differs(setting)).collect();
     what.dedup();
     let mistake = mistakes[0];
@@ -302,4 +302,3 @@ fn moved(judge: &Judge<'_>, findings: &[Finding]) -> Option<Finding> {
     finding.explains = names;
     Some(finding)
 }
-

@@ -1,8 +1,12 @@
 //! Captured frames held against installs: every setting's fate, with evidence, cause and correction.
 
+mod agreement;
+mod altitude;
+mod coherence;
 mod diagnosis;
 mod evidence;
 mod intervals;
+mod motion;
 mod plan;
 mod quality;
 mod report;
@@ -10,14 +14,17 @@ mod settings;
 mod tally;
 mod verdict;
 
+pub use agreement::Agreement;
+pub use altitude::Altitudes;
+pub use coherence::{Coherence, SLOW_KT, SLOW_S, Transition};
 pub use evidence::{Evidence, Extent, Run, SILENCE_S, Series, Streak};
 pub use intervals::{Gaps, Intervals, KINDS, Kind};
+pub use motion::{Difference, Motion};
 pub use plan::Way;
 pub use quality::{Below, Bounds, Measure, Measured, Values};
 pub use report::{Alternative, Fate, Finding, Report, SeenValue, SettingVerdict, Verdict};
 pub use tally::{Expected, Tally};
 
-use tally::Heard;
 use crate::capture::{Accounting, Record};
 use crate::code::{Bits, CodeError};
 use crate::downlink::{Decoded, Parity};
@@ -26,7 +33,9 @@ use crate::message::Message;
 use crate::onair::{Flight, emissions};
 use crate::profile::mistake::MISTAKES;
 use crate::profile::{IdentificationSource, Profile, RuleSet};
+use crate::track::Tracker;
 use std::collections::{BTreeMap, HashMap};
+use tally::Heard;
 
 /// How many other addresses are followed for one profile.
 const MOST_SUSPECTS: usize = 64;
@@ -71,6 +80,8 @@ pub struct Fleet {
     by_identification: HashMap<u64, Vec<usize>>,
     /// For every install, what was observed under each address.
     tallies: Vec<BTreeMap<Address, Tally>>,
+    /// Follows the aircraft of the fleet, and no other.
+    tracker: Tracker,
     files: Vec<String>,
     accounting: Accounting,
     parity_invalid: u64,
@@ -98,6 +109,7 @@ impl Fleet {
             by_address,
             by_identification,
             tallies,
+            tracker: Tracker::new(None, None),
             files: Vec::new(),
             accounting: Accounting::default(),
             parity_invalid: 0,
@@ -141,10 +153,11 @@ impl Fleet {
         let file = self.files.len().saturating_sub(1);
         let evidence = Evidence { frames: 1, file, line: record.line, time: record.time, frame: record.frame };
         let message = decoded.squitter();
+        let seen = &self.tracker.observe(&decoded, record.time);
         for at in self.by_address.get(&address).into_iter().flatten() {
             let install = &self.installs[*at];
             let tally = self.tallies[*at].entry(address).or_insert_with(|| Tally::new(&install.expected));
-            tally.observe(install, &Heard { decoded: &decoded, message, evidence, bounds: &self.bounds[*at] });
+            tally.observe(install, &Heard { decoded: &decoded, message, evidence, seen, bounds: &self.bounds[*at] });
         }
     }
 

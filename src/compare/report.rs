@@ -1,6 +1,11 @@
 //! What a comparison says, as plain data with every number: text, JSON and pages are made of it.
 
+use super::agreement::Agreement;
+use super::altitude::Altitudes;
+use super::coherence::Coherence;
 use super::evidence::Evidence;
+use super::intervals::Intervals;
+use super::motion::Motion;
 use super::plan::Way;
 use super::quality::Measured;
 use crate::capture::Accounting;
@@ -172,6 +177,16 @@ pub struct Report {
     pub rules: String,
     /// The quality values over the capture.
     pub quality: Vec<Measured>,
+    /// How often each message came.
+    pub intervals: Intervals,
+    /// Air and ground, with the transitions.
+    pub coherence: Coherence,
+    /// Squitters against replies.
+    pub agreement: Agreement,
+    /// How positions move.
+    pub motion: Motion,
+    /// Altitude codes.
+    pub altitudes: Altitudes,
 }
 
 impl Report {

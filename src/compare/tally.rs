@@ -1,14 +1,19 @@
 //! What a capture showed of one address, field by field. Tallies add up, so any split of the work gives one answer.
 
 use super::Install;
+use super::agreement::Agreement;
+use super::altitude::Altitudes;
+use super::coherence::Coherence;
 use super::evidence::{Evidence, Seen, join, note};
 use super::intervals::Intervals;
+use super::motion::Motion;
 use super::quality::{Bounds, Quality};
 use crate::code::{Bits, Version};
 use crate::downlink::Decoded;
 use crate::frame::{Frame, Span};
 use crate::message::Message;
 use crate::onair::{Decision, Emission, Rule, When};
+use crate::track::Observation;
 
 /// A frame of the aircraft, as everything that gathers evidence gets it.
 #[derive(Debug)]
@@ -17,6 +22,8 @@ pub(super) struct Heard<'a> {
     /// The squitter's message.
     pub message: Option<Message>,
     pub evidence: Evidence,
+    /// What the frames of this aircraft before it add to it.
+    pub seen: &'a Observation,
     /// What quality is held against.
     pub bounds: &'a [Bounds; 6],
 }
@@ -85,7 +92,31 @@ pub struct Tally {
     pub quality: Quality,
     /// How often each message came.
     pub intervals: Intervals,
+    /// Air and ground.
+    pub coherence: Coherence,
+    /// Squitters against replies.
+    pub agreement: Agreement,
+    /// How positions move.
+    pub motion: Motion,
+    /// Altitude codes.
+    pub altitudes: Altitudes,
 }
+
+/// Everything that gathers evidence of its own, listed once.
+macro_rules! gathering {
+    ($($part:ident),+) => {
+        impl Tally {
+            fn gather(&mut self, heard: &Heard<'_>) {
+                $( self.$part.take(heard); )+
+            }
+
+            fn add_gathered(&mut self, later: &Self) {
+                $( self.$part.add(&later.$part); )+
+            }
+        }
+    };
+}
+gathering!(quality, intervals, coherence, agreement, motion, altitudes);
 
 impl Tally {
     /// An empty tally for these expected frames.
@@ -116,14 +147,13 @@ impl Tally {
             self.times = Some(self.times.map_or((time, time), |(first, _)| (first, time)));
         }
         self.note_message(heard);
-        self.quality.take(heard);
-        self.intervals.take(heard);
+        self.gather(heard);
         let Some(at) = matching(&install.expected, heard) else { return };
         let expected = &install.expected[at];
         let fields = &mut self.fields[at];
         // A status of another version has its number in the same place, and nothing else that can be compared.
-        let only_version = heard.message.is_some()
-            && decoded.payload.is_some_and(|payload| payload.table != expected.emission.table);
+        let only_version =
+            heard.message.is_some() && decoded.payload.is_some_and(|payload| payload.table != expected.emission.table);
         let frame = &decoded.frame;
         let agrees = !only_version && (frame.pattern() ^ expected.emission.frame.pattern()) & expected.care == 0;
         if agrees && expected.care != 0 {
@@ -176,8 +206,7 @@ impl Tally {
         join(&mut self.versions, &later.versions);
         join(&mut self.identifications, &later.identifications);
         join(&mut self.mode_a, &later.mode_a);
-        self.quality.add(&later.quality);
-        self.intervals.add(&later.intervals);
+        self.add_gathered(later);
     }
 }
 

@@ -1,14 +1,14 @@
 //! From what was gathered to the report: one list of analyses, each of which makes findings.
 
 use super::evidence::{Evidence, Seen};
-use super::quality::{self, Bounds};
+use super::quality::{self, Bounds, Measured};
 use super::report::{Fate, Finding, Report, SettingVerdict, Verdict};
 use super::tally::Tally;
-use super::{Fleet, Install, diagnosis, mistaken_addresses, settings};
-use crate::code::Version;
+use super::{Fleet, Install, agreement, altitude, coherence, diagnosis, mistaken_addresses, motion, settings};
+use crate::code::{Bits, ModeA, Version};
 use crate::frame::Address;
 use crate::onair::{Decision, Emission};
-use crate::profile::mistake::{Mistake, SECOND_TRANSPONDER};
+use crate::profile::mistake::{Mistake, SECOND_TRANSPONDER, UNIT_MOVED, VFR_CODE};
 use crate::profile::{RuleSet, SETTINGS, Severity};
 use std::collections::BTreeMap;
 
@@ -137,6 +137,27 @@ impl Finding {
     }
 }
 
+/// An analysis: from what was gathered to findings.
+type Analysis = fn(&Judge<'_>, &[SettingVerdict], &[Measured]) -> Vec<Finding>;
+
+/// Every analysis of one aircraft.
+const ANALYSES: &[Analysis] = &[
+    |judge, settings, _| diagnosis::differences(judge, settings),
+    |judge, settings, quality| quality::dips(judge, settings, quality),
+    |judge, _, quality| quality::floors(judge, quality),
+    |judge, _, _| coherence::findings(judge),
+    |judge, _, _| agreement::findings(judge),
+    |judge, _, _| motion::findings(judge),
+    |judge, _, _| altitude::findings(judge),
+    |judge, _, _| used_codes(judge),
+];
+
+/// What a finding is worth among those of one severity: many settings at once first, then the order of a profile.
+fn importance(finding: &Finding) -> (Severity, bool, Option<usize>) {
+    let place = SETTINGS.iter().position(|setting| setting.pointer == finding.setting);
+    (finding.severity, finding.cause != UNIT_MOVED.cause, place)
+}
+
 pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
     let install = &fleet.installs[at];
     let chosen = choose_tally(fleet, at);
@@ -147,12 +168,10 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
 
     let settings = settings::fates(&judge);
     let quality = quality::measured(&judge);
-    let mut findings = diagnosis::differences(&judge, &settings);
-    findings.extend(quality::dips(&judge, &settings, &quality));
-    findings.extend(quality::floors(&judge, &quality));
+    let mut findings: Vec<Finding> =
+        ANALYSES.iter().flat_map(|analysis| analysis(&judge, &settings, &quality)).collect();
     findings.extend(other_addresses(fleet, at, heard_as, &judge));
-    let order = |pointer: &str| SETTINGS.iter().position(|setting| setting.pointer == pointer);
-    findings.sort_by_key(|finding| (finding.severity, order(&finding.setting)));
+    findings.sort_by_key(importance);
 
     let confirmed_replies = if tally.in_clear > 0 { tally.replies } else { 0 };
     Report {
@@ -169,7 +188,38 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
         findings,
         rules: fleet.rules.name.clone(),
         quality,
+        intervals: tally.intervals.clone(),
+        coherence: tally.coherence.clone(),
+        agreement: tally.agreement.clone(),
+        motion: tally.motion.clone(),
+        altitudes: tally.altitudes.clone(),
     }
+}
+
+/// Codes for visual flight, by region: the United States; most of Europe and ICAO regions that use one.
+const VFR_CODES: [(&str, &str); 3] = [("1200", "North America"), ("7000", "most of Europe"), ("2000", "no code given")];
+
+/// The visual-flight code of another region, and never the preset one.
+fn used_codes(judge: &Judge<'_>) -> Vec<Finding> {
+    let preset = judge.install.profile.vfr_mode_a_code.get().map(ToString::to_string);
+    let Some(preset) = preset else { return Vec::new() };
+    let mut seen: BTreeMap<String, Evidence> = BTreeMap::new();
+    for place in judge.of("/transponder/vfr_mode_a_code") {
+        for (code, evidence) in judge.codes(place) {
+            let digits = ModeA::from_bits(code).to_string();
+            seen.entry(digits).and_modify(|known| known.add(&evidence)).or_insert(evidence);
+        }
+    }
+    if seen.contains_key(&preset) {
+        return Vec::new();
+    }
+    let others = VFR_CODES.iter().filter_map(|(code, region)| Some((code, region, *seen.get(*code)?)));
+    others
+        .map(|(code, region, evidence)| {
+            let what = format!("{code} ({region}) was seen, and never the preset {preset}");
+            judge.mistake(Severity::Note, &VFR_CODE, what, vec![evidence])
+        })
+        .collect()
 }
 
 fn verdict(settings: &[SettingVerdict]) -> Verdict {

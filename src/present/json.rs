@@ -228,6 +228,11 @@ pub fn report(report: &Report) -> Value {
                 "likely_cause": finding.likely_cause,
                 "correction": finding.correction,
                 "rule": finding.rule,
+                "explains": finding.explains,
+                "leaves": finding.leaves,
+                "alternatives": finding.alternatives.iter().map(|other| {
+                    json!({"cause": other.cause, "detail": other.detail, "indistinguishable": other.indistinguishable})
+                }).collect::<Vec<_>>(),
                 "evidence": finding.evidence.iter().map(|e| evidence(&report.files, e)).collect::<Vec<_>>(),
             })
         })

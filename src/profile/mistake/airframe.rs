@@ -15,9 +15,7 @@ pub const FEET_AS_METRES: Mistake = Mistake {
     what: "a size in feet was entered as metres",
     correction: "enter the size in metres",
     source: PRACTICE,
-    candidates: |profile| {
-        sizes(profile, |length| length.number_in("ft").map(Length::metres), "feet entered as metres")
-    },
+    candidates: |profile| sizes(profile, |length| length.number_in("ft").map(Length::metres), "feet entered as metres"),
 };
 
 /// A size in metres typed as feet.

@@ -11,7 +11,9 @@ const ADDRESS: &[&str] = &["/aircraft/address"];
 /// The national prefix is missing.
 pub const PREFIX_LEFT_OFF: Mistake = Mistake {
     cause: "prefix_left_off",
-    often: Often::Counted("one of the three commonest entry errors (FAA Safety Briefing of 2019); 31 324 flights in December 2017 with an identification unlike the plan (press report)"),
+    often: Often::Counted(
+        "one of the three commonest entry errors (FAA Safety Briefing of 2019); 31 324 flights in December 2017 with an identification unlike the plan (press report)",
+    ),
     settings: IDENTIFICATION,
     what: "the registration was entered without its national prefix",
     correction: "enter the identification in the form that the State of registry wants, prefix included",
@@ -41,8 +43,8 @@ pub const SAMPLE_IDENTIFICATION: Mistake = Mistake {
     candidates: |profile| {
         identifications(profile, |_| {
             [
-                "TEST", "TEST1234", "12345678", "ABCDEFGH", "AAAAAAAA", "XXXXXXXX", "00000000", "11111111",
-                "N12345", "NONE",
+                "TEST", "TEST1234", "12345678", "ABCDEFGH", "AAAAAAAA", "XXXXXXXX", "00000000", "11111111", "N12345",
+                "NONE",
             ]
             .map(|text| (text.to_owned(), format!("{text} is a sample")))
             .to_vec()
@@ -139,23 +141,32 @@ pub const IDENTIFICATION_BLANK: Mistake = Mistake {
 /// See [`slip::BLANK`].
 pub const ADDRESS_BLANK: Mistake = of_address(&slip::BLANK, Often::Common, |profile| addresses(profile, &slip::BLANK));
 /// See [`slip::OCTAL_AS_HEXADECIMAL`].
-pub const ADDRESS_OCTAL_AS_HEX: Mistake = of_address(&slip::OCTAL_AS_HEXADECIMAL, Often::Common, |profile| addresses(profile, &slip::OCTAL_AS_HEXADECIMAL));
+pub const ADDRESS_OCTAL_AS_HEX: Mistake =
+    of_address(&slip::OCTAL_AS_HEXADECIMAL, Often::Common, |profile| addresses(profile, &slip::OCTAL_AS_HEXADECIMAL));
 /// See [`slip::OCTAL_AS_DECIMAL`].
-pub const ADDRESS_OCTAL_AS_DECIMAL: Mistake = of_address(&slip::OCTAL_AS_DECIMAL, Often::Common, |profile| addresses(profile, &slip::OCTAL_AS_DECIMAL));
+pub const ADDRESS_OCTAL_AS_DECIMAL: Mistake =
+    of_address(&slip::OCTAL_AS_DECIMAL, Often::Common, |profile| addresses(profile, &slip::OCTAL_AS_DECIMAL));
 /// See [`slip::DIGITS_TRANSPOSED`].
-pub const ADDRESS_DIGITS_TRANSPOSED: Mistake = of_address(&slip::DIGITS_TRANSPOSED, Often::Common, |profile| addresses(profile, &slip::DIGITS_TRANSPOSED));
+pub const ADDRESS_DIGITS_TRANSPOSED: Mistake =
+    of_address(&slip::DIGITS_TRANSPOSED, Often::Common, |profile| addresses(profile, &slip::DIGITS_TRANSPOSED));
 /// See [`slip::ONE_BIT`].
-pub const ADDRESS_ONE_BIT: Mistake = of_address(&slip::ONE_BIT, Often::Common, |profile| addresses(profile, &slip::ONE_BIT));
+pub const ADDRESS_ONE_BIT: Mistake =
+    of_address(&slip::ONE_BIT, Often::Common, |profile| addresses(profile, &slip::ONE_BIT));
 /// See [`slip::ONE_DIGIT`].
-pub const ADDRESS_ONE_DIGIT: Mistake = of_address(&slip::ONE_DIGIT, Often::Common, |profile| addresses(profile, &slip::ONE_DIGIT));
+pub const ADDRESS_ONE_DIGIT: Mistake =
+    of_address(&slip::ONE_DIGIT, Often::Common, |profile| addresses(profile, &slip::ONE_DIGIT));
 /// See [`slip::COMPLEMENTED`].
-pub const ADDRESS_COMPLEMENTED: Mistake = of_address(&slip::COMPLEMENTED, Often::Seldom, |profile| addresses(profile, &slip::COMPLEMENTED));
+pub const ADDRESS_COMPLEMENTED: Mistake =
+    of_address(&slip::COMPLEMENTED, Often::Seldom, |profile| addresses(profile, &slip::COMPLEMENTED));
 /// See [`slip::MIRRORED`].
-pub const ADDRESS_MIRRORED: Mistake = of_address(&slip::MIRRORED, Often::Seldom, |profile| addresses(profile, &slip::MIRRORED));
+pub const ADDRESS_MIRRORED: Mistake =
+    of_address(&slip::MIRRORED, Often::Seldom, |profile| addresses(profile, &slip::MIRRORED));
 /// See [`slip::NIBBLES_SWAPPED`].
-pub const ADDRESS_NIBBLES_SWAPPED: Mistake = of_address(&slip::NIBBLES_SWAPPED, Often::Seldom, |profile| addresses(profile, &slip::NIBBLES_SWAPPED));
+pub const ADDRESS_NIBBLES_SWAPPED: Mistake =
+    of_address(&slip::NIBBLES_SWAPPED, Often::Seldom, |profile| addresses(profile, &slip::NIBBLES_SWAPPED));
 /// See [`slip::OF_ANOTHER_MARK`].
-pub const ADDRESS_OF_ANOTHER_MARK: Mistake = of_address(&slip::OF_ANOTHER_MARK, Often::Common, |profile| addresses(profile, &slip::OF_ANOTHER_MARK));
+pub const ADDRESS_OF_ANOTHER_MARK: Mistake =
+    of_address(&slip::OF_ANOTHER_MARK, Often::Common, |profile| addresses(profile, &slip::OF_ANOTHER_MARK));
 
 const fn of_address(slip: &Slip, often: Often, candidates: fn(&Profile) -> Vec<Candidate>) -> Mistake {
     Mistake {

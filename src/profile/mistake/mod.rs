@@ -171,7 +171,9 @@ pub const UNIT_MOVED: Mistake = Mistake {
 /// Said where surface messages move as only a flying aircraft does.
 pub const AIR_GROUND_INVERTED: Mistake = Mistake {
     cause: "air_ground_inverted",
-    often: Often::Counted("the largest class: about 2500 United States aircraft sent airborne messages on the surface in autumn 2016 (press report of 2017)"),
+    often: Often::Counted(
+        "the largest class: about 2500 United States aircraft sent airborne messages on the surface in autumn 2016 (press report of 2017)",
+    ),
     settings: &["/transponder/air_ground/active_means"],
     what: "the air/ground input has the wrong polarity: surface messages go out in flight",
     correction: "set what the active input means, and prove both states",
@@ -179,14 +181,91 @@ pub const AIR_GROUND_INVERTED: Mistake = Mistake {
     candidates: |_| Vec::new(),
 };
 
-/// Said where a grey code is one that no altitude has.
+/// Said where grey codes are such as no altitude has, or jump as no aircraft climbs.
 pub const ALTITUDE_WIRE: Mistake = Mistake {
     cause: "altitude_wire",
     often: Often::Seldom,
     settings: &["/transponder/altitude_source/kind"],
-    what: "the altitude code is one that no altitude has: a wire of the C group is open or grounded",
-    correction: "check the wires C1, C2 and C4 one by one, then every wire against an altitude run",
-    source: "own arithmetic: an open or grounded C1 or C4, or an open C2, makes codes that are illegal",
+    what: "a wire of the altitude code is open, grounded, swapped or shorted",
+    correction: "check the wires one by one against an altitude run with readings (the command altitude helps)",
+    source: "own arithmetic over every altitude and every fault of one or two wires",
+    candidates: |_| Vec::new(),
+};
+
+/// Said where frames say both states.
+pub const AIR_GROUND_CONTRADICTION: Mistake = Mistake {
+    cause: "air_ground_contradiction",
+    often: Often::Common,
+    settings: &["/transponder/air_ground/kind"],
+    what: "capability, status and kind of message do not say one state",
+    correction: "look how the air/ground input reaches the unit, and prove both states",
+    source: "Annex 10 Volume IV: capability, flight status and vertical status come from one input",
+    candidates: |_| Vec::new(),
+};
+
+/// Said where squitter and replies differ.
+pub const SAME_SOURCE_DIFFERS: Mistake = Mistake {
+    cause: "same_source_differs",
+    often: Often::Seldom,
+    settings: &["/aircraft/aircraft_identification"],
+    what: "squitters and replies are fed from two sources, or from two units",
+    correction: "look which source feeds each, and wire both to one",
+    source: "EASA CS ACNS.D.ELS.015 and appendix H: the same source for both",
+    candidates: |_| Vec::new(),
+};
+
+/// Said where the aircraft does not move as it says.
+pub const MOTION_DIFFERS: Mistake = Mistake {
+    cause: "motion_differs",
+    often: Often::Seldom,
+    settings: &["/position_source/nacv"],
+    what: "position and velocity, altitude and rate, or direction and track are not of one moment or one source",
+    correction: "look at the delay and the wiring of the position source, and at the altitude source",
+    source: "tool default: three times the noise that the codes themselves make",
+    candidates: |_| Vec::new(),
+};
+
+/// Said where positions jump between places.
+pub const TWO_AIRCRAFT: Mistake = Mistake {
+    cause: "two_aircraft",
+    often: Often::Seldom,
+    settings: &["/aircraft/address"],
+    what: "two aircraft send one address, or the position source jumps",
+    correction: "look whether another aircraft has this address; if not, look at the position source",
+    source: ONE_ADDRESS,
+    candidates: |_| Vec::new(),
+};
+
+/// Said where geometric height does not go with pressure altitude.
+pub const GEOMETRIC_DIFFERENCE: Mistake = Mistake {
+    cause: "geometric_difference",
+    often: Often::Seldom,
+    settings: &["/position_source/gva"],
+    what: "the geometric height may be of the wrong reference, stuck, or not wired",
+    correction: "compare it with a day of other pressure, and look what height the position source gives",
+    source: "EASA AMC1 ACNS.D.ADSB.085",
+    candidates: |_| Vec::new(),
+};
+
+/// Said where a message that the install sends did not come, though others did.
+pub const MESSAGE_MISSING: Mistake = Mistake {
+    cause: "message_missing",
+    often: Often::Common,
+    settings: &["/transponder/mops_version"],
+    what: "the unit does not send a message of its version, or lacks the data for it",
+    correction: "look whether the unit is set up to send it, and whether the data behind it reach the unit",
+    source: "intervals: handbook, ADS-B part, chapter 1",
+    candidates: |_| Vec::new(),
+};
+
+/// Said where a message comes more often or more seldom than the standard has it.
+pub const INTERVAL_OFF: Mistake = Mistake {
+    cause: "interval_off",
+    often: Often::Seldom,
+    settings: &["/transponder/mops_version"],
+    what: "the message comes at other intervals than the standard's: two units at once, or another software load",
+    correction: "look whether two units send, and at the version of the unit",
+    source: "intervals: handbook, ADS-B part, chapter 1",
     candidates: |_| Vec::new(),
 };
 
@@ -213,12 +292,19 @@ pub const VFR_CODE: Mistake = Mistake {
 };
 
 /// Causes that are not looked for among wrong profiles, but judged from what was seen.
-pub const JUDGED: [Mistake; 7] = [
+pub const JUDGED: [Mistake; 14] = [
     STALE_IDENTIFICATION,
     UNIT_MOVED,
     SECOND_TRANSPONDER,
     AIR_GROUND_INVERTED,
+    AIR_GROUND_CONTRADICTION,
     ALTITUDE_WIRE,
+    SAME_SOURCE_DIFFERS,
+    MOTION_DIFFERS,
+    TWO_AIRCRAFT,
+    GEOMETRIC_DIFFERENCE,
+    MESSAGE_MISSING,
+    INTERVAL_OFF,
     VFR_CODE,
     UNEXPLAINED,
 ];

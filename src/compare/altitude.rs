@@ -1,0 +1,223 @@
+//! Pressure altitude as its codes show it: wires of the grey code, the step of the source, and geometric height beside it.
+
+use super::evidence::{Evidence, MOST_VALUES, Seen, join, note};
+use super::report::{Alternative, Finding};
+use super::tally::Heard;
+use super::verdict::Judge;
+use crate::code::{Altitude12, Bits, GREY_CODE_BOTTOM_FT, Wires};
+use crate::message::Message;
+use crate::profile::Severity;
+use crate::profile::mistake::{ALTITUDE_RESOLUTION, ALTITUDE_WIRE, GEOMETRIC_DIFFERENCE};
+use crate::profile::wiring::Fault;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Two altitudes this far apart in time belong to one climb (tool default).
+const TOGETHER_S: f64 = 2.0;
+/// No aircraft of this kind climbs faster: 6000 ft/min and a step of the code (tool default).
+const FASTEST_FT_S: f64 = 100.0;
+/// The highest altitude that wires are tried at (own choice: above it only jets fly, whose source is no grey code).
+const TOP_FT: i32 = 62_000;
+/// So many different altitudes tell a step (own arithmetic: a quarter to the power of it is the chance of an accident).
+const ENOUGH_STEPS: usize = 12;
+/// A difference that stays while the altitude changes by this much is looked at (tool default).
+const CLIMB_FT: i32 = 5000;
+/// Geoid heights lie between these (EASA AMC1 ACNS.D.ADSB.085: -85 to +106 m).
+const GEOID_FT: std::ops::RangeInclusive<i32> = -279..=348;
+/// So many velocities make a difference that is missing a finding (tool default).
+const ENOUGH_VELOCITIES: u64 = 100;
+
+/// What was seen of altitudes.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Altitudes {
+    /// Grey codes, as bits, legal or not.
+    pub grey: Seen<u64>,
+    /// Jumps that no climb makes, between two grey codes.
+    pub jumps: Seen<(u64, u64)>,
+    /// Altitudes of the 25-ft code.
+    pub quarters: BTreeSet<i32>,
+    /// The first altitude of the 25-ft code.
+    quarter: Option<Evidence>,
+    /// Geometric minus pressure altitude in feet, with how many velocities said so.
+    pub differences: BTreeMap<i32, u64>,
+    /// Velocities that do not say it.
+    pub without_difference: u64,
+    /// The first velocity.
+    velocity: Option<Evidence>,
+    /// Least and most pressure altitude.
+    pub range_ft: Option<(i32, i32)>,
+    last: Option<(u64, f64)>,
+}
+
+impl Altitudes {
+    pub(super) fn take(&mut self, heard: &Heard<'_>) {
+        match &heard.message {
+            Some(Message::AirbornePosition(m)) if !m.is_geometric() => self.altitude(m.altitude, &heard.evidence),
+            Some(Message::NoPosition(m)) => self.altitude(m.altitude, &heard.evidence),
+            Some(Message::AirborneVelocityGround(m)) => {
+                let sign = m.geometric_difference_sign;
+                Evidence::note(&mut self.velocity, &heard.evidence);
+                match m.geometric_difference.magnitude() {
+                    Some(feet) => *self.differences.entry(sign.apply(feet)).or_default() += 1,
+                    None => self.without_difference += 1,
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn altitude(&mut self, code: Altitude12, evidence: &Evidence) {
+        if code == Altitude12::NO_DATA {
+            return;
+        }
+        if let Some(feet) = code.feet() {
+            self.range_ft = Some(self.range_ft.map_or((feet, feet), |(low, high)| (low.min(feet), high.max(feet))));
+        }
+        if code.is_quarter() {
+            Evidence::note(&mut self.quarter, evidence);
+            self.quarters.extend(code.feet());
+            if self.quarters.len() > MOST_VALUES {
+                self.quarters.pop_last();
+            }
+            self.last = None;
+            return;
+        }
+        note(&mut self.grey, code.bits(), evidence);
+        let Some(now) = evidence.time else { return };
+        if let (Some((before, then)), Some(feet)) = (self.last, code.feet()) {
+            let seconds = now - then;
+            let from = Altitude12::from_bits(before).feet().unwrap_or(feet);
+            let most = 100.0 + FASTEST_FT_S * seconds;
+            if (0.0..=TOGETHER_S).contains(&seconds) && f64::from((feet - from).abs()) > most {
+                note(&mut self.jumps, (before, code.bits()), evidence);
+            }
+        }
+        if code.feet().is_some() {
+            self.last = Some((code.bits(), now));
+        }
+    }
+
+    pub(super) fn add(&mut self, later: &Self) {
+        join(&mut self.grey, &later.grey);
+        join(&mut self.jumps, &later.jumps);
+        self.quarters.extend(&later.quarters);
+        while self.quarters.len() > MOST_VALUES {
+            self.quarters.pop_last();
+        }
+        Evidence::join(&mut self.quarter, later.quarter.as_ref());
+        for (feet, count) in &later.differences {
+            *self.differences.entry(*feet).or_default() += count;
+        }
+        self.without_difference += later.without_difference;
+        Evidence::join(&mut self.velocity, later.velocity.as_ref());
+        self.range_ft = match (self.range_ft, later.range_ft) {
+            (Some((a, b)), Some((c, d))) => Some((a.min(c), b.max(d))),
+            (range, None) | (None, range) => range,
+        };
+        self.last = later.last.or(self.last);
+    }
+}
+
+/// What the altitude codes say.
+pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
+    wires(judge).into_iter().chain(step(judge)).chain(geometric(judge)).collect()
+}
+
+/// Which fault of the wires sends exactly such codes, and makes a climb of the jumps.
+fn wires(judge: &Judge<'_>) -> Option<Finding> {
+    let seen = &judge.tally.altitudes;
+    let illegal = seen.grey.iter().filter(|(code, _)| Altitude12::from_bits(**code).feet().is_none());
+    let illegal: Vec<Evidence> = illegal.map(|(_, evidence)| *evidence).collect();
+    if illegal.is_empty() && seen.jumps.len() < 2 {
+        return None;
+    }
+    let mut fits: Vec<(usize, Fault)> =
+        Fault::singles().chain(Fault::pairs()).map(|fault| (explained(seen, fault), fault)).collect();
+    let right = explained(seen, Fault::None);
+    // Stable: a single wire stays before two.
+    fits.sort_by_key(|(explained, _)| std::cmp::Reverse(*explained));
+    let best = fits.first().map_or(0, |(explained, _)| *explained);
+    let equal: Vec<Fault> = fits.iter().filter(|(explained, _)| *explained == best).map(|(_, fault)| *fault).collect();
+    let all = seen.grey.len() + seen.jumps.len();
+    let frames: u64 = illegal.iter().map(|evidence| evidence.frames).sum();
+    let mut what = Vec::new();
+    if frames > 0 {
+        what.push(format!("altitude codes that no altitude has, in {frames} frames"));
+    }
+    if !seen.jumps.is_empty() {
+        what.push(format!("{} kinds of jumps that no climb makes", seen.jumps.len()));
+    }
+    let evidence = illegal.into_iter().chain(seen.jumps.values().copied()).collect();
+    let mut finding = judge.mistake(Severity::Warning, &ALTITUDE_WIRE, what.join("; "), evidence);
+    if let Some(first) = equal.first().filter(|_| best > right) {
+        finding.likely_cause = format!(
+            "{}: {first} explains {best} of {all} codes and jumps ({right} without a fault)",
+            ALTITUDE_WIRE.what
+        );
+        finding.alternatives = equal[1..]
+            .iter()
+            .take(4)
+            .map(|fault| Alternative { cause: ALTITUDE_WIRE.cause, detail: fault.to_string(), indistinguishable: true })
+            .collect();
+    }
+    Some(finding)
+}
+
+/// How many of the codes a fault can send, and of the jumps that it makes of a steady climb.
+fn explained(seen: &Altitudes, fault: Fault) -> usize {
+    let mut from: BTreeMap<u64, Vec<i32>> = BTreeMap::new();
+    for feet in (GREY_CODE_BOTTOM_FT..=TOP_FT).step_by(100) {
+        if let Ok(wires) = Wires::from_feet(f64::from(feet)) {
+            from.entry(fault.seen(wires).squitter().bits()).or_default().push(feet);
+        }
+    }
+    let codes = seen.grey.keys().filter(|code| from.contains_key(code)).count();
+    let near = |(a, b): &&(u64, u64)| {
+        let (Some(a), Some(b)) = (from.get(a), from.get(b)) else { return false };
+        a.iter().any(|a| b.iter().any(|b| (a - b).abs() <= 300))
+    };
+    codes + seen.jumps.keys().filter(near).count()
+}
+
+/// A source of 100-ft steps that is announced as one of 25 ft.
+fn step(judge: &Judge<'_>) -> Option<Finding> {
+    let seen = &judge.tally.altitudes;
+    let whole = seen.quarters.iter().all(|feet| feet % 100 == 0);
+    if !whole || seen.quarters.len() < ENOUGH_STEPS {
+        return None;
+    }
+    let what = format!(
+        "the 25-ft code, but all {} altitudes in it are whole hundreds: a source of 100-ft steps, announced as one of \
+         25 ft",
+        seen.quarters.len()
+    );
+    Some(judge.mistake(Severity::Warning, &ALTITUDE_RESOLUTION, what, seen.quarter.into_iter().collect()))
+}
+
+/// Geometric minus pressure altitude: absent, or the same at every altitude.
+fn geometric(judge: &Judge<'_>) -> Option<Finding> {
+    let seen = &judge.tally.altitudes;
+    let said: u64 = seen.differences.values().sum();
+    let what = if said == 0 && seen.without_difference >= ENOUGH_VELOCITIES {
+        format!(
+            "none of {} velocities gives the difference of geometric height and pressure altitude",
+            seen.without_difference
+        )
+    } else {
+        let (low, high) = seen.range_ft?;
+        let (least, most) = (*seen.differences.keys().next()?, *seen.differences.keys().last()?);
+        if said < ENOUGH_VELOCITIES || high - low < CLIMB_FT || most - least > 50 {
+            return None;
+        }
+        let geoid = if GEOID_FT.contains(&least) && GEOID_FT.contains(&most) {
+            "; it lies in the range of geoid heights, as where height above sea level is taken for height above the \
+             ellipsoid, but the air of the day can make it too"
+        } else {
+            "; a value that is stuck, or the air of the day"
+        };
+        format!(
+            "geometric minus pressure altitude stays at {least} to {most} ft in {said} velocities from {low} to {high} \
+             ft of altitude{geoid}"
+        )
+    };
+    Some(judge.mistake(Severity::Note, &GEOMETRIC_DIFFERENCE, what, seen.velocity.into_iter().collect()))
+}

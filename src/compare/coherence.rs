@@ -1,0 +1,200 @@
+//! Air and ground: capability, flight status, vertical status, kind of message and speed against each other.
+
+use super::evidence::{Evidence, Run, Seen, join, note};
+use super::report::{Alternative, Finding};
+use super::tally::Heard;
+use super::verdict::Judge;
+use crate::code::Version;
+use crate::message::Message;
+use crate::profile::Severity;
+use crate::profile::mistake::{AIR_GROUND_CONTRADICTION, AIR_GROUND_INVERTED, AIR_GROUND_NOT_WIRED};
+use crate::track::state::{AirGround, Witness, envelope_says, message_says};
+
+/// No aircraft taxies faster (tool default).
+const FAST_KT: f64 = 100.0;
+/// Below this speed an aircraft with wings is on the ground (press report of 2017 on the United States monitor).
+pub const SLOW_KT: f64 = 25.0;
+/// So long in a row counted as airborne messages on the surface there (press report of 2017).
+pub const SLOW_S: f64 = 35.0;
+/// A reply is held against a squitter at most this much older (tool default).
+const TOGETHER_S: f64 = 2.0;
+/// At most so many transitions are kept, the first ones.
+const MOST_TRANSITIONS: usize = 64;
+
+/// A change between air and ground.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Transition {
+    /// What it is from here on.
+    pub to: AirGround,
+    /// What said so first.
+    pub by: Witness,
+    /// Where.
+    pub evidence: Evidence,
+}
+
+/// What was seen of the state.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Coherence {
+    /// Frames in a row whose envelope and message say different things.
+    pub contradictory: Run,
+    /// By what the envelope's field says and what the message says.
+    pub contradictions: Seen<(Witness, bool, Witness)>,
+    /// Replies that say another state than a squitter just before them, by the field of the reply.
+    pub replies: Seen<(Witness, bool)>,
+    /// Surface messages faster than any taxiing aircraft, in a row.
+    pub fast_on_surface: Run,
+    fast: Option<Evidence>,
+    /// Airborne velocities slower than any flying aircraft with wings, in a row.
+    pub slow_in_the_air: Run,
+    slow: Option<Evidence>,
+    /// Messages of the air, and of the ground.
+    pub airborne: u64,
+    /// Messages of the ground.
+    pub on_ground: u64,
+    /// When the state changed.
+    pub transitions: Vec<Transition>,
+    /// The state that was heard first.
+    pub first: Option<Transition>,
+    /// What the last squitter of this part said, and when.
+    last: Option<(AirGround, f64)>,
+}
+
+impl Coherence {
+    pub(super) fn take(&mut self, heard: &Heard<'_>) {
+        let evidence = &heard.evidence;
+        let time = evidence.time;
+        let envelope = envelope_says(heard.decoded);
+        let message = heard.message.as_ref().and_then(message_says);
+        if let (Some((state, by)), Some(said)) = (envelope, message) {
+            self.contradictory = self.contradictory.then(Run::one(state != said.0, time));
+            if state != said.0 {
+                note(&mut self.contradictions, (by, state == AirGround::Airborne, said.1), evidence);
+            }
+        }
+        if let (Some((state, by)), None, Some((last, then)), Some(now)) = (envelope, &heard.message, self.last, time)
+            && state != last
+            && by != "capability"
+            && (0.0..=TOGETHER_S).contains(&(now - then))
+        {
+            note(&mut self.replies, (by, state == AirGround::Airborne), evidence);
+        }
+        if let Some((state, _)) = message {
+            match state {
+                AirGround::Airborne => self.airborne += 1,
+                AirGround::OnGround => self.on_ground += 1,
+            }
+            self.last = time.map(|time| (state, time));
+        }
+        if let (None, Some(state)) = (&self.first, heard.seen.state) {
+            self.first = Some(Transition { to: state.is, by: state.by, evidence: *evidence });
+        }
+        if let Some(change) = heard.seen.change.filter(|_| self.transitions.len() < MOST_TRANSITIONS) {
+            self.transitions.push(Transition { to: change.to.is, by: change.to.by, evidence: *evidence });
+        }
+        match &heard.message {
+            Some(Message::SurfacePosition(m)) => {
+                if let Some((least, _)) = m.movement.knots(Version::Two) {
+                    self.fast_on_surface = self.fast_on_surface.then(Run::one(least >= FAST_KT, time));
+                    if least >= FAST_KT {
+                        Evidence::note(&mut self.fast, evidence);
+                    }
+                }
+            }
+            Some(Message::AirborneVelocityGround(m)) => {
+                if let Some((knots, _)) = m.speed_and_track() {
+                    self.slow_in_the_air = self.slow_in_the_air.then(Run::one(knots < SLOW_KT, time));
+                    if knots < SLOW_KT {
+                        Evidence::note(&mut self.slow, evidence);
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+
+    pub(super) fn add(&mut self, later: &Self) {
+        self.contradictory = self.contradictory.then(later.contradictory);
+        join(&mut self.contradictions, &later.contradictions);
+        join(&mut self.replies, &later.replies);
+        self.fast_on_surface = self.fast_on_surface.then(later.fast_on_surface);
+        Evidence::join(&mut self.fast, later.fast.as_ref());
+        self.slow_in_the_air = self.slow_in_the_air.then(later.slow_in_the_air);
+        Evidence::join(&mut self.slow, later.slow.as_ref());
+        self.airborne += later.airborne;
+        self.on_ground += later.on_ground;
+        self.first = self.first.or(later.first);
+        self.transitions.extend(&later.transitions);
+        self.transitions.truncate(MOST_TRANSITIONS);
+        self.last = later.last.or(self.last);
+    }
+}
+
+/// What the frames say against each other.
+pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
+    let seen = &judge.tally.coherence;
+    let mut findings = Vec::new();
+    let hovers = judge
+        .install
+        .profile
+        .emitter_category
+        .get()
+        .is_some_and(|category| ["A7", "B2", "B3", "B4"].contains(&category.to_string().as_str()));
+    let slow = &seen.slow_in_the_air;
+    let stands = !hovers && slow.longest.seconds().is_some_and(|seconds| seconds >= SLOW_S);
+    if let Some(evidence) = seen.fast {
+        let mut what = format!("surface messages above {FAST_KT} kt, {}", row(&seen.fast_on_surface));
+        if stands {
+            what += &format!("; and airborne messages below {SLOW_KT} kt, {}", row(slow));
+        }
+        findings.push(judge.mistake(
+            Severity::Warning,
+            &AIR_GROUND_INVERTED,
+            what,
+            [Some(evidence), seen.slow.filter(|_| stands)].into_iter().flatten().collect(),
+        ));
+    } else if stands {
+        let what = format!(
+            "airborne messages below {SLOW_KT} kt, {} (longer than {SLOW_S} s: press report of 2017 on the United \
+             States monitor)",
+            row(slow)
+        );
+        let evidence = seen.slow.into_iter().collect();
+        let mut finding = judge.mistake(Severity::Warning, &AIR_GROUND_NOT_WIRED, what, evidence);
+        finding.alternatives.push(Alternative {
+            cause: AIR_GROUND_INVERTED.cause,
+            detail: "the other state was not heard in motion".to_owned(),
+            indistinguishable: seen.on_ground == 0,
+        });
+        findings.push(finding);
+    }
+    let together: u64 = seen.contradictions.values().map(|evidence| evidence.frames).sum();
+    let replies: u64 = seen.replies.values().map(|evidence| evidence.frames).sum();
+    if together >= 2 || replies >= 2 {
+        let words = |airborne: bool| if airborne { "airborne" } else { "on the ground" };
+        let mut what: Vec<String> = seen
+            .contradictions
+            .iter()
+            .map(|((field, airborne, message), evidence)| {
+                format!("{field} says {} in {} frames of {message}", words(*airborne), evidence.frames)
+            })
+            .collect();
+        what.extend(seen.replies.iter().map(|((field, airborne), evidence)| {
+            format!("{field} says {} in {} replies against the squitters", words(*airborne), evidence.frames)
+        }));
+        if let Some(seconds) = seen.contradictory.longest.seconds().filter(|seconds| *seconds > 0.0) {
+            what.push(format!("longest row {seconds:.1} s"));
+        }
+        let evidence = seen.contradictions.values().chain(seen.replies.values()).copied().collect();
+        findings.push(judge.mistake(Severity::Warning, &AIR_GROUND_CONTRADICTION, what.join("; "), evidence));
+    }
+    findings
+}
+
+/// How many, and the longest row.
+fn row(run: &Run) -> String {
+    let frames = if run.bad == 1 { "1 frame".to_owned() } else { format!("{} of {} frames", run.bad, run.total) };
+    match run.longest.seconds().filter(|seconds| *seconds > 0.0) {
+        Some(seconds) => format!("{frames}, longest row {seconds:.1} s"),
+        None => frames,
+    }
+}
