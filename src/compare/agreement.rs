@@ -50,13 +50,13 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
                  squitter says {}, the replies {}",
                 one.squitter, one.reply
             );
-            let mut finding = judge.mistake(Severity::Warning, &SAME_SOURCE_DIFFERS, what, vec![*evidence]);
-            finding.setting = match field {
+            let mut finding = Finding::of(Severity::Warning, &SAME_SOURCE_DIFFERS, what, vec![*evidence]);
+            let setting = match field {
                 "aircraft_identification" => "/aircraft/aircraft_identification",
                 "mode_a_code" => "/transponder/vfr_mode_a_code",
                 _ => "/transponder/altitude_source/kind",
-            }
-            .to_owned();
+            };
+            setting.clone_into(&mut finding.setting);
             finding
         })
         .collect()

@@ -147,7 +147,7 @@ fn wires(judge: &Judge<'_>) -> Option<Finding> {
         what.push(format!("{} kinds of jumps that no climb makes", seen.jumps.len()));
     }
     let evidence = illegal.into_iter().chain(seen.jumps.values().copied()).collect();
-    let mut finding = judge.mistake(Severity::Warning, &ALTITUDE_WIRE, what.join("; "), evidence);
+    let mut finding = Finding::of(Severity::Warning, &ALTITUDE_WIRE, what.join("; "), evidence);
     if let Some(first) = equal.first().filter(|_| best > right) {
         finding.likely_cause = format!(
             "{}: {first} explains {best} of {all} codes and jumps ({right} without a fault)",
@@ -190,7 +190,7 @@ fn step(judge: &Judge<'_>) -> Option<Finding> {
          25 ft",
         seen.quarters.len()
     );
-    Some(judge.mistake(Severity::Warning, &ALTITUDE_RESOLUTION, what, seen.quarter.into_iter().collect()))
+    Some(Finding::of(Severity::Warning, &ALTITUDE_RESOLUTION, what, seen.quarter.into_iter().collect()))
 }
 
 /// Geometric minus pressure altitude: absent, or the same at every altitude.
@@ -219,5 +219,5 @@ fn geometric(judge: &Judge<'_>) -> Option<Finding> {
              ft of altitude{geoid}"
         )
     };
-    Some(judge.mistake(Severity::Note, &GEOMETRIC_DIFFERENCE, what, seen.velocity.into_iter().collect()))
+    Some(Finding::of(Severity::Note, &GEOMETRIC_DIFFERENCE, what, seen.velocity.into_iter().collect()))
 }

@@ -9,6 +9,7 @@ use crate::message::Message;
 use crate::profile::Severity;
 use crate::profile::mistake::{AIR_GROUND_CONTRADICTION, AIR_GROUND_INVERTED, AIR_GROUND_NOT_WIRED};
 use crate::track::state::{AirGround, Witness, envelope_says, message_says};
+use std::fmt::Write;
 
 /// No aircraft taxies faster (tool default).
 const FAST_KT: f64 = 100.0;
@@ -144,9 +145,9 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
     if let Some(evidence) = seen.fast {
         let mut what = format!("surface messages above {FAST_KT} kt, {}", row(&seen.fast_on_surface));
         if stands {
-            what += &format!("; and airborne messages below {SLOW_KT} kt, {}", row(slow));
+            let _ = write!(what, "; and airborne messages below {SLOW_KT} kt, {}", row(slow));
         }
-        findings.push(judge.mistake(
+        findings.push(Finding::of(
             Severity::Warning,
             &AIR_GROUND_INVERTED,
             what,
@@ -159,7 +160,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             row(slow)
         );
         let evidence = seen.slow.into_iter().collect();
-        let mut finding = judge.mistake(Severity::Warning, &AIR_GROUND_NOT_WIRED, what, evidence);
+        let mut finding = Finding::of(Severity::Warning, &AIR_GROUND_NOT_WIRED, what, evidence);
         finding.alternatives.push(Alternative {
             cause: AIR_GROUND_INVERTED.cause,
             detail: "the other state was not heard in motion".to_owned(),
@@ -185,7 +186,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             what.push(format!("longest row {seconds:.1} s"));
         }
         let evidence = seen.contradictions.values().chain(seen.replies.values()).copied().collect();
-        findings.push(judge.mistake(Severity::Warning, &AIR_GROUND_CONTRADICTION, what.join("; "), evidence));
+        findings.push(Finding::of(Severity::Warning, &AIR_GROUND_CONTRADICTION, what.join("; "), evidence));
     }
     findings
 }

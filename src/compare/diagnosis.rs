@@ -10,6 +10,7 @@ use crate::onair::{Flight, Rule, When, emissions};
 use crate::profile::mistake::{INTEGRITY_NOT_PASSED, MISTAKES, Mistake, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED};
 use crate::profile::{Profile, Severity};
 use std::collections::BTreeMap;
+use std::fmt::Write;
 
 const NIC: &str = Measure::Nic.setting();
 const IDENTIFICATION: &str = "/aircraft/aircraft_identification";
@@ -55,7 +56,7 @@ pub(super) fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec
     let mut findings = Vec::new();
     let tell = |fit: &Fit<'_>, all: &[Supposed], open: &[usize]| {
         let explained: Vec<&Field<'_>> = fit.explains.iter().map(|at| &fields[*at]).collect();
-        let mut finding = finding(judge, settings, &fit.supposed.mistakes, &fit.supposed.detail, &explained);
+        let mut finding = finding(settings, &fit.supposed.mistakes, &fit.supposed.detail, &explained);
         finding.alternatives = alternatives(fit, all, &fields);
         let touched = |field: &Field<'_>| {
             let settings = field.place.which.settings;
@@ -83,12 +84,12 @@ pub(super) fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec
     }
     for (pointers, explained) in rest {
         let mistake = if pointers.contains(&IDENTIFICATION) { &STALE_IDENTIFICATION } else { &UNEXPLAINED };
-        findings.push(finding(judge, settings, &[mistake], "", &explained));
+        findings.push(finding(settings, &[mistake], "", &explained));
     }
     if differs(NIC) {
-        findings.extend(integrity(judge, settings));
+        findings.extend(integrity(settings));
     }
-    findings.extend(moved(judge, &findings));
+    findings.extend(moved(&findings));
     findings
 }
 
@@ -213,7 +214,6 @@ fn alternatives(chosen: &Fit<'_>, all: &[Supposed], fields: &[Field<'_>]) -> Vec
 // Findings -----------------------------------------------------------------------------------------------------------
 
 fn finding(
-    judge: &Judge<'_>,
     settings: &[SettingVerdict],
     mistakes: &[&'static Mistake],
     detail: &str,
@@ -237,7 +237,7 @@ fn finding(
     let rule = named.first().map_or(Rule::Equal, |setting| setting.rule);
     let evidence = explained.iter().filter_map(|field| field.codes.get(&field.wrong?)).copied().collect();
     let setting = named.first().map_or("", |setting| setting.setting);
-    let mut finding = judge.finding(Severity::Error, mistake.cause, setting, what.join("; ")).because(
+    let mut finding = Finding::new(Severity::Error, mistake.cause, setting, what.join("; ")).because(
         &likely,
         &corrections.join("; "),
         &format!("{} ({})", rule.key(), mistake.source),
@@ -257,7 +257,8 @@ fn differs(setting: &SettingVerdict) -> String {
     let wrong: u64 = setting.observed.iter().filter(|seen| !seen.agrees).map(|seen| seen.evidence.frames).sum();
     let mut text = format!("expected {}, seen {}", setting.expected_text, words(false));
     if setting.rule == Rule::Equal && right > 0 {
-        text += &format!(
+        let _ = write!(
+            text,
             "; the expected too, in {right} of {} frames: it was changed, or two units take turns",
             right + wrong
         );
@@ -266,12 +267,12 @@ fn differs(setting: &SettingVerdict) -> String {
 }
 
 /// NIC was never met.
-fn integrity(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Option<Finding> {
+fn integrity(settings: &[SettingVerdict]) -> Option<Finding> {
     let setting = settings.iter().find(|setting| setting.setting == NIC)?;
     let zero = setting.observed.iter().all(|seen| seen.value == Value::Integer(0));
     let mistake = if zero { &INTEGRITY_NOT_PASSED } else { &UNEXPLAINED };
     let evidence = setting.observed.iter().map(|seen| seen.evidence).collect();
-    let mut finding = judge.finding(Severity::Error, mistake.cause, NIC, differs(setting)).because(
+    let mut finding = Finding::new(Severity::Error, mistake.cause, NIC, differs(setting)).because(
         mistake.what,
         mistake.correction,
         &format!("{} ({})", setting.rule.key(), mistake.source),
@@ -282,7 +283,7 @@ fn integrity(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Option<Finding> 
 }
 
 /// Whether so much belongs to another aircraft that the unit was most likely moved.
-fn moved(judge: &Judge<'_>, findings: &[Finding]) -> Option<Finding> {
+fn moved(findings: &[Finding]) -> Option<Finding> {
     let stale = findings.iter().find(|finding| finding.cause == STALE_IDENTIFICATION.cause)?;
     let also: Vec<&Finding> = findings
         .iter()
@@ -298,7 +299,7 @@ fn moved(judge: &Judge<'_>, findings: &[Finding]) -> Option<Finding> {
     let names: Vec<&str> = all().flat_map(|finding| finding.explains.iter().copied()).collect();
     let evidence = all().flat_map(|finding| finding.evidence.iter().copied()).collect();
     let what = format!("another aircraft's, or not this one's: {}", names.join(", "));
-    let mut finding = judge.mistake(Severity::Error, &UNIT_MOVED, what, evidence);
+    let mut finding = Finding::of(Severity::Error, &UNIT_MOVED, what, evidence);
     finding.explains = names;
     Some(finding)
 }

@@ -263,7 +263,9 @@ mod tests {
         };
         let series = |part: &[(f64, bool)]| {
             let mut series = Series::default();
-            part.iter().for_each(|(time, bad)| series.take(*time * 9.0, if *bad { *time } else { -1.0 }));
+            for (time, bad) in part {
+                series.take(*time * 9.0, if *bad { *time } else { -1.0 });
+            }
             series
         };
         let (whole, course) = (run(&observations), series(&observations));

@@ -155,7 +155,7 @@ impl Motion {
         let change = turn_east.hypot(turn_north);
         let (east, north) = flown_m(from.position, now.position);
         let (east, north) = (east / seconds / KT_M_S, north / seconds / KT_M_S);
-        let (said_east, said_north) = ((a.east_kt + b.east_kt) / 2.0, (a.north_kt + b.north_kt) / 2.0);
+        let (said_east, said_north) = (f64::midpoint(a.east_kt, b.east_kt), f64::midpoint(a.north_kt, b.north_kt));
         let difference = (east - said_east).hypot(north - said_north);
         let noise = 2.0 * GRAIN_M / seconds / KT_M_S + 0.7 + change / 4.0;
         self.velocity.take(difference, noise, evidence);
@@ -170,7 +170,7 @@ impl Motion {
         {
             let climbed = f64::from(high - low) * 60.0 / seconds;
             let noise = from.step_ft.max(now.step_ft) * 60.0 / seconds + 64.0 + (last - first).abs() / 2.0;
-            self.vertical.take((climbed - (first + last) / 2.0).abs(), noise, evidence);
+            self.vertical.take((climbed - f64::midpoint(first, last)).abs(), noise, evidence);
         }
     }
 
@@ -198,7 +198,7 @@ impl Motion {
 /// East and north between two positions that are near each other, on a sphere.
 fn flown_m(from: Position, to: Position) -> (f64, f64) {
     let degree_m = 60.0 * NM_M;
-    let middle = ((from.latitude_deg + to.latitude_deg) / 2.0).to_radians();
+    let middle = f64::midpoint(from.latitude_deg, to.latitude_deg).to_radians();
     let east = (to.longitude_deg - from.longitude_deg + 540.0).rem_euclid(360.0) - 180.0;
     (east * degree_m * middle.cos(), (to.latitude_deg - from.latitude_deg) * degree_m)
 }
@@ -220,12 +220,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             difference.largest,
             difference.noise,
         );
-        findings.push(judge.mistake(
-            Severity::Warning,
-            &MOTION_DIFFERS,
-            what,
-            difference.evidence.into_iter().collect(),
-        ));
+        findings.push(Finding::of(Severity::Warning, &MOTION_DIFFERS, what, difference.evidence.into_iter().collect()));
     }
     if let Some(jumps) = seen.jumps.filter(|jumps| jumps.frames >= 3) {
         let until = match (jumps.time, seen.last_jump) {
@@ -233,7 +228,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             _ => String::new(),
         };
         let what = format!("{} positions where this aircraft cannot have flown to{until}", jumps.frames);
-        findings.push(judge.mistake(Severity::Warning, &TWO_AIRCRAFT, what, vec![jumps]));
+        findings.push(Finding::of(Severity::Warning, &TWO_AIRCRAFT, what, vec![jumps]));
     }
     findings
 }

@@ -8,6 +8,7 @@ use crate::code::{Bits, Version, navigation_integrity};
 use crate::message::Message;
 use crate::onair::Rule;
 use crate::profile::{Floor, Profile, RuleSet, Severity};
+use std::fmt::Write;
 
 /// A quality category.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -269,13 +270,13 @@ pub(super) fn measured(judge: &Judge<'_>) -> Vec<Measured> {
 fn told(below: &Below, than: &str) -> String {
     let run = &below.run;
     let mut text = format!("{:.1} % of {} frames below {than}", run.per_cent(), run.total);
-    text += &format!(", longest run {}", run.longest.frames);
+    let _ = write!(text, ", longest run {}", run.longest.frames);
     text += if run.longest.frames == 1 { " frame" } else { " frames" };
     if let Some(seconds) = run.longest.seconds() {
-        text += &format!(" in {seconds:.1} s");
+        let _ = write!(text, " in {seconds:.1} s");
     }
     if let Some(time) = below.first.and_then(|first| first.time) {
-        text += &format!(", first at {time:.1} s");
+        let _ = write!(text, ", first at {time:.1} s");
     }
     if run.is_constant() {
         text += "; constant from the first frame, so set up that way rather than received badly";
@@ -286,7 +287,7 @@ fn told(below: &Below, than: &str) -> String {
 }
 
 /// Notes on quality that was met, and was lower at times.
-pub(super) fn dips(judge: &Judge<'_>, settings: &[SettingVerdict], measured: &[Measured]) -> Vec<Finding> {
+pub(super) fn dips(settings: &[SettingVerdict], measured: &[Measured]) -> Vec<Finding> {
     let met = settings
         .iter()
         .filter(|setting| setting.fate == Fate::Agrees && matches!(setting.rule, Rule::AtLeast | Rule::MayDrop));
@@ -302,7 +303,7 @@ pub(super) fn dips(judge: &Judge<'_>, settings: &[SettingVerdict], measured: &[M
             }
         };
         (!evidence.is_empty()).then(|| {
-            judge.finding(Severity::Note, "quality_dips", setting.setting, what).because(
+            Finding::new(Severity::Note, "quality_dips", setting.setting, what).because(
                 "the sky view, interference, or the start of the position source",
                 "none from this alone; look whether it is there in every flight",
                 setting.rule.key(),
@@ -354,7 +355,7 @@ fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Optio
             "look whether it is there in every flight, and at the same place or attitude",
         )
     };
-    Some(judge.finding(severity, "below_floor", &floor.setting, what).because(
+    Some(Finding::new(severity, "below_floor", &floor.setting, what).because(
         likely,
         correction,
         &format!("{} ({}{unseen})", floor.clause, judge.rules.date),

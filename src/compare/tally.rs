@@ -8,7 +8,7 @@ use super::evidence::{Evidence, Seen, join, note};
 use super::intervals::Intervals;
 use super::motion::Motion;
 use super::quality::{Bounds, Quality};
-use crate::code::{Bits, Version};
+use crate::code::Bits;
 use crate::downlink::Decoded;
 use crate::frame::{Frame, Span};
 use crate::message::Message;
@@ -170,17 +170,14 @@ impl Tally {
 
     fn note_message(&mut self, heard: &Heard<'_>) {
         let evidence = &heard.evidence;
+        if let Some(number) = heard.message.and_then(|message| message.version_number()) {
+            note(&mut self.versions, number.bits() as u8, evidence);
+        }
         match &heard.message {
             Some(Message::NoPosition(_)) => self.without_position += 1,
             Some(Message::AirbornePosition(_) | Message::SurfacePosition(_)) => self.positions += 1,
             Some(Message::AircraftIdentification(m)) => note(&mut self.identifications, m.characters.bits(), evidence),
-            Some(Message::OperationalStatusAirborne(_) | Message::OperationalStatusSurface(_)) => {
-                note(&mut self.versions, Version::Two.number(), evidence);
-            }
-            Some(Message::OperationalStatusOther(m)) => {
-                note(&mut self.versions, m.version_number.bits() as u8, evidence);
-            }
-            None if matches!(heard.decoded.frame.downlink_format(), 5 | 21) && self.mode_a.len() < 256 => {
+            None if matches!(heard.decoded.frame.downlink_format(), 5 | 21) => {
                 note(&mut self.mode_a, heard.decoded.frame.field(Span::new(20, 32)), evidence);
             }
             _ => {}
@@ -216,10 +213,12 @@ fn matching(expected: &[Expected], heard: &Heard<'_>) -> Option<usize> {
     let format = decoded.frame.downlink_format();
     let table = decoded.payload.map_or(decoded.envelope, |payload| payload.table);
     let on_ground = matches!(format, 11 | 17) && decoded.frame.field(Span::new(6, 8)) == 4;
-    let status = match &heard.message {
-        Some(Message::OperationalStatusOther(m)) if m.subtype.bits() < 2 => Some(m.subtype.bits() == 1),
+    // A status in another version than the expected one stands for it: its number is there to be compared.
+    let status = heard.message.filter(|message| message.version_number().is_some());
+    let status = status.and_then(|message| match message.bits() >> 48 & 7 {
+        subtype @ (0 | 1) => Some(subtype == 1),
         _ => None,
-    };
+    });
     let fits = |emission: &Emission| {
         if emission.frame.downlink_format() != format {
             return false;

@@ -89,10 +89,15 @@ impl<'a> Judge<'a> {
     pub fn quality_counts(&self) -> bool {
         self.tally.positions > 0 || self.tally.without_position == 0
     }
+}
 
+/// At most so many frames are shown as the evidence of a finding.
+const MOST_EXAMPLES: usize = 4;
+
+impl Finding {
     /// The beginning of a finding; [`Finding::because`] ends it.
-    pub fn finding(&self, severity: Severity, cause: &'static str, setting: &str, what: String) -> Finding {
-        Finding {
+    pub(super) fn new(severity: Severity, cause: &'static str, setting: &str, what: String) -> Self {
+        Self {
             severity,
             cause,
             setting: setting.to_owned(),
@@ -107,22 +112,13 @@ impl<'a> Judge<'a> {
         }
     }
 
-    /// A finding that a mistake of the table explains.
-    pub fn mistake(&self, severity: Severity, mistake: &Mistake, what: String, evidence: Vec<Evidence>) -> Finding {
+    /// A finding that a mistake explains.
+    pub(super) fn of(severity: Severity, mistake: &Mistake, what: String, evidence: Vec<Evidence>) -> Self {
         let setting = mistake.settings.first().copied().unwrap_or_default();
-        self.finding(severity, mistake.cause, setting, what).because(
-            mistake.what,
-            mistake.correction,
-            mistake.source,
-            evidence,
-        )
+        let finding = Self::new(severity, mistake.cause, setting, what);
+        finding.because(mistake.what, mistake.correction, mistake.source, evidence)
     }
-}
 
-/// At most so many frames are shown as the evidence of a finding.
-const MOST_EXAMPLES: usize = 4;
-
-impl Finding {
     pub(super) fn because(self, likely: &str, correction: &str, rule: &str, mut evidence: Vec<Evidence>) -> Self {
         evidence.sort_by_key(|evidence| (evidence.file, evidence.line));
         evidence.dedup_by_key(|evidence| (evidence.file, evidence.line));
@@ -143,7 +139,7 @@ type Analysis = fn(&Judge<'_>, &[SettingVerdict], &[Measured]) -> Vec<Finding>;
 /// Every analysis of one aircraft.
 const ANALYSES: &[Analysis] = &[
     |judge, settings, _| diagnosis::differences(judge, settings),
-    |judge, settings, quality| quality::dips(judge, settings, quality),
+    |_, settings, quality| quality::dips(settings, quality),
     |judge, _, quality| quality::floors(judge, quality),
     |judge, _, _| coherence::findings(judge),
     |judge, _, _| agreement::findings(judge),
@@ -170,7 +166,7 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
     let quality = quality::measured(&judge);
     let mut findings: Vec<Finding> =
         ANALYSES.iter().flat_map(|analysis| analysis(&judge, &settings, &quality)).collect();
-    findings.extend(other_addresses(fleet, at, heard_as, &judge));
+    findings.extend(other_addresses(fleet, at, heard_as));
     findings.sort_by_key(importance);
 
     let confirmed_replies = if tally.in_clear > 0 { tally.replies } else { 0 };
@@ -217,7 +213,7 @@ fn used_codes(judge: &Judge<'_>) -> Vec<Finding> {
     others
         .map(|(code, region, evidence)| {
             let what = format!("{code} ({region}) was seen, and never the preset {preset}");
-            judge.mistake(Severity::Note, &VFR_CODE, what, vec![evidence])
+            Finding::of(Severity::Note, &VFR_CODE, what, vec![evidence])
         })
         .collect()
 }
@@ -250,13 +246,13 @@ fn choose_tally(fleet: &Fleet, at: usize) -> Option<(Address, &Tally)> {
 }
 
 /// The same identification under another address, while the right address is heard too.
-fn other_addresses(fleet: &Fleet, at: usize, heard_as: Option<Address>, judge: &Judge<'_>) -> Vec<Finding> {
+fn other_addresses(fleet: &Fleet, at: usize, heard_as: Option<Address>) -> Vec<Finding> {
     let others = fleet.tallies[at].iter().filter(|(address, tally)| Some(**address) != heard_as && tally.in_clear > 0);
     others
         .map(|(address, tally)| {
             let what = format!("address {address} sends the same identification ({} frames)", tally.in_clear);
             let evidence = tally.identifications.values().next().copied().into_iter().collect();
-            judge.mistake(Severity::Warning, &SECOND_TRANSPONDER, what, evidence)
+            Finding::of(Severity::Warning, &SECOND_TRANSPONDER, what, evidence)
         })
         .collect()
 }
