@@ -42,8 +42,8 @@ pub fn listen_s(interval_s: f64) -> f64 {
 /// The receptions that show a field in one of these places, the quickest first.
 pub(super) fn ways(places: &[&Place<'_>]) -> Vec<Way> {
     let mut ways: Vec<Way> = Vec::new();
-    for place in places {
-        let emission = place.frame;
+    // A message without a position shows the same, but nobody waits for a position source to fail.
+    for emission in places.iter().map(|place| place.frame).filter(|emission| emission.table.message != "no_position") {
         let way = Way {
             when: emission.when,
             message: emission.table.message,
@@ -51,8 +51,11 @@ pub(super) fn ways(places: &[&Place<'_>]) -> Vec<Way> {
             seconds: longest_interval_s(emission).map(listen_s),
             asked_by: emission.asked_by,
         };
-        if !ways.contains(&way) {
-            ways.push(way);
+        let asked = way.asked_by.is_some();
+        match ways.iter_mut().find(|known| asked && known.asked_by == way.asked_by && known.message == way.message) {
+            Some(known) if known.when != way.when => known.when = When::Both,
+            _ if ways.contains(&way) => {}
+            _ => ways.push(way),
         }
     }
     ways.sort_by(|a, b| a.seconds.unwrap_or(f64::INFINITY).total_cmp(&b.seconds.unwrap_or(f64::INFINITY)));
