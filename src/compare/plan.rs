@@ -51,11 +51,15 @@ pub(super) fn ways(places: &[&Place<'_>]) -> Vec<Way> {
             seconds: longest_interval_s(emission).map(listen_s),
             asked_by: emission.asked_by,
         };
-        let asked = way.asked_by.is_some();
-        match ways.iter_mut().find(|known| asked && known.asked_by == way.asked_by && known.message == way.message) {
+        let same = |known: &&mut Way| {
+            known.message == way.message
+                && known.asked_by == way.asked_by
+                && (known.when == way.when || way.asked_by.is_some())
+        };
+        match ways.iter_mut().find(same) {
             Some(known) if known.when != way.when => known.when = When::Both,
-            _ if ways.contains(&way) => {}
-            _ => ways.push(way),
+            Some(_) => {}
+            None => ways.push(way),
         }
     }
     ways.sort_by(|a, b| a.seconds.unwrap_or(f64::INFINITY).total_cmp(&b.seconds.unwrap_or(f64::INFINITY)));
