@@ -1,8 +1,8 @@
 //! `compare`: captures held against profiles.
 
-use super::output::{complain, print};
+use super::output::{complain, print, report_end};
 use super::profile::{read_profile, unknown_rules};
-use super::{Format, Outcome};
+use super::{Format, Outcome, Threads};
 use clap::Args;
 use squitterlab::capture::Source;
 use squitterlab::compare::{Fleet, Install, Verdict};
@@ -10,7 +10,6 @@ use squitterlab::present::{json, text};
 use squitterlab::profile::mistake::{JUDGED, MISTAKES};
 use squitterlab::profile::rule_set;
 use std::io;
-use std::ops::ControlFlow;
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
@@ -35,6 +34,8 @@ pub struct Arguments {
     /// Text, or one JSON object a profile
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
+    #[command(flatten)]
+    threads: Threads,
     /// Name every cause that a finding can have
     #[arg(long)]
     list_causes: bool,
@@ -61,22 +62,12 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     }
     let mut fleet = Fleet::new(installs, rules);
     let mut unread = false;
-    for name in &arguments.capture {
-        let source = Source::from(name.as_str());
-        fleet.begin(&source.name());
-        let read = source.read(|record| {
-            fleet.observe(&record);
-            ControlFlow::Continue(())
-        });
-        match read {
-            Ok(accounting) => fleet.account(&accounting),
-            Err((error, accounting)) => {
-                complain(&error.to_string());
-                fleet.account(&accounting);
-                unread = true;
-            }
+    let sources: Vec<Source> = arguments.capture.iter().map(|name| Source::from(name.as_str())).collect();
+    fleet.hear(sources, arguments.threads.count(), |block, _| {
+        if let Some(end) = &block.end {
+            unread |= !report_end(&arguments.capture[block.source], end);
         }
-    }
+    });
     let reports = fleet.reports();
     for (at, report) in reports.iter().enumerate() {
         match arguments.format {

@@ -11,6 +11,7 @@ mod plan;
 mod quality;
 mod report;
 mod settings;
+mod sieve;
 mod tally;
 mod verdict;
 

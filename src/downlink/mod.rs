@@ -168,6 +168,24 @@ fn layout(frame: &Frame, version: Option<Version>) -> &'static Table {
     }
 }
 
+/// What the last 24 bits of a frame say, and the aircraft address: in clear, or recovered from address/parity.
+#[inline]
+pub fn sender(frame: &Frame) -> (Parity, Option<Address>) {
+    let overlay = frame.overlay();
+    let in_clear = || Address::new(frame.field(Span::new(9, 32)) as u32);
+    let parity = if overlay == 0 { Parity::Valid } else { Parity::Invalid };
+    match (frame.downlink_format(), frame.length()) {
+        (0 | 4 | 5, 56) | (16 | 20 | 21 | 24, 112) => (Parity::Overlaid, Some(Address::new(overlay))),
+        (11, 56) => {
+            let interrogator = InterrogatorCode::from_overlay(overlay).map(Parity::Interrogator);
+            (interrogator.unwrap_or(parity), Some(in_clear()))
+        }
+        (17 | 18, 112) => (parity, Some(in_clear())),
+        (19, 112) if frame.field(Span::new(6, 8)) == 0 => (parity, Some(in_clear())),
+        _ => (parity, None),
+    }
+}
+
 /// A frame with the tables that read it. Every frame has them.
 ///
 /// ```
@@ -306,25 +324,12 @@ impl Decoded {
 
     /// What the last 24 bits say.
     pub fn parity(&self) -> Parity {
-        let overlay = self.frame.overlay();
-        match (self.frame.downlink_format(), self.frame.length()) {
-            (0 | 4 | 5, 56) | (16 | 20 | 21 | 24, 112) => Parity::Overlaid,
-            _ if overlay == 0 => Parity::Valid,
-            (11, 56) => InterrogatorCode::from_overlay(overlay).map_or(Parity::Invalid, Parity::Interrogator),
-            _ => Parity::Invalid,
-        }
+        sender(&self.frame).0
     }
 
     /// The aircraft address: in clear, or recovered from address/parity.
     pub fn address(&self) -> Option<Address> {
-        match (self.frame.downlink_format(), self.frame.length()) {
-            (11, 56) | (17 | 18, 112) => Some(Address::new(self.frame.field(Span::new(9, 32)) as u32)),
-            (19, 112) if self.frame.field(Span::new(6, 8)) == 0 => {
-                Some(Address::new(self.frame.field(Span::new(9, 32)) as u32))
-            }
-            (0 | 4 | 5, 56) | (16 | 20 | 21 | 24, 112) => Some(Address::new(self.frame.overlay())),
-            _ => None,
-        }
+        sender(&self.frame).1
     }
 
     /// Whether the frame proves its address: in clear, parity without overlay.
