@@ -1,14 +1,13 @@
 //! `compare`: captures held against profiles.
 
 use super::output::{complain, print, report_end};
-use super::profile::{read_profile, unknown_rules};
+use super::profile::{named_rules, read_profile};
 use super::{Format, Outcome, Threads};
 use clap::Args;
 use squitterlab::capture::Source;
 use squitterlab::compare::{Fleet, Install, Verdict};
 use squitterlab::present::{json, text};
 use squitterlab::profile::mistake::{JUDGED, MISTAKES};
-use squitterlab::profile::rule_set;
 use std::io;
 use std::path::PathBuf;
 
@@ -25,8 +24,8 @@ pub struct Arguments {
     /// Captured text, plain, gzip or zstd; - is standard input; repeatable
     #[arg(long, value_name = "FILE", num_args = 1.., required_unless_present = "list_causes")]
     capture: Vec<String>,
-    /// Hold what was seen against a regulator's floors too
-    #[arg(long, value_name = "NAME", default_value = "none")]
+    /// Hold what was seen against a regulator's floors too: a name of `profile check --list-rules`, or a file of your own
+    #[arg(long, value_name = "NAME|FILE", default_value = "none")]
     rules: String,
     /// Exit with 1 where the verdict is "incomplete"
     #[arg(long)]
@@ -45,10 +44,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if arguments.list_causes {
         return list_causes();
     }
-    let Some(rules) = rule_set(&arguments.rules) else {
-        complain(&unknown_rules(&arguments.rules));
-        return Ok(Outcome::Failed);
-    };
+    let Some(rules) = named_rules(&arguments.rules) else { return Ok(Outcome::Failed) };
     let mut installs = Vec::new();
     for file in &arguments.profiles {
         let Some(profile) = read_profile(file) else { return Ok(Outcome::Failed) };
@@ -60,7 +56,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             }
         }
     }
-    let mut fleet = Fleet::new(installs, rules);
+    let mut fleet = Fleet::new(installs, &rules);
     let mut unread = false;
     let sources: Vec<Source> = arguments.capture.iter().map(|name| Source::from(name.as_str())).collect();
     fleet.hear(sources, arguments.threads.count(), |block, _| {

@@ -5,9 +5,11 @@ use super::{Format, Outcome};
 use clap::{Args, Subcommand};
 use squitterlab::present::{json, text};
 use squitterlab::profile::{
-    CHECKS, IdentificationSource, Mark, Node, Profile, Quantity, Severity, Stated, check, rule_set, rule_sets, schema,
+    IdentificationSource, Mark, Node, Profile, Quantity, RuleSet, Severity, Stated, check, checks, rule_set,
+    rule_set_of_state, rule_sets, schema,
 };
 use squitterlab::registry::address_of_mark;
+use std::borrow::Cow;
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
@@ -38,9 +40,10 @@ enum Command {
         /// Profiles
         #[arg(value_name = "FILE", required_unless_present = "list_rules")]
         files: Vec<PathBuf>,
-        /// Hold the profile against a regulator's floors too
-        #[arg(long, value_name = "NAME", default_value = "none")]
-        rules: String,
+        /// Hold the profile against these rules: a name of --list-rules, or a file of your own [default: those of the
+        /// State of registry]
+        #[arg(long, value_name = "NAME|FILE")]
+        rules: Option<String>,
         /// Name the rule sets and the checks
         #[arg(long)]
         list_rules: bool,
@@ -50,16 +53,20 @@ enum Command {
     },
     /// The JSON Schema of a profile
     #[command(after_help = "Example: squitterlab profile schema > profile.schema.json")]
-    Schema,
+    Schema {
+        /// That of a rule set instead, as --rules reads one
+        #[arg(long)]
+        rules: bool,
+    },
 }
 
 pub fn run(arguments: Arguments) -> io::Result<Outcome> {
     match arguments.command {
         Command::New { registration, out, force } => new(&registration, out.as_deref(), force),
         Command::Check { list_rules: true, .. } => list_rules(),
-        Command::Check { files, rules, format, .. } => check_files(&files, &rules, format),
-        Command::Schema => {
-            print(&format!("{:#}\n", schema()))?;
+        Command::Check { files, rules, format, .. } => check_files(&files, rules.as_deref(), format),
+        Command::Schema { rules } => {
+            print(&format!("{:#}\n", if rules { RuleSet::schema() } else { schema() }))?;
             Ok(Outcome::Done)
         }
     }
@@ -85,21 +92,23 @@ fn new(registration: &str, out: Option<&Path>, force: bool) -> io::Result<Outcom
             }
         }
     }
-    if let Ok(identification) = mark.0.replace('-', "").parse() {
+    profile.registration = Stated::Is(mark.clone());
+    let (rules, _) = rules_for(None, &profile);
+    if let Some(identification) = rules.identification_of(&mark) {
         profile.aircraft_identification = Stated::Is(identification);
         profile.identification_source = Stated::Is(IdentificationSource::Fixed);
     }
-    profile.registration = Stated::Is(mark);
     let mut sink = Sink::open(out, force)?;
     writeln!(sink, "{:#}", profile.json())?;
     sink.close()?;
     Ok(Outcome::Done)
 }
 
-fn check_files(files: &[PathBuf], rules: &str, format: Format) -> io::Result<Outcome> {
-    let Some(rules) = rule_set(rules) else {
-        complain(&unknown_rules(rules));
-        return Ok(Outcome::Failed);
+fn check_files(files: &[PathBuf], rules: Option<&str>, format: Format) -> io::Result<Outcome> {
+    let named = match rules.map(named_rules) {
+        Some(None) => return Ok(Outcome::Failed),
+        Some(Some(set)) => Some(set),
+        None => None,
     };
     let mut outcome = Outcome::Done;
     for file in files {
@@ -108,9 +117,11 @@ fn check_files(files: &[PathBuf], rules: &str, format: Format) -> io::Result<Out
             outcome = Outcome::Failed;
             continue;
         };
-        let problems = check(&Profile::read(&text), rules);
+        let reading = Profile::read(&text);
+        let (rules, why) = rules_for(named.as_deref(), &reading.profile);
+        let problems = check(&reading, rules);
         match format {
-            Format::Text => print(&text::problems(&name, &problems))?,
+            Format::Text => print(&(text::problems(&name, &problems) + &text::held_against(rules, &why)))?,
             Format::Json => {
                 for problem in &problems {
                     print(&format!("{}\n", json::problem(&name, problem)))?;
@@ -124,10 +135,33 @@ fn check_files(files: &[PathBuf], rules: &str, format: Format) -> io::Result<Out
     Ok(outcome)
 }
 
-/// The complaint about a rule set that is not there.
-pub fn unknown_rules(name: &str) -> String {
-    let known: Vec<&str> = rule_sets().iter().map(|set| set.name.as_str()).collect();
-    format!("--rules: no rule set {name:?}; there are: {}", known.join(", "))
+/// The rules that a profile is held against, and why these: those that were named, else those of its State of registry.
+pub fn rules_for<'a>(named: Option<&'a RuleSet>, profile: &Profile) -> (&'a RuleSet, String) {
+    match (named, rule_set_of_state(profile)) {
+        (Some(set), _) => (set, "as asked".to_owned()),
+        (None, Some((set, state))) => (set, format!("State of registry: {state}")),
+        (None, None) => (&rule_sets()[0], "no set is held for the State of registry".to_owned()),
+    }
+}
+
+/// The rule set that `--rules` names: one of the program's, or a file of the user's own. Complains where there is none.
+pub fn named_rules(given: &str) -> Option<Cow<'static, RuleSet>> {
+    if let Some(set) = rule_set(given) {
+        return Some(Cow::Borrowed(set));
+    }
+    let file = Path::new(given);
+    if given != "-" && !file.exists() {
+        let known: Vec<&str> = rule_sets().iter().map(|set| set.name.as_str()).collect();
+        complain(&format!("--rules: no rule set and no file {given:?}; there are: {}", known.join(", ")));
+        return None;
+    }
+    match RuleSet::read(&read_text(file)?) {
+        Ok(set) => Some(Cow::Owned(set)),
+        Err(error) => {
+            complain(&format!("{given}:{error}"));
+            None
+        }
+    }
 }
 
 /// Reads a text file, or standard input for `-`, or says why not.
@@ -174,23 +208,33 @@ pub fn read_profile(file: &Path) -> Option<Profile> {
 }
 
 fn list_rules() -> io::Result<Outcome> {
-    let mut out = String::from("rule sets (--rules NAME)\n");
+    let mut out =
+        String::from("rule sets (--rules NAME, or a FILE of the form of `squitterlab profile schema --rules`)\n");
     for set in rule_sets() {
         out += &text::folded(
             &format!("  {}: ", set.name),
             6,
             &format!("{}; {}; source: {}", set.title, set.date, set.source),
         );
+        let mut row = |text: String| out += &text::folded("      ", 10, &text);
+        if !set.states.is_empty() {
+            row(format!("taken by itself for: {}", set.states.join(", ")));
+        }
+        if let Some(rule) = &set.identification {
+            row(format!("identification: {} ({}; {})", rule.form.words(), rule.clause, rule.confirmed));
+        }
+        if let Some(rule) = &set.vfr_mode_a_code {
+            row(format!("Mode A code of visual flight {} ({}; {})", rule.code, rule.clause, rule.confirmed));
+        }
         for floor in &set.floors {
-            out += &text::folded(
-                "      ",
-                10,
-                &format!("{} at least {} ({}; {})", floor.setting, floor.at_least, floor.clause, floor.confirmed),
-            );
+            row(format!("{} at least {} ({}; {})", floor.setting, floor.at_least, floor.clause, floor.confirmed));
+        }
+        for required in &set.required {
+            row(format!("{} has to be there ({}; {})", required.setting, required.clause, required.confirmed));
         }
     }
     out += "\nchecks (always made)\n";
-    for check in CHECKS {
+    for check in checks() {
         out += &text::folded(&format!("  {}: ", check.name), 6, &format!("{}; source: {}", check.about, check.source));
     }
     out += &text::folded("  form: ", 6, "the JSON is that of the schema; source: squitterlab profile schema");

@@ -107,6 +107,9 @@ pub fn why_not_on_air(profile: &Profile, pointer: &str) -> Option<&'static str> 
         "/transponder/air_ground/active_means" => {
             Some("never sent; it shows only as the right state at the right time, so try both states")
         }
+        "/aircraft/kind" | "/aircraft/maximum_take_off_weight" => {
+            Some("never sent; the emitter category follows from it")
+        }
         "/notes" => Some("never sent"),
         _ => None,
     }

@@ -7,7 +7,7 @@ use crate::compare::{Fate, Report};
 use crate::downlink::Decoded;
 use crate::frame::Span;
 use crate::onair::Emission;
-use crate::profile::{Problem, Severity};
+use crate::profile::{Problem, RuleSet, Severity};
 use crate::track::Observation;
 use std::fmt::Write;
 
@@ -213,4 +213,9 @@ pub fn problems(file: &str, problems: &[Problem]) -> String {
     let counts = [Severity::Error, Severity::Warning, Severity::Note].map(count).join(", ");
     let _ = writeln!(out, "{file}: {counts}");
     out
+}
+
+/// Which rules a profile was held against, and why these.
+pub fn held_against(rules: &RuleSet, why: &str) -> String {
+    folded("held against ", 4, &format!("{}: {}, {} ({why})", rules.name, rules.title, rules.date))
 }

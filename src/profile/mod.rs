@@ -1,6 +1,9 @@
 //! The install profile: model, reading with places for errors, rules that it is checked against, mistakes that are made.
 
+mod category;
 mod check;
+mod choice;
+mod distance;
 mod located;
 pub mod mistake;
 mod quantity;
@@ -8,14 +11,20 @@ mod rules;
 mod settings;
 pub mod wiring;
 
-pub use check::{CHECKS, Check, check};
-pub use located::{Kind, Node, Syntax, line_and_column};
-pub use quantity::{
-    Acas, ActiveMeans, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, Fault, FromCentreLine, FromNose,
-    IdentificationSource, Length, Mark, Measure, North, Quantity, Registers, SilPer, Speed, StepFt, Text, Whole,
+pub use category::{CATEGORY_SOURCE, Derived, category_of};
+pub use check::{Check, check, checks};
+pub use choice::{
+    Acas, ActiveMeans, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, DirectionKind, IdentificationSource,
+    North, SilPer,
 };
-pub use rules::{Floor, RuleSet, rule_set, rule_sets};
-pub use settings::{Profile, SETTINGS, Setting, Stated, schema, setting};
+pub use distance::{FromCentreLine, FromNose};
+pub use located::{Kind, Node, Syntax, line_and_column};
+pub use quantity::{Fault, Length, Mark, Measure, Quantity, Registers, Speed, StepFt, Text, Weight, Whole};
+pub use rules::{
+    Confirmed, Floor, IdentificationRule, ModeARule, Required, RuleSet, RulesError, WrittenForm, rule_set,
+    rule_set_of_state, rule_sets, state_of_registry,
+};
+pub use settings::{Profile, SETTINGS, Setting, Stated, Work, schema, setting};
 
 use settings::keys_below;
 use std::collections::BTreeMap;

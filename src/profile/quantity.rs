@@ -1,8 +1,9 @@
 //! What a setting can be: lengths and speeds that carry their unit, choices, numbers in a range, marks and codes.
 
-use super::located::{Kind, Node};
+use super::located::{Kind, Member, Node};
 use crate::code::{EmitterCategory, Identification, ModeA, RegisterNumber};
 use crate::frame::Address;
+use crate::registry::{Written, read_address};
 use serde_json::{Value, json};
 
 /// Why a value cannot be a setting, and what to write instead.
@@ -37,11 +38,13 @@ pub trait Quantity: Clone + PartialEq + Sized {
 }
 
 /// A unit's key in JSON and its size in the base unit.
-type Unit = (&'static str, f64);
+pub(super) type Unit = (&'static str, f64);
 
-const LENGTHS: &[Unit] = &[("m", 1.0), ("ft", 0.3048), ("in", 0.0254), ("cm", 0.01)];
+pub(super) const LENGTHS: &[Unit] = &[("m", 1.0), ("ft", 0.3048), ("in", 0.0254), ("cm", 0.01), ("mm", 0.001)];
 /// 1 kt = 1.852 km/h; 1 mph = 1.609344 km/h.
 const SPEEDS: &[Unit] = &[("kt", 1.0), ("mph", 1.609_344 / 1.852), ("km_h", 1.0 / 1.852)];
+/// 1 lb = 0.45359237 kg.
+const WEIGHTS: &[Unit] = &[("lb", 1.0), ("kg", 1.0 / 0.453_592_37)];
 
 /// A number with the unit it was given in.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -113,92 +116,109 @@ impl Measure {
     }
 }
 
-/// A length with its unit.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Length(Measure);
+/// Declares a measure with its units; `$base` reads it in the first of them.
+macro_rules! measure {
+    ($(#[$doc:meta])* $name:ident($units:ident, $what:literal, $make:ident, $base:ident)) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq)]
+        pub struct $name(Measure);
 
-impl Length {
-    /// So many metres.
-    pub fn metres(metres: f64) -> Self {
-        Self(Measure::new(metres, LENGTHS[0]))
-    }
+        impl $name {
+            /// So many of the base unit.
+            pub fn $make(number: f64) -> Self {
+                Self(Measure::new(number, $units[0]))
+            }
 
-    /// In metres.
-    pub fn in_metres(self) -> f64 {
-        self.0.base
-    }
+            /// In the base unit.
+            pub fn $base(self) -> f64 {
+                self.0.base
+            }
 
-    /// As given.
-    pub fn measure(self) -> Measure {
-        self.0
-    }
+            /// The number as given, and its unit.
+            pub fn measure(self) -> Measure {
+                self.0
+            }
 
-    /// The same number in another unit, as one who mistakes the unit types it.
-    #[must_use]
-    pub fn with_number_in(self, unit: &str) -> Option<Self> {
-        LENGTHS.iter().find(|(key, _)| *key == unit).map(|unit| Self(Measure::new(self.0.number, *unit)))
-    }
+            /// The same number in another unit, as one who mistakes the unit types it.
+            #[must_use]
+            pub fn with_number_in(self, unit: &str) -> Option<Self> {
+                $units.iter().find(|(key, _)| *key == unit).map(|unit| Self(Measure::new(self.0.number, *unit)))
+            }
 
-    /// The length as a number of another unit.
-    pub fn number_in(self, unit: &str) -> Option<f64> {
-        LENGTHS.iter().find(|(key, _)| *key == unit).map(|(_, size)| self.0.base / size)
-    }
-}
+            /// The measure as a number of another unit.
+            pub fn number_in(self, unit: &str) -> Option<f64> {
+                $units.iter().find(|(key, _)| *key == unit).map(|(_, size)| self.0.base / size)
+            }
 
-impl Quantity for Length {
-    fn read(node: &Node) -> Result<Self, Fault> {
-        Measure::read(node, LENGTHS, "length").map(Self)
-    }
-    fn json(&self) -> Value {
-        self.0.json()
-    }
-    fn schema() -> Value {
-        Measure::schema(LENGTHS)
-    }
-    fn words(&self) -> String {
-        match self.0.unit {
-            "m" => format!("{} m", self.0.number),
-            unit => format!("{} {unit} ({:.2} m)", self.0.number, self.0.base),
+            /// Reads it as one types it: the number, and its unit right behind.
+            ///
+            /// # Errors
+            /// [`Fault`] with reason and correction; a number without a unit is one.
+            pub fn typed(text: &str) -> Result<Self, Fault> {
+                Self::read(&typed(text))
+            }
         }
-    }
-}
 
-/// A speed with its unit.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Speed(Measure);
-
-impl Speed {
-    /// So many knots.
-    pub fn knots(knots: f64) -> Self {
-        Self(Measure::new(knots, SPEEDS[0]))
-    }
-
-    /// In knots.
-    pub fn in_knots(self) -> f64 {
-        self.0.base
-    }
-
-    /// The number as given, and its unit.
-    pub fn measure(self) -> Measure {
-        self.0
-    }
-}
-
-impl Quantity for Speed {
-    fn read(node: &Node) -> Result<Self, Fault> {
-        Measure::read(node, SPEEDS, "speed").map(Self)
-    }
-    fn json(&self) -> Value {
-        self.0.json()
-    }
-    fn schema() -> Value {
-        Measure::schema(SPEEDS)
-    }
-    fn words(&self) -> String {
-        match self.0.unit {
-            "kt" => format!("{} kt", self.0.number),
-            unit => format!("{} {} ({:.1} kt)", self.0.number, unit.replace('_', "/"), self.0.base),
+        impl Quantity for $name {
+            fn read(node: &Node) -> Result<Self, Fault> {
+                Measure::read(node, $units, $what).map(Self)
+            }
+            fn json(&self) -> Value {
+                self.0.json()
+            }
+            fn schema() -> Value {
+                Measure::schema($units)
+            }
+            fn words(&self) -> String {
+                let (base, _) = $units[0];
+                match self.0.unit {
+                    unit if unit == base => format!("{} {base}", self.0.number),
+                    unit => format!("{} {} ({} {base})", self.0.number, unit.replace('_', "/"), short(self.0.base)),
+                }
+            }
         }
+    };
+}
+
+measure! {
+    /// A length with its unit.
+    Length(LENGTHS, "length", metres, in_metres)
+}
+measure! {
+    /// A speed with its unit.
+    Speed(SPEEDS, "speed", knots, in_knots)
+}
+measure! {
+    /// A weight with its unit.
+    Weight(WEIGHTS, "weight", pounds, in_pounds)
+}
+
+/// What a base unit is rounded to for people: hundredths of small numbers, tenths and wholes of larger ones.
+fn short(number: f64) -> String {
+    let places = if number >= 1000.0 { 0 } else { usize::from(number < 100.0) + 1 };
+    format!("{number:.places$}")
+}
+
+/// `27.2ft`, `27.2 ft` or `27ft 3in` as the JSON that says the same.
+fn typed(text: &str) -> Node {
+    let node = |kind| Node { at: 0, kind };
+    let number_and_unit = |text: &str| {
+        let text = text.trim();
+        let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+'))).unwrap_or(text.len());
+        Some((text[..end].parse::<f64>().ok()?, text[end..].trim().replace('/', "_")))
+    };
+    let with_unit = |number, key| node(Kind::Object(vec![Member { key, key_at: 0, node: node(Kind::Number(number)) }]));
+    // A tape shows feet and inches.
+    if let Some((feet, inches)) = text.split_once("ft")
+        && let (Ok(feet), Some((inches, unit))) = (feet.trim().parse::<f64>(), number_and_unit(inches))
+        && unit == "in"
+    {
+        return with_unit(feet * 12.0 + inches, unit);
+    }
+    match number_and_unit(text) {
+        Some((number, unit)) if unit.is_empty() => node(Kind::Number(number)),
+        Some((number, unit)) => with_unit(number, unit),
+        None => node(Kind::Text(text.to_owned())),
     }
 }
 
@@ -243,14 +263,17 @@ impl Quantity for Address {
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "an address", "A5C035")?;
         Self::from_hex(given).map_err(|error| {
-            Fault::new(
-                format!("{given:?}: {error}"),
-                if given.len() == 8 && given.bytes().all(|b| matches!(b, b'0'..=b'7')) {
-                    "this looks like the register's octal form; write the hexadecimal one".to_owned()
-                } else {
-                    "write the six hexadecimal digits of the State's register, such as \"A5C035\"".to_owned()
+            // A register prints octal too, and a menu may show decimal or bits.
+            let correction = match read_address(given) {
+                Ok(Written { notation, address }) => {
+                    format!("this looks like the {} form; write \"{address}\"", notation.word())
+                }
+                Err(unreadable) => match unreadable.meant.first() {
+                    Some(meant) => format!("{}: if so, write \"{}\"", meant.detail, meant.address),
+                    None => "write the six hexadecimal digits of the State's register, such as \"A5C035\"".to_owned(),
                 },
-            )
+            };
+            Fault::new(format!("{given:?}: {error}"), correction)
         })
     }
     fn json(&self) -> Value {
@@ -267,8 +290,15 @@ impl Quantity for Address {
 impl Quantity for Identification {
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "an aircraft identification", "N47QX")?;
-        let correction = "write up to eight of A-Z and 0-9 in capitals, without hyphen or space, such as \"N47QX\"";
-        let code: Self = given.parse().map_err(|error| Fault::new(format!("{error}"), correction))?;
+        let bare: String = given.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_uppercase();
+        let meant = bare.parse().ok().filter(|code: &Self| code.is_well_formed() && bare != given);
+        let correction = match meant {
+            Some(code) => format!("write \"{code}\": A-Z and 0-9 in capitals, without hyphen or space"),
+            None => {
+                "write up to eight of A-Z and 0-9 in capitals, without hyphen or space, such as \"N47QX\"".to_owned()
+            }
+        };
+        let code: Self = given.parse().map_err(|error| Fault::new(format!("{error}"), &*correction))?;
         if !code.is_well_formed() {
             return Err(Fault::new(format!("{given:?} is empty or has a space before its end"), correction));
         }
@@ -434,253 +464,5 @@ impl Quantity for Registers {
     }
     fn words(&self) -> String {
         self.0.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
-    }
-}
-
-/// How far the position antenna stands behind the nose.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum FromNose {
-    /// Measured.
-    Measured(Length),
-    /// The position source already speaks of the reference point.
-    AppliedBySensor,
-    /// Not known.
-    NotKnown,
-}
-
-impl Quantity for FromNose {
-    fn read(node: &Node) -> Result<Self, Fault> {
-        match &node.kind {
-            Kind::Text(text) if text == "applied_by_sensor" => Ok(Self::AppliedBySensor),
-            Kind::Text(text) if text == "not_known" => Ok(Self::NotKnown),
-            Kind::Text(text) => Err(Fault::new(
-                format!("{text:?} is not understood here"),
-                "write a length such as {\"m\": 3.1}, or \"applied_by_sensor\", or \"not_known\"",
-            )),
-            _ => {
-                let length = Length::read(node)?;
-                if length.in_metres() == 0.0 {
-                    return Err(Fault::new(
-                        "no code says 0 m from the nose",
-                        "measure from the nose aft; write \"not_known\", or \"applied_by_sensor\" where the position source corrects for it",
-                    ));
-                }
-                Ok(Self::Measured(length))
-            }
-        }
-    }
-    fn json(&self) -> Value {
-        match self {
-            Self::Measured(length) => length.json(),
-            Self::AppliedBySensor => json!("applied_by_sensor"),
-            Self::NotKnown => json!("not_known"),
-        }
-    }
-    fn schema() -> Value {
-        json!({"anyOf": [Length::schema(), {"enum": ["applied_by_sensor", "not_known"]}]})
-    }
-    fn words(&self) -> String {
-        match self {
-            Self::Measured(length) => length.words(),
-            Self::AppliedBySensor => "applied by the sensor".to_owned(),
-            Self::NotKnown => "not known".to_owned(),
-        }
-    }
-}
-
-/// How far the position antenna stands from the centre line.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum FromCentreLine {
-    /// To the left.
-    Left(Length),
-    /// On it.
-    Zero,
-    /// To the right.
-    Right(Length),
-    /// Not known, which is another code than zero.
-    NotKnown,
-}
-
-impl FromCentreLine {
-    /// Metres, left negative; none where it is not known.
-    pub fn metres(self) -> Option<f64> {
-        match self {
-            Self::Left(length) => Some(-length.in_metres()),
-            Self::Zero => Some(0.0),
-            Self::Right(length) => Some(length.in_metres()),
-            Self::NotKnown => None,
-        }
-    }
-
-    /// The distance, with another length in its place.
-    #[must_use]
-    pub fn with_length(self, other: impl FnOnce(Length) -> Option<Length>) -> Option<Self> {
-        match self {
-            Self::Left(length) => other(length).map(Self::Left),
-            Self::Right(length) => other(length).map(Self::Right),
-            Self::Zero | Self::NotKnown => None,
-        }
-    }
-}
-
-impl Quantity for FromCentreLine {
-    fn read(node: &Node) -> Result<Self, Fault> {
-        let example = "write {\"side\": \"left\", \"m\": 0.6}, {\"m\": 0}, or \"not_known\"";
-        let members = match &node.kind {
-            Kind::Text(text) if text == "not_known" => return Ok(Self::NotKnown),
-            Kind::Object(members) => members,
-            Kind::Number(_) => return Length::read(node).map(|_| Self::Zero),
-            _ => return Err(Fault::new(format!("{} is not understood here", node.kind_in_words()), example)),
-        };
-        if members.iter().filter(|member| member.key == "side").count() > 1 {
-            return Err(Fault::new("the side stands here twice", example));
-        }
-        let side = members.iter().find(|member| member.key == "side").map(|member| &member.node.kind);
-        let rest = members.iter().filter(|member| member.key != "side").cloned().collect();
-        let length = Length::read(&Node { at: node.at, kind: Kind::Object(rest) })
-            .map_err(|fault| Fault::new(fault.reason, example))?;
-        match side {
-            Some(kind) if !matches!(kind, Kind::Text(side) if side == "left" || side == "right") => {
-                Err(Fault::new("the side is neither \"left\" nor \"right\"", example))
-            }
-            _ if length.in_metres() == 0.0 => Ok(Self::Zero),
-            Some(Kind::Text(side)) if side == "left" => Ok(Self::Left(length)),
-            Some(_) => Ok(Self::Right(length)),
-            None => {
-                Err(Fault::new("a distance from the centre line needs its side, seen from the pilot's seat", example))
-            }
-        }
-    }
-    fn json(&self) -> Value {
-        let with_side = |side: &str, length: &Length| {
-            let measure = length.measure();
-            json!({"side": side, measure.unit: measure.number})
-        };
-        match self {
-            Self::Left(length) => with_side("left", length),
-            Self::Right(length) => with_side("right", length),
-            Self::Zero => json!({"m": 0}),
-            Self::NotKnown => json!("not_known"),
-        }
-    }
-    fn schema() -> Value {
-        let options: Vec<_> = LENGTHS
-            .iter()
-            .map(|(unit, _)| {
-                json!({"type": "object", "properties": {"side": {"enum": ["left", "right"]}, *unit: {"type": "number", "minimum": 0}},
-                    "required": [unit], "additionalProperties": false})
-            })
-            .chain([json!({"const": "not_known"})])
-            .collect();
-        json!({"anyOf": options})
-    }
-    fn words(&self) -> String {
-        match self {
-            Self::Left(length) => format!("{} left", length.words()),
-            Self::Right(length) => format!("{} right", length.words()),
-            Self::Zero => "on the centre line".to_owned(),
-            Self::NotKnown => "not known".to_owned(),
-        }
-    }
-}
-
-/// Declares a choice among fixed words.
-macro_rules! choice {
-    ($(#[$doc:meta])* $name:ident { $( $variant:ident = $word:literal, $words:literal; )+ }) => {
-        $(#[$doc])*
-        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-        pub enum $name {
-            $( #[doc = concat!("`", $word, "`: ", $words, ".")] $variant, )+
-        }
-
-        impl Quantity for $name {
-            fn read(node: &Node) -> Result<Self, Fault> {
-                let known = [$( concat!("\"", $word, "\"") ),+].join(", ");
-                match &node.kind {
-                    $( Kind::Text(text) if text == $word => Ok(Self::$variant), )+
-                    _ => Err(Fault::new(
-                        format!("{} is not one of the choices", node.kind_in_words()),
-                        format!("write one of {known}"),
-                    )),
-                }
-            }
-            fn json(&self) -> Value {
-                match self { $( Self::$variant => json!($word), )+ }
-            }
-            fn schema() -> Value {
-                json!({"enum": [$( $word ),+]})
-            }
-            fn words(&self) -> String {
-                match self { $( Self::$variant => $words, )+ }.to_owned()
-            }
-        }
-    };
-}
-
-choice! {
-    /// Who enters the aircraft identification.
-    IdentificationSource {
-        Fixed = "fixed", "fixed at installation";
-        CrewEntered = "crew_entered", "entered by the crew";
-    }
-}
-choice! {
-    /// How many antennas the transponder has.
-    Antenna {
-        Single = "single", "one antenna";
-        Diversity = "diversity", "two antennas (diversity)";
-    }
-}
-choice! {
-    /// Where the pressure altitude comes from.
-    AltitudeSourceKind {
-        Parallel = "parallel", "grey code on wires";
-        Serial = "serial", "serial line";
-        Bus = "bus", "data bus";
-        BuiltIn = "built_in", "built into the transponder";
-    }
-}
-choice! {
-    /// How the transponder knows air from ground.
-    AirGroundKind {
-        Switch = "switch", "a switch";
-        Automatic = "automatic", "found by the unit itself";
-        None = "none", "not at all";
-    }
-}
-choice! {
-    /// What the active switch means.
-    ActiveMeans {
-        OnGround = "on_ground", "active on the ground";
-        Airborne = "airborne", "active in the air";
-    }
-}
-choice! {
-    /// Collision avoidance on board.
-    Acas {
-        None = "none", "none";
-        AdvisoriesOnly = "advisories_only", "traffic advisories only";
-        Resolution = "resolution", "resolution advisories";
-    }
-}
-choice! {
-    /// What the source integrity level counts by.
-    SilPer {
-        Hour = "per_hour", "per flight hour";
-        Sample = "per_sample", "per sample";
-    }
-}
-choice! {
-    /// Which direction surface positions carry.
-    DirectionKind {
-        Track = "track", "ground track";
-        Heading = "heading", "heading";
-    }
-}
-choice! {
-    /// From which north directions count.
-    North {
-        True = "true", "true north";
-        Magnetic = "magnetic", "magnetic north";
     }
 }

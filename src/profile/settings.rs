@@ -1,10 +1,12 @@
 //! The settings of an install: one line each, from which the model, its reading, its writing and its schema follow.
 
-use super::located::{Kind, Node};
-use super::quantity::{
-    Acas, ActiveMeans, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, FromCentreLine, FromNose,
-    IdentificationSource, Length, Mark, North, Quantity, Registers, SilPer, Speed, StepFt, Text, Whole,
+use super::choice::{
+    Acas, ActiveMeans, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, DirectionKind, IdentificationSource,
+    North, SilPer,
 };
+use super::distance::{FromCentreLine, FromNose};
+use super::located::{Kind, Node};
+use super::quantity::{Length, Mark, Quantity, Registers, Speed, StepFt, Text, Weight, Whole};
 use crate::code::{EmitterCategory, Identification, ModeA};
 use crate::frame::Address;
 use serde_json::{Map, Value, json};
@@ -40,6 +42,46 @@ impl<T> Stated<T> {
     }
 }
 
+/// Where the value of a setting is taken from, in the order of work at the aircraft: papers, tape, boxes, wires.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Work {
+    /// The State's register, the certificate, the operator.
+    Register,
+    /// Type certificate data or the flight manual.
+    TypeData,
+    /// A tape at the aircraft.
+    Tape,
+    /// The equipment list.
+    EquipmentList,
+    /// The transponder's data plate and manual.
+    DataPlate,
+    /// The approval of the position source and of its pairing.
+    ApprovalData,
+    /// The wiring, before power is on.
+    Wiring,
+    /// Whoever keeps the record.
+    Record,
+}
+
+impl Work {
+    /// In words that follow "from".
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Register => "the State's register and the certificate",
+            Self::TypeData => "the type certificate data or the flight manual",
+            Self::Tape => "a tape at the aircraft, or the three-view drawing",
+            Self::EquipmentList => "the equipment list",
+            Self::DataPlate => "the transponder's data plate and manual",
+            Self::ApprovalData => "the approval data of the position source and of its pairing",
+            Self::Wiring => "the wiring, before power is on",
+            Self::Record => "whoever keeps the record",
+        }
+    }
+}
+
+/// Settings that are on paper only: nothing is expected of them, and left out they are missed by nobody.
+pub(super) const ON_PAPER: &[&str] = &["/aircraft/kind", "/aircraft/maximum_take_off_weight"];
+
 /// All about a setting.
 #[derive(Clone, Copy, Debug)]
 pub struct Setting {
@@ -47,6 +89,8 @@ pub struct Setting {
     pub pointer: &'static str,
     /// One line of explanation.
     pub about: &'static str,
+    /// Where its value is taken from.
+    pub taken_from: Work,
     /// Its JSON Schema.
     pub schema: fn() -> Value,
     /// Its value in words, where it is stated.
@@ -54,7 +98,7 @@ pub struct Setting {
 }
 
 macro_rules! settings {
-    ($( $pointer:literal $name:ident : $type:ty, $about:literal; )+) => {
+    ($( $pointer:literal $name:ident : $type:ty, $work:ident, $about:literal; )+) => {
         /// An install: what a technician sets in the transponder, and what the aircraft is.
         #[derive(Clone, Debug, Default, PartialEq)]
         pub struct Profile {
@@ -66,6 +110,7 @@ macro_rules! settings {
             Setting {
                 pointer: $pointer,
                 about: $about,
+                taken_from: Work::$work,
                 schema: <$type as Quantity>::schema,
                 words: |profile| profile.$name.map(Quantity::words),
             }
@@ -111,43 +156,45 @@ macro_rules! settings {
 }
 
 settings! {
-    "/aircraft/registration" registration: Mark, "Registration mark, as painted";
-    "/aircraft/address" address: Address, "The 24-bit address that the State of registry assigned";
-    "/aircraft/aircraft_identification" aircraft_identification: Identification, "Aircraft identification, letter for letter as in the flight plan, else the registration in the State's form";
-    "/aircraft/identification_source" identification_source: IdentificationSource, "Who enters the aircraft identification";
-    "/aircraft/emitter_category" emitter_category: EmitterCategory, "Emitter category, set and number";
-    "/aircraft/length" length: Length, "Length over all, propeller and tail included";
-    "/aircraft/width" width: Length, "Width over all: the span";
-    "/aircraft/maximum_cruise_true_airspeed" maximum_cruise_true_airspeed: Speed, "Maximum cruise true airspeed (not a never-exceed speed)";
-    "/transponder/mops_version" mops_version: Whole<0, 7>, "Version of the standard that the unit sends";
-    "/transponder/mode_s_level" mode_s_level: Whole<1, 5>, "Mode S level of the transponder";
-    "/transponder/antenna" antenna: Antenna, "One antenna or two";
-    "/transponder/vfr_mode_a_code" vfr_mode_a_code: ModeA, "Preset Mode A code for visual flight (conspicuity code)";
-    "/transponder/altitude_source/kind" altitude_source_kind: AltitudeSourceKind, "Where the pressure altitude comes from";
-    "/transponder/altitude_source/resolution_ft" altitude_resolution: StepFt, "Step of the altitude source";
-    "/transponder/altitude_source/cross_checked" altitude_cross_checked: bool, "Whether a second source checks the pressure altitude";
-    "/transponder/air_ground/kind" air_ground_kind: AirGroundKind, "How the unit knows air from ground";
-    "/transponder/air_ground/active_means" air_ground_active: ActiveMeans, "What an active air/ground switch means";
-    "/transponder/acas" acas: Acas, "Collision avoidance on board";
-    "/transponder/system_design_assurance" system_design_assurance: Whole<0, 3>, "System design assurance (SDA)";
-    "/transponder/sends/target_state" sends_target_state: bool, "Whether target state messages are sent";
-    "/transponder/sends/air_referenced_velocity" sends_air_referenced_velocity: bool, "Whether air-referenced velocity is sent";
-    "/transponder/data_link/registers" data_link_registers: Registers, "Registers that the install serves";
-    "/transponder/data_link/si_codes" data_link_si_codes: bool, "Whether the unit understands SI codes";
-    "/position_source/nic" nic: Whole<0, 11>, "Navigation integrity category when all is well";
-    "/position_source/nacp" nacp: Whole<0, 11>, "Accuracy category of position when all is well";
-    "/position_source/nacv" nacv: Whole<0, 4>, "Accuracy category of velocity when all is well";
-    "/position_source/gva" gva: Whole<0, 2>, "Geometric vertical accuracy when all is well";
-    "/position_source/sil" sil: Whole<0, 3>, "Source integrity level (SIL)";
-    "/position_source/sil_supplement" sil_supplement: SilPer, "What the source integrity level counts by";
-    "/position_source/antenna_offset/from_nose" antenna_from_nose: FromNose, "Position antenna, from the nose aft";
-    "/position_source/antenna_offset/from_centre_line" antenna_from_centre_line: FromCentreLine, "Position antenna, from the centre line";
-    "/position_source/surface_direction/kind" surface_direction: DirectionKind, "Which direction surface positions carry";
-    "/position_source/surface_direction/reference" surface_direction_reference: North, "From which north that direction counts";
-    "/position_source/utc_synchronised" utc_synchronised: bool, "Whether positions are timed to UTC (time mark wired)";
-    "/receivers/es_1090_in" es_1090_in: bool, "A 1090ES receiver is carried and works";
-    "/receivers/uat_in" uat_in: bool, "A UAT receiver is carried and works";
-    "/notes" notes: Text, "Anything else; never on the air";
+    "/aircraft/registration" registration: Mark, Register, "Registration mark, as painted";
+    "/aircraft/address" address: Address, Register, "The 24-bit address that the State of registry assigned";
+    "/aircraft/aircraft_identification" aircraft_identification: Identification, Register, "Aircraft identification, letter for letter as in the flight plan, else the registration in the State's form";
+    "/aircraft/identification_source" identification_source: IdentificationSource, Register, "Who enters the aircraft identification";
+    "/aircraft/kind" kind: AircraftKind, TypeData, "Kind of aircraft; never on the air, but the emitter category follows from it";
+    "/aircraft/maximum_take_off_weight" maximum_take_off_weight: Weight, TypeData, "Certified maximum take-off weight; never on the air, but the emitter category follows from it";
+    "/aircraft/emitter_category" emitter_category: EmitterCategory, TypeData, "Emitter category, set and number";
+    "/aircraft/length" length: Length, Tape, "Length over all, propeller and tail included";
+    "/aircraft/width" width: Length, Tape, "Width over all: the span";
+    "/aircraft/maximum_cruise_true_airspeed" maximum_cruise_true_airspeed: Speed, TypeData, "Maximum cruise true airspeed (not a never-exceed speed)";
+    "/transponder/mops_version" mops_version: Whole<0, 7>, DataPlate, "Version of the standard that the unit sends";
+    "/transponder/mode_s_level" mode_s_level: Whole<1, 5>, DataPlate, "Mode S level of the transponder";
+    "/transponder/antenna" antenna: Antenna, EquipmentList, "One antenna or two";
+    "/transponder/vfr_mode_a_code" vfr_mode_a_code: ModeA, DataPlate, "Preset Mode A code for visual flight (conspicuity code)";
+    "/transponder/altitude_source/kind" altitude_source_kind: AltitudeSourceKind, Wiring, "Where the pressure altitude comes from";
+    "/transponder/altitude_source/resolution_ft" altitude_resolution: StepFt, Wiring, "Step of the altitude source";
+    "/transponder/altitude_source/cross_checked" altitude_cross_checked: bool, Wiring, "Whether a second source checks the pressure altitude";
+    "/transponder/air_ground/kind" air_ground_kind: AirGroundKind, Wiring, "How the unit knows air from ground";
+    "/transponder/air_ground/active_means" air_ground_active: ActiveMeans, Wiring, "What an active air/ground switch means";
+    "/transponder/acas" acas: Acas, EquipmentList, "Collision avoidance on board";
+    "/transponder/system_design_assurance" system_design_assurance: Whole<0, 3>, ApprovalData, "System design assurance (SDA)";
+    "/transponder/sends/target_state" sends_target_state: bool, DataPlate, "Whether target state messages are sent";
+    "/transponder/sends/air_referenced_velocity" sends_air_referenced_velocity: bool, DataPlate, "Whether air-referenced velocity is sent";
+    "/transponder/data_link/registers" data_link_registers: Registers, DataPlate, "Registers that the install serves";
+    "/transponder/data_link/si_codes" data_link_si_codes: bool, DataPlate, "Whether the unit understands SI codes";
+    "/position_source/nic" nic: Whole<0, 11>, ApprovalData, "Navigation integrity category when all is well";
+    "/position_source/nacp" nacp: Whole<0, 11>, ApprovalData, "Accuracy category of position when all is well";
+    "/position_source/nacv" nacv: Whole<0, 4>, ApprovalData, "Accuracy category of velocity when all is well";
+    "/position_source/gva" gva: Whole<0, 2>, ApprovalData, "Geometric vertical accuracy when all is well";
+    "/position_source/sil" sil: Whole<0, 3>, ApprovalData, "Source integrity level (SIL)";
+    "/position_source/sil_supplement" sil_supplement: SilPer, ApprovalData, "What the source integrity level counts by";
+    "/position_source/antenna_offset/from_nose" antenna_from_nose: FromNose, Tape, "Position antenna, from the nose aft";
+    "/position_source/antenna_offset/from_centre_line" antenna_from_centre_line: FromCentreLine, Tape, "Position antenna, from the centre line";
+    "/position_source/surface_direction/kind" surface_direction: DirectionKind, Wiring, "Which direction surface positions carry";
+    "/position_source/surface_direction/reference" surface_direction_reference: North, Wiring, "From which north that direction counts";
+    "/position_source/utc_synchronised" utc_synchronised: bool, Wiring, "Whether positions are timed to UTC (time mark wired)";
+    "/receivers/es_1090_in" es_1090_in: bool, EquipmentList, "A 1090ES receiver is carried and works";
+    "/receivers/uat_in" uat_in: bool, EquipmentList, "A UAT receiver is carried and works";
+    "/notes" notes: Text, Record, "Anything else; never on the air";
 }
 
 /// The node at a pointer. A `null` on the way stands for all that would be below it.

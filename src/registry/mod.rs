@@ -3,11 +3,13 @@
 
 mod blocks;
 mod lookup;
+mod nationality;
 pub mod slip;
 mod united_states;
 mod written;
 
 pub use blocks::{BLOCKS, Block, RESERVES, RESERVES_SOURCE, Reserve, block_of_address, reserve_of_address};
 pub use lookup::{Found, REGISTER_DECIDES, look_up};
+pub use nationality::{Nationality, nationalities, nationalities_source, nationality_of_mark};
 pub use united_states::{MARKS, MarkError, address_of_mark, mark_of_address};
 pub use written::{Meant, Notation, Unreadable, Written, read_address};

@@ -1,0 +1,62 @@
+//! The emitter category that follows from the kind of aircraft and its maximum take-off weight.
+
+use super::{AircraftKind, Quantity, Weight};
+use crate::code::EmitterCategory;
+
+/// Where the limits of weight are from.
+pub const CATEGORY_SOURCE: &str = "ICAO Doc 9871 draft, page 250 (pounds); handbook, ADS-B part, chapter 2 (kilograms)";
+
+/// Upper limits in pounds and their category. A weight that stands on the limit belongs to the lighter one, but for the
+/// first, which the page prints as "less than".
+const LIMITS_LB: [(f64, &str); 3] = [(15_500.0, "A1"), (75_000.0, "A2"), (300_000.0, "A3")];
+
+/// A category and what led to it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Derived {
+    /// The category.
+    pub category: EmitterCategory,
+    /// Why, in a sentence.
+    pub why: String,
+}
+
+/// The emitter category of an aircraft. Its kind beats its weight; only aeroplanes go by weight.
+///
+/// None where the weight is needed and not known, or the kind is not known.
+///
+/// ```
+/// use squitterlab::profile::{AircraftKind, Weight, category_of};
+/// let light = category_of(Some(AircraftKind::Aeroplane), Some(Weight::pounds(2550.0))).unwrap();
+/// assert_eq!(light.category.to_string(), "A1");
+/// let helicopter = category_of(Some(AircraftKind::Rotorcraft), Some(Weight::pounds(20_000.0))).unwrap();
+/// assert_eq!(helicopter.category.to_string(), "A7");
+/// ```
+pub fn category_of(kind: Option<AircraftKind>, weight: Option<Weight>) -> Option<Derived> {
+    let kind = kind?;
+    let by_kind = match kind {
+        AircraftKind::Aeroplane => {
+            let weight = weight?;
+            let pounds = weight.in_pounds();
+            let category = LIMITS_LB
+                .into_iter()
+                .find(|(limit, name)| pounds < *limit || pounds <= *limit && *name != "A1")
+                .map_or("A5", |(_, name)| name);
+            let category: EmitterCategory = category.parse().ok()?;
+            let words = category.words(crate::code::Version::Two);
+            let mut why = format!("an aeroplane of {} is {words}", weight.words());
+            if LIMITS_LB.iter().any(|(limit, _)| (pounds - limit).abs() < limit * 0.005) {
+                why += "; it stands close to a limit, so look the certified figure up again";
+            }
+            return Some(Derived { category, why });
+        }
+        AircraftKind::HighVortex => "A4",
+        AircraftKind::HighPerformance => "A6",
+        AircraftKind::Rotorcraft => "A7",
+        AircraftKind::Glider => "B1",
+        AircraftKind::LighterThanAir => "B2",
+        AircraftKind::Parachutist => "B3",
+        AircraftKind::Ultralight => "B4",
+        AircraftKind::Unmanned => "B6",
+        AircraftKind::Space => "B7",
+    };
+    Some(Derived { category: by_kind.parse().ok()?, why: format!("{}: the kind beats the weight", kind.words()) })
+}

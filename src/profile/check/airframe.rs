@@ -1,0 +1,273 @@
+//! Checks of category, size, speed, and where the antenna stands.
+
+use super::{Check, Found, error, warning};
+use crate::profile::{FromCentreLine, FromNose, Length, Profile, Quantity, RuleSet, category_of};
+
+const LENGTH: &str = "/aircraft/length";
+const WIDTH: &str = "/aircraft/width";
+const CATEGORY: &str = "/aircraft/emitter_category";
+const SPEED: &str = "/aircraft/maximum_cruise_true_airspeed";
+const NOSE: &str = "/position_source/antenna_offset/from_nose";
+const CENTRE_LINE: &str = "/position_source/antenna_offset/from_centre_line";
+
+/// What most aircraft of a category measure. A doubt begins outside of it, and no more than a doubt.
+struct Usual {
+    category: &'static str,
+    length_m: (f64, f64),
+    width_m: (f64, f64),
+    cruise_kt: (f64, f64),
+    /// The greatest length for its width.
+    slender: f64,
+}
+
+/// Tool defaults: common practice, no source.
+const USUAL: &[Usual] = &[
+    Usual { category: "A1", length_m: (4.0, 20.0), width_m: (4.0, 26.0), cruise_kt: (20.0, 450.0), slender: 1.15 },
+    Usual { category: "A2", length_m: (8.0, 36.0), width_m: (8.0, 38.0), cruise_kt: (80.0, 650.0), slender: 1.9 },
+    Usual { category: "A3", length_m: (18.0, 65.0), width_m: (18.0, 65.0), cruise_kt: (150.0, 700.0), slender: 1.9 },
+    Usual { category: "A4", length_m: (35.0, 65.0), width_m: (30.0, 65.0), cruise_kt: (250.0, 700.0), slender: 1.9 },
+    Usual { category: "A5", length_m: (30.0, 90.0), width_m: (28.0, 100.0), cruise_kt: (250.0, 700.0), slender: 1.9 },
+    Usual { category: "A6", length_m: (8.0, 30.0), width_m: (5.0, 25.0), cruise_kt: (400.0, 1600.0), slender: 3.0 },
+    Usual { category: "A7", length_m: (3.0, 42.0), width_m: (1.0, 42.0), cruise_kt: (20.0, 220.0), slender: 20.0 },
+    Usual { category: "B1", length_m: (4.0, 16.0), width_m: (8.0, 36.0), cruise_kt: (20.0, 200.0), slender: 0.9 },
+    Usual { category: "B4", length_m: (1.0, 12.0), width_m: (3.0, 16.0), cruise_kt: (10.0, 150.0), slender: 1.15 },
+];
+
+pub(super) const CHECKS: &[Check] = &[
+    Check {
+        name: "category_tells",
+        about: "the emitter category says something, and a number that is assigned",
+        source: "ICAO Doc 9871 draft, page 250; handbook, chapter 2",
+        run: |profile, _, found| {
+            let Some(category) = profile.emitter_category.get().copied() else { return };
+            match category.words(crate::code::Version::Two) {
+                "reserved" => found.push(error(
+                    CATEGORY,
+                    format!("{category} is reserved"),
+                    "choose the category of the aircraft's weight, or of its kind where it has one".to_owned(),
+                )),
+                "no category information" => found.push(warning(
+                    CATEGORY,
+                    format!("{category} means \"no information\", not \"light\""),
+                    "choose A1 below 15 500 lb, A2 to 75 000 lb, A3 to 300 000 lb, A7 for rotorcraft, B1 for gliders"
+                        .to_owned(),
+                )),
+                _ => {}
+            }
+        },
+    },
+    Check {
+        name: "category_of_aircraft",
+        about: "the emitter category is that of the kind of aircraft, else of its maximum take-off weight",
+        source: crate::profile::CATEGORY_SOURCE,
+        run: |profile, _, found| {
+            let derived = category_of(profile.kind.get().copied(), profile.maximum_take_off_weight.get().copied());
+            let (Some(category), Some(derived)) = (profile.emitter_category.get(), derived) else { return };
+            if *category != derived.category {
+                found.push(error(
+                    CATEGORY,
+                    format!("{category} is stated, but {}", derived.why),
+                    format!(
+                        "enter {}, or mend kind and weight; is the weight in the unit of its source?",
+                        derived.category
+                    ),
+                ));
+            }
+        },
+    },
+    Check {
+        name: "size_plausible",
+        about: "length and width suit the category and each other, in the unit that they are given in",
+        source: "common practice, no source; tool defaults for each category",
+        run: size_plausible,
+    },
+    Check {
+        name: "cruise_speed_plausible",
+        about: "the maximum cruise true airspeed suits the category",
+        source: "common practice, no source; tool defaults for each category; A6 is more than 400 kt (ICAO Doc 9871 draft, page 250)",
+        run: |profile, _, found| {
+            let Some(speed) = profile.maximum_cruise_true_airspeed.get() else { return };
+            let knots = speed.in_knots();
+            if knots == 0.0 {
+                found.push(error(
+                    SPEED,
+                    "0 is no airspeed".to_owned(),
+                    "take the cruise true airspeed from the flight manual, or leave the setting out".to_owned(),
+                ));
+            } else if let Some(usual) = usual(profile)
+                && !(usual.cruise_kt.0..=usual.cruise_kt.1).contains(&knots)
+            {
+                found.push(warning(
+                    SPEED,
+                    format!(
+                        "{} is outside the {} to {} kt of most aircraft of category {}",
+                        speed.words(),
+                        usual.cruise_kt.0,
+                        usual.cruise_kt.1,
+                        usual.category
+                    ),
+                    "check unit and category; the setting is the cruise true airspeed, not a never-exceed speed"
+                        .to_owned(),
+                ));
+            }
+        },
+    },
+    Check {
+        name: "antenna_on_the_aircraft",
+        about: "the position antenna stands within the aircraft, and was measured from nose and centre line",
+        source: "ICAO Doc 9871 draft, page 227: from the nose aft, and from the centre line; what is usual: common practice, no source",
+        run: antenna_on_the_aircraft,
+    },
+];
+
+fn usual(profile: &Profile) -> Option<&'static Usual> {
+    let category = profile.emitter_category.get()?.to_string();
+    USUAL.iter().find(|usual| usual.category == category)
+}
+
+/// The same number with the other unit of a tape, where it then lies within bounds.
+fn in_other_unit(length: Length, (least, most): (f64, f64)) -> Option<Length> {
+    let other = if length.measure().unit == "ft" { "m" } else { "ft" };
+    length.with_number_in(other).filter(|other| (least..=most).contains(&other.in_metres()))
+}
+
+/// What to do about a length that fits in another unit only.
+fn other_unit(length: Length, bounds: (f64, f64)) -> Option<(String, String)> {
+    let other = in_other_unit(length, bounds)?;
+    let (given, meant) = (length.measure().unit, other.measure().unit);
+    let names = |unit| match unit {
+        "ft" => "feet",
+        "m" => "metres",
+        other => other,
+    };
+    Some((
+        format!("; {} would fit: were {} typed as {}?", other.words(), names(meant), names(given)),
+        format!("write {} if so", other.json()),
+    ))
+}
+
+fn size_plausible(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>) {
+    let (length, width) = (profile.length.get().copied(), profile.width.get().copied());
+    let usual = usual(profile);
+    let before = found.len();
+    if let (Some(length), Some(width), Some(usual)) = (length, width, usual) {
+        let fits = |length: Length, width: Length| {
+            within(length, usual.length_m)
+                && within(width, usual.width_m)
+                && length.in_metres() <= usual.slender * width.in_metres()
+        };
+        // One changed place explains both.
+        if !fits(length, width) && fits(width, length) {
+            found.push(warning(
+                LENGTH,
+                format!(
+                    "{} long and {} wide does not look like category {}; the other way round it does",
+                    length.words(),
+                    width.words(),
+                    usual.category
+                ),
+                format!(
+                    "length and width look swapped: write length {} and width {} if so",
+                    width.json(),
+                    length.json()
+                ),
+            ));
+            return;
+        }
+    }
+    for (pointer, measured) in [(LENGTH, length), (WIDTH, width)] {
+        let Some(measured) = measured else { continue };
+        if measured.in_metres() == 0.0 {
+            found.push(error(pointer, "0 is no size".to_owned(), "measure the aircraft".to_owned()));
+            continue;
+        }
+        let bounds = match (usual, pointer) {
+            (Some(usual), LENGTH) => usual.length_m,
+            (Some(usual), _) => usual.width_m,
+            (None, _) => (1.0, 100.0),
+        };
+        if !within(measured, bounds) {
+            let which = usual.map_or_else(
+                || "most aircraft".to_owned(),
+                |usual| format!("most aircraft of category {}", usual.category),
+            );
+            let (slip, correction) = other_unit(measured, bounds)
+                .unwrap_or_else(|| (String::new(), "measure again; check unit and category".to_owned()));
+            found.push(warning(
+                pointer,
+                format!("{} is outside the {} to {} m of {which}{slip}", measured.words(), bounds.0, bounds.1),
+                correction,
+            ));
+        }
+    }
+    if let (Some(length), Some(width), Some(usual)) = (length, width, usual)
+        && found.len() == before
+        && length.in_metres() > usual.slender * width.in_metres()
+    {
+        let slips = [(LENGTH, length, usual.length_m), (WIDTH, width, usual.width_m)]
+            .into_iter()
+            .filter_map(|(pointer, measured, bounds)| Some((pointer, other_unit(measured, bounds)?)));
+        let (pointer, (slip, correction)) = slips.into_iter().next().unwrap_or((
+            LENGTH,
+            (String::new(), "measure both again; width is the whole span, and length is over all".to_owned()),
+        ));
+        found.push(warning(
+            pointer,
+            format!(
+                "{} long is slender for {} wide in category {}{slip}",
+                length.words(),
+                width.words(),
+                usual.category
+            ),
+            correction,
+        ));
+    }
+}
+
+fn within(length: Length, (least, most): (f64, f64)) -> bool {
+    (least..=most).contains(&length.in_metres())
+}
+
+fn antenna_on_the_aircraft(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>) {
+    if let (Some(FromNose::Measured(back)), Some(length)) = (profile.antenna_from_nose.get(), profile.length.get()) {
+        let (metres, whole) = (back.in_metres(), length.in_metres());
+        if metres > whole {
+            let (slip, correction) = other_unit(*back, (0.0, whole))
+                .unwrap_or_else(|| (String::new(), "measure from the nose aft, and check both units".to_owned()));
+            found.push(error(
+                NOSE,
+                format!("{metres:.2} m from the nose is behind an aircraft of {whole:.2} m{slip}"),
+                correction,
+            ));
+        } else if metres < 0.5 {
+            found.push(warning(
+                NOSE,
+                format!("{metres:.2} m is at the very nose of an aircraft of {whole:.2} m"),
+                "measure from the tip of the nose aft, not from the centre of the aircraft or from its datum"
+                    .to_owned(),
+            ));
+        }
+    }
+    let Some(FromCentreLine::Left(across) | FromCentreLine::Right(across)) = profile.antenna_from_centre_line.get()
+    else {
+        return;
+    };
+    if let Some(width) = profile.width.get() {
+        let (metres, half) = (across.in_metres(), width.in_metres() / 2.0);
+        let (slip, correction) = other_unit(*across, (0.0, half / 2.0))
+            .unwrap_or_else(|| (String::new(), "measure from the centre line, and check both units".to_owned()));
+        if metres > half {
+            found.push(error(
+                CENTRE_LINE,
+                format!("{metres:.2} m from the centre line is beyond the wing tip{slip}"),
+                correction,
+            ));
+        } else if metres > half / 2.0 {
+            found.push(warning(
+                CENTRE_LINE,
+                format!("{metres:.2} m from the centre line is far out on a wing of {half:.2} m{slip}"),
+                correction,
+            ));
+        }
+    }
+}

@@ -1,0 +1,121 @@
+//! Settings that are a choice among fixed words.
+
+use super::located::{Kind, Node};
+use super::quantity::{Fault, Quantity};
+use serde_json::{Value, json};
+
+/// Declares a choice among fixed words.
+macro_rules! choice {
+    ($(#[$doc:meta])* $name:ident { $( $variant:ident = $word:literal, $words:literal; )+ }) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum $name {
+            $( #[doc = concat!("`", $word, "`: ", $words, ".")] $variant, )+
+        }
+
+        impl Quantity for $name {
+            fn read(node: &Node) -> Result<Self, Fault> {
+                let known = [$( concat!("\"", $word, "\"") ),+].join(", ");
+                match &node.kind {
+                    $( Kind::Text(text) if text == $word => Ok(Self::$variant), )+
+                    _ => Err(Fault::new(
+                        format!("{} is not one of the choices", node.kind_in_words()),
+                        format!("write one of {known}"),
+                    )),
+                }
+            }
+            fn json(&self) -> Value {
+                match self { $( Self::$variant => json!($word), )+ }
+            }
+            fn schema() -> Value {
+                json!({"enum": [$( $word ),+]})
+            }
+            fn words(&self) -> String {
+                match self { $( Self::$variant => $words, )+ }.to_owned()
+            }
+        }
+    };
+}
+
+choice! {
+    /// What kind of aircraft it is. The emitter category goes by the kind; of aeroplanes, by their weight.
+    AircraftKind {
+        Aeroplane = "aeroplane", "aeroplane";
+        HighVortex = "high_vortex_aeroplane", "large aeroplane with a high-vortex wake";
+        HighPerformance = "high_performance_aeroplane", "high performance aeroplane, more than 5 g and 400 kt";
+        Rotorcraft = "rotorcraft", "rotorcraft";
+        Glider = "glider", "glider or sailplane";
+        LighterThanAir = "lighter_than_air", "lighter than air";
+        Parachutist = "parachutist", "parachutist or skydiver";
+        Ultralight = "ultralight", "ultralight, hang-glider or paraglider";
+        Unmanned = "unmanned", "unmanned aerial vehicle";
+        Space = "space_vehicle", "space or trans-atmospheric vehicle";
+    }
+}
+choice! {
+    /// Who enters the aircraft identification.
+    IdentificationSource {
+        Fixed = "fixed", "fixed at installation";
+        CrewEntered = "crew_entered", "entered by the crew";
+    }
+}
+choice! {
+    /// How many antennas the transponder has.
+    Antenna {
+        Single = "single", "one antenna";
+        Diversity = "diversity", "two antennas (diversity)";
+    }
+}
+choice! {
+    /// Where the pressure altitude comes from.
+    AltitudeSourceKind {
+        Parallel = "parallel", "grey code on wires";
+        Serial = "serial", "serial line";
+        Bus = "bus", "data bus";
+        BuiltIn = "built_in", "built into the transponder";
+    }
+}
+choice! {
+    /// How the transponder knows air from ground.
+    AirGroundKind {
+        Switch = "switch", "a switch";
+        Automatic = "automatic", "found by the unit itself";
+        None = "none", "not at all";
+    }
+}
+choice! {
+    /// What the active switch means.
+    ActiveMeans {
+        OnGround = "on_ground", "active on the ground";
+        Airborne = "airborne", "active in the air";
+    }
+}
+choice! {
+    /// Collision avoidance on board.
+    Acas {
+        None = "none", "none";
+        AdvisoriesOnly = "advisories_only", "traffic advisories only";
+        Resolution = "resolution", "resolution advisories";
+    }
+}
+choice! {
+    /// What the source integrity level counts by.
+    SilPer {
+        Hour = "per_hour", "per flight hour";
+        Sample = "per_sample", "per sample";
+    }
+}
+choice! {
+    /// Which direction surface positions carry.
+    DirectionKind {
+        Track = "track", "ground track";
+        Heading = "heading", "heading";
+    }
+}
+choice! {
+    /// From which north directions count.
+    North {
+        True = "true", "true north";
+        Magnetic = "magnetic", "magnetic north";
+    }
+}

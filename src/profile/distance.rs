@@ -1,0 +1,152 @@
+//! Where the position antenna stands: zero, not known, and applied by the sensor are three things.
+
+use super::located::{Kind, Node};
+use super::quantity::{Fault, LENGTHS, Length, Quantity};
+use serde_json::{Value, json};
+
+/// How far the position antenna stands behind the nose.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum FromNose {
+    /// Measured.
+    Measured(Length),
+    /// The position source already speaks of the reference point.
+    AppliedBySensor,
+    /// Not known.
+    NotKnown,
+}
+
+impl Quantity for FromNose {
+    fn read(node: &Node) -> Result<Self, Fault> {
+        match &node.kind {
+            Kind::Text(text) if text == "applied_by_sensor" => Ok(Self::AppliedBySensor),
+            Kind::Text(text) if text == "not_known" => Ok(Self::NotKnown),
+            Kind::Text(text) => Err(Fault::new(
+                format!("{text:?} is not understood here"),
+                "write a length such as {\"m\": 3.1}, or \"applied_by_sensor\", or \"not_known\"",
+            )),
+            _ => {
+                let length = Length::read(node)?;
+                if length.in_metres() == 0.0 {
+                    return Err(Fault::new(
+                        "no code says 0 m from the nose",
+                        "measure from the nose aft; write \"not_known\", or \"applied_by_sensor\" where the position source corrects for it",
+                    ));
+                }
+                Ok(Self::Measured(length))
+            }
+        }
+    }
+    fn json(&self) -> Value {
+        match self {
+            Self::Measured(length) => length.json(),
+            Self::AppliedBySensor => json!("applied_by_sensor"),
+            Self::NotKnown => json!("not_known"),
+        }
+    }
+    fn schema() -> Value {
+        json!({"anyOf": [Length::schema(), {"enum": ["applied_by_sensor", "not_known"]}]})
+    }
+    fn words(&self) -> String {
+        match self {
+            Self::Measured(length) => length.words(),
+            Self::AppliedBySensor => "applied by the sensor".to_owned(),
+            Self::NotKnown => "not known".to_owned(),
+        }
+    }
+}
+
+/// How far the position antenna stands from the centre line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum FromCentreLine {
+    /// To the left.
+    Left(Length),
+    /// On it.
+    Zero,
+    /// To the right.
+    Right(Length),
+    /// Not known, which is another code than zero.
+    NotKnown,
+}
+
+impl FromCentreLine {
+    /// Metres, left negative; none where it is not known.
+    pub fn metres(self) -> Option<f64> {
+        match self {
+            Self::Left(length) => Some(-length.in_metres()),
+            Self::Zero => Some(0.0),
+            Self::Right(length) => Some(length.in_metres()),
+            Self::NotKnown => None,
+        }
+    }
+
+    /// The distance, with another length in its place.
+    #[must_use]
+    pub fn with_length(self, other: impl FnOnce(Length) -> Option<Length>) -> Option<Self> {
+        match self {
+            Self::Left(length) => other(length).map(Self::Left),
+            Self::Right(length) => other(length).map(Self::Right),
+            Self::Zero | Self::NotKnown => None,
+        }
+    }
+}
+
+impl Quantity for FromCentreLine {
+    fn read(node: &Node) -> Result<Self, Fault> {
+        let example = "write {\"side\": \"left\", \"m\": 0.6}, {\"m\": 0}, or \"not_known\"";
+        let members = match &node.kind {
+            Kind::Text(text) if text == "not_known" => return Ok(Self::NotKnown),
+            Kind::Object(members) => members,
+            Kind::Number(_) => return Length::read(node).map(|_| Self::Zero),
+            _ => return Err(Fault::new(format!("{} is not understood here", node.kind_in_words()), example)),
+        };
+        if members.iter().filter(|member| member.key == "side").count() > 1 {
+            return Err(Fault::new("the side stands here twice", example));
+        }
+        let side = members.iter().find(|member| member.key == "side").map(|member| &member.node.kind);
+        let rest = members.iter().filter(|member| member.key != "side").cloned().collect();
+        let length = Length::read(&Node { at: node.at, kind: Kind::Object(rest) })
+            .map_err(|fault| Fault::new(fault.reason, example))?;
+        match side {
+            Some(kind) if !matches!(kind, Kind::Text(side) if side == "left" || side == "right") => {
+                Err(Fault::new("the side is neither \"left\" nor \"right\"", example))
+            }
+            _ if length.in_metres() == 0.0 => Ok(Self::Zero),
+            Some(Kind::Text(side)) if side == "left" => Ok(Self::Left(length)),
+            Some(_) => Ok(Self::Right(length)),
+            None => {
+                Err(Fault::new("a distance from the centre line needs its side, seen from the pilot's seat", example))
+            }
+        }
+    }
+    fn json(&self) -> Value {
+        let with_side = |side: &str, length: &Length| {
+            let measure = length.measure();
+            json!({"side": side, measure.unit: measure.number})
+        };
+        match self {
+            Self::Left(length) => with_side("left", length),
+            Self::Right(length) => with_side("right", length),
+            Self::Zero => json!({"m": 0}),
+            Self::NotKnown => json!("not_known"),
+        }
+    }
+    fn schema() -> Value {
+        let options: Vec<_> = LENGTHS
+            .iter()
+            .map(|(unit, _)| {
+                json!({"type": "object", "properties": {"side": {"enum": ["left", "right"]}, *unit: {"type": "number", "minimum": 0}},
+                    "required": [unit], "additionalProperties": false})
+            })
+            .chain([json!({"const": "not_known"})])
+            .collect();
+        json!({"anyOf": options})
+    }
+    fn words(&self) -> String {
+        match self {
+            Self::Left(length) => format!("{} left", length.words()),
+            Self::Right(length) => format!("{} right", length.words()),
+            Self::Zero => "on the centre line".to_owned(),
+            Self::NotKnown => "not known".to_owned(),
+        }
+    }
+}
