@@ -279,6 +279,20 @@ impl RuleSet {
         })
     }
 
+    /// Whether its national forms are meant for this aircraft: it names no State, or that of registry.
+    pub fn governs(&self, profile: &Profile) -> bool {
+        self.states.is_empty()
+            || state_of_registry(profile).is_none_or(|state| self.states.iter().any(|own| own == state))
+    }
+
+    /// The set whose written forms count: this one where it governs the aircraft, else that of the State of registry.
+    pub fn for_forms_of<'a>(&'a self, profile: &Profile) -> &'a Self {
+        if self.governs(profile) {
+            return self;
+        }
+        rule_set_of_state(profile).map_or(&SETS[0], |(set, _)| set)
+    }
+
     /// The registration as the aircraft identification, in this set's form; else in the form of the flight plan.
     pub fn identification_of(&self, mark: &Mark) -> Option<Identification> {
         self.identification.as_ref().map_or(WrittenForm::WithPrefix, |rule| rule.form).of(mark)

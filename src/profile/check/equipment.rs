@@ -3,7 +3,6 @@
 use super::{Check, error, note, warning};
 use crate::profile::{
     Acas, ActiveMeans, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, North, SilPer, Stated,
-    state_of_registry,
 };
 
 pub(super) const CHECKS: &[Check] = &[
@@ -99,7 +98,7 @@ pub(super) const CHECKS: &[Check] = &[
                 ));
             } else if let Some(rule) = &rules.vfr_mode_a_code
                 && rule.code != code
-                && state_of_registry(profile).is_some_and(|state| rules.states.iter().any(|own| own == state))
+                && rules.governs(profile)
             {
                 found.push(warning(
                     "/transponder/vfr_mode_a_code",

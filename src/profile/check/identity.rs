@@ -137,6 +137,7 @@ fn identification_of_registration(profile: &Profile, rules: &RuleSet, found: &mu
     else {
         return;
     };
+    let rules = rules.for_forms_of(profile);
     let Some(expected) = rules.identification_of(mark).filter(|expected| expected != stated) else { return };
     let form = rules.identification.as_ref().map_or(WrittenForm::WithPrefix, |rule| rule.form);
     let clause = rules
@@ -187,6 +188,7 @@ fn call_sign_form(profile: &Profile, rules: &RuleSet, found: &mut Vec<Found>) {
     else {
         return;
     };
+    let rules = rules.for_forms_of(profile);
     if profile.registration.get().and_then(|mark| rules.identification_of(mark)) == Some(*stated) {
         return;
     }

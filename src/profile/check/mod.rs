@@ -127,6 +127,7 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
 
 /// What an open setting must be, by what is stated.
 fn derived(profile: &Profile, rules: &RuleSet, pointer: &str) -> Option<String> {
+    let rules = rules.for_forms_of(profile);
     match pointer {
         "/aircraft/address" => identity::expected_address(profile).map(|address| address.to_string()),
         "/aircraft/aircraft_identification" => {
