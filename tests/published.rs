@@ -8,14 +8,16 @@ use serde_json::{Map, Value};
 use squitterlab::code::compact_position::{Grid, Pair, Position, Word, global, zones};
 use squitterlab::code::table::{Row, Table, Wanted};
 use squitterlab::code::{
-    Altitude12, Bits, Identification, LengthWidth, Meaning, Movement, RadiusOfContainment, Version,
+    Altitude12, Bits, Identification, LengthWidth, Meaning, Movement, RadiusOfContainment, RegisterNumber, Version,
     navigation_integrity,
 };
 use squitterlab::downlink::{Decoded, FORMATS, InterrogatorCode, Parity, encode_codes};
-use squitterlab::frame::{Frame, Span, parity_of};
+use squitterlab::frame::{Address, Frame, Span, parity_of};
 use squitterlab::message::position::Carries;
 use squitterlab::message::{AirbornePosition, Message, SurfacePosition};
 use squitterlab::register;
+use squitterlab::registry::{BLOCKS, address_of_mark, mark_of_address};
+use squitterlab::track::{Method, Tracker};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
@@ -85,6 +87,8 @@ struct Awaiting {
     #[serde(default)]
     frames: Vec<String>,
     expect: Value,
+    /// Why the library cannot be asked.
+    reason: String,
     confirmed: Confirmed,
     remark: Option<String>,
 }
@@ -153,7 +157,7 @@ enum Check {
     /// Downlink formats, their lengths, and the table that reads them.
     Formats { expect: Vec<FormatRow> },
     /// Which message a type code and subtype are.
-    Messages { expect: Vec<MessageRow> },
+    Messages { version: Option<u8>, expect: Vec<MessageRow> },
     /// The generator polynomial of the parity.
     Generator { expect: Polynomial },
     /// The parity of data.
@@ -184,6 +188,41 @@ enum Check {
     Integrity { version: u8, expect: Vec<IntegrityRow> },
     /// Bits of register 1,7 and the registers that they stand for.
     RegistersInUse { expect: Vec<(u8, String)> },
+    /// The register that a Comm-B reply most likely carries, and what speaks against others.
+    LikeliestRegister { frame: String, expect: Likeliest },
+    /// Registers and what they are called.
+    RegisterNames { expect: Vec<(String, String)> },
+    /// An address with a register number laid over it, which is told from an unknown address.
+    DataParity { expect: DataParity },
+    /// How long the words of a pair on the surface hold.
+    SurfacePairLimits { expect: SurfacePairLimits },
+    /// Registration marks of the United States, their addresses, and the base that those are written in.
+    Marks { expect: Vec<(String, String, u32)> },
+    /// Holders of address blocks, first and last address.
+    AddressBlocks { expect: Vec<(String, String, String)> },
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Likeliest {
+    register: String,
+    against: Vec<(String, String)>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct DataParity {
+    address: String,
+    register: String,
+    modified_address: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SurfacePairLimits {
+    slow_s: f64,
+    fast_s: f64,
+    fast_above_kt: f64,
 }
 
 #[derive(Deserialize)]
@@ -425,7 +464,8 @@ fn kind_of(check: &Value) -> Result<Check, String> {
         Check::Lone { .. } => &["grid", "frame", "reference"],
         Check::Transitions { .. } => &["within_deg"],
         Check::Movement { .. } => &["versions", "closed"],
-        Check::LengthWidth { .. } | Check::Integrity { .. } => &["version"],
+        Check::LengthWidth { .. } | Check::Integrity { .. } | Check::Messages { .. } => &["version"],
+        Check::LikeliestRegister { .. } => &["frame"],
         _ => &[],
     };
     match own.keys().find(|key| !known.contains(&key.as_str()) && *key != "kind" && *key != "expect") {
@@ -482,6 +522,7 @@ fn every_file_names_its_source_and_every_check_its_place() {
         let waiting = file.awaiting.iter().map(|check| {
             assert!(!check.subject.trim().is_empty(), "{name}: {}: no subject", check.id);
             assert!(!check.expect.is_null(), "{name}: {}: expects nothing", check.id);
+            assert!(!check.reason.trim().is_empty(), "{name}: {}: waits without a reason", check.id);
             for frame in &check.frames {
                 assert!(Frame::from_hex(frame).is_ok(), "{name}: {}: {frame}", check.id);
             }
@@ -512,7 +553,10 @@ fn run(check: &Check) -> Outcome {
         }
         Check::Layout { message, given, expect } => layout(message, given, expect),
         Check::Formats { expect } => all(expect, format_row),
-        Check::Messages { expect } => all(expect, message_row),
+        Check::Messages { version, expect } => {
+            let version = version.map(version_of).transpose()?;
+            all(expect, |row| message_row(version, row))
+        }
         Check::Generator { expect } => generator(expect),
         Check::Parity { data, expect } => {
             let found = format!("{:06X}", parity_of(&octets(data)?));
@@ -556,7 +600,97 @@ fn run(check: &Check) -> Outcome {
             let number = number.parse().map_err(|error| format!("{error}"))?;
             equal("bit", &register::usage_bit(number), &Some(*bit))
         }),
+        Check::LikeliestRegister { frame, expect } => likeliest_register(frame, expect),
+        Check::RegisterNames { expect } => all(expect, register_name),
+        Check::DataParity { expect } => data_parity(expect),
+        Check::SurfacePairLimits { expect } => surface_pair_limits(expect),
+        Check::Marks { expect } => all(expect, mark),
+        Check::AddressBlocks { expect } => all(expect, |(holder, first, last)| {
+            let block = BLOCKS.iter().find(|block| block.holder == holder).ok_or_else(|| format!("no {holder}"))?;
+            equal(holder, &(block.first.to_string(), block.last.to_string()), &(first.clone(), last.clone()))
+        }),
     }
+}
+
+fn likeliest_register(digits: &str, expect: &Likeliest) -> Outcome {
+    let decoded = Decoded::new(Frame::from_hex(digits).map_err(|error| error.to_string())?);
+    let possible = decoded.possible_registers().ok_or("not a Comm-B reply")?;
+    let first = possible.first().ok_or("no register fits")?;
+    equal("likeliest register", &first.register.to_string(), &expect.register)?;
+    all(&expect.against, |(register, words)| {
+        let other = possible.iter().find(|opinion| opinion.register.to_string() == *register);
+        let against = &other.ok_or_else(|| format!("{register} is not weighed"))?.against;
+        ensure!(against.iter().any(|reason| reason.contains(words.as_str())), "{register}: {against:?}");
+        Ok(())
+    })
+}
+
+/// The words of the name stand in the title of the table, in whatever order.
+fn register_name((register, name): &(String, String)) -> Outcome {
+    let number: RegisterNumber = register.parse().map_err(|error| format!("{error}"))?;
+    // A squitter's register has the squitter's own tables, which its type code tells apart.
+    let type_code: u64 = match register.as_str() {
+        "0,5" => 11,
+        "0,6" => 7,
+        "0,8" => 4,
+        "0,9" => 19 << 3 | 1,
+        _ => 0,
+    };
+    let bits = if type_code > 31 { type_code << 48 } else { type_code << 51 };
+    let table = register::table(number, bits).ok_or_else(|| format!("{register} is not divided"))?;
+    for word in name.split(' ').filter(|word| *word != "and") {
+        ensure!(table.title.contains(word), "{register}: {:?} does not say {word:?}", table.title);
+    }
+    Ok(())
+}
+
+fn squitter(address: Address, message: u64) -> Frame {
+    let pattern = (17 << 3 | 5) << 104 | u128::from(address.bits()) << 80 | u128::from(message) << 24;
+    Frame::from_pattern(pattern, 112).with_overlay(0)
+}
+
+fn data_parity(expect: &DataParity) -> Outcome {
+    let address = |digits: &str| Address::from_hex(digits).map_err(|error| error.to_string());
+    let mut tracker = Tracker::new(None, None);
+    let reply =
+        Decoded::new(Frame::from_pattern(20 << 107, 112).with_overlay(address(&expect.modified_address)?.bits()));
+    ensure!(tracker.observe(&reply, None).possible_data_overlay.is_none(), "found though nobody was heard");
+    tracker.observe(&Decoded::new(squitter(address(&expect.address)?, 4 << 51)), None);
+    let seen = tracker.observe(&reply, None);
+    ensure!(!seen.address_confirmed, "the modified address passes for an aircraft's");
+    let overlay = seen.possible_data_overlay.ok_or("no overlay found")?;
+    equal("register", &overlay.register.to_string(), &expect.register)
+}
+
+fn surface_pair_limits(expect: &SurfacePairLimits) -> Outcome {
+    let here = Position { latitude_deg: 44.5, longitude_deg: -103.25 };
+    let pairs = |knots: f64, seconds: f64| -> Result<bool, String> {
+        let mut tracker = Tracker::new(Some(here), None);
+        let mut method = None;
+        for (odd, time) in [(false, 0.0), (true, seconds)] {
+            let movement = Movement::from_knots(knots, Version::Zero).map_err(|error| error.to_string())?;
+            let message = SurfacePosition { movement, ..SurfacePosition::from_bits(7 << 51 | u64::from(odd) << 34) };
+            let message = message.with_word(Word::encode(here, odd, Grid::Surface));
+            let frame = Decoded::new(squitter(Address::new(0xA5_C035), message));
+            method = tracker.observe(&frame, Some(time)).position.map(|(_, method)| method);
+        }
+        Ok(method == Some(Method::Global))
+    };
+    let little = 0.01;
+    for (knots, limit) in
+        [(expect.fast_above_kt - little, expect.slow_s), (expect.fast_above_kt + little, expect.fast_s)]
+    {
+        ensure!(pairs(knots, limit)?, "{knots} kt: no pair after {limit} s");
+        ensure!(!pairs(knots, limit + little)?, "{knots} kt: a pair after more than {limit} s");
+    }
+    Ok(())
+}
+
+fn mark((mark, digits, base): &(String, String, u32)) -> Outcome {
+    let found = address_of_mark(mark).map_err(|error| error.to_string())?;
+    equal(mark, &Some(found.bits()), &u32::from_str_radix(digits, *base).ok())?;
+    // Some published ends are of no other mark, so the way back is asked too.
+    equal(digits, &mark_of_address(found).as_deref(), &Some(mark.as_str()))
 }
 
 /// Every row holds, and there is one.
@@ -796,12 +930,12 @@ fn format_row(row: &FormatRow) -> Outcome {
     equal("table at the other length", &Decoded::new(frame).envelope.message, &"unassigned")
 }
 
-fn message_row(row: &MessageRow) -> Outcome {
+fn message_row(version: Option<Version>, row: &MessageRow) -> Outcome {
     let (least, most) = row.subtypes.unwrap_or((0, 7));
     for type_code in row.type_codes.0..=row.type_codes.1 {
         for subtype in least..=most {
             let bits = u64::from(type_code) << 51 | u64::from(subtype) << 48;
-            let found = Message::decode(bits).table().message;
+            let found = Message::decode_in(bits, version).table().message;
             equal(&format!("type code {type_code}, subtype {subtype}"), &found, &row.message.as_str())?;
         }
     }
@@ -1113,11 +1247,14 @@ fn alterations(check: &Value) -> Vec<Value> {
                 false
             }
             ("values", [_, part, ..]) => *part == if encodes { "codes" } else { "fields" },
-            ("frame", ["bits", _, place]) => *place == "1",
+            ("frame", ["bits", _, place]) | ("likeliest_register", ["against", _, place]) | ("marks", [_, place]) => {
+                *place == "1"
+            }
             ("layout", [row, "first" | "last"]) => check["expect"].pointer(&format!("/{row}/keys")).is_some(),
             ("formats", [_, part]) => *part != "downlink_format",
             ("messages", [_, part, ..]) => *part == "message",
-            ("interrogator_codes" | "zones", [_, place]) => *place != "0",
+            ("interrogator_codes" | "zones" | "address_blocks" | "register_names", [_, place]) => *place != "0",
+            ("data_parity", [part]) => *part == "register",
             ("words", [_, place]) => matches!(*place, "4" | "5"),
             ("length_width", ["sizes", _, place]) => *place == "2",
             ("integrity", [_, place, ..]) => !matches!(*place, "1" | "2" | "3"),

@@ -54,7 +54,11 @@ pub fn in_other_versions(decoded: &Decoded, version: VersionInForce) -> Vec<(Ver
     Version::ALL
         .into_iter()
         .filter(|other| *other != version)
-        .map(|other| (other, decoded.fields(other).into_iter().filter(|field| !same(field)).collect::<Vec<_>>()))
+        .map(|other| {
+            // It may be another message there.
+            let fields = decoded.in_version(Some(other)).fields(other);
+            (other, fields.into_iter().filter(|field| !same(field)).collect::<Vec<_>>())
+        })
         .filter(|(_, fields)| !fields.is_empty())
         .collect()
 }
