@@ -1,12 +1,16 @@
-//! `profile`: new, check, schema.
+//! `profile`: new, check, sheet, schema.
 
-use super::output::{Sink, complain, print};
+use super::output::{Sink, complain, print, remark};
 use super::{Format, Outcome};
 use clap::{Args, Subcommand};
+use squitterlab::present::drawing::drawing;
+use squitterlab::present::sheet::{Sheet, workings};
 use squitterlab::present::{json, text};
+use squitterlab::profile::Reading;
 use squitterlab::profile::{
-    IdentificationSource, Mark, Node, Profile, Quantity, RuleSet, Severity, Stated, check, checks, rule_set,
-    rule_set_of_state, rule_sets, schema,
+    AircraftKind, Fault, FromCentreLine, FromNose, IdentificationSource, Kind, Length, Mark, Node, Profile, Quantity,
+    RuleSet, Severity, Speed, Stated, Weight, category_of, check, checks, rule_set, rule_set_of_state, rule_sets,
+    schema,
 };
 use squitterlab::registry::address_of_mark;
 use std::borrow::Cow;
@@ -22,11 +26,17 @@ pub struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     /// A profile with all that can be derived filled in, and null where something is still to be filled in
-    #[command(after_help = "Example: squitterlab profile new --registration N47QX --out n47qx.json")]
+    #[command(after_help = "\
+Examples:
+  squitterlab profile new --registration N47QX --out n47qx.json
+  squitterlab profile new --registration N47QX --kind aeroplane --maximum-take-off-weight 2550lb --length 27.2ft \\
+      --width 11m --from-nose 10ft2in --left 2ft --cruise 145kt")]
     New {
         /// The registration mark, as painted
         #[arg(long, value_name = "MARK")]
         registration: String,
+        #[command(flatten)]
+        desk: Desk,
         /// Write to this file instead of standard output
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
@@ -51,6 +61,24 @@ enum Command {
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
     },
+    /// The intended-install record: every setting, its place on the air, where it is taken from, a box to tick
+    #[command(after_help = "Example: squitterlab profile sheet vectors/demo/profile.json --drawing antenna.svg")]
+    Sheet {
+        /// The profile
+        file: PathBuf,
+        /// Text, or one JSON object
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// Draw where the position antenna stands, and the point that the codes name, to scale (SVG)
+        #[arg(long, value_name = "FILE")]
+        drawing: Option<PathBuf>,
+        /// Hold the profile against these rules, as in `profile check`
+        #[arg(long, value_name = "NAME|FILE")]
+        rules: Option<String>,
+        /// Overwrite the drawing if it is there
+        #[arg(long)]
+        force: bool,
+    },
     /// The JSON Schema of a profile
     #[command(after_help = "Example: squitterlab profile schema > profile.schema.json")]
     Schema {
@@ -60,9 +88,99 @@ enum Command {
     },
 }
 
+/// What the desk knows of the aircraft; each with its unit right behind, as in 27.2ft.
+#[derive(Debug, Args)]
+struct Desk {
+    /// Kind of aircraft; with the weight, the emitter category follows
+    #[arg(long, value_name = "KIND", value_parser = choice::<AircraftKind>)]
+    kind: Option<AircraftKind>,
+    /// Certified maximum take-off weight, such as 2550lb or 1157kg
+    #[arg(long, value_name = "WEIGHT", value_parser = fault_in_words(Weight::typed))]
+    maximum_take_off_weight: Option<Weight>,
+    /// Length over all, such as 27.2ft, 8.3m or 27ft3in
+    #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed))]
+    length: Option<Length>,
+    /// Width over all: the span
+    #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed))]
+    width: Option<Length>,
+    /// Maximum cruise true airspeed, such as 145kt, 167mph or 268km/h
+    #[arg(long, value_name = "SPEED", value_parser = fault_in_words(Speed::typed))]
+    cruise: Option<Speed>,
+    /// Position antenna, from the tip of the nose aft
+    #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed))]
+    from_nose: Option<Length>,
+    /// Position antenna, left of the centre line, seen from the pilot's seat
+    #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed), group = "across")]
+    left: Option<Length>,
+    /// Position antenna, right of the centre line
+    #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed), group = "across")]
+    right: Option<Length>,
+    /// Position antenna on the centre line, which is another code than not known
+    #[arg(long, group = "across")]
+    on_centre_line: bool,
+}
+
+/// A choice by its word.
+fn choice<T: Quantity>(text: &str) -> Result<T, String> {
+    let node = Node { at: 0, kind: Kind::Text(text.to_owned()) };
+    T::read(&node).map_err(|fault| format!("{}; {}", fault.reason, fault.correction))
+}
+
+/// A reader whose fault is said with its correction.
+fn fault_in_words<T>(
+    read: impl Fn(&str) -> Result<T, Fault> + Clone + Send + Sync + 'static,
+) -> impl Fn(&str) -> Result<T, String> + Clone + Send + Sync + 'static {
+    move |text| {
+        read(text).map_err(|fault| match text.trim().parse::<f64>() {
+            Ok(_) => format!("{}; write the unit right behind, as --help shows", fault.reason),
+            Err(_) => format!("{}; {}", fault.reason, fault.correction),
+        })
+    }
+}
+
+impl Desk {
+    /// Puts what is known into a profile, and what follows from it.
+    ///
+    /// # Errors
+    /// Why a measure cannot be a setting.
+    fn fill(&self, profile: &mut Profile) -> Result<(), String> {
+        fn put<T: Clone>(setting: &mut Stated<T>, value: Option<T>) {
+            if let Some(value) = value {
+                *setting = Stated::Is(value);
+            }
+        }
+        put(&mut profile.kind, self.kind);
+        put(&mut profile.maximum_take_off_weight, self.maximum_take_off_weight);
+        put(&mut profile.length, self.length);
+        put(&mut profile.width, self.width);
+        put(&mut profile.maximum_cruise_true_airspeed, self.cruise);
+        if let Some(back) = self.from_nose {
+            if back.in_metres() == 0.0 {
+                return Err("--from-nose: no code says 0 m from the nose; measure from the nose aft".to_owned());
+            }
+            profile.antenna_from_nose = Stated::Is(FromNose::Measured(back));
+        }
+        let side = |length: Length, side: fn(Length) -> FromCentreLine| {
+            if length.in_metres() == 0.0 { FromCentreLine::Zero } else { side(length) }
+        };
+        let across = match (self.left, self.right) {
+            (Some(left), _) => Some(side(left, FromCentreLine::Left)),
+            (_, Some(right)) => Some(side(right, FromCentreLine::Right)),
+            _ => self.on_centre_line.then_some(FromCentreLine::Zero),
+        };
+        put(&mut profile.antenna_from_centre_line, across);
+        let category = category_of(self.kind, self.maximum_take_off_weight).map(|derived| derived.category);
+        put(&mut profile.emitter_category, category);
+        Ok(())
+    }
+}
+
 pub fn run(arguments: Arguments) -> io::Result<Outcome> {
     match arguments.command {
-        Command::New { registration, out, force } => new(&registration, out.as_deref(), force),
+        Command::New { registration, desk, out, force } => new(&registration, &desk, out.as_deref(), force),
+        Command::Sheet { file, format, drawing, rules, force } => {
+            sheet(&file, format, drawing.as_deref(), rules.as_deref(), force)
+        }
         Command::Check { list_rules: true, .. } => list_rules(),
         Command::Check { files, rules, format, .. } => check_files(&files, rules.as_deref(), format),
         Command::Schema { rules } => {
@@ -72,7 +190,7 @@ pub fn run(arguments: Arguments) -> io::Result<Outcome> {
     }
 }
 
-fn new(registration: &str, out: Option<&Path>, force: bool) -> io::Result<Outcome> {
+fn new(registration: &str, desk: &Desk, out: Option<&Path>, force: bool) -> io::Result<Outcome> {
     let quoted = serde_json::Value::from(registration).to_string();
     let mark = match Node::parse(&quoted).map(|node| Mark::read(&node)) {
         Ok(Ok(mark)) => mark,
@@ -97,6 +215,16 @@ fn new(registration: &str, out: Option<&Path>, force: bool) -> io::Result<Outcom
     if let Some(identification) = rules.identification_of(&mark) {
         profile.aircraft_identification = Stated::Is(identification);
         profile.identification_source = Stated::Is(IdentificationSource::Fixed);
+    }
+    if let Some(Ok(code)) = rules.vfr_mode_a_code.as_ref().map(|rule| rule.code.parse()) {
+        profile.vfr_mode_a_code = Stated::Is(code);
+    }
+    if let Err(reason) = desk.fill(&mut profile) {
+        complain(&reason);
+        return Ok(Outcome::Failed);
+    }
+    for line in workings(&profile) {
+        remark(&text::folded("", 4, &line));
     }
     let mut sink = Sink::open(out, force)?;
     writeln!(sink, "{:#}", profile.json())?;
@@ -133,6 +261,36 @@ fn check_files(files: &[PathBuf], rules: Option<&str>, format: Format) -> io::Re
         }
     }
     Ok(outcome)
+}
+
+fn sheet(file: &Path, format: Format, picture: Option<&Path>, rules: Option<&str>, force: bool) -> io::Result<Outcome> {
+    let named = match rules.map(named_rules) {
+        Some(None) => return Ok(Outcome::Failed),
+        Some(set) => set,
+        None => None,
+    };
+    let Some(reading) = sound_reading(file) else { return Ok(Outcome::Failed) };
+    let profile = &reading.profile;
+    if let Some(picture) = picture {
+        let svg = match drawing(profile) {
+            Ok(svg) => svg,
+            Err(reason) => {
+                complain(&format!("--drawing: {reason}"));
+                return Ok(Outcome::Failed);
+            }
+        };
+        let mut sink = Sink::open(Some(picture), force)?;
+        sink.write_all(svg.as_bytes())?;
+        sink.close()?;
+    }
+    let (rules, why) = rules_for(named.as_deref(), profile);
+    let problems = check(&reading, rules);
+    let sheet = Sheet::new(&file.display().to_string(), profile, problems, rules, &why);
+    match format {
+        Format::Text => print(&sheet.text())?,
+        Format::Json => print(&format!("{}\n", sheet.json()))?,
+    }
+    Ok(Outcome::Done)
 }
 
 /// The rules that a profile is held against, and why these: those that were named, else those of its State of registry.
@@ -196,15 +354,18 @@ pub fn read_text(file: &Path) -> Option<String> {
 
 /// Reads a profile that frames are to be made from; says every fault that stands in the way.
 pub fn read_profile(file: &Path) -> Option<Profile> {
-    let text = read_text(file)?;
-    let reading = Profile::read(&text);
+    sound_reading(file).map(|reading| reading.profile)
+}
+
+fn sound_reading(file: &Path) -> Option<Reading> {
+    let reading = Profile::read(&read_text(file)?);
     if reading.has_errors() {
         let name = file.display().to_string();
-        super::output::remark(&text::problems(&name, &reading.problems));
+        remark(&text::problems(&name, &reading.problems));
         complain(&format!("{name}: the profile has errors; mend them first"));
         return None;
     }
-    Some(reading.profile)
+    Some(reading)
 }
 
 fn list_rules() -> io::Result<Outcome> {

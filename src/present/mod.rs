@@ -2,12 +2,14 @@
 
 pub mod address;
 pub mod altitude;
+pub mod drawing;
 pub mod guess;
 pub mod json;
 mod observed;
 pub mod reading;
 pub mod reference;
 pub mod ruler;
+pub mod sheet;
 pub mod text;
 
 /// Said wherever frames are made or judged.

@@ -1,0 +1,388 @@
+//! The intended-install record: every setting with its value, its place on the air, where the value is taken from, and a
+//! box to tick. It is what later captures are held against, and it releases nothing to service.
+
+use super::CAUTIONS;
+use super::text::{folded, held_against};
+use crate::code::{Bits, LateralOffset, LengthWidth, LongitudinalOffset, Version};
+use crate::frame::Span;
+use crate::onair::{Emission, Flight, When, emissions, why_not_on_air};
+use crate::profile::{FromNose, Problem, Profile, RuleSet, SETTINGS, Setting, Severity, Stated, category_of};
+use serde_json::{Value, json};
+use std::fmt::Write;
+
+/// The record of one install.
+#[derive(Clone, Debug)]
+pub struct Sheet {
+    /// The file of the profile.
+    pub profile: String,
+    /// A row for each setting, in the order of the profile.
+    pub rows: Vec<SheetRow>,
+    /// How codes follow from what was measured.
+    pub workings: Vec<String>,
+    /// What the profile was held against, in words.
+    pub held_against: String,
+    /// What the check of the profile found.
+    pub problems: Vec<Problem>,
+    /// Why no place on the air can be told, where that is so.
+    pub no_frames: Option<String>,
+}
+
+/// A setting on the record.
+#[derive(Clone, Debug)]
+pub struct SheetRow {
+    /// The setting.
+    pub setting: &'static Setting,
+    /// Its value in words.
+    pub value: Stated<String>,
+    /// Where it stands on the air.
+    pub places: Vec<SheetPlace>,
+    /// Why it stands nowhere, or what else to know.
+    pub remark: Option<String>,
+}
+
+/// A field that a setting decides: the same bits with the same code, in one or more messages.
+#[derive(Clone, Debug)]
+pub struct SheetPlace {
+    /// The field's name.
+    pub field: &'static str,
+    /// Frame bits; none where the value is laid over the parity.
+    pub span: Option<Span>,
+    /// The code that the install gives it.
+    pub code: u64,
+    /// What the code says.
+    pub meaning: String,
+    /// The messages that carry it there.
+    pub messages: Vec<SheetMessage>,
+}
+
+/// A message, and when it goes out.
+#[derive(Clone, Debug)]
+pub struct SheetMessage {
+    /// Its title.
+    pub title: &'static str,
+    /// In which state.
+    pub when: When,
+    /// What calls it forth, where it is no squitter.
+    pub asked_by: Option<&'static str>,
+}
+
+impl SheetMessage {
+    /// In words.
+    pub fn words(&self) -> String {
+        // Some titles say the state themselves.
+        let when = if self.title.contains("on the ground") || self.title.contains("airborne") {
+            String::new()
+        } else {
+            format!(" {}", self.when.words())
+        };
+        let asked = self.asked_by.map_or_else(String::new, |by| format!(", in reply to {by}"));
+        format!("{}{when}{asked}", self.title)
+    }
+}
+
+impl SheetPlace {
+    /// The code as its bits, or as hexadecimal digits where it is long.
+    pub fn digits(&self) -> String {
+        match self.span.map_or(24, |span| usize::from(span.width())) {
+            width @ 0..=13 => format!("{:0width$b}", self.code),
+            width => format!("{:0digits$X}h", self.code, digits = width.div_ceil(4)),
+        }
+    }
+
+    /// The bits in the frame, and in the message where they stand in one.
+    pub fn bits(&self) -> String {
+        match self.span {
+            None => "laid over the last 24 bits".to_owned(),
+            Some(span) if span.first > 32 && span.last <= 88 => {
+                format!("bits {span}, message {}", Span::new(span.first - 32, span.last - 32))
+            }
+            Some(span) => format!("bits {span}"),
+        }
+    }
+}
+
+impl Sheet {
+    /// The record of a profile that was read without errors.
+    pub fn new(file: &str, profile: &Profile, problems: Vec<Problem>, rules: &RuleSet, why: &str) -> Self {
+        let (frames, no_frames) = match emissions(profile, Flight::Healthy) {
+            Ok(frames) => (frames, None),
+            Err(error) => (Vec::new(), Some(error.to_string())),
+        };
+        let rows = SETTINGS
+            .iter()
+            .map(|setting| {
+                let value = (setting.words)(profile);
+                let places = places(setting.pointer, &frames);
+                let remark = match &value {
+                    Stated::Is(_) if places.is_empty() => Some(
+                        why_not_on_air(profile, setting.pointer)
+                            .unwrap_or("goes out only together with a setting that is not stated, or in no message of this install")
+                            .to_owned(),
+                    ),
+                    Stated::Is(value) => costs(setting.pointer, value).map(ToOwned::to_owned),
+                    _ => None,
+                };
+                SheetRow { setting, value, places, remark }
+            })
+            .collect();
+        let held_against = held_against(rules, why).split_whitespace().collect::<Vec<_>>().join(" ");
+        Self { profile: file.to_owned(), rows, workings: workings(profile), held_against, problems, no_frames }
+    }
+
+    /// How many problems of this weight there are.
+    fn count(&self, severity: Severity) -> usize {
+        self.problems.iter().filter(|problem| problem.severity == severity).count()
+    }
+
+    /// For people, to be printed and ticked.
+    pub fn text(&self) -> String {
+        let mut out = folded("CAUTION  ", 9, &CAUTIONS.join(" "));
+        let _ = writeln!(out, "\nintended install, {}", self.profile);
+        out += &folded(
+            "  ",
+            6,
+            &format!(
+                "profile check: {} errors, {} warnings, {} notes; {}",
+                self.count(Severity::Error),
+                self.count(Severity::Warning),
+                self.count(Severity::Note),
+                self.held_against
+            ),
+        );
+        if let Some(why) = &self.no_frames {
+            out += &folded("  ", 6, &format!("no place on the air can be told: {why}"));
+        }
+        out +=
+            "  aircraft serial no. ____________  date ____________  set by ____________  read back by ____________\n";
+        for row in &self.rows {
+            let value = match &row.value {
+                Stated::Is(value) => value.clone(),
+                Stated::ToBeFilledIn => "____________ (still to be filled in)".to_owned(),
+                Stated::NotStated => "not stated".to_owned(),
+            };
+            let _ = writeln!(out);
+            out += &folded(&format!("[ ] {}  ", row.setting.pointer), 8, &value);
+            if matches!(row.value, Stated::NotStated) {
+                continue;
+            }
+            out += &folded("      about     ", 16, row.setting.about);
+            for place in &row.places {
+                out += &folded(
+                    "      on air    ",
+                    16,
+                    &format!(
+                        "{} {} ({}): {}; {}",
+                        place.field,
+                        place.digits(),
+                        place.meaning,
+                        place.bits(),
+                        place.messages.iter().map(SheetMessage::words).collect::<Vec<_>>().join("; ")
+                    ),
+                );
+            }
+            if let Some(remark) = &row.remark {
+                out += &folded("      remark    ", 16, remark);
+            }
+            let _ = writeln!(out, "      from      {}", row.setting.taken_from.words());
+            let _ = writeln!(out, "      measured or looked up by ____________  document, page ____________");
+        }
+        if !self.workings.is_empty() {
+            let _ = writeln!(out, "\nhow the codes follow");
+            for line in &self.workings {
+                out += &folded("  ", 6, line);
+            }
+        }
+        let doubts: Vec<&Problem> = self.problems.iter().filter(|problem| problem.severity != Severity::Note).collect();
+        if !doubts.is_empty() {
+            let _ = writeln!(out, "\nstill in doubt");
+            for problem in doubts {
+                out += &folded(
+                    &format!("[ ] {}: ", problem.severity.word()),
+                    8,
+                    &format!("{}: {}; {}", problem.pointer, problem.reason, problem.correction),
+                );
+            }
+        }
+        out += "\nThis is not a release to service. Whoever is entitled to sign signs elsewhere.\n";
+        out
+    }
+
+    /// For programs: one object.
+    pub fn json(&self) -> Value {
+        let rows: Vec<Value> = self
+            .rows
+            .iter()
+            .map(|row| {
+                let places: Vec<Value> = row
+                    .places
+                    .iter()
+                    .map(|place| {
+                        let messages: Vec<Value> = place
+                            .messages
+                            .iter()
+                            .map(|message| {
+                                json!({"message": message.title, "when": message.when.key(), "asked_by": message.asked_by})
+                            })
+                            .collect();
+                        json!({"field": place.field, "bits": place.span.map(|span| [span.first, span.last]),
+                            "code": place.code, "meaning": place.meaning, "messages": messages})
+                    })
+                    .collect();
+                let (state, value) = match &row.value {
+                    Stated::Is(value) => ("stated", Some(value)),
+                    Stated::ToBeFilledIn => ("to_be_filled_in", None),
+                    Stated::NotStated => ("not_stated", None),
+                };
+                json!({"setting": row.setting.pointer, "about": row.setting.about, "state": state, "value": value,
+                    "on_air": places, "remark": row.remark, "taken_from": row.setting.taken_from.words()})
+            })
+            .collect();
+        json!({"profile": self.profile, "held_against": self.held_against, "settings": rows, "workings": self.workings,
+            "problems": self.problems.iter().map(|problem| super::json::problem(&self.profile, problem)).collect::<Vec<_>>(),
+            "no_frames": self.no_frames, "cautions": CAUTIONS})
+    }
+}
+
+/// Where a setting stands on the air, the same field of several messages together.
+fn places(pointer: &str, frames: &[Emission]) -> Vec<SheetPlace> {
+    let mut places: Vec<SheetPlace> = Vec::new();
+    for emission in frames {
+        let title = if emission.address_in_parity { emission.envelope.title } else { emission.table.title };
+        let message = SheetMessage { title, when: emission.when, asked_by: emission.asked_by };
+        let mut add = |place: SheetPlace| {
+            let same = |other: &&mut SheetPlace| {
+                (other.field, other.span, other.code) == (place.field, place.span, place.code)
+            };
+            let Some(other) = places.iter_mut().find(same) else {
+                places.push(place);
+                return;
+            };
+            for message in place.messages {
+                // In the air and on the ground the same bits: one line.
+                let in_both =
+                    |other: &&mut SheetMessage| (other.title, other.asked_by) == (message.title, message.asked_by);
+                match other.messages.iter_mut().find(in_both) {
+                    Some(known) => known.when = if known.when == message.when { known.when } else { When::Both },
+                    None => other.messages.push(message),
+                }
+            }
+        };
+        for decision in emission.decisions.iter().chain(&emission.used) {
+            if decision.settings.contains(&pointer) {
+                add(SheetPlace {
+                    field: decision.field,
+                    span: Some(decision.span),
+                    code: decision.code,
+                    meaning: decision.expected().words().to_string(),
+                    messages: vec![message.clone()],
+                });
+            }
+        }
+        if emission.address_in_parity && pointer == "/aircraft/address" {
+            let address = emission.frame.overlay();
+            add(SheetPlace {
+                field: "address",
+                span: None,
+                code: address.into(),
+                meaning: format!("{address:06X}"),
+                messages: vec![message.clone()],
+            });
+        }
+    }
+    places
+}
+
+/// What a wrong value costs without anybody noticing.
+fn costs(pointer: &str, value: &str) -> Option<&'static str> {
+    match (pointer, value) {
+        ("/receivers/es_1090_in" | "/receivers/uat_in", "no") => {
+            Some("if one is carried after all, the ground serves it no traffic, and nobody is told")
+        }
+        ("/receivers/es_1090_in" | "/receivers/uat_in", _) => {
+            Some("if none is carried after all, the ground sends traffic that nobody hears, and nobody is told")
+        }
+        ("/aircraft/maximum_cruise_true_airspeed", _) => {
+            Some("on the air only in replies to an acquisition interrogation, so a quiet capture cannot show it")
+        }
+        _ => None,
+    }
+}
+
+/// How category, size code and offset codes follow from what was measured, with both bounds and the rounding.
+pub fn workings(profile: &Profile) -> Vec<String> {
+    let mut lines = Vec::new();
+    if let Some(derived) = category_of(profile.kind.get().copied(), profile.maximum_take_off_weight.get().copied()) {
+        lines.push(format!("category {}: {}", derived.category, derived.why));
+    }
+    if let (Some(length), Some(width)) = (profile.length.get(), profile.width.get())
+        && let Ok(code) = LengthWidth::from_metres(length.in_metres(), width.in_metres())
+    {
+        lines.push(size(length.in_metres(), width.in_metres(), code));
+    }
+    if let Some(FromNose::Measured(back)) = profile.antenna_from_nose.get()
+        && let Ok(code) = LongitudinalOffset::from_metres(back.in_metres())
+        && let Some(bound) = code.metres()
+    {
+        lines.push(format!(
+            "antenna {:.2} m from the nose: {}, code {} ({:05b}); steps of 2 m are upper bounds",
+            back.in_metres(),
+            rounding(back.in_metres(), f64::from(bound)),
+            code.bits(),
+            code.bits()
+        ));
+    }
+    match profile.antenna_from_centre_line.get().map(|across| across.metres()) {
+        Some(Some(metres)) => {
+            let code = LateralOffset::from_metres(metres);
+            let bound = f64::from(code.metres().unwrap_or(0)).abs();
+            let side = match metres {
+                _ if metres < 0.0 => " to the left",
+                _ if metres > 0.0 => " to the right",
+                _ => "",
+            };
+            lines.push(format!(
+                "antenna {:.2} m{side} of the centre line: {}, code {:03b}; zero is 100, and 000 would say \"not known\"",
+                metres.abs(),
+                rounding(metres.abs(), bound),
+                code.bits()
+            ));
+        }
+        Some(None) => lines.push("antenna across: not known, code 000; zero would be 100".to_owned()),
+        None => {}
+    }
+    lines
+}
+
+fn rounding(metres: f64, bound: f64) -> String {
+    if metres > bound {
+        return format!("beyond the last step, sent as {bound} m");
+    }
+    match bound - metres {
+        rest if rest < 0.005 => format!("sent as {bound} m exactly"),
+        rest => format!("sent as {bound} m, {rest:.2} m more"),
+    }
+}
+
+/// The box that was chosen, and why not the one before it.
+fn size(length_m: f64, width_m: f64, code: LengthWidth) -> String {
+    let number = code.bits();
+    let bounds = |code: LengthWidth| code.bounds_m(Version::Two);
+    let Some((length, width)) = bounds(code) else { return "size: not set".to_owned() };
+    let chosen = format!("size {length_m:.2} m by {width_m:.2} m: code {number} ({number:04b})");
+    if length_m > length || width_m > width {
+        return format!("{chosen}, the last box, {length} m by {width} m, for anything larger");
+    }
+    let before = LengthWidth::from_bits(number - 1);
+    let why = match bounds(before) {
+        None => "it is the first box; 0 would say \"no data\"".to_owned(),
+        Some((length, width)) => {
+            let fails = match (length_m > length, width_m > width) {
+                (true, true) => "too short and too narrow",
+                (true, false) => "too short",
+                _ => "too narrow",
+            };
+            format!("code {} ({length} m by {width} m) is {fails}", number - 1)
+        }
+    };
+    format!("{chosen}, since {length_m:.2} m is within {length} m and {width_m:.2} m within {width} m; {why}")
+}
