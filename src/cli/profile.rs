@@ -36,7 +36,7 @@ Examples:
         #[arg(long, value_name = "MARK")]
         registration: String,
         #[command(flatten)]
-        desk: Desk,
+        desk: Box<Desk>,
         /// Write to this file instead of standard output
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
