@@ -10,6 +10,7 @@ mod manual;
 mod onair;
 mod output;
 mod profile;
+mod rehearse;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use squitterlab::code::RegisterNumber;
@@ -71,6 +72,8 @@ enum Command {
     Explain(explain::Arguments),
     /// Captured frames held against a profile: verdict for each setting, evidence, cause, correction
     Compare(compare::Arguments),
+    /// The timed stream of frames that the configured unit would send, as a capture file
+    Rehearse(rehearse::Arguments),
     /// Registration mark to 24-bit address and back, State of registry, other notations
     Address(address::Arguments),
     /// Pressure altitude to grey code and its wires and back; from readings, which wire is at fault
@@ -121,6 +124,7 @@ pub fn run() -> ExitCode {
         Command::Decode(arguments) => decode::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Address(arguments) => address::run(&arguments),
         Command::Altitude(arguments) => altitude::run(&arguments),
         Command::Completions(arguments) => manual::completions(&arguments),

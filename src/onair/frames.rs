@@ -1,13 +1,13 @@
 //! Each frame of the configured unit, built from the same message tables that read it.
 
+use super::flown::{self, Motion};
 use super::{Decision, Emission, Rule, Situation, When};
-use crate::code::compact_position::{Grid, Word};
 use crate::code::table::{Row, Table};
 use crate::code::{
-    Altitude12, Bits, Capability, Code, CodeError, CruiseSpeedClass, Flag, FlightStatus, GeometricDifference, Gva,
-    LateralOffset, LengthWidth, LongitudinalOffset, Meaning, ModeA, Movement, Nacp, Nacv, NicBaro, Number,
-    ReplyInformation, Sda, Sign, Sil, SilSupplement, SurveillanceStatus, TypeCode, Value, Version, VersionNumber,
-    VerticalRate, VerticalRateSource, VerticalStatus, position_codes,
+    Altitude12, Bits, Capability, Code, CodeError, CprFormat, CruiseSpeedClass, Flag, FlightStatus, Gva, LateralOffset,
+    LengthWidth, LongitudinalOffset, Meaning, ModeA, Nacp, Nacv, NicBaro, Number, ReplyInformation, Sda, Sil,
+    SilSupplement, SurveillanceStatus, TypeCode, Value, Version, VersionNumber, VerticalRateSource, VerticalStatus,
+    position_codes,
 };
 use crate::downlink::{
     AllCall, CommBAltitude, ExtendedSquitter, PAYLOAD_OFFSET, ShortAirAir, SurveillanceAltitude, SurveillanceIdentity,
@@ -282,6 +282,10 @@ impl Unit<'_> {
             Flight::Situation(situation) => Some(situation),
             _ => None,
         }
+    }
+
+    fn motion(&self) -> Motion {
+        self.situation().map_or_else(Motion::default, Situation::motion)
     }
 
     /// Whether messages take the surface formats: only where the unit can know the ground.
@@ -605,28 +609,20 @@ impl Unit<'_> {
         Ok(self.deciding_step(draft, altitude, 48, squitter_altitude_tells))
     }
 
-    fn word(&self, odd: bool, grid: Grid) -> Word {
-        let position = self.situation().and_then(Situation::position);
-        position.map_or(Word { odd, latitude: 0, longitude: 0 }, |position| Word::encode(position, odd, grid))
-    }
-
     fn utc(&self) -> Option<Flag> {
         self.profile.utc_synchronised.get().map(|yes| Flag::new(*yes))
     }
 
     fn airborne_position(&self, odd: bool) -> Result<Draft, CodeError> {
-        let word = self.word(odd, Grid::Airborne);
         let altitude = self.altitude()?;
         let message = AirbornePosition {
             // Without a stated NIC the radius is unknown.
             type_code: TypeCode::new(18),
             surveillance_status: self.surveillance_status(),
-            altitude,
-            cpr_format: crate::code::CprFormat::from_bits(odd.into()),
-            cpr_latitude: Number::from_bits(word.latitude.into()),
-            cpr_longitude: Number::from_bits(word.longitude.into()),
+            cpr_format: CprFormat::from_bits(odd.into()),
             ..AirbornePosition::from_bits(0)
         };
+        let message = flown::airborne_position(message, &self.motion(), altitude);
         let codes = self.profile.nic.get().map(|nic| position_codes(nic.0)).transpose()?.map(|codes| codes.airborne);
         let supplement = &AirbornePosition::antenna_or_nic_supplement_b;
         let draft = self
@@ -640,20 +636,12 @@ impl Unit<'_> {
     }
 
     fn surface_position(&self, odd: bool) -> Result<Draft, CodeError> {
-        let word = self.word(odd, Grid::Surface);
-        let situation = self.situation();
-        let movement = situation.and_then(|situation| situation.ground_speed_kt);
-        let track = situation.and_then(|situation| situation.track_deg);
         let message = SurfacePosition {
             type_code: TypeCode::new(8),
-            movement: movement.map_or(Ok(Movement::NO_DATA), |knots| Movement::from_knots(knots, Version::Two))?,
-            track_status: Flag::new(track.is_some()),
-            track: crate::code::Angle7::from_degrees(track.unwrap_or(0.0)),
-            cpr_format: crate::code::CprFormat::from_bits(odd.into()),
-            cpr_latitude: Number::from_bits(word.latitude.into()),
-            cpr_longitude: Number::from_bits(word.longitude.into()),
+            cpr_format: CprFormat::from_bits(odd.into()),
             ..SurfacePosition::from_bits(0)
         };
+        let message = flown::surface_position(message, &self.motion())?;
         let codes = self.profile.nic.get().map(|nic| position_codes(nic.0)).transpose()?.map(|codes| codes.surface);
         Ok(self
             .squitter(SurfacePosition::TABLE, message.bits())
@@ -663,26 +651,11 @@ impl Unit<'_> {
     }
 
     fn velocity(&self) -> Result<Draft, CodeError> {
-        let mut message = AirborneVelocityGround {
+        let message = AirborneVelocityGround {
             vertical_rate_source: VerticalRateSource::from_bits(1),
             ..AirborneVelocityGround::from_bits(AirborneVelocityGround::TABLE.template as u64)
         };
-        if let Some(situation) = self.situation() {
-            if let (Some(speed), Some(track)) = (situation.ground_speed_kt, situation.track_deg) {
-                let (east, north) = (speed * track.to_radians().sin(), speed * track.to_radians().cos());
-                let supersonic = east.abs() > 1022.0 || north.abs() > 1022.0;
-                message.subtype = Number::from_bits(if supersonic { 2 } else { 1 });
-                message = message.with_velocity(east, north)?;
-            }
-            if let Some(fpm) = situation.vertical_rate_fpm {
-                message.vertical_rate_sign = Sign::of(fpm);
-                message.vertical_rate = VerticalRate::from_magnitude(fpm);
-            }
-            if let Some(feet) = situation.geometric_minus_pressure_ft {
-                message.geometric_difference_sign = Sign::of(feet);
-                message.geometric_difference = GeometricDifference::from_magnitude(feet);
-            }
-        }
+        let message = flown::velocity(message, &self.motion())?;
         Ok(self
             .squitter(AirborneVelocityGround::TABLE, message.bits())
             .decide(&AirborneVelocityGround::nacv, self.nacv(), &["/position_source/nacv"], Rule::AtLeast)

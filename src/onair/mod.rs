@@ -1,14 +1,30 @@
 //! From an install (and what the flight does) to the frames on the air: each with its value, the bits that the install
 //! decides, and the setting behind each.
 
+mod flight_path;
+mod flown;
 mod frames;
+mod minute;
+mod planted;
+mod random;
+mod reception;
+mod rehearsal;
 mod schedule;
+mod sensors;
 mod situation;
+mod template;
+mod traffic;
 
-pub use schedule::longest_interval_s;
+pub use flight_path::{FlightError, FlightPath, Point, Quality};
+pub use planted::{PlantError, Planted};
+pub use reception::{Heard, Receiver, Reception};
+pub use rehearsal::{Fitting, Rehearsal, Sent, Why};
+pub use schedule::{Condition, INTERVALS, Interval, Stream, interval_of, longest_interval_s};
 
+pub use flown::Motion;
 pub use frames::{Flight, emissions, not_in, why_not_on_air};
 pub use situation::{Situation, SituationError};
+pub use traffic::Traffic;
 
 use crate::code::table::Table;
 use crate::code::{Meaning, Version};

@@ -1,24 +1,186 @@
-//! How often each message goes out when nothing changes.
+//! How often each squitter goes out, in every condition: one table, from which the rehearsal and every judgement of
+//! intervals follow.
 
 use super::{Emission, When};
 
+/// A kind of squitter with a rhythm of its own. The interval counts from the last of the same kind.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Stream {
+    /// The acquisition squitter, format 11.
+    Acquisition,
+    /// Airborne and surface positions, or the message of no position.
+    Position,
+    /// Airborne velocity.
+    Velocity,
+    /// Aircraft identification.
+    Identification,
+    /// Emergency state and Mode A code.
+    AircraftStatus,
+    /// Operational status.
+    OperationalStatus,
+    /// Target state and status.
+    TargetState,
+}
+
+impl Stream {
+    /// Every kind.
+    pub const ALL: [Self; 7] = [
+        Self::Acquisition,
+        Self::Position,
+        Self::Velocity,
+        Self::Identification,
+        Self::AircraftStatus,
+        Self::OperationalStatus,
+        Self::TargetState,
+    ];
+
+    /// The kind of an emission; none for replies.
+    pub fn of(emission: &Emission) -> Option<Self> {
+        if emission.asked_by.is_some() {
+            return None;
+        }
+        Some(match emission.table.message {
+            "all_call_reply" => Self::Acquisition,
+            "airborne_position" | "surface_position" | "no_position" => Self::Position,
+            "airborne_velocity" => Self::Velocity,
+            "aircraft_identification" => Self::Identification,
+            "aircraft_status" => Self::AircraftStatus,
+            "operational_status" => Self::OperationalStatus,
+            "target_state_and_status" => Self::TargetState,
+            _ => return None,
+        })
+    }
+
+    /// Whether it counts against the limit of status and event-driven messages.
+    pub const fn is_status(self) -> bool {
+        matches!(self, Self::AircraftStatus | Self::OperationalStatus | Self::TargetState)
+    }
+}
+
+/// What decides the rhythm.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Condition {
+    /// Airborne formats go out, not surface ones.
+    pub airborne: bool,
+    /// On the surface: it moves, or moved less than [`LOW_RATE_AFTER_MS`] ago.
+    pub moving: bool,
+    /// An emergency is on.
+    pub emergency: bool,
+    /// The Mode A code changed less than [`CHANGED_FOR_MS`] ago.
+    pub mode_a_changed: bool,
+    /// The Mode A code is the one that means that no code is used.
+    pub mode_a_unused: bool,
+    /// NIC supplements, NACp or SIL changed less than [`CHANGED_FOR_MS`] ago.
+    pub quality_changed: bool,
+    /// Target states go out.
+    pub target_state: bool,
+}
+
+/// One line of the table.
+#[derive(Clone, Copy, Debug)]
+pub struct Interval {
+    /// What goes out.
+    pub stream: Stream,
+    /// When the line holds, in words.
+    pub when: &'static str,
+    /// Shortest and longest interval in milliseconds; every one between is as likely.
+    pub window_ms: (u32, u32),
+    /// Where it comes from, and what of it only memory supports.
+    pub source: &'static str,
+    holds: fn(&Condition) -> bool,
+}
+
+/// How long a change of status or Mode A code is sent faster (24 s: handbook; the tolerance of 1 s from memory).
+pub const CHANGED_FOR_MS: u64 = 24_000;
+/// On the surface the rate falls after this long in one place (Doc 9871 draft, page 249).
+pub const LOW_RATE_AFTER_MS: u64 = 30_000;
+/// One place: positions no further apart (Doc 9871 draft, page 249; that the rate rises again from here is from memory).
+pub const ONE_PLACE_M: f64 = 10.0;
+/// Status and event-driven messages in any 60 s (2 a second: Doc 9871 draft, page 209).
+pub const MOST_STATUS_IN_60_S: u32 = 120;
+/// Extended squitters in any 60 s (6.2 a second: from memory).
+pub const MOST_IN_60_S: u32 = 372;
+
+const RATE: &str =
+    "mean rate: handbook, ADS-B part, chapter 1; limits around it from memory of Annex 10 IV 3.1.2.8.6.4";
+
+const fn interval(
+    stream: Stream,
+    when: &'static str,
+    window_ms: (u32, u32),
+    source: &'static str,
+    holds: fn(&Condition) -> bool,
+) -> Interval {
+    Interval { stream, when, window_ms, source, holds }
+}
+
+/// Every interval of version 2. Of several lines that hold, the first counts.
+pub static INTERVALS: &[Interval] = &[
+    interval(Stream::Acquisition, "always", (800, 1200), "from memory of Annex 10 IV 3.1.2.8.5", |_| true),
+    interval(Stream::Position, "in the air", (400, 600), RATE, |now| now.airborne),
+    interval(Stream::Position, "on the surface, moving", (400, 600), RATE, |now| now.moving),
+    interval(Stream::Position, "on the surface, not moving", (4800, 5200), RATE, |_| true),
+    interval(Stream::Velocity, "in the air", (400, 600), RATE, |now| now.airborne),
+    interval(Stream::Identification, "in the air, or on the surface and moving", (4800, 5200), RATE, |now| {
+        now.airborne || now.moving
+    }),
+    interval(Stream::Identification, "on the surface, not moving", (9800, 10_200), RATE, |_| true),
+    interval(Stream::AircraftStatus, "while an emergency is on", (700, 900), "from memory", |now| now.emergency),
+    interval(
+        Stream::AircraftStatus,
+        "24 s after the Mode A code changed",
+        (700, 900),
+        "mean rate: handbook, ADS-B part, chapter 1; 24 s and limits from memory",
+        |now| now.mode_a_changed && !now.mode_a_unused,
+    ),
+    // Without an emergency nothing is sent while the Mode A code is 1000 (from memory).
+    interval(Stream::AircraftStatus, "no change, no emergency", (4800, 5200), RATE, |now| !now.mode_a_unused),
+    interval(
+        Stream::OperationalStatus,
+        "in the air without target states, 24 s after quality changed",
+        (700, 900),
+        "condition: Doc 9871 draft, page 218; mean rate and 24 s: handbook; limits from memory",
+        |now| now.airborne && now.quality_changed && !now.target_state,
+    ),
+    interval(Stream::OperationalStatus, "in the air, no change or with target states", (2400, 2600), RATE, |now| {
+        now.airborne
+    }),
+    interval(
+        Stream::OperationalStatus,
+        "on the surface and moving, 24 s after quality changed",
+        (700, 900),
+        RATE,
+        |now| now.moving && now.quality_changed,
+    ),
+    interval(Stream::OperationalStatus, "on the surface and moving, no change", (2400, 2600), RATE, |now| now.moving),
+    interval(
+        Stream::OperationalStatus,
+        "on the surface, not moving",
+        (4800, 5200),
+        "condition: Doc 9871 draft, page 218; mean rate: handbook; limits from memory",
+        |_| true,
+    ),
+    interval(Stream::TargetState, "in the air", (1200, 1300), "Doc 9871 draft, pages 209 and 319", |now| {
+        now.airborne && now.target_state
+    }),
+];
+
+/// The line that holds; none where nothing of this kind goes out.
+pub fn interval_of(stream: Stream, now: &Condition) -> Option<&'static Interval> {
+    INTERVALS.iter().find(|interval| interval.stream == stream && (interval.holds)(now))
+}
+
 /// The longest time between two frames of this kind, in seconds, with every one received; none for replies.
 ///
-/// Mean rates: handbook, ADS-B part, chapter 1. Limits around them: from memory of Annex 10 Volume IV 3.1.2.8.6.
 /// On the ground the figure is that of a parked aircraft.
 pub fn longest_interval_s(emission: &Emission) -> Option<f64> {
-    if emission.asked_by.is_some() {
-        return None;
-    }
-    let parked = emission.when == When::OnGround;
-    Some(match (emission.table.message, parked) {
-        ("airborne_position" | "airborne_velocity", _) | ("no_position", false) => 0.6,
-        ("aircraft_identification", true) => 10.2,
-        ("aircraft_identification" | "aircraft_status" | "surface_position", _)
-        | ("operational_status" | "no_position", true) => 5.2,
-        ("operational_status", false) => 2.6,
-        ("target_state_and_status", _) => 1.3,
-        // The acquisition squitter.
-        _ => 1.2,
-    })
+    let stream = Stream::of(emission)?;
+    // Without an air/ground input these go out on the ground too.
+    let only_airborne = matches!(emission.table.message, "airborne_position" | "airborne_velocity");
+    let now = Condition {
+        airborne: emission.when != When::OnGround || only_airborne,
+        target_state: true,
+        ..Condition::default()
+    };
+    interval_of(stream, &now).map(|interval| f64::from(interval.window_ms.1) / 1000.0)
 }

@@ -1,5 +1,6 @@
 //! What the flight decides: where the aircraft is, how it moves, what the crew has set.
 
+use super::flown::Motion;
 use crate::code::compact_position::Position;
 use crate::code::{Altitude12, EmergencyState, ModeA};
 use serde::Deserialize;
@@ -139,6 +140,18 @@ impl Situation {
     /// Where the aircraft is, if that is known.
     pub fn position(&self) -> Option<Position> {
         Some(Position { latitude_deg: self.latitude_deg?, longitude_deg: self.longitude_deg? })
+    }
+
+    /// The numbers that change all the time.
+    pub fn motion(&self) -> Motion {
+        Motion {
+            position: self.position(),
+            pressure_altitude_ft: self.pressure_altitude_ft,
+            geometric_minus_pressure_ft: self.geometric_minus_pressure_ft,
+            ground_speed_kt: self.ground_speed_kt,
+            track_deg: self.track_deg,
+            vertical_rate_fpm: self.vertical_rate_fpm,
+        }
     }
 
     /// The Mode A code as bits.

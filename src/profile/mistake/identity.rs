@@ -209,7 +209,7 @@ fn with_text(profile: &Profile, wrong: impl Fn(&str) -> Vec<(Identification, Str
 }
 
 /// The same from texts that can be entered.
-fn identifications(profile: &Profile, wrong: impl Fn(&str) -> Vec<(String, String)>) -> Vec<Candidate> {
+pub(super) fn identifications(profile: &Profile, wrong: impl Fn(&str) -> Vec<(String, String)>) -> Vec<Candidate> {
     with_text(profile, |text| {
         wrong(text).into_iter().filter_map(|(text, detail)| Some((text.parse().ok()?, detail))).collect()
     })

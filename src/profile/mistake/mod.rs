@@ -23,7 +23,8 @@ pub use identity::{
     SEPARATOR_ENTERED,
 };
 
-use super::Profile;
+use super::{ActiveMeans, Profile, Stated};
+use crate::code::{Bits, EmitterCategory};
 
 /// A mistake: its name, what it touches, and the wrong profiles that it leads to.
 #[derive(Clone, Copy, Debug)]
@@ -154,7 +155,11 @@ pub const STALE_IDENTIFICATION: Mistake = Mistake {
     what: "the identification is another one altogether, as after an earlier flight or owner",
     correction: "enter the identification again, switch the unit off and on, and look again",
     source: PRACTICE,
-    candidates: |_| Vec::new(),
+    candidates: |profile| {
+        identity::identifications(profile, |_| {
+            ["FLT204", "XQ41"].map(|text| (text.to_owned(), format!("{text}, invented"))).to_vec()
+        })
+    },
 };
 
 /// Said where identification and category, or more, are another aircraft's.
@@ -165,7 +170,17 @@ pub const UNIT_MOVED: Mistake = Mistake {
     what: "several settings are another aircraft's: the unit may have been moved, or not set up after a repair",
     correction: "go through every setting of the unit, not only the address",
     source: ONE_ADDRESS,
-    candidates: |_| Vec::new(),
+    candidates: |profile| {
+        (STALE_IDENTIFICATION.candidates)(profile)
+            .into_iter()
+            .zip([(3, 2), (1, 5)])
+            .filter_map(|((mut wrong, detail), (set, number))| {
+                let category = EmitterCategory::new(set, Bits::from_bits(number))?;
+                wrong.emitter_category = Stated::Is(category);
+                Some((wrong, format!("{detail}, {category}")))
+            })
+            .collect()
+    },
 };
 
 /// Said where surface messages move as only a flying aircraft does.
@@ -178,7 +193,14 @@ pub const AIR_GROUND_INVERTED: Mistake = Mistake {
     what: "the air/ground input has the wrong polarity: surface messages go out in flight",
     correction: "set what the active input means, and prove both states",
     source: "tool default: a surface message above 100 kt is not taxiing",
-    candidates: |_| Vec::new(),
+    candidates: |profile| {
+        let other = match profile.air_ground_active.get() {
+            Some(ActiveMeans::OnGround) => ActiveMeans::Airborne,
+            Some(ActiveMeans::Airborne) => ActiveMeans::OnGround,
+            None => return Vec::new(),
+        };
+        changed(profile, "the input's other sense", |wrong| wrong.air_ground_active = Stated::Is(other))
+    },
 };
 
 /// Said where grey codes are such as no altitude has, or jump as no aircraft climbs.

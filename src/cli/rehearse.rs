@@ -1,0 +1,229 @@
+//! `rehearse`: the timed stream of frames that the configured unit would send, as a capture file.
+
+use super::Outcome;
+use super::output::{Sink, complain, print, remark};
+use super::profile::{read_profile, read_text};
+use clap::Args;
+use squitterlab::onair::{Fitting, FlightPath, Heard, Planted, Receiver, Reception, Rehearsal, Sent, Traffic};
+use squitterlab::present::text;
+use std::io::{self, Write};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  squitterlab rehearse vectors/demo/profile.json --out good.txt
+  squitterlab rehearse vectors/demo/profile.json --mistake length_width_swapped --for 120
+  squitterlab rehearse vectors/demo/profile.json | squitterlab compare vectors/demo/profile.json --capture -")]
+pub struct Arguments {
+    /// The install profile
+    profile: PathBuf,
+    /// A situation that stays as it is, or a flight over time; without it a built-in circuit at an invented place
+    #[arg(long, value_name = "FILE")]
+    situation: Option<PathBuf>,
+    /// How long; without it the whole flight, or 60 s of a fixed situation
+    #[arg(long = "for", value_name = "SECONDS", value_parser = seconds)]
+    duration_s: Option<f64>,
+    /// The same seed gives the same bytes
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u64,
+    /// Plant a mistake; repeatable; `compare --list-causes` names them; CAUSE:2 is the second way to make it
+    #[arg(long, value_name = "CAUSE")]
+    mistake: Vec<String>,
+    /// A faulty and noisy capture to find the mistakes of; `--answer` tells them
+    #[arg(long, value_name = "SEED", conflicts_with_all = ["mistake", "seed"])]
+    practice: Option<u64>,
+    /// Tell the mistakes of a practice capture, and nothing else
+    #[arg(long, requires = "practice")]
+    answer: bool,
+    /// Answer so many questions a second too [default without RATE: 5]
+    #[arg(long, value_name = "RATE", num_args = 0..=1, default_missing_value = "5", value_parser = rate)]
+    interrogated: Option<f64>,
+    /// Lose so many of a hundred frames
+    #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "0")]
+    loss: f64,
+    /// Damage so many of a hundred bits
+    #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "0")]
+    bit_errors: f64,
+    /// Add a line that is no frame to so many of a hundred frames
+    #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "0")]
+    garbage: f64,
+    /// So many invented aircraft more, which fly beside this one
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=100_000))]
+    other_aircraft: u32,
+    /// Write to a file instead of standard output
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Write over a file that is there
+    #[arg(long)]
+    force: bool,
+}
+
+/// Reads a number of seconds.
+fn seconds(text: &str) -> Result<f64, String> {
+    text.parse()
+        .ok()
+        .filter(|seconds| (0.0..=1e9).contains(seconds))
+        .ok_or_else(|| "write a number of seconds from 0 to 1000000000, such as 120".to_owned())
+}
+
+/// Reads a percentage.
+fn percent(text: &str) -> Result<f64, String> {
+    let percent = text.trim_end_matches('%').parse().ok().filter(|percent| (0.0..=100.0).contains(percent));
+    percent.map(|percent: f64| percent / 100.0).ok_or_else(|| "write a number from 0 to 100, such as 2.5".to_owned())
+}
+
+/// Reads a number of questions a second.
+fn rate(text: &str) -> Result<f64, String> {
+    text.parse()
+        .ok()
+        .filter(|rate| (0.01..=200.0).contains(rate))
+        .ok_or_else(|| "write questions a second, from 0.01 to 200".to_owned())
+}
+
+/// How long a situation lasts that has no end of its own.
+const FIXED_MS: u64 = 60_000;
+
+pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    let Some(profile) = read_profile(&arguments.profile) else { return Ok(Outcome::Failed) };
+    let name = arguments.profile.display();
+    let (fitting, planted) = match (arguments.practice, Fitting::from(profile)) {
+        (Some(seed), fitting) => fitting.practice(seed),
+        (None, fitting) => match planted(fitting, &arguments.mistake) {
+            Ok(planted) => planted,
+            Err(message) => {
+                complain(&format!("--mistake: {message}"));
+                return Ok(Outcome::Failed);
+            }
+        },
+    };
+    if arguments.answer {
+        print(&answer(&planted))?;
+        return Ok(Outcome::Done);
+    }
+    let Some(path) = flight(arguments) else { return Ok(Outcome::Failed) };
+    let end_ms = match arguments.duration_s {
+        Some(seconds) => (seconds * 1000.0).round() as u64,
+        None if path.duration_ms() == 0 => FIXED_MS,
+        None => path.duration_ms(),
+    };
+    let how = How::of(arguments);
+    let traffic = match Rehearsal::with_others(fitting, path, how.seed, how.others) {
+        Ok(mut all) => {
+            if let Some(rate) = how.interrogated {
+                all = all.into_iter().map(|rehearsal| rehearsal.interrogated(rate)).collect();
+            }
+            Traffic::new(all)
+        }
+        Err(error) => {
+            complain(&format!("{name}: {error}"));
+            return Ok(Outcome::Failed);
+        }
+    };
+    let mut header = format!(
+        "# synthetic: made from an install profile, never received; for reading only, never radiate\n\
+         # squitterlab {} rehearse, {} {}, {} s\n",
+        env!("CARGO_PKG_VERSION"),
+        if arguments.practice.is_some() { "practice" } else { "seed" },
+        how.seed,
+        end_ms as f64 / 1000.0
+    );
+    if arguments.practice.is_none() {
+        for Planted { mistake, detail } in &planted {
+            header += &format!("# planted: {}: {} ({detail})\n", mistake.cause, mistake.what);
+        }
+    }
+    header += "# seconds, frame\n";
+    let mut sink = Sink::open(arguments.out.as_deref(), arguments.force)?;
+    remark(&text::cautions());
+    match sink.write_all(header.as_bytes()).and_then(|()| write(&mut sink, traffic, &how, end_ms)) {
+        Ok(()) => sink.close()?,
+        Err(error) => {
+            sink.abandon();
+            return Err(error);
+        }
+    }
+    Ok(Outcome::Done)
+}
+
+/// What the receiver's surroundings are.
+struct How {
+    seed: u64,
+    others: u32,
+    interrogated: Option<f64>,
+    reception: Reception,
+}
+
+impl How {
+    fn of(arguments: &Arguments) -> Self {
+        let Arguments { loss, bit_errors, garbage, .. } = *arguments;
+        let reception = Reception { loss, bit_errors, garbage };
+        let others = arguments.other_aircraft;
+        let how = Self { seed: arguments.seed, others, interrogated: arguments.interrogated, reception };
+        let Some(seed) = arguments.practice else { return how };
+        // A receiver on an apron; what was asked for in words goes before.
+        let or = |given: f64, usual: f64| if given > 0.0 { given } else { usual };
+        Self {
+            seed,
+            others: if others > 0 { others } else { 2 },
+            interrogated: how.interrogated.or(Some(2.0)),
+            reception: Reception { loss: or(loss, 0.1), bit_errors: or(bit_errors, 2e-4), garbage: or(garbage, 0.005) },
+        }
+    }
+}
+
+fn answer(planted: &[Planted]) -> String {
+    planted
+        .iter()
+        .map(|Planted { mistake, detail }| {
+            let what = format!("{} ({detail}); settings: {}", mistake.what, mistake.settings.join(", "));
+            text::folded(&format!("{}: ", mistake.cause), 4, &what)
+                + &text::folded("    correction: ", 6, mistake.correction)
+        })
+        .collect()
+}
+
+fn flight(arguments: &Arguments) -> Option<Arc<FlightPath>> {
+    let Some(file) = &arguments.situation else { return Some(Arc::new(FlightPath::demo())) };
+    match FlightPath::read(&read_text(file)?) {
+        Ok(path) => Some(Arc::new(path)),
+        Err(error) => {
+            complain(&format!("{}: {error}", file.display()));
+            None
+        }
+    }
+}
+
+fn planted(mut fitting: Fitting, mistakes: &[String]) -> Result<(Fitting, Vec<Planted>), String> {
+    let mut all = Vec::new();
+    for mistake in mistakes {
+        let (cause, way) = mistake.split_once(':').unwrap_or((mistake, "1"));
+        let way: u64 = way
+            .parse()
+            .ok()
+            .filter(|way| *way > 0)
+            .ok_or_else(|| format!("{way:?} is no number of a way; write {cause}:1 or just {cause}"))?;
+        let (spoiled, planted) = fitting.spoiled(cause, way - 1).map_err(|error| error.to_string())?;
+        fitting = spoiled;
+        all.push(planted);
+    }
+    Ok((fitting, all))
+}
+
+fn write(sink: &mut Sink, mut traffic: Traffic, how: &How, end_ms: u64) -> io::Result<()> {
+    let mut receiver = Receiver::new(how.reception, how.seed);
+    let mut from_ms = 0;
+    while from_ms < end_ms {
+        from_ms = end_ms.min(from_ms + traffic.slice_ms());
+        for (_, Sent { time_ms, frame, .. }) in traffic.until(from_ms) {
+            for heard in receiver.hear(frame) {
+                match heard {
+                    Heard::Frame(frame) => writeln!(sink, "{}.{:03} {frame}", time_ms / 1000, time_ms % 1000)?,
+                    Heard::Text(text) => writeln!(sink, "{}.{:03} {text}", time_ms / 1000, time_ms % 1000)?,
+                }
+            }
+        }
+    }
+    Ok(())
+}

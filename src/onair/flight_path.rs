@@ -1,0 +1,390 @@
+//! A flight over time: points with what the flight does from then on, and everything in between.
+//!
+//! Between two points the position moves on the geodesic (a well-kept crate does that) at one speed, and numbers that both
+//! points state change evenly. Ground speed, track and vertical rate that a point leaves out are those of the leg that
+//! begins there. What is no number holds until the next point; the last point holds for ever.
+
+use super::{Motion, Situation, SituationError};
+use crate::code::compact_position::Position;
+use crate::profile::{Profile, Stated, Whole};
+use geographiclib_rs::{DirectGeodesic, Geodesic, InverseGeodesic};
+use serde::Deserialize;
+use serde_json::Value;
+
+/// On a piece of the geodesic this long, the straight line between latitudes and longitudes is less than a tenth of a
+/// metre off, divided by the cosine of the latitude: far below a step of the position code.
+const PIECE_M: f64 = 1852.0;
+const KNOT_M_S: f64 = 1852.0 / 3600.0;
+
+/// Quality that a flight has for a while; what is left out is the profile's healthy value.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Quality {
+    /// Navigation integrity category.
+    pub nic: Option<u8>,
+    /// Accuracy category of position.
+    pub nacp: Option<u8>,
+    /// Accuracy category of velocity.
+    pub nacv: Option<u8>,
+    /// Geometric vertical accuracy.
+    pub gva: Option<u8>,
+    /// Source integrity level.
+    pub sil: Option<u8>,
+}
+
+impl Quality {
+    /// The profile as this quality lets it appear. A dip is a profile too.
+    pub(super) fn of(self, profile: &Profile) -> Profile {
+        let mut profile = profile.clone();
+        if let Some(nic) = self.nic {
+            profile.nic = Stated::Is(Whole(nic));
+        }
+        if let Some(nacp) = self.nacp {
+            profile.nacp = Stated::Is(Whole(nacp));
+        }
+        if let Some(nacv) = self.nacv {
+            profile.nacv = Stated::Is(Whole(nacv));
+        }
+        if let Some(gva) = self.gva {
+            profile.gva = Stated::Is(Whole(gva));
+        }
+        if let Some(sil) = self.sil {
+            profile.sil = Stated::Is(Whole(sil));
+        }
+        profile
+    }
+
+    fn check(self) -> Result<(), SituationError> {
+        for (field, value, most, wanted) in [
+            ("quality.nic", self.nic, 11, "write 0 to 11"),
+            ("quality.nacp", self.nacp, 11, "write 0 to 11"),
+            ("quality.nacv", self.nacv, 4, "write 0 to 4"),
+            ("quality.gva", self.gva, 2, "write 0 to 2"),
+            ("quality.sil", self.sil, 3, "write 0 to 3"),
+        ] {
+            if let Some(found) = value.filter(|value| *value > most) {
+                return Err(SituationError::Value { field, found: found.to_string(), wanted });
+            }
+        }
+        Ok(())
+    }
+}
+
+/// A point of a flight: what holds from here on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Point {
+    /// When, in milliseconds.
+    pub time_ms: u64,
+    /// What the flight does here.
+    pub situation: Situation,
+    /// The quality until the next point.
+    pub quality: Quality,
+}
+
+/// Why a text is no flight.
+#[derive(Debug, thiserror::Error)]
+pub enum FlightError {
+    /// Not the JSON that is wanted.
+    #[error("{0}")]
+    Form(#[from] serde_json::Error),
+    /// The one situation, or a point's.
+    #[error("{place}{error}")]
+    Situation {
+        /// Which point, or nothing for a file of one situation.
+        place: String,
+        /// What is wrong with it.
+        error: SituationError,
+    },
+    /// A point that cannot stand where it stands.
+    #[error("point {number}: {reason}")]
+    Point {
+        /// Which, from 1.
+        number: usize,
+        /// What is wrong, and what to do.
+        reason: String,
+    },
+    /// No point at all.
+    #[error("the flight has no point; write at least {{\"time_s\": 0, \"airborne\": false}}")]
+    Empty,
+}
+
+/// A number that changes evenly along a leg.
+type Even = Option<(f64, f64)>;
+
+#[derive(Clone, Debug)]
+struct Leg {
+    point: Point,
+    /// None after the last point.
+    end_ms: Option<u64>,
+    /// Places evenly spaced in time, their longitudes running on beyond 180; empty for no position.
+    places: Vec<(f64, f64)>,
+    altitude: Even,
+    difference: Even,
+    speed: Even,
+    track: Even,
+    rate: Even,
+}
+
+/// A flight from its first point on.
+#[derive(Clone, Debug)]
+pub struct FlightPath {
+    legs: Vec<Leg>,
+}
+
+impl FlightPath {
+    /// One situation that never changes, its place included.
+    pub fn fixed(situation: Situation) -> Self {
+        let point = Point { time_ms: 0, situation, quality: Quality::default() };
+        Self { legs: vec![Leg::last(point, None)] }
+    }
+
+    /// The built-in flight: parked, taxi, take-off, circuit, landing, parked, at an invented place.
+    pub fn demo() -> Self {
+        // A test reads it, so this cannot fail.
+        Self::read(include_str!("../../vectors/demo/flight.json")).unwrap_or(Self::fixed(Situation::default()))
+    }
+
+    /// Reads a flight, or one situation, from JSON.
+    ///
+    /// ```
+    /// use squitterlab::onair::FlightPath;
+    /// let taxi = r#"{"flight": [
+    ///     {"time_s": 0, "airborne": false, "latitude_deg": 44.5, "longitude_deg": -103.25},
+    ///     {"time_s": 100, "airborne": false, "latitude_deg": 44.505, "longitude_deg": -103.25}]}"#;
+    /// let speed = FlightPath::read(taxi).unwrap().motion(50_000).ground_speed_kt.unwrap();
+    /// assert!((speed - 10.8).abs() < 0.1);
+    /// ```
+    ///
+    /// # Errors
+    /// [`FlightError`] with the point, the field, and what is wanted.
+    pub fn read(text: &str) -> Result<Self, FlightError> {
+        let value: Value = serde_json::from_str(text)?;
+        let Some(points) = value.get("flight") else {
+            return match Situation::read(text) {
+                Ok(situation) => Ok(Self::fixed(situation)),
+                Err(error) => Err(FlightError::Situation { place: String::new(), error }),
+            };
+        };
+        if let Some(other) = value.as_object().and_then(|object| object.keys().find(|key| !known_beside_points(key))) {
+            let reason =
+                format!("{other:?} stands beside the flight; only \"notes\" may, the rest belongs into points");
+            return Err(FlightError::Point { number: 1, reason });
+        }
+        let Some(points) = points.as_array() else {
+            let reason = "\"flight\" is no list; write a list of points".to_owned();
+            return Err(FlightError::Point { number: 1, reason });
+        };
+        let points =
+            points.iter().enumerate().map(|(at, point)| read_point(at + 1, point)).collect::<Result<_, _>>()?;
+        Self::new(points)
+    }
+
+    /// A flight through these points.
+    ///
+    /// # Errors
+    /// [`FlightError`] for no point, a first one that is not at 0, times that do not rise, and impossible speeds.
+    pub fn new(points: Vec<Point>) -> Result<Self, FlightError> {
+        let mut legs: Vec<Leg> = Vec::new();
+        let mut track = None;
+        let mut points = points.into_iter().enumerate().peekable();
+        if points.peek().is_none() {
+            return Err(FlightError::Empty);
+        }
+        while let Some((at, point)) = points.next() {
+            let wrong = |reason: String| Err(FlightError::Point { number: at + 1, reason });
+            if at == 0 && point.time_ms != 0 {
+                return wrong("the first point must have \"time_s\": 0".to_owned());
+            }
+            let leg = match points.peek() {
+                None => Leg::last(point, track),
+                Some((_, next)) if next.time_ms <= point.time_ms => {
+                    return wrong("the next point is not later; write the points in order of \"time_s\"".to_owned());
+                }
+                Some((_, next)) => match Leg::between(point, next, track) {
+                    Ok(leg) => leg,
+                    Err(reason) => return wrong(reason),
+                },
+            };
+            track = leg.track.map(|(_, to)| to);
+            legs.push(leg);
+        }
+        Ok(Self { legs })
+    }
+
+    /// Its points.
+    pub fn points(&self) -> impl Iterator<Item = &Point> {
+        self.legs.iter().map(|leg| &leg.point)
+    }
+
+    /// When its last point is reached.
+    pub fn duration_ms(&self) -> u64 {
+        self.legs.last().map_or(0, |leg| leg.point.time_ms)
+    }
+
+    /// Its numbers at a time.
+    pub fn motion(&self, time_ms: u64) -> Motion {
+        self.motion_on(self.leg_at(time_ms), time_ms)
+    }
+
+    /// Everything at a time.
+    pub fn situation(&self, time_ms: u64) -> Situation {
+        self.situation_on(self.leg_at(time_ms), time_ms)
+    }
+
+    pub(super) fn leg_at(&self, time_ms: u64) -> usize {
+        self.legs.partition_point(|leg| leg.point.time_ms <= time_ms).saturating_sub(1)
+    }
+
+    pub(super) fn leg_end(&self, leg: usize) -> Option<u64> {
+        self.legs[leg].end_ms
+    }
+
+    pub(super) fn point(&self, leg: usize) -> &Point {
+        &self.legs[leg].point
+    }
+
+    pub(super) fn situation_on(&self, leg: usize, time_ms: u64) -> Situation {
+        let motion = self.motion_on(leg, time_ms);
+        let fixed = &self.legs[leg].point.situation;
+        Situation {
+            latitude_deg: motion.position.map(|position| position.latitude_deg),
+            longitude_deg: motion.position.map(|position| position.longitude_deg),
+            pressure_altitude_ft: motion.pressure_altitude_ft,
+            geometric_minus_pressure_ft: motion.geometric_minus_pressure_ft,
+            ground_speed_kt: motion.ground_speed_kt,
+            track_deg: motion.track_deg,
+            vertical_rate_fpm: motion.vertical_rate_fpm,
+            ..fixed.clone()
+        }
+    }
+
+    #[inline]
+    pub(super) fn motion_on(&self, leg: usize, time_ms: u64) -> Motion {
+        let leg = &self.legs[leg];
+        let way = leg.end_ms.map_or(0.0, |end| {
+            let whole = (end - leg.point.time_ms) as f64;
+            (time_ms.saturating_sub(leg.point.time_ms) as f64 / whole).min(1.0)
+        });
+        let even = |even: Even| even.map(|(from, to)| from + (to - from) * way);
+        let position = match leg.places[..] {
+            [] => None,
+            [only] => Some(only),
+            _ => {
+                let place = way * (leg.places.len() - 1) as f64;
+                let at = (place as usize).min(leg.places.len() - 2);
+                let part = place - at as f64;
+                let ((a, b), (c, d)) = (leg.places[at], leg.places[at + 1]);
+                Some((a + (c - a) * part, b + (d - b) * part))
+            }
+        };
+        Motion {
+            position: position
+                .map(|(latitude_deg, longitude)| Position { latitude_deg, longitude_deg: turned(longitude) }),
+            pressure_altitude_ft: even(leg.altitude),
+            geometric_minus_pressure_ft: even(leg.difference),
+            ground_speed_kt: even(leg.speed),
+            track_deg: even(leg.track).map(|track| track.rem_euclid(360.0)),
+            vertical_rate_fpm: even(leg.rate),
+        }
+    }
+}
+
+fn known_beside_points(key: &str) -> bool {
+    matches!(key, "flight" | "notes")
+}
+
+fn read_point(number: usize, value: &Value) -> Result<Point, FlightError> {
+    let wrong = |reason: &str| FlightError::Point { number, reason: reason.to_owned() };
+    let mut object =
+        value.as_object().cloned().ok_or_else(|| wrong("no object; write {\"time_s\": 0, \"airborne\": false}"))?;
+    let time = object.shift_remove("time_s").and_then(|time| time.as_f64()).filter(|time| (0.0..=1e9).contains(time));
+    let time = time.ok_or_else(|| wrong("\"time_s\" is missing or no number of seconds from 0 up"))?;
+    let quality = match object.shift_remove("quality") {
+        None | Some(Value::Null) => Quality::default(),
+        Some(quality) => serde_json::from_value(quality).map_err(|error| wrong(&format!("\"quality\": {error}")))?,
+    };
+    let in_point = |error| FlightError::Situation { place: format!("point {number}: "), error };
+    quality.check().map_err(in_point)?;
+    let situation = Situation::read(&Value::Object(object).to_string()).map_err(in_point)?;
+    Ok(Point { time_ms: (time * 1000.0).round() as u64, situation, quality })
+}
+
+/// A longitude from -180 up to but not 180.
+fn turned(longitude_deg: f64) -> f64 {
+    if (-180.0..180.0).contains(&longitude_deg) {
+        longitude_deg
+    } else {
+        (longitude_deg + 180.0).rem_euclid(360.0) - 180.0
+    }
+}
+
+impl Leg {
+    /// The leg after the last point: nothing moves.
+    fn last(point: Point, track: Option<f64>) -> Self {
+        let still = |number: Option<f64>| number.map(|number| (number, number));
+        let here = &point.situation;
+        Self {
+            places: here.position().map(|place| (place.latitude_deg, place.longitude_deg)).into_iter().collect(),
+            altitude: still(here.pressure_altitude_ft),
+            difference: still(here.geometric_minus_pressure_ft),
+            speed: still(here.ground_speed_kt),
+            track: still(here.track_deg.or(track)),
+            rate: still(here.vertical_rate_fpm),
+            end_ms: None,
+            point,
+        }
+    }
+
+    fn between(point: Point, next: &Point, track_before: Option<f64>) -> Result<Self, String> {
+        let (here, there) = (&point.situation, &next.situation);
+        let seconds = (next.time_ms - point.time_ms) as f64 / 1000.0;
+        let even = |from: Option<f64>, to: Option<f64>| from.map(|from| (from, to.unwrap_or(from)));
+        let mut places = Vec::new();
+        let (mut leg_speed, mut leg_track) = (None, track_before);
+        if let Some(from) = here.position() {
+            let to = there.position().unwrap_or(from);
+            let earth = Geodesic::wgs84();
+            let (distance, azimuth, _, _): (f64, f64, f64, f64) =
+                earth.inverse(from.latitude_deg, from.longitude_deg, to.latitude_deg, to.longitude_deg);
+            let knots = distance / seconds / KNOT_M_S;
+            if knots > 4000.0 {
+                return Err(format!("the leg from here would take {knots:.0} kt; give it more time"));
+            }
+            leg_speed = Some(knots);
+            if distance > 0.1 {
+                leg_track = Some(azimuth.rem_euclid(360.0));
+            }
+            let pieces = (distance / PIECE_M).ceil().max(1.0) as usize;
+            let mut longitude = from.longitude_deg;
+            for piece in 0..=pieces {
+                let way = distance * piece as f64 / pieces as f64;
+                let (latitude, next): (f64, f64) = earth.direct(from.latitude_deg, from.longitude_deg, azimuth, way);
+                longitude += turned(next - longitude);
+                places.push((latitude, longitude));
+            }
+        }
+        let altitude = even(here.pressure_altitude_ft, there.pressure_altitude_ft);
+        let leg_rate = altitude.map(|(from, to)| (to - from) / seconds * 60.0);
+        if leg_rate.is_some_and(|rate| rate.abs() > 40_000.0) {
+            return Err("the leg from here would climb or descend above 40000 ft/min; give it more time".to_owned());
+        }
+        // What is left out is the leg's.
+        let or_leg = |stated: Option<f64>, next: Option<f64>, leg: Option<f64>| match stated {
+            Some(_) => even(stated, next),
+            None => leg.map(|leg| (leg, leg)),
+        };
+        let track = or_leg(here.track_deg, there.track_deg, leg_track)
+            // The shorter way round.
+            .map(|(from, to)| (from, from + turned(to - from)));
+        Ok(Self {
+            places,
+            altitude,
+            difference: even(here.geometric_minus_pressure_ft, there.geometric_minus_pressure_ft),
+            speed: or_leg(here.ground_speed_kt, there.ground_speed_kt, leg_speed),
+            track,
+            rate: or_leg(here.vertical_rate_fpm, there.vertical_rate_fpm, leg_rate),
+            end_ms: Some(next.time_ms),
+            point,
+        })
+    }
+}

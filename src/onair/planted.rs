@@ -1,0 +1,103 @@
+//! Mistakes planted in a rehearsal: the table that explains a capture also spoils one.
+
+use super::random::Random;
+use super::{Fitting, Flight, emissions};
+use crate::code::Wire;
+use crate::profile::Profile;
+use crate::profile::mistake::{AIR_GROUND_INVERTED, ALTITUDE_WIRE, JUDGED, MISTAKES, Mistake};
+use crate::profile::wiring::Fault;
+
+/// A mistake that was planted, and what exactly is wrong.
+#[derive(Clone, Debug)]
+pub struct Planted {
+    /// The mistake.
+    pub mistake: &'static Mistake,
+    /// What exactly.
+    pub detail: String,
+}
+
+/// Why a mistake cannot be planted.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum PlantError {
+    /// No such cause.
+    #[error("no cause {0:?}; `squitterlab compare --list-causes` names them")]
+    Unknown(String),
+    /// No wrong profile stands for this cause, or the install sends the same frames with it, or none.
+    #[error("{0} cannot be planted in this install, or changes no frame of it: {1}")]
+    NoDifference(&'static str, &'static str),
+}
+
+/// Every cause that can be asked for; some are only words for what is seen, and stand for no wrong profile.
+fn causes() -> impl Iterator<Item = &'static Mistake> {
+    MISTAKES.iter().chain(&JUDGED)
+}
+
+impl Fitting {
+    /// Everything that this mistake can make of the install, likeliest first, where it changes a frame.
+    pub fn with_mistake(&self, mistake: &'static Mistake) -> Vec<(Self, Planted)> {
+        let planted = |detail| Planted { mistake, detail };
+        if mistake.cause == ALTITUDE_WIRE.cause {
+            return wire_faults().map(|wires| (Self { wires, ..self.clone() }, planted(wires.to_string()))).collect();
+        }
+        let right = emissions(&self.set, Flight::Healthy).unwrap_or_default();
+        let shows = |wrong: &Profile| {
+            // The polarity of an input stands in no frame: it shows in which frames go out when.
+            mistake.cause == AIR_GROUND_INVERTED.cause
+                || emissions(wrong, Flight::Unknown).is_ok()
+                    && emissions(wrong, Flight::Healthy).is_ok_and(|wrong| {
+                        wrong.len() != right.len() || wrong.iter().zip(&right).any(|(a, b)| a.frame != b.frame)
+                    })
+        };
+        (mistake.candidates)(&self.set)
+            .into_iter()
+            .filter(|(wrong, _)| shows(wrong))
+            .map(|(set, detail)| (Self { set, ..self.clone() }, planted(detail)))
+            .collect()
+    }
+
+    /// The likeliest of what a mistake makes of the install, or another one of them where `choice` says so.
+    ///
+    /// # Errors
+    /// [`PlantError`] for an unknown cause, and for one that changes nothing here.
+    pub fn spoiled(&self, cause: &str, choice: u64) -> Result<(Self, Planted), PlantError> {
+        let mistake =
+            causes().find(|mistake| mistake.cause == cause).ok_or_else(|| PlantError::Unknown(cause.to_owned()))?;
+        let mut ways = self.with_mistake(mistake);
+        if ways.is_empty() {
+            return Err(PlantError::NoDifference(mistake.cause, mistake.what));
+        }
+        Ok(ways.swap_remove((choice % ways.len() as u64) as usize))
+    }
+}
+
+impl Fitting {
+    /// The install with the mistakes of a practice seed: one to three of them, no two about one setting.
+    #[must_use]
+    pub fn practice(&self, seed: u64) -> (Self, Vec<Planted>) {
+        let mut random = Random::new(seed, PRACTICE);
+        let wanted = random.between(1, 3) as usize;
+        let mut open: Vec<&'static Mistake> = causes().collect();
+        let (mut fitting, mut all) = (self.clone(), Vec::new());
+        while all.len() < wanted && !open.is_empty() {
+            let mistake = open.swap_remove(random.between(0, open.len() as u64 - 1) as usize);
+            let mut ways = fitting.with_mistake(mistake);
+            if ways.is_empty() {
+                continue;
+            }
+            let (spoiled, planted) = ways.swap_remove(random.between(0, ways.len() as u64 - 1) as usize);
+            fitting = spoiled;
+            all.push(planted);
+            open.retain(|other| !other.settings.iter().any(|setting| mistake.settings.contains(setting)));
+        }
+        (fitting, all)
+    }
+}
+
+/// The stream of random numbers that no aircraft has.
+const PRACTICE: u64 = u64::MAX - 1;
+
+/// Faults of one wire, the C wires first: those make codes that no altitude has.
+fn wire_faults() -> impl Iterator<Item = Fault> {
+    let is_c = |fault: &Fault| fault.wires().iter().any(|wire: &Wire| wire.name().starts_with('C'));
+    Fault::singles().filter(is_c).chain(Fault::singles().filter(move |fault| !is_c(fault)))
+}

@@ -1,0 +1,72 @@
+//! What a receiver makes of a stream: frames that are lost, bits that are wrong, lines that are no frames.
+
+use super::random::Random;
+use crate::frame::Frame;
+
+/// How well the receiver hears. The default is perfect.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Reception {
+    /// The part of the frames that is not heard, 0 to 1.
+    pub loss: f64,
+    /// The part of the bits that is wrong, 0 to 1.
+    pub bit_errors: f64,
+    /// Lines that are no frames, for each frame that is.
+    pub garbage: f64,
+}
+
+/// What stands in a line of a capture.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Heard {
+    /// A frame, right or damaged.
+    Frame(Frame),
+    /// Something else.
+    Text(String),
+}
+
+/// A receiver at work. The same seed hears the same stream the same way.
+#[derive(Clone, Debug)]
+pub struct Receiver {
+    reception: Reception,
+    random: Random,
+}
+
+/// The stream of random numbers that no aircraft has.
+const RECEIVER: u64 = u64::MAX;
+
+impl Receiver {
+    /// A receiver.
+    pub fn new(reception: Reception, seed: u64) -> Self {
+        Self { reception, random: Random::new(seed, RECEIVER) }
+    }
+
+    /// The lines that come of a frame.
+    pub fn hear(&mut self, frame: Frame) -> impl Iterator<Item = Heard> + use<> {
+        let garbage = self.happens(self.reception.garbage).then(|| self.garbage(frame));
+        let lost = self.happens(self.reception.loss);
+        let heard = (!lost).then(|| self.damaged(frame));
+        garbage.map(Heard::Text).into_iter().chain(heard.map(Heard::Frame))
+    }
+
+    fn happens(&mut self, chance: f64) -> bool {
+        chance > 0.0 && self.random.part() < chance
+    }
+
+    fn damaged(&mut self, frame: Frame) -> Frame {
+        if self.reception.bit_errors <= 0.0 {
+            return frame;
+        }
+        (1..=frame.length())
+            .fold(frame, |frame, bit| if self.happens(self.reception.bit_errors) { frame.flipped(bit) } else { frame })
+    }
+
+    /// A line as a broken recording has it: no frame can be read in any of them.
+    fn garbage(&mut self, frame: Frame) -> String {
+        let digits = frame.to_string();
+        match self.random.between(0, 3) {
+            0 => digits[..self.random.between(1, 13) as usize].to_owned(),
+            1 => format!("{}?{}", &digits[..6], &digits[7..]),
+            2 => "-- no signal --".to_owned(),
+            _ => digits + "00",
+        }
+    }
+}

@@ -1,0 +1,161 @@
+//! The frames of one state, to be filled with the numbers of the moment: they are made once, and filled often.
+
+use super::Emission;
+use super::flown::{self, Motion};
+use super::schedule::Stream;
+use crate::code::table::Row;
+use crate::code::{Altitude12, Bits, CprFormat};
+use crate::downlink::{CommBAltitude, CommBIdentity, LongAirAir, PAYLOAD_OFFSET, ShortAirAir};
+use crate::frame::{Frame, Span};
+use crate::message::{AirbornePosition, AirborneVelocityGround, SurfacePosition};
+use crate::profile::{Acas, Profile};
+
+/// The 56 bits of a message.
+const MESSAGE: u128 = (1 << 56) - 1;
+
+const ASKED_TRACK: &str = "an interrogation for register 5,0";
+
+/// The frames of one state.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Templates {
+    /// By stream; positions even and odd.
+    pub squitters: [[Option<Template>; 2]; Stream::ALL.len()],
+    /// What is sent only when asked for.
+    pub replies: Vec<Template>,
+}
+
+/// A frame to be filled.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Template {
+    pub frame: Frame,
+    pub message: &'static str,
+    pub asked_by: Option<&'static str>,
+    /// Where the altitude stands.
+    altitude: Option<Span>,
+    /// What the parity is overlaid with.
+    overlay: u32,
+}
+
+impl Templates {
+    pub(super) fn new(emissions: &[Emission], set: &Profile) -> Self {
+        let mut all = Self::default();
+        for emission in emissions {
+            let template = Template::of(emission);
+            let Some(stream) = Stream::of(emission) else {
+                all.replies.push(template);
+                continue;
+            };
+            let has_place = matches!(template.message, "airborne_position" | "surface_position");
+            let odd =
+                has_place && AirbornePosition::from_bits(template.frame.message_field()).cpr_format == CprFormat::ODD;
+            all.squitters[stream as usize][usize::from(odd)] = Some(template);
+        }
+        let more = all.more_replies(set);
+        all.replies.extend(more);
+        all
+    }
+
+    /// Replies that carry no setting that others do not carry, so that no emission stands for them: made of the others.
+    fn more_replies(&self, set: &Profile) -> Vec<Template> {
+        let mut more = Vec::new();
+        let of = |format: u8| self.replies.iter().filter(move |reply| reply.frame.downlink_format() == format);
+        let [all_call, _] = self.squitters[Stream::Acquisition as usize];
+        more.extend(all_call.map(|squitter| Template {
+            asked_by: Some("an all-call of an interrogator with II code 5"),
+            overlay: 5,
+            ..squitter
+        }));
+        let mut registers: Vec<Template> = of(20).copied().collect();
+        let serves = |number: u8| {
+            set.data_link_registers.get().is_some_and(|list| list.0.iter().any(|n| n.bits() == u64::from(number)))
+        };
+        if serves(0x50)
+            && let Some(altitude) = of(4).next()
+        {
+            let frame = Frame::from_pattern(
+                CommBAltitude::TABLE.template | (altitude.frame.pattern() >> 24 & 0x7FF_FFFF) << 80,
+                112,
+            );
+            registers.push(Template {
+                frame,
+                message: CommBAltitude::TABLE.message,
+                asked_by: Some(ASKED_TRACK),
+                ..*altitude
+            });
+            more.extend(registers.last().copied());
+        }
+        // The identity replies have the same fields around another code.
+        if let Some(identity) = of(5).next() {
+            let head = identity.frame.pattern() >> 24 & 0x7FF_FFFF;
+            more.extend(registers.iter().map(|altitude| Template {
+                frame: Frame::from_pattern(
+                    CommBIdentity::TABLE.template | head << 80 | u128::from(altitude.frame.message_field()) << 24,
+                    112,
+                ),
+                message: CommBIdentity::TABLE.message,
+                altitude: None,
+                ..*altitude
+            }));
+        }
+        // Only collision avoidance asks in format 16.
+        if set.acas.get().is_some_and(|acas| *acas != Acas::None)
+            && let Some(short) =
+                of(0).find(|short| ShortAirAir::from_bits(short.frame.pattern() as u64).reply_information.bits() < 8)
+        {
+            let short_bits = ShortAirAir::from_bits(short.frame.pattern() as u64);
+            let long = LongAirAir {
+                vertical_status: short_bits.vertical_status,
+                reply_information: short_bits.reply_information,
+                ..LongAirAir::from_bits(LongAirAir::TABLE.template)
+            };
+            more.push(Template {
+                frame: Frame::from_pattern(long.bits(), 112),
+                message: LongAirAir::TABLE.message,
+                asked_by: Some("an interrogation of format 16"),
+                ..*short
+            });
+        }
+        more
+    }
+}
+
+impl Template {
+    fn of(emission: &Emission) -> Self {
+        let row = |rows: &[Row]| rows.iter().find(|row| row.key == "altitude").map(|row| row.span);
+        let inside = || row(emission.table.rows).map(|span| span.shifted(PAYLOAD_OFFSET));
+        Self {
+            frame: emission.frame,
+            message: emission.table.message,
+            asked_by: emission.asked_by,
+            altitude: row(emission.envelope.rows).or_else(inside),
+            overlay: emission.frame.overlay(),
+        }
+    }
+
+    /// The frame with the numbers of a moment.
+    pub(super) fn filled(&self, motion: &Motion, altitude: Altitude12) -> Frame {
+        let length = self.frame.length();
+        let mut pattern = self.frame.pattern();
+        let bits = self.frame.message_field();
+        // What has no code was refused at the start.
+        let bits = match self.message {
+            "airborne_position" => flown::airborne_position(AirbornePosition::from_bits(bits), motion, altitude).bits(),
+            "surface_position" => {
+                flown::surface_position(SurfacePosition::from_bits(bits), motion).map_or(bits, |message| message.bits())
+            }
+            "airborne_velocity" => {
+                flown::velocity(AirborneVelocityGround::from_bits(bits), motion).map_or(bits, |message| message.bits())
+            }
+            _ if self.asked_by == Some(ASKED_TRACK) => flown::track_and_turn(motion).bits(),
+            _ => bits,
+        };
+        if length == 112 {
+            pattern = pattern & !(MESSAGE << 24) | u128::from(bits) << 24;
+        }
+        if let Some(span) = self.altitude {
+            let code = if span.width() == 13 { altitude.with_metric_bit().bits() } else { altitude.bits() };
+            pattern = pattern & !span.mask(length) | u128::from(code) << (length - span.last);
+        }
+        Frame::from_pattern(pattern, length).with_overlay(self.overlay)
+    }
+}
