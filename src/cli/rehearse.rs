@@ -121,20 +121,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             return Ok(Outcome::Failed);
         }
     };
-    let mut header = format!(
-        "# synthetic: made from an install profile, never received; for reading only, never radiate\n\
-         # squitterlab {} rehearse, {} {}, {} s\n",
-        env!("CARGO_PKG_VERSION"),
-        if arguments.practice.is_some() { "practice" } else { "seed" },
-        how.seed,
-        end_ms as f64 / 1000.0
-    );
-    if arguments.practice.is_none() {
-        for Planted { mistake, detail } in &planted {
-            header += &format!("# planted: {}: {} ({detail})\n", mistake.cause, mistake.what);
-        }
-    }
-    header += "# seconds, frame\n";
+    let header = header(arguments, &how, &planted, end_ms);
     let mut sink = Sink::open(arguments.out.as_deref(), arguments.force)?;
     remark(&text::cautions());
     match sink.write_all(header.as_bytes()).and_then(|()| write(&mut sink, traffic, &how, end_ms)) {
@@ -145,6 +132,24 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         }
     }
     Ok(Outcome::Done)
+}
+
+/// What stands above the frames. A practice capture keeps its mistakes to itself.
+fn header(arguments: &Arguments, how: &How, planted: &[Planted], end_ms: u64) -> String {
+    let kind = if arguments.practice.is_some() { "practice" } else { "seed" };
+    let (version, seconds) = (env!("CARGO_PKG_VERSION"), end_ms as f64 / 1000.0);
+    let mut lines = vec![
+        "# synthetic: made from an install profile, never received; for reading only, never radiate".to_owned(),
+        format!("# squitterlab {version} rehearse, {kind} {}, {seconds} s", how.seed),
+    ];
+    lines.extend(
+        planted
+            .iter()
+            .filter(|_| arguments.practice.is_none())
+            .map(|Planted { mistake, detail }| format!("# planted: {}: {} ({detail})", mistake.cause, mistake.what)),
+    );
+    lines.push("# seconds, frame\n".to_owned());
+    lines.join("\n")
 }
 
 /// What the receiver's surroundings are.

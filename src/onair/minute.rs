@@ -39,7 +39,7 @@ impl Minute {
     }
 
     /// Whether a status message may go out. An emergency goes before the others, which share what it leaves.
-    pub(super) fn has_room(&self, stream: Stream, now: &Condition) -> bool {
+    pub(super) fn has_room(&self, stream: Stream, now: Condition) -> bool {
         // At its shortest interval, in 61 s.
         const EMERGENCY: u32 = 61_000 / 700 + 1;
         let kept = if now.emergency && stream != Stream::AircraftStatus { EMERGENCY } else { 0 };

@@ -205,7 +205,7 @@ impl Rehearsal {
             }
             let Some(stream) = stream.filter(|stream| stream.is_status()) else { return at };
             self.minute.reach(at);
-            if self.minute.has_room(stream, &self.now) {
+            if self.minute.has_room(stream, self.now) {
                 return at;
             }
             // It waits until there is room, whatever its interval says.
@@ -329,7 +329,10 @@ impl Rehearsal {
             };
             if at < now_ms {
                 // The new rhythm is quicker, and its time is over: at once.
-                at = (now_ms..).find(|at| !taken(*at)).unwrap_or(now_ms);
+                at = now_ms;
+                while taken(at) {
+                    at += 1;
+                }
             }
             if !taken(at) {
                 return at;
