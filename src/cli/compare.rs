@@ -5,8 +5,8 @@ use super::profile::{named_rules, read_profile};
 use super::{Format, Outcome, Threads};
 use clap::Args;
 use squitterlab::capture::Source;
-use squitterlab::compare::{Fleet, Install, Verdict};
-use squitterlab::present::{json, text};
+use squitterlab::compare::{Fleet, Install, Verdict, change, plan};
+use squitterlab::present::{text, verdict};
 use squitterlab::profile::mistake::{JUDGED, MISTAKES};
 use std::io;
 use std::path::PathBuf;
@@ -14,7 +14,9 @@ use std::path::PathBuf;
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
+  squitterlab compare vectors/demo/profile.json --plan
   squitterlab compare vectors/demo/profile.json --capture vectors/demo/faulty.txt
+  squitterlab compare vectors/demo/profile.json --before vectors/demo/faulty.txt --capture vectors/demo/good_air.txt
 
 Exit status 0 for \"agrees\" and \"incomplete\", 1 for \"differs\", 2 where no frame can be tied to a profile.")]
 pub struct Arguments {
@@ -22,8 +24,14 @@ pub struct Arguments {
     #[arg(value_name = "PROFILE", required_unless_present = "list_causes")]
     profiles: Vec<PathBuf>,
     /// Captured text, plain, gzip or zstd; - is standard input; repeatable
-    #[arg(long, value_name = "FILE", num_args = 1.., required_unless_present = "list_causes")]
+    #[arg(long, value_name = "FILE", num_args = 1.., required_unless_present_any = ["list_causes", "plan"])]
     capture: Vec<String>,
+    /// An earlier capture of the same aircraft: say what changed since
+    #[arg(long, value_name = "FILE", num_args = 1.., requires = "capture")]
+    before: Vec<String>,
+    /// Say what to capture: states, seconds, what each proves, what cannot be proved, and the safety stops
+    #[arg(long, conflicts_with_all = ["capture", "before"])]
+    plan: bool,
     /// Hold what was seen against a regulator's floors too: a name of `profile check --list-rules`, or a file of your own
     #[arg(long, value_name = "NAME|FILE", default_value = "none")]
     rules: String,
@@ -56,19 +64,21 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             }
         }
     }
+    if arguments.plan {
+        return print_plans(&installs, arguments.format);
+    }
+    let mut before = Fleet::new(if arguments.before.is_empty() { Vec::new() } else { installs.clone() }, &rules);
     let mut fleet = Fleet::new(installs, &rules);
-    let mut unread = false;
-    let sources: Vec<Source> = arguments.capture.iter().map(|name| Source::from(name.as_str())).collect();
-    fleet.hear(sources, arguments.threads.count(), |block, _| {
-        if let Some(end) = &block.end {
-            unread |= !report_end(&arguments.capture[block.source], end);
-        }
-    });
-    let reports = fleet.reports();
+    let unread = !read(&mut before, &arguments.before, &arguments.threads)
+        | !read(&mut fleet, &arguments.capture, &arguments.threads);
+    let mut reports = fleet.reports();
+    for (report, before) in reports.iter_mut().zip(before.reports()) {
+        report.changes = Some(change(&before, report));
+    }
     for (at, report) in reports.iter().enumerate() {
         match arguments.format {
-            Format::Json => print(&format!("{}\n", json::report(report)))?,
-            Format::Text => print(&format!("{}{}", if at == 0 { "" } else { "\n" }, text::report(report)))?,
+            Format::Json => print(&format!("{}\n", verdict::report_json(report)))?,
+            Format::Text => print(&format!("{}{}", if at == 0 { "" } else { "\n" }, verdict::report_text(report)))?,
         }
     }
     if unread && fleet.accounting().lines() == 0 {
@@ -96,10 +106,34 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     })
 }
 
+/// Reads captures into a fleet; false where one of them could not be read whole.
+fn read(fleet: &mut Fleet, captures: &[String], threads: &Threads) -> bool {
+    let mut whole = true;
+    let sources: Vec<Source> = captures.iter().map(|name| Source::from(name.as_str())).collect();
+    fleet.hear(sources, threads.count(), |block, _| {
+        if let Some(end) = &block.end {
+            whole &= report_end(&captures[block.source], end);
+        }
+    });
+    whole
+}
+
+fn print_plans(installs: &[Install], format: Format) -> io::Result<Outcome> {
+    for (at, install) in installs.iter().enumerate() {
+        let plan = plan(install);
+        match format {
+            Format::Json => print(&format!("{}\n", verdict::plan_json(&plan)))?,
+            Format::Text => print(&format!("{}{}", if at == 0 { "" } else { "\n" }, verdict::plan_text(&plan)))?,
+        }
+    }
+    Ok(Outcome::Done)
+}
+
 fn list_causes() -> io::Result<Outcome> {
     let mut out = String::new();
     for mistake in MISTAKES.iter().chain(&JUDGED) {
         out += &text::folded(&format!("{}: ", mistake.cause), 4, mistake.what);
+        out += &text::folded("    how often: ", 4, mistake.often.words());
         out += &text::folded("    correction: ", 4, mistake.correction);
         out += &text::folded("    source: ", 4, mistake.source);
     }

@@ -243,6 +243,7 @@ fn finding(
         &format!("{} ({})", rule.key(), mistake.source),
         evidence,
     );
+    finding.and_cause = mistakes.get(1).map(|mistake| mistake.cause);
     finding.explains = pointers;
     finding
 }

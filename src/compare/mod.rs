@@ -2,6 +2,7 @@
 
 mod agreement;
 mod altitude;
+mod change;
 mod coherence;
 mod diagnosis;
 mod evidence;
@@ -17,11 +18,12 @@ mod verdict;
 
 pub use agreement::Agreement;
 pub use altitude::Altitudes;
+pub use change::{Change, ChangedSetting, change};
 pub use coherence::{Coherence, SLOW_KT, SLOW_S, Transition};
 pub use evidence::{Evidence, Extent, Run, SILENCE_S, Series, Streak};
 pub use intervals::{Gaps, Intervals, KINDS, Kind};
 pub use motion::{Difference, Motion};
-pub use plan::Way;
+pub use plan::{Plan, PlannedCapture, RECEPTION, SURE, Way, plan};
 pub use quality::{Below, Bounds, Measure, Measured, Values};
 pub use report::{Alternative, Fate, Finding, Report, SeenValue, SettingVerdict, Verdict};
 pub use tally::{Expected, Tally};

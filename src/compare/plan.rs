@@ -1,7 +1,13 @@
 //! What to capture: for a setting the receptions that show it, and for a whole install the captures that prove the most.
 
-use super::verdict::Place;
+use super::Install;
+use super::report::{Fate, SettingVerdict};
+use super::settings::fates;
+use super::tally::Tally;
+use super::verdict::{Judge, Place};
+use crate::frame::Address;
 use crate::onair::{When, longest_interval_s};
+use crate::profile::RuleSet;
 
 /// The share of frames that a plan reckons to receive (tool default; a poor place on an apron).
 pub const RECEPTION: f64 = 0.5;
@@ -65,4 +71,111 @@ pub(super) fn ways(places: &[&Place<'_>]) -> Vec<Way> {
     ways.sort_by(|a, b| a.seconds.unwrap_or(f64::INFINITY).total_cmp(&b.seconds.unwrap_or(f64::INFINITY)));
     ways.truncate(3);
     ways
+}
+
+/// One capture of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlannedCapture {
+    /// In the air or on the ground.
+    pub when: When,
+    /// Whether somebody has to interrogate.
+    pub interrogated: bool,
+    /// How long at least; of replies so many as are wanted, two of each kind.
+    pub seconds: f64,
+    /// What has to come through.
+    pub ways: Vec<Way>,
+    /// Every setting that it proves.
+    pub proves: Vec<&'static str>,
+    /// Those of them that no capture before it proves.
+    pub adds: Vec<&'static str>,
+    /// What must be so before it begins.
+    pub stops: Vec<&'static str>,
+}
+
+/// The captures that together prove the most of an install.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// The profile's name.
+    pub profile: String,
+    /// The address.
+    pub address: Address,
+    /// The captures, the safer ones first.
+    pub captures: Vec<PlannedCapture>,
+    /// How many settings can be proved by receiving.
+    pub provable: usize,
+    /// Settings that only show when the crew uses them.
+    pub when_used: Vec<&'static str>,
+    /// Settings that receiving cannot prove, each with the reason.
+    pub never: Vec<(&'static str, String)>,
+}
+
+const COUPLED: &str = "Couple the unit directly, or shield its antenna and attenuate: a hangar is no shield. Tell air \
+                       traffic control; standby between steps, off when done.";
+const AIRBORNE: &str = "Never force the airborne state while the unit radiates on an airfield: coupled or shielded \
+                        only, else capture it in flight. Airborne messages from the surface are a fault themselves, \
+                        and have led to a resolution advisory in an airliner (press report of 2017).";
+const ASKED: &str = "Interrogate with a test set on a direct coupling only, by people who are rated for it.";
+
+/// Plans captures for an install.
+pub fn plan(install: &Install) -> Plan {
+    let nothing = Tally::new(&install.expected);
+    let none = RuleSet::default();
+    let judge = Judge::new(install, &nothing, &none);
+    let settings = fates(&judge);
+    let mut open: Vec<&'static str> = Vec::new();
+    let mut never = Vec::new();
+    let mut when_used = Vec::new();
+    for setting in &settings {
+        match setting.fate {
+            Fate::NotOnAir => never.push((setting.setting, setting.remark.clone().unwrap_or_default())),
+            _ if !setting.counts() => when_used.push(setting.setting),
+            _ => open.push(setting.setting),
+        }
+    }
+    let provable = open.len();
+    // The safer ones first, so that those behind them have less to prove.
+    let kinds = [(When::OnGround, false), (When::Airborne, false), (When::OnGround, true), (When::Airborne, true)];
+    let mut captures = Vec::new();
+    for (when, interrogated) in kinds {
+        let planned = planned(&judge, &settings, &open, when, interrogated);
+        open.retain(|setting| !planned.adds.contains(setting));
+        if !planned.adds.is_empty() {
+            captures.push(planned);
+        }
+    }
+    Plan { profile: install.name.clone(), address: install.address, captures, provable, when_used, never }
+}
+
+fn planned(
+    judge: &Judge<'_>,
+    settings: &[SettingVerdict],
+    open: &[&'static str],
+    when: When,
+    interrogated: bool,
+) -> PlannedCapture {
+    let (mut kept, mut proves, mut adds) = (Vec::<Way>::new(), Vec::new(), Vec::new());
+    for setting in settings.iter().filter(|setting| setting.fate == Fate::NotSeen && setting.counts()) {
+        let places: Vec<&Place<'_>> = judge
+            .of(setting.setting)
+            .filter(|place| place.frame.when == when || place.frame.when == When::Both)
+            .filter(|place| place.frame.asked_by.is_some() == interrogated)
+            .collect();
+        let Some(quickest) = ways(&places).into_iter().next() else { continue };
+        proves.push(setting.setting);
+        if open.contains(&setting.setting) {
+            adds.push(setting.setting);
+            if !kept.contains(&quickest) {
+                kept.push(quickest);
+            }
+        }
+    }
+    let seconds = kept.iter().filter_map(|way| way.seconds).fold(0.0, f64::max);
+    let mut stops = vec![COUPLED];
+    if when == When::Airborne {
+        stops.insert(0, AIRBORNE);
+    }
+    if interrogated {
+        stops.push(ASKED);
+    }
+    PlannedCapture { when, interrogated, seconds, ways: kept, proves, adds, stops }
 }

@@ -2,6 +2,7 @@
 
 use super::agreement::Agreement;
 use super::altitude::Altitudes;
+use super::change::Change;
 use super::coherence::Coherence;
 use super::evidence::Evidence;
 use super::intervals::Intervals;
@@ -128,6 +129,8 @@ pub struct Finding {
     pub severity: Severity,
     /// The fixed identifier of the cause.
     pub cause: &'static str,
+    /// A second cause, where the two explain together what none explains alone.
+    pub and_cause: Option<&'static str>,
     /// JSON pointer.
     pub setting: String,
     /// What was observed.
@@ -187,6 +190,8 @@ pub struct Report {
     pub motion: Motion,
     /// Altitude codes.
     pub altitudes: Altitudes,
+    /// What changed since an earlier capture, where there is one.
+    pub changes: Option<Change>,
 }
 
 impl Report {

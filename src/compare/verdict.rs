@@ -100,6 +100,7 @@ impl Finding {
         Self {
             severity,
             cause,
+            and_cause: None,
             setting: setting.to_owned(),
             what,
             likely_cause: String::new(),
@@ -189,6 +190,7 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
         agreement: tally.agreement.clone(),
         motion: tally.motion.clone(),
         altitudes: tally.altitudes.clone(),
+        changes: None,
     }
 }
 

@@ -3,7 +3,6 @@
 use super::observed;
 use super::reading::{Field, Reading};
 use crate::capture::Accounting;
-use crate::compare::{Evidence, Report};
 use crate::downlink::{Decoded, Parity};
 use crate::onair::{Decision, Emission};
 use crate::profile::Problem;
@@ -173,86 +172,6 @@ pub fn accounting(accounting: &Accounting) -> Map<String, Value> {
     map.insert("comments".to_owned(), json!(accounting.comments));
     map.insert("skipped".to_owned(), Value::Object(skipped));
     map
-}
-
-fn evidence(files: &[String], evidence: &Evidence) -> Value {
-    json!({"file": files.get(evidence.file), "line": evidence.line, "frame": evidence.frame.to_string()})
-}
-
-/// What the captures say of one install.
-pub fn report(report: &Report) -> Value {
-    let settings: Vec<Value> = report
-        .settings
-        .iter()
-        .map(|setting| {
-            let observed: Vec<Value> = setting
-                .observed
-                .iter()
-                .map(|seen| {
-                    json!({
-                        "value": Value::from(seen.value.clone()),
-                        "meaning": seen.text,
-                        "frames": seen.evidence.frames,
-                        "file": report.files.get(seen.evidence.file),
-                        "first_line": seen.evidence.line,
-                        "example": seen.evidence.frame.to_string(),
-                    })
-                })
-                .collect();
-            let mut object = json!({
-                "setting": setting.setting,
-                "field": setting.field,
-                "rule": setting.rule.key(),
-                "verdict": setting.fate.key(),
-                "expected": Value::from(setting.expected.clone()),
-                "meaning": setting.expected_text,
-                "observed": observed,
-                "message": setting.messages.first(),
-                "messages": setting.messages,
-            });
-            if let (Value::Object(object), Some(remark)) = (&mut object, &setting.remark) {
-                object.insert("remark".to_owned(), json!(remark));
-            }
-            object
-        })
-        .collect();
-    let findings: Vec<Value> = report
-        .findings
-        .iter()
-        .map(|finding| {
-            json!({
-                "severity": finding.severity.word(),
-                "cause": finding.cause,
-                "setting": finding.setting,
-                "what": finding.what,
-                "likely_cause": finding.likely_cause,
-                "correction": finding.correction,
-                "rule": finding.rule,
-                "explains": finding.explains,
-                "leaves": finding.leaves,
-                "alternatives": finding.alternatives.iter().map(|other| {
-                    json!({"cause": other.cause, "detail": other.detail, "indistinguishable": other.indistinguishable})
-                }).collect::<Vec<_>>(),
-                "evidence": finding.evidence.iter().map(|e| evidence(&report.files, e)).collect::<Vec<_>>(),
-            })
-        })
-        .collect();
-    let (proved, provable) = report.proved();
-    let mut capture = accounting(&report.accounting);
-    capture.insert("of_this_aircraft".to_owned(), json!(report.of_this_aircraft));
-    capture.insert("parity_invalid".to_owned(), json!(report.parity_invalid));
-    json!({
-        "profile": report.profile,
-        "address": report.address.to_string(),
-        "heard_as": report.heard_as.map(|address| address.to_string()),
-        "verdict": report.verdict.key(),
-        "proved": proved,
-        "provable": provable,
-        "rules": report.rules,
-        "capture": capture,
-        "settings": settings,
-        "findings": findings,
-    })
 }
 
 /// A problem of a profile.

@@ -11,6 +11,7 @@ pub mod reference;
 pub mod ruler;
 pub mod sheet;
 pub mod text;
+pub mod verdict;
 
 /// Said wherever frames are made or judged.
 pub const CAUTIONS: &[&str] = &[

@@ -3,7 +3,6 @@
 use super::json::{Place, emission_message};
 use super::reading::Reading;
 use super::{CAUTIONS, observed, ruler};
-use crate::compare::{Fate, Report};
 use crate::downlink::Decoded;
 use crate::frame::Span;
 use crate::onair::Emission;
@@ -120,79 +119,6 @@ fn decided_line(decision: &crate::onair::Decision, remark: &str) -> String {
         42,
         &format!("{}: {}{remark} <- {}", decision.field, decision.expected().words(), decision.settings.join(", ")),
     )
-}
-
-/// What the captures say of one install.
-pub fn report(report: &Report) -> String {
-    let (proved, provable) = report.proved();
-    let mut out = format!("{proved} of {provable} settings proved; verdict: {}\n", report.verdict.key());
-    let heard = match report.heard_as {
-        None => "not heard".to_owned(),
-        Some(address) if address == report.address => format!("{} frames heard", report.of_this_aircraft),
-        Some(address) => format!("heard as {address}, {} frames", report.of_this_aircraft),
-    };
-    let _ = writeln!(out, "profile {}, address {}: {heard}", report.profile, report.address);
-    let bad = if report.parity_invalid == 1 { "frame" } else { "frames" };
-    out += &folded("capture: ", 9, &format!("{}; {} {bad} with bad parity", report.accounting, report.parity_invalid));
-    for (at, finding) in report.findings.iter().enumerate() {
-        if at == 0 {
-            out.push_str("\nfindings\n");
-        }
-        out += &folded(
-            &format!("  {:<8}", finding.severity.word()),
-            10,
-            &format!("{} ({}): {}", finding.setting, finding.cause, finding.what),
-        );
-        out += &folded("          likely cause: ", 10, &finding.likely_cause);
-        out += &folded("          correction: ", 10, &finding.correction);
-        let _ = writeln!(out, "          judged by: {}", finding.rule);
-        for evidence in &finding.evidence {
-            let file = report.files.get(evidence.file).map_or("", String::as_str);
-            let frames = if evidence.frames == 1 { "frame" } else { "frames" };
-            let _ =
-                writeln!(out, "          {file}:{} {} ({} {frames})", evidence.line, evidence.frame, evidence.frames);
-        }
-    }
-    for (fate, title) in [
-        (Fate::Differs, "differs"),
-        (Fate::Agrees, "agrees"),
-        (Fate::NotSeen, "not in this capture, and what would show it"),
-        (Fate::NotOnAir, "never on the air, or not by this install"),
-    ] {
-        let settings: Vec<_> = report.settings.iter().filter(|setting| setting.fate == fate).collect();
-        if settings.is_empty() {
-            continue;
-        }
-        let _ = writeln!(out, "\n{title}");
-        for setting in settings {
-            // The field's name says what a yes or a number is about.
-            let field = if setting.setting.ends_with(setting.field) { "" } else { setting.field };
-            let field = if field.is_empty() { String::new() } else { format!(" ({field})") };
-            let lead = format!("  {}{field}: ", setting.setting);
-            let text = match fate {
-                Fate::Agrees | Fate::Differs => {
-                    let seen: Vec<String> = setting
-                        .observed
-                        .iter()
-                        .map(|seen| {
-                            format!(
-                                "{} in {} {}",
-                                seen.text,
-                                seen.evidence.frames,
-                                if seen.evidence.frames == 1 { "frame" } else { "frames" }
-                            )
-                        })
-                        .collect();
-                    format!("{}; seen {}", setting.expected_text, seen.join(", "))
-                }
-                _ => format!("{}; {}", setting.expected_text, setting.remark.as_deref().unwrap_or("")),
-            };
-            out += &folded(&lead, 6, &text);
-        }
-    }
-    out.push('\n');
-    out += &cautions();
-    out
 }
 
 /// The problems of a profile, one or more lines each.

@@ -11,7 +11,7 @@ use std::fmt;
 use std::sync::LazyLock;
 
 /// A set of rules.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct RuleSet {
     /// The name on the command line.

@@ -212,7 +212,8 @@ pub const ACAS_FLAG: Mistake = Mistake {
         let Some(stated) = profile.acas.get().copied() else { return Vec::new() };
         [(Acas::Resolution, "resolution advisories"), (Acas::None, "none"), (Acas::AdvisoriesOnly, "advisories only")]
             .into_iter()
-            .filter(|(acas, _)| *acas != stated)
+            // Advisories alone are told from none by nothing but replies in which the value may drop.
+            .filter(|(acas, _)| *acas != stated && [*acas, stated].contains(&Acas::Resolution))
             .flat_map(|(acas, detail)| changed(profile, detail, |wrong| wrong.acas = Stated::Is(acas)))
             .collect()
     },

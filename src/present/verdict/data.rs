@@ -1,0 +1,250 @@
+//! The same as JSON: one object a profile.
+
+use crate::compare::{Below, Change, Evidence, Measured, Plan, RECEPTION, Report, Run, SURE, SeenValue, Way};
+use crate::present::CAUTIONS;
+use crate::present::json::accounting;
+use serde_json::{Map, Value, json};
+
+fn evidence(files: &[String], evidence: &Evidence) -> Value {
+    json!({"file": files.get(evidence.file), "line": evidence.line, "frame": evidence.frame.to_string()})
+}
+
+/// What the captures say of one install, as data.
+pub fn report(report: &Report) -> Value {
+    let settings: Vec<Value> = report
+        .settings
+        .iter()
+        .map(|setting| {
+            let observed: Vec<Value> = setting
+                .observed
+                .iter()
+                .map(|seen| {
+                    json!({
+                        "value": Value::from(seen.value.clone()),
+                        "meaning": seen.text,
+                        "frames": seen.evidence.frames,
+                        "file": report.files.get(seen.evidence.file),
+                        "first_line": seen.evidence.line,
+                        "example": seen.evidence.frame.to_string(),
+                    })
+                })
+                .collect();
+            let mut object = json!({
+                "setting": setting.setting,
+                "field": setting.field,
+                "rule": setting.rule.key(),
+                "verdict": setting.fate.key(),
+                "expected": Value::from(setting.expected.clone()),
+                "meaning": setting.expected_text,
+                "observed": observed,
+                "message": setting.messages.first(),
+                "messages": setting.messages,
+            });
+            if let (Value::Object(object), Some(remark)) = (&mut object, &setting.remark) {
+                object.insert("remark".to_owned(), json!(remark));
+                object.insert("shown_by".to_owned(), setting.shown_by.iter().map(way).collect());
+            }
+            object
+        })
+        .collect();
+    let findings: Vec<Value> = report
+        .findings
+        .iter()
+        .map(|finding| {
+            json!({
+                "severity": finding.severity.word(),
+                "cause": finding.cause,
+                "and_cause": finding.and_cause,
+                "setting": finding.setting,
+                "what": finding.what,
+                "likely_cause": finding.likely_cause,
+                "correction": finding.correction,
+                "rule": finding.rule,
+                "explains": finding.explains,
+                "leaves": finding.leaves,
+                "alternatives": finding.alternatives.iter().map(|other| {
+                    json!({"cause": other.cause, "detail": other.detail, "indistinguishable": other.indistinguishable})
+                }).collect::<Vec<_>>(),
+                "evidence": finding.evidence.iter().map(|e| evidence(&report.files, e)).collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    let (proved, provable) = report.proved();
+    let mut capture = accounting(&report.accounting);
+    capture.insert("of_this_aircraft".to_owned(), json!(report.of_this_aircraft));
+    capture.insert("parity_invalid".to_owned(), json!(report.parity_invalid));
+    json!({
+        "profile": report.profile,
+        "address": report.address.to_string(),
+        "heard_as": report.heard_as.map(|address| address.to_string()),
+        "verdict": report.verdict.key(),
+        "proved": proved,
+        "provable": provable,
+        "rules": report.rules,
+        "capture": capture,
+        "settings": settings,
+        "findings": findings,
+        "quality": report.quality.iter().map(quality).collect::<Vec<_>>(),
+        "air_ground": air_ground(report),
+        "intervals": intervals(report),
+        "motion": motion(report),
+        "changes": report.changes.as_ref().map(changes),
+    })
+}
+
+fn way(way: &Way) -> Value {
+    json!({"when": way.when.key(), "message": way.message, "seconds": way.seconds, "asked_by": way.asked_by})
+}
+
+fn run(run: &Run) -> Value {
+    json!({
+        "frames": run.total, "bad": run.bad, "per_cent": rounded(run.per_cent()),
+        "longest_frames": run.longest.frames, "longest_seconds": run.longest.seconds().map(rounded),
+        "from": run.longest.span.map(|(from, _)| from),
+    })
+}
+
+fn rounded(number: f64) -> f64 {
+    (number * 1000.0).round() / 1000.0
+}
+
+fn quality(measured: &Measured) -> Value {
+    let below = |bound: Option<u8>, below: &Below| {
+        bound.map(|bound| {
+            let mut object = run(&below.run);
+            if let Value::Object(object) = &mut object {
+                object.insert("bound".to_owned(), json!(bound));
+                object.insert("first_line".to_owned(), json!(below.first.map(|first| first.line)));
+            }
+            object
+        })
+    };
+    let values: Map<String, Value> =
+        measured.seen.values.iter().map(|(value, seen)| (value.to_string(), json!(seen.frames))).collect();
+    json!({
+        "measure": measured.measure.name(),
+        "setting": measured.measure.setting(),
+        "values": values,
+        "below_stated": below(measured.bounds.wanted, &measured.seen.wanted),
+        "below_floor": below(measured.bounds.floor, &measured.seen.floor),
+        "course": {
+            "width_s": measured.seen.course.width_s,
+            "bins": measured.seen.course.bins.iter().map(|(at, extent)| {
+                json!([*at as f64 * measured.seen.course.width_s, extent.least, extent.most, extent.frames])
+            }).collect::<Vec<_>>(),
+        },
+    })
+}
+
+fn air_ground(report: &Report) -> Value {
+    let coherence = &report.coherence;
+    let transitions = coherence.first.iter().chain(&coherence.transitions).map(|change| {
+        json!({
+            "to": change.to.key(), "by": change.by, "time": change.evidence.time, "line": change.evidence.line,
+        })
+    });
+    json!({
+        "airborne_messages": coherence.airborne,
+        "surface_messages": coherence.on_ground,
+        "timeline": transitions.collect::<Vec<_>>(),
+        "contradictory": run(&coherence.contradictory),
+        "slow_airborne": run(&coherence.slow_in_the_air),
+        "fast_on_ground": run(&coherence.fast_on_surface),
+    })
+}
+
+fn intervals(report: &Report) -> Vec<Value> {
+    let kinds = report.intervals.kinds().filter(|(_, gaps)| gaps.frames > 0);
+    kinds
+        .map(|(kind, gaps)| {
+            let tenths: Vec<Value> = gaps
+                .tenths
+                .iter()
+                .enumerate()
+                .filter(|(_, count)| **count > 0)
+                .map(|(tenth, count)| json!([tenth as f64 / 10.0, count]))
+                .collect();
+            json!({
+                "message": kind.message, "when": if kind.on_ground { "on_ground" } else { "airborne" },
+                "frames": gaps.frames, "copies": gaps.copies, "silences": gaps.silences,
+                "covered_s": rounded(gaps.covered_s()), "gaps": tenths,
+            })
+        })
+        .collect()
+}
+
+fn motion(report: &Report) -> Vec<Value> {
+    let comparisons = report.motion.comparisons().into_iter().filter(|(.., difference)| difference.run.total > 0);
+    comparisons
+        .map(|(name, unit, difference)| {
+            json!({
+                "comparison": name, "unit": unit, "beyond_noise": run(&difference.run),
+                "largest": rounded(difference.largest), "noise": rounded(difference.noise),
+            })
+        })
+        .collect()
+}
+
+fn changes(change: &Change) -> Value {
+    let seen = |seen: &[SeenValue]| -> Vec<Value> {
+        seen.iter()
+            .map(|seen| json!({"value": Value::from(seen.value.clone()), "frames": seen.evidence.frames}))
+            .collect()
+    };
+    let causes = |causes: &[(&str, String)]| -> Vec<Value> {
+        causes.iter().map(|(cause, setting)| json!({"cause": cause, "setting": setting})).collect()
+    };
+    let settings: Vec<Value> = change
+        .settings
+        .iter()
+        .map(|changed| {
+            json!({
+                "setting": changed.setting,
+                "before": seen(&changed.before), "after": seen(&changed.after),
+                "verdict_before": changed.fates.0.key(), "verdict_after": changed.fates.1.key(),
+            })
+        })
+        .collect();
+    json!({
+        "before": change.files,
+        "addresses": change.addresses,
+        "settings": settings,
+        "same": change.same,
+        "only_one": change.only_one,
+        "gone": causes(&change.gone),
+        "new": causes(&change.new),
+        "still": causes(&change.still),
+    })
+}
+
+/// The captures that prove most of an install, as data.
+pub fn plan(plan: &Plan) -> Value {
+    let captures: Vec<Value> = plan
+        .captures
+        .iter()
+        .map(|capture| {
+            json!({
+                "when": capture.when.key(),
+                "interrogated": capture.interrogated,
+                "seconds": capture.seconds,
+                "wait_for": capture.ways.iter().map(way).collect::<Vec<_>>(),
+                "proves": capture.proves,
+                "adds": capture.adds,
+                "stops": capture.stops,
+            })
+        })
+        .collect();
+    let never: Vec<Value> =
+        plan.never.iter().map(|(setting, reason)| json!({"setting": setting, "reason": reason})).collect();
+    json!({
+        "profile": plan.profile,
+        "address": plan.address.to_string(),
+        "provable": plan.provable,
+        "reception": RECEPTION,
+        "certainty": SURE,
+        "captures": captures,
+        "when_used": plan.when_used,
+        "never": never,
+        "cautions": CAUTIONS,
+    })
+}

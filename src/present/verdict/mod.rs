@@ -1,0 +1,274 @@
+//! Verdicts and plans for people: what to act on first, then what was not proved, then the account.
+
+mod data;
+
+pub use data::{plan as plan_json, report as report_json};
+
+use super::text::{cautions, folded};
+use crate::compare::{
+    Alternative, Change, Evidence, Fate, Finding, Measured, Plan, RECEPTION, Report, Run, SURE, SeenValue,
+    SettingVerdict, Way,
+};
+use crate::onair::When;
+use crate::profile::Severity;
+use crate::profile::mistake::{JUDGED, MISTAKES, Often};
+use std::fmt::Write;
+
+/// What the captures say of one install.
+pub fn report_text(report: &Report) -> String {
+    let (proved, provable) = report.proved();
+    let mut out = format!("{proved} of {provable} settings proved; verdict: {}\n", report.verdict.key());
+    let heard = match report.heard_as {
+        None => "not heard".to_owned(),
+        Some(address) if address == report.address => format!("{} frames heard", report.of_this_aircraft),
+        Some(address) => format!("heard as {address}, {} frames", report.of_this_aircraft),
+    };
+    let _ = writeln!(out, "profile {}, address {}: {heard}", report.profile, report.address);
+    for (notes, title) in [(false, "faults, the gravest first"), (true, "notes")] {
+        let findings: Vec<&Finding> =
+            report.findings.iter().filter(|finding| (finding.severity == Severity::Note) == notes).collect();
+        for (at, told) in findings.iter().enumerate() {
+            if at == 0 {
+                let _ = writeln!(out, "\n{title}");
+            }
+            out += &finding(report, told);
+        }
+    }
+    if let Some(change) = &report.changes {
+        out += &changes(change);
+    }
+    for (fate, title) in [
+        (Fate::NotSeen, "not in this capture, and what would show it"),
+        (Fate::NotOnAir, "never on the air, or not by this install"),
+        (Fate::Agrees, "agrees"),
+    ] {
+        let settings = report.settings.iter().filter(|setting| setting.fate == fate);
+        for (at, told) in settings.enumerate() {
+            if at == 0 {
+                let _ = writeln!(out, "\n{title}");
+            }
+            out += &setting(told);
+        }
+    }
+    out += &over_the_capture(report);
+    let bad = if report.parity_invalid == 1 { "frame" } else { "frames" };
+    out.push('\n');
+    out += &folded("capture: ", 9, &format!("{}; {} {bad} with bad parity", report.accounting, report.parity_invalid));
+    out += &cautions();
+    out
+}
+
+fn finding(report: &Report, finding: &Finding) -> String {
+    let causes = finding.and_cause.map_or_else(|| finding.cause.to_owned(), |and| format!("{}, {and}", finding.cause));
+    let lead = format!("  {:<8}", finding.severity.word());
+    let mut out = folded(&lead, 10, &format!("{} ({causes}): {}", finding.setting, finding.what));
+    out += &folded("          likely cause: ", 10, &finding.likely_cause);
+    for other in &finding.alternatives {
+        out += &folded("          or: ", 14, &alternative(other));
+    }
+    if finding.explains.len() > 1 {
+        out += &folded("          explains: ", 20, &finding.explains.join(", "));
+    }
+    if !finding.leaves.is_empty() {
+        out += &folded("          leaves open: ", 23, &finding.leaves.join(", "));
+    }
+    let often = MISTAKES.iter().chain(&JUDGED).find(|mistake| mistake.cause == finding.cause).map(|known| known.often);
+    if let (Some(Often::Counted(words)), false) = (often, finding.severity == Severity::Note) {
+        out += &folded("          how often: ", 21, words);
+    }
+    out += &folded("          correction: ", 10, &finding.correction);
+    out += &folded("          judged by: ", 10, &finding.rule);
+    for evidence in &finding.evidence {
+        let _ = writeln!(out, "          {}", place(report, evidence));
+    }
+    out
+}
+
+fn alternative(other: &Alternative) -> String {
+    let alike = if other.indistinguishable { "; these frames cannot tell it from the cause above" } else { "" };
+    let detail = if other.detail.is_empty() { String::new() } else { format!(" ({})", other.detail) };
+    format!("{}{detail}{alike}", other.cause)
+}
+
+fn place(report: &Report, evidence: &Evidence) -> String {
+    let file = report.files.get(evidence.file).map_or("", String::as_str);
+    format!("{file}:{} {} ({})", evidence.line, evidence.frame, frames(evidence.frames))
+}
+
+fn frames(count: u64) -> String {
+    format!("{count} {}", if count == 1 { "frame" } else { "frames" })
+}
+
+fn setting(setting: &SettingVerdict) -> String {
+    // The field's name says what a yes or a number is about.
+    let field = if setting.setting.ends_with(setting.field) { "" } else { setting.field };
+    let field = if field.is_empty() { String::new() } else { format!(" ({field})") };
+    let text = match setting.fate {
+        Fate::Agrees | Fate::Differs => format!("{}; seen {}", setting.expected_text, seen(&setting.observed)),
+        _ => format!("{}; {}", setting.expected_text, setting.remark.as_deref().unwrap_or("")),
+    };
+    folded(&format!("  {}{field}: ", setting.setting), 6, &text)
+}
+
+fn seen(observed: &[SeenValue]) -> String {
+    let each = observed.iter().map(|seen| format!("{} in {}", seen.text, frames(seen.evidence.frames)));
+    each.collect::<Vec<_>>().join(", ")
+}
+
+fn changes(change: &Change) -> String {
+    let mut out = format!("\nchanged since {}\n", change.files.join(", "));
+    if let Some((before, after)) = &change.addresses {
+        let _ = writeln!(out, "  address: {before} before, {after} now");
+    }
+    for changed in &change.settings {
+        let text = format!(
+            "{} before, {} now ({} before, {} now)",
+            seen(&changed.before),
+            seen(&changed.after),
+            changed.fates.0.key(),
+            changed.fates.1.key()
+        );
+        out += &folded(&format!("  {}: ", changed.setting), 6, &text);
+    }
+    for (causes, title) in
+        [(&change.gone, "found no more"), (&change.new, "not found before"), (&change.still, "found before and now")]
+    {
+        if !causes.is_empty() {
+            let causes: Vec<String> = causes.iter().map(|(cause, setting)| format!("{cause} ({setting})")).collect();
+            out += &folded(&format!("  {title}: "), 6, &causes.join(", "));
+        }
+    }
+    let _ = writeln!(out, "  the same in both: {} settings", change.same);
+    if !change.only_one.is_empty() {
+        out += &folded("  seen in one of the two only, so not compared: ", 6, &change.only_one.join(", "));
+    }
+    out
+}
+
+// Over the capture ---------------------------------------------------------------------------------------------------
+
+fn over_the_capture(report: &Report) -> String {
+    let mut rows: Vec<String> = report.quality.iter().map(quality).collect();
+    let coherence = &report.coherence;
+    if coherence.airborne + coherence.on_ground > 0 {
+        let mut text = format!(
+            "air and ground: {} messages of the air, {} of the ground",
+            coherence.airborne, coherence.on_ground
+        );
+        for (at, change) in coherence.first.iter().chain(&coherence.transitions).enumerate() {
+            let when = change
+                .evidence
+                .time
+                .map_or_else(|| format!("line {}", change.evidence.line), |time| format!("{time:.1} s"));
+            let word = if at == 0 { "first" } else { "then" };
+            let _ = write!(text, "; {word} {} at {when} ({})", change.to.words(), change.by);
+        }
+        let run = &coherence.contradictory;
+        if run.bad > 0 {
+            let _ = write!(text, "; {} of {} contradict themselves{}", run.bad, frames(run.total), longest(run));
+        }
+        rows.push(text);
+    }
+    for (name, unit, difference) in report.motion.comparisons() {
+        if difference.run.total > 0 {
+            rows.push(format!(
+                "{name}: {} comparisons, {:.1} % beyond three times their noise; the largest against its noise {:.1} \
+                 {unit}, with a noise of {:.1} {unit}",
+                difference.run.total,
+                difference.run.per_cent(),
+                difference.largest,
+                difference.noise
+            ));
+        }
+    }
+    let mut out = String::new();
+    for (at, row) in rows.iter().enumerate() {
+        if at == 0 {
+            out.push_str("\nover the capture\n");
+        }
+        out += &folded("  ", 6, row);
+    }
+    out
+}
+
+fn longest(run: &Run) -> String {
+    match run.longest.seconds().filter(|seconds| *seconds > 0.0) {
+        Some(seconds) => format!(", the longest row {seconds:.1} s"),
+        None => String::new(),
+    }
+}
+
+fn quality(measured: &Measured) -> String {
+    let values = measured.seen.values.iter().rev().map(|(value, seen)| format!("{value} in {}", frames(seen.frames)));
+    let mut text = format!("{}: {}", measured.measure.name(), values.collect::<Vec<_>>().join(", "));
+    for (bound, below, whose) in [
+        (measured.bounds.wanted, &measured.seen.wanted, "stated"),
+        (measured.bounds.floor, &measured.seen.floor, "the floor"),
+    ] {
+        if let Some(bound) = bound {
+            let run = &below.run;
+            let _ = write!(text, "; {:.1} % below {bound} ({whose}){}", run.per_cent(), longest(run));
+        }
+    }
+    text
+}
+
+// Plans --------------------------------------------------------------------------------------------------------------
+
+/// The captures that prove most of an install.
+pub fn plan_text(plan: &Plan) -> String {
+    let all: usize = plan.captures.iter().map(|capture| capture.adds.len()).sum();
+    let mut out = format!("{} captures prove {all} of {} settings\n", plan.captures.len(), plan.provable);
+    let _ = writeln!(out, "profile {}, address {}", plan.profile, plan.address);
+    out += &folded(
+        "",
+        0,
+        &format!(
+            "Reckoned with {:.0} % of all frames received (tool default), and each message at least once with {:.0} % \
+             certainty; intervals: handbook, ADS-B part, chapter 1, limits from memory. Two minutes in each state are a \
+             sensible floor (common practice, no source).",
+            RECEPTION * 100.0,
+            SURE * 100.0
+        ),
+    );
+    for (at, capture) in plan.captures.iter().enumerate() {
+        let what = match (capture.when, capture.interrogated) {
+            (When::Airborne, false) => "in the air: listen",
+            (When::Airborne, true) => "in the air: interrogate, and listen to the replies",
+            (_, false) => "on the ground: listen",
+            (_, true) => "on the ground: interrogate, and listen to the replies",
+        };
+        let length =
+            if capture.interrogated { "two replies of each kind".to_owned() } else { format!("{} s", capture.seconds) };
+        let told = format!("{what}, {length}; proves {}, {} of them new", capture.proves.len(), capture.adds.len());
+        out.push('\n');
+        out += &folded(&format!("{}. ", at + 1), 3, &told);
+        for stop in &capture.stops {
+            out += &folded("   STOP  ", 9, stop);
+        }
+        for way in &capture.ways {
+            out += &folded("   wait for ", 12, &awaited(way));
+        }
+        out += &folded("   proves ", 10, &capture.adds.join(", "));
+    }
+    if !plan.when_used.is_empty() {
+        out += &folded("\nshown only when the crew uses it, and not counted: ", 2, &plan.when_used.join(", "));
+    }
+    for (at, (setting, reason)) in plan.never.iter().enumerate() {
+        if at == 0 {
+            out.push_str("\ncannot be proved by receiving\n");
+        }
+        out += &folded(&format!("  {setting}: "), 6, reason);
+    }
+    out.push('\n');
+    out += &cautions();
+    out
+}
+
+fn awaited(way: &Way) -> String {
+    match (way.seconds, way.asked_by) {
+        (Some(seconds), _) => format!("{} ({seconds} s)", way.title),
+        (None, Some(asked_by)) => format!("two replies to {asked_by}"),
+        (None, None) => way.title.to_owned(),
+    }
+}

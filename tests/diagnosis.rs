@@ -1,0 +1,377 @@
+//! The diagnosis as a matrix: every mistake, planted in a spread of invented profiles, encoded, captured with noise, and
+//! looked for. And good captures, in which nothing is to be found.
+//!
+//! `SQUITTERLAB_FULL=1` runs 10 000 good captures and every candidate of every mistake.
+
+mod random;
+
+use random::Random;
+use squitterlab::capture::{Line, Record, read_line};
+use squitterlab::compare::{Finding, Fleet, Install, Report, Verdict};
+use squitterlab::frame::{Address, Frame, Span};
+use squitterlab::onair::{Flight, Situation, emissions};
+use squitterlab::profile::mistake::{MISTAKES, Mistake};
+use squitterlab::profile::{Profile, Severity, Stated, Whole, rule_set};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// How many copies of each frame go out before losses: a reply counts when two come through.
+const COPIES: usize = 5;
+
+fn full() -> bool {
+    std::env::var_os("SQUITTERLAB_FULL").is_some()
+}
+
+fn pick<'a, T>(random: &mut Random, all: &'a [T]) -> &'a T {
+    &all[random.next() as usize % all.len()]
+}
+
+/// An invented install. Marks and addresses belong together by the arithmetic only where it is known to it.
+fn invented(random: &mut Random) -> Profile {
+    let (mark, identification, address) = *pick(
+        random,
+        &[
+            ("N47QX", "N47QX", "A5C035"),
+            ("N808GZ", "N808GZ", "AB0C88"),
+            ("G-OBIS", "GOBIS", "405B16"),
+            ("D-EZOI", "DEZOI", "3D2E41"),
+            ("F-GSIB", "FGSIB", "393A52"),
+            ("HB-ZIO", "HBZIO", "4B1A37"),
+            ("N5S", "N5S", "A67B2C"),
+        ],
+    );
+    let category = *pick(random, &["A1", "A2", "A3", "A7", "B1"]);
+    let metres = |random: &mut Random, least: f64, most: f64| {
+        let tenths = ((most - least) * 10.0) as u64;
+        least + (random.next() % tenths) as f64 / 10.0
+    };
+    let length = if category == "A3" { metres(random, 25.0, 60.0) } else { metres(random, 6.0, 20.0) };
+    let width = if category == "A3" { metres(random, 25.0, 60.0) } else { metres(random, 8.0, 22.0) };
+    let nose = metres(random, 0.5, length - 0.2);
+    let across = ["{\"side\": \"left\", \"m\": 1.4}", "{\"side\": \"right\", \"m\": 3.2}", "{\"m\": 0}"];
+    let text = format!(
+        r#"{{"aircraft": {{"registration": "{mark}", "address": "{address}",
+            "aircraft_identification": "{identification}", "identification_source": "fixed",
+            "emitter_category": "{category}", "length": {{"m": {length}}}, "width": {{"m": {width}}},
+            "maximum_cruise_true_airspeed": {{"kt": {speed}}}}},
+          "transponder": {{"mops_version": 2, "mode_s_level": 2, "antenna": "{antenna}", "vfr_mode_a_code": "7000",
+            "altitude_source": {{"kind": "{source}", "resolution_ft": {step}, "cross_checked": false}},
+            "air_ground": {{"kind": "automatic"}}, "acas": "{acas}", "system_design_assurance": {sda},
+            "sends": {{"target_state": {target}, "air_referenced_velocity": false}},
+            "data_link": {{"registers": ["1,0", "1,7", "2,0"], "si_codes": true}}}},
+          "position_source": {{"nic": {nic}, "nacp": {nacp}, "nacv": {nacv}, "gva": {gva}, "sil": {sil},
+            "sil_supplement": "per_hour",
+            "antenna_offset": {{"from_nose": {{"m": {nose}}}, "from_centre_line": {across}}},
+            "surface_direction": {{"kind": "track", "reference": "true"}}, "utc_synchronised": false}},
+          "receivers": {{"es_1090_in": {es}, "uat_in": {uat}}}}}"#,
+        speed = pick(random, &[70, 145, 250, 460]),
+        antenna = pick(random, &["single", "diversity"]),
+        source = pick(random, &["parallel", "serial"]),
+        step = pick(random, &[25, 100]),
+        acas = pick(random, &["none", "resolution"]),
+        sda = pick(random, &[2, 3]),
+        target = pick(random, &[true, false]),
+        nic = pick(random, &[7, 8, 9]),
+        nacp = pick(random, &[8, 9, 10]),
+        nacv = pick(random, &[1, 2]),
+        gva = pick(random, &[1, 2]),
+        sil = pick(random, &[2, 3]),
+        across = pick(random, &across),
+        es = pick(random, &[true, false]),
+        uat = pick(random, &[true, false]),
+    );
+    let reading = Profile::read(&text);
+    assert!(!reading.has_errors(), "{:?}", reading.problems);
+    reading.profile
+}
+
+fn situations(random: &mut Random) -> [Situation; 2] {
+    let place = |random: &mut Random| {
+        let degrees = |random: &mut Random, most: i64| (random.next() as i64 % (most * 1000)) as f64 / 1000.0;
+        (degrees(random, 80), degrees(random, 179))
+    };
+    let (latitude, longitude) = place(random);
+    let in_the_air = format!(
+        r#"{{"airborne": true, "latitude_deg": {latitude}, "longitude_deg": {longitude},
+            "pressure_altitude_ft": {}, "geometric_minus_pressure_ft": {}, "ground_speed_kt": {}, "track_deg": {},
+            "vertical_rate_fpm": {}, "mode_a_code": "7000"}}"#,
+        500 + random.next() % 30_000,
+        random.next() as i64 % 500,
+        60 + random.next() % 400,
+        random.next() % 360,
+        random.next() as i64 % 3000,
+    );
+    let on_ground = format!(
+        r#"{{"airborne": false, "latitude_deg": {latitude}, "longitude_deg": {longitude}, "ground_speed_kt": {},
+            "track_deg": {}, "mode_a_code": "7000"}}"#,
+        random.next() % 30,
+        random.next() % 360,
+    );
+    [in_the_air, on_ground].map(|text| Situation::read(&text).expect("a situation"))
+}
+
+/// Every frame that a profile sends in these situations. Of another version only the number is sent.
+fn sent(profile: &Profile, situations: &[Situation]) -> Option<Vec<Frame>> {
+    let mut made = profile.clone();
+    let version = profile.mops_version.get().map_or(2, |version| version.0);
+    made.mops_version = Stated::Is(Whole(2));
+    let mut all = Vec::new();
+    for situation in situations {
+        all.extend(emissions(&made, Flight::Situation(situation)).ok()?.iter().map(|emission| emission.frame));
+    }
+    for frame in &mut all {
+        if frame.downlink_format() == 17 && frame.field(Span::new(33, 37)) == 31 {
+            let mask = Span::new(73, 75).mask(frame.length());
+            let pattern = frame.pattern() & !mask | u128::from(version) << (frame.length() - 75);
+            *frame = Frame::from_pattern(pattern, frame.length()).with_overlay(0);
+        }
+    }
+    Some(all)
+}
+
+/// A captured text with what captures have: losses, other aircraft, bad parity, lines that are none. Beside it the frames
+/// of this aircraft that came through.
+fn captured(random: &mut Random, frames: &[Frame], others: &[Frame]) -> (String, BTreeSet<Frame>) {
+    let mut text = String::from("# synthetic: made from an invented profile, never received\n");
+    let mut heard: BTreeMap<Frame, usize> = BTreeMap::new();
+    for _ in 0..COPIES {
+        for frame in frames {
+            match random.next() % 10 {
+                // Lost.
+                0..=2 => {}
+                // Damaged: one to three bits inverted.
+                3 => {
+                    let length = u64::from(frame.length());
+                    let damaged = (0..=random.next() % 3)
+                        .fold(frame.pattern(), |pattern, _| pattern ^ 1 << (random.next() % length));
+                    text += &format!("{}\n", Frame::from_pattern(damaged, frame.length()));
+                }
+                _ => {
+                    text += &format!("{frame}\n");
+                    *heard.entry(*frame).or_default() += 1;
+                }
+            }
+            match random.next() % 12 {
+                0 => text += "no frame in this line\n",
+                1 => text += &format!("{:014X}\n", random.next() & 0xFF_FFFF_FFFF_FFFF),
+                2 => text += &format!("{:016X}{:012X}\n", random.next(), random.next() & 0xFFFF_FFFF_FFFF),
+                3 | 4 => text += &format!("{}\n", pick(random, others)),
+                _ => {}
+            }
+        }
+    }
+    let counts = |frame: &Frame, times: usize| times >= 2 || matches!(frame.downlink_format(), 11 | 17);
+    (text, heard.into_iter().filter(|(frame, times)| counts(frame, *times)).map(|(frame, _)| frame).collect())
+}
+
+fn compare(profile: &Profile, text: &str) -> Report {
+    let install = Install::new("invented", profile.clone()).expect("an install");
+    let mut fleet = Fleet::new(vec![install], rule_set("none").expect("rules"));
+    fleet.begin("capture");
+    for (at, line) in text.lines().enumerate() {
+        if let Line::Frame { time, frame } = read_line(line.as_bytes()) {
+            fleet.observe(&Record { line: at as u64 + 1, time, frame });
+        }
+    }
+    fleet.reports().remove(0)
+}
+
+fn others(random: &mut Random, situations: &[Situation]) -> Vec<Frame> {
+    let mut all = Vec::new();
+    for number in 1..=3 {
+        let mut other = invented(random);
+        other.address = Stated::Is(Address::new(0x70_0000 + number));
+        other.aircraft_identification = Stated::Is(format!("INV{number}").parse().expect("an identification"));
+        all.extend(sent(&other, situations).expect("frames"));
+    }
+    all
+}
+
+/// What the diagnosis made of a planted mistake.
+#[derive(Clone, Copy, Default)]
+struct Row {
+    planted: u32,
+    alike: u32,
+    first: u32,
+    among_three: u32,
+    said_alike: u32,
+    missed: u32,
+}
+
+/// The planted cause's place among the causes told for it, from 1, and whether it is said to be like the first.
+fn place(findings: &[Finding], cause: &str) -> Option<(usize, bool)> {
+    let errors = findings.iter().filter(|finding| finding.severity == Severity::Error);
+    errors
+        .filter_map(|finding| {
+            if finding.cause == cause {
+                return Some((1, true));
+            }
+            let at = finding.alternatives.iter().position(|other| other.cause == cause)?;
+            Some((at + 2, finding.alternatives[at].indistinguishable))
+        })
+        .min()
+}
+
+#[test]
+fn every_mistake_planted_in_a_spread_of_profiles_is_found() {
+    let random = &mut Random(0x6D61_7472_6978);
+    let profiles = if full() { 24 } else { 7 };
+    let most = if full() { usize::MAX } else { 4 };
+    let mut rows: BTreeMap<usize, Row> = BTreeMap::new();
+    let mut failures: Vec<String> = Vec::new();
+    for _ in 0..profiles {
+        let profile = invented(random);
+        let situations = situations(random);
+        let others = others(random, &situations);
+        let good: BTreeSet<Frame> = sent(&profile, &situations).expect("frames").into_iter().collect();
+        // What every wrong profile sends, to know which look alike.
+        let candidates: Vec<(usize, &Mistake, String, Vec<Frame>)> = MISTAKES
+            .iter()
+            .enumerate()
+            .flat_map(|(at, mistake)| (mistake.candidates)(&profile).into_iter().map(move |c| (at, mistake, c)))
+            .filter_map(|(at, mistake, (wrong, detail))| Some((at, mistake, detail, sent(&wrong, &situations)?)))
+            .collect();
+        let sets: Vec<BTreeSet<Frame>> = candidates.iter().map(|c| c.3.iter().copied().collect()).collect();
+        let mut of_each: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for (at, candidate) in candidates.iter().enumerate() {
+            of_each.entry(candidate.0).or_default().push(at);
+        }
+        for (mistake, mut all) in of_each {
+            while all.len() > most {
+                all.remove(random.next() as usize % all.len());
+            }
+            for at in all {
+                let (_, planted, detail, frames) = &candidates[at];
+                let (text, heard) = captured(random, frames, &others);
+                // What shows nothing on the air, or in what came through, cannot be found.
+                if heard.iter().all(|frame| good.contains(frame)) {
+                    continue;
+                }
+                let row = rows.entry(mistake).or_default();
+                row.planted += 1;
+                let alike = candidates
+                    .iter()
+                    .zip(&sets)
+                    .any(|(other, set)| other.1.cause != planted.cause && heard.iter().all(|f| set.contains(f)));
+                row.alike += u32::from(alike);
+                let report = compare(&profile, &text);
+                let found = place(&report.findings, planted.cause);
+                row.first += u32::from(found.is_some_and(|(place, _)| place == 1));
+                row.among_three += u32::from(found.is_some_and(|(place, _)| place <= 3));
+                row.said_alike += u32::from(alike && found.is_some_and(|(place, said)| place == 1 || said));
+                let told = found.is_some_and(|(place, said)| if alike { place == 1 || said } else { place <= 3 });
+                if !told {
+                    row.missed += 1;
+                    let causes: Vec<String> = report
+                        .findings
+                        .iter()
+                        .filter(|finding| finding.severity == Severity::Error)
+                        .map(|f| {
+                            format!("{} {:?}", f.cause, f.alternatives.iter().map(|a| a.cause).collect::<Vec<_>>())
+                        })
+                        .collect();
+                    failures.push(format!("{} ({detail}), alike {alike}: {causes:?}", planted.cause));
+                }
+            }
+        }
+    }
+    println!(
+        "{:<26} {:>7} {:>6} {:>6} {:>6} {:>6} {:>6}",
+        "cause", "planted", "alike", "first", "in 3", "said", "missed"
+    );
+    let mut sum = Row::default();
+    for (at, row) in &rows {
+        println!(
+            "{:<26} {:>7} {:>6} {:>6} {:>6} {:>6} {:>6}",
+            MISTAKES[*at].cause, row.planted, row.alike, row.first, row.among_three, row.said_alike, row.missed
+        );
+        sum.planted += row.planted;
+        sum.alike += row.alike;
+        sum.first += row.first;
+        sum.among_three += row.among_three;
+        sum.said_alike += row.said_alike;
+        sum.missed += row.missed;
+    }
+    println!(
+        "{:<26} {:>7} {:>6} {:>6} {:>6} {:>6} {:>6}",
+        "all", sum.planted, sum.alike, sum.first, sum.among_three, sum.said_alike, sum.missed
+    );
+    let unseen: Vec<&str> = MISTAKES
+        .iter()
+        .enumerate()
+        .filter(|(at, _)| !rows.contains_key(at))
+        .map(|(_, mistake)| mistake.cause)
+        .collect();
+    assert!(unseen.is_empty(), "never planted: {unseen:?}");
+    assert!(sum.missed == 0, "{} of {}: {failures:#?}", sum.missed, sum.planted);
+    assert!(sum.first * 100 >= sum.planted * 95, "{} of {} first", sum.first, sum.planted);
+}
+
+#[test]
+fn good_captures_have_no_error_in_them() {
+    let random = &mut Random(0x676F_6F64);
+    let captures = if full() { 10_000 } else { 150 };
+    for number in 0..captures {
+        let profile = invented(random);
+        let situations = situations(random);
+        let others = others(random, &situations);
+        let frames = sent(&profile, &situations).expect("frames");
+        let report = compare(&profile, &captured(random, &frames, &others).0);
+        let told: Vec<(&str, &String)> = report
+            .findings
+            .iter()
+            .filter(|finding| finding.severity != Severity::Note)
+            .map(|finding| (finding.cause, &finding.what))
+            .collect();
+        assert!(report.verdict != Verdict::Differs && told.is_empty(), "capture {number}: {told:?}");
+    }
+    println!("{captures} good captures, no error and no warning");
+}
+
+/// Two mistakes in one setting.
+#[test]
+fn two_mistakes_in_one_setting_are_told_together() {
+    let random = &mut Random(0x70_6169_7273);
+    for (first, second) in [("prefix_left_off", "look_alike"), ("look_alike", "separator_entered")] {
+        let mut told = 0;
+        let mut planted = 0;
+        while planted < 4 {
+            let profile = invented(random);
+            let situations = situations(random);
+            let wrong = |cause: &str, profile: &Profile| {
+                let mistake = MISTAKES.iter().find(|mistake| mistake.cause == cause).expect("a mistake");
+                (mistake.candidates)(profile).into_iter().next().map(|(wrong, _)| wrong)
+            };
+            let Some(twice) = wrong(first, &profile).and_then(|once| wrong(second, &once)) else { continue };
+            planted += 1;
+            let frames = sent(&twice, &situations).expect("frames");
+            let others = others(random, &situations);
+            let report = compare(&profile, &captured(random, &frames, &others).0);
+            let errors: Vec<&Finding> = report.findings.iter().filter(|f| f.severity == Severity::Error).collect();
+            assert_eq!(errors.len(), 1, "{first} and {second}: {errors:?}");
+            let causes = [Some(errors[0].cause), errors[0].and_cause];
+            told += u32::from(causes == [Some(first), Some(second)]);
+        }
+        assert!(told >= 3, "{first} and {second}: {told} of {planted}");
+    }
+}
+
+/// An identification of nobody's, and with it another category: another aircraft's unit.
+#[test]
+fn what_no_entry_error_explains_is_stale_or_another_aircrafts() {
+    let random = &mut Random(0x7374_616C_65);
+    for _ in 0..4 {
+        let profile = invented(random);
+        let situations = situations(random);
+        let others = others(random, &situations);
+        let mut wrong = profile.clone();
+        wrong.aircraft_identification = Stated::Is("QXR881".parse().expect("an identification"));
+        let first = |wrong: &Profile, random: &mut Random| {
+            let frames = sent(wrong, &situations).expect("frames");
+            let report = compare(&profile, &captured(random, &frames, &others).0);
+            report.findings.first().map(|finding| finding.cause)
+        };
+        assert_eq!(first(&wrong, random), Some("stale_identification"));
+        wrong.emitter_category = Stated::Is("A5".parse().expect("a category"));
+        assert_eq!(first(&wrong, random), Some("unit_moved"));
+    }
+}
