@@ -69,8 +69,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     }
     let mut before = Fleet::new(if arguments.before.is_empty() { Vec::new() } else { installs.clone() }, &rules);
     let mut fleet = Fleet::new(installs, &rules);
-    let unread = !read(&mut before, &arguments.before, &arguments.threads)
-        | !read(&mut fleet, &arguments.capture, &arguments.threads);
+    let unread = !read(&mut before, &arguments.before, arguments.threads)
+        | !read(&mut fleet, &arguments.capture, arguments.threads);
     let mut reports = fleet.reports();
     for (report, before) in reports.iter_mut().zip(before.reports()) {
         report.changes = Some(change(&before, report));
@@ -107,7 +107,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
 }
 
 /// Reads captures into a fleet; false where one of them could not be read whole.
-fn read(fleet: &mut Fleet, captures: &[String], threads: &Threads) -> bool {
+fn read(fleet: &mut Fleet, captures: &[String], threads: Threads) -> bool {
     let mut whole = true;
     let sources: Vec<Source> = captures.iter().map(|name| Source::from(name.as_str())).collect();
     fleet.hear(sources, threads.count(), |block, _| {
