@@ -186,6 +186,12 @@ fn squares_of_negative_numbers_are_written_as_such() {
     let steps = flat(&explain(&[OVER_GROUND, "--steps", "--version-in-force", "2"]));
     assert!(steps.contains("159.2") && steps.contains("182.88"), "ch. 7, 7.1 and 7.2: {steps}");
     assert!(!steps.contains("-8^2") && !steps.contains("-159^2"), "{steps}");
+    // The same chapter: 9 and 160 in the components, west and south.
+    for words in
+        ["direction bit 1 = west (9 - 1) x 1 kt = 8 kt, so -8 kt", "south (160 - 1) x 1 kt = 159 kt, so -159 kt"]
+    {
+        assert!(steps.contains(words), "{words:?} is not in {steps}");
+    }
 }
 
 #[test]

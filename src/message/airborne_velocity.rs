@@ -134,6 +134,15 @@ fn component(sign: Sign, speed: Speed, step: u16, words: [&str; 2]) -> Meaning {
     }
 }
 
+fn component_steps(sign: Sign, speed: Speed, step: u16, words: [&str; 2]) -> Vec<String> {
+    let Some(knots) = speed.knots(step) else { return Vec::new() };
+    let towards = words[usize::from(sign.bits() == 1)];
+    vec![
+        format!("direction bit {} = {towards}", sign.bits()),
+        format!("({} - 1) x {step} kt = {knots} kt, so {} kt", speed.bits(), sign.apply(knots.into())),
+    ]
+}
+
 const EAST: Derived = Derived::new("east_velocity_kt", "Velocity towards east", |pattern, _| {
     let m = ground(pattern);
     Some(component(m.east_west_direction, m.east_west_velocity, m.step_kt(), ["east", "west"]))
@@ -143,6 +152,10 @@ const EAST: Derived = Derived::new("east_velocity_kt", "Velocity towards east", 
     let m = supersonic(wanted, ground(pattern), knots.abs());
     let east_west_velocity = Speed::from_knots(knots.abs(), m.step_kt())?;
     Ok(AirborneVelocityGround { east_west_direction: Sign::of(knots), east_west_velocity, ..m }.bits().into())
+})
+.shown(|pattern, _| {
+    let m = ground(pattern);
+    component_steps(m.east_west_direction, m.east_west_velocity, m.step_kt(), ["east", "west"])
 });
 
 const NORTH: Derived = Derived::new("north_velocity_kt", "Velocity towards north", |pattern, _| {
@@ -154,6 +167,10 @@ const NORTH: Derived = Derived::new("north_velocity_kt", "Velocity towards north
     let m = supersonic(wanted, ground(pattern), knots.abs());
     let north_south_velocity = Speed::from_knots(knots.abs(), m.step_kt())?;
     Ok(AirborneVelocityGround { north_south_direction: Sign::of(knots), north_south_velocity, ..m }.bits().into())
+})
+.shown(|pattern, _| {
+    let m = ground(pattern);
+    component_steps(m.north_south_direction, m.north_south_velocity, m.step_kt(), ["north", "south"])
 });
 
 /// Speed and track go together: both are needed to make the components.
