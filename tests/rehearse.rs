@@ -1,8 +1,203 @@
 //! `rehearse`: an install flown through a flight, as a capture.
 
 mod program;
+mod random;
 
-use program::{PROFILE, run, run_with};
+use program::{PROFILE, in_the_air, parked, profile, run, run_with};
+use random::Random;
+use squitterlab::capture::Record;
+use squitterlab::code::compact_position::Grid;
+use squitterlab::compare::{Fate, Fleet, Install};
+use squitterlab::downlink::Decoded;
+use squitterlab::message::Message;
+use squitterlab::message::position::Carries as _;
+use squitterlab::onair::{FlightPath, Point, Quality, Rehearsal, Sent, Situation, Stream, Why};
+use squitterlab::profile::rule_set;
+use std::collections::{BTreeMap, BTreeSet};
+
+const HOUR_MS: u64 = 3_600_000;
+
+fn until(rehearsal: &Rehearsal, end_ms: u64) -> Vec<Sent> {
+    rehearsal.clone().take_while(|sent| sent.time_ms < end_ms).collect()
+}
+
+/// Intervals of the standard's table that were kept, each by the line of the table that set it.
+fn kept(sent: &[Sent]) -> BTreeMap<(Stream, &'static str, (u32, u32)), Vec<u64>> {
+    let mut last: BTreeMap<Stream, (u64, &'static str)> = BTreeMap::new();
+    let mut kept: BTreeMap<_, Vec<u64>> = BTreeMap::new();
+    for frame in sent {
+        let Why::Scheduled(line) = frame.why else { continue };
+        if let Some((before, when)) = last.insert(line.stream, (frame.time_ms, line.when))
+            && when == line.when
+        {
+            kept.entry((line.stream, line.when, line.window_ms)).or_default().push(frame.time_ms - before);
+        }
+    }
+    kept
+}
+
+#[test]
+fn every_interval_of_an_hour_is_in_its_window_and_every_one_is_as_likely() {
+    let sends = r#""target_state": false"#;
+    for (situation, lines) in [(in_the_air(), 7), (parked(), 5)] {
+        let path = FlightPath::fixed(situation);
+        let install = profile(&[(sends, r#""target_state": true"#)]);
+        let kept = kept(&until(&Rehearsal::new(install, path, 5).expect("a rehearsal"), HOUR_MS));
+        assert_eq!(kept.len(), lines, "{:?}", kept.keys());
+        for ((stream, when, (least, most)), mut intervals) in kept {
+            let (least, most) = (u64::from(least), u64::from(most));
+            assert!(intervals.iter().all(|ms| (least..=most).contains(ms)), "{stream:?} {when}");
+            // Kolmogorov and Smirnov: less than one in a thousand right ones is above 1.95 / sqrt(n); whole
+            // milliseconds add one step of the window.
+            intervals.sort_unstable();
+            let count = intervals.len() as f64;
+            let range = (most - least + 1) as f64;
+            let farthest = intervals.iter().enumerate().fold(0.0_f64, |farthest, (at, ms)| {
+                let wanted = (ms - least) as f64 / range;
+                farthest.max((wanted - at as f64 / count).abs())
+            });
+            assert!(farthest < 1.95 / count.sqrt() + 1.0 / range, "{stream:?} {when}: {farthest} of {count}");
+        }
+    }
+}
+
+#[test]
+fn every_position_of_the_flight_is_within_a_step_of_where_the_antenna_is() {
+    let rehearsal = Rehearsal::new(profile(&[]), FlightPath::demo(), 2).expect("a rehearsal");
+    let flight = FlightPath::demo();
+    let mut seen = BTreeMap::new();
+    let mut last_odd = None;
+    for sent in until(&rehearsal, flight.duration_ms()) {
+        let (word, grid, base) = match Decoded::new(sent.frame).squitter() {
+            Some(Message::AirbornePosition(m)) => (m.word(), Grid::Airborne, 360.0),
+            Some(Message::SurfacePosition(m)) => (m.word(), Grid::Surface, 90.0),
+            _ => continue,
+        };
+        *seen.entry(sent.message).or_insert(0) += 1;
+        assert_ne!(last_odd.replace(word.odd), Some(word.odd), "even and odd take turns");
+        let there = rehearsal.motion(sent.time_ms).position.expect("a position");
+        // The antenna is within the aircraft.
+        let aircraft = flight.motion(sent.time_ms).position.expect("a position");
+        assert!(there.distance_nm(aircraft) * 1852.0 < 6.0);
+        let read = word.local(there, grid);
+        let steps = f64::from(1 << 17);
+        let latitude_step = base / (60.0 - f64::from(word.odd)) / steps;
+        let cells = f64::from(squitterlab::code::compact_position::zones(read.latitude_deg)) - f64::from(word.odd);
+        let longitude_step = base / cells / steps;
+        assert!((read.latitude_deg - there.latitude_deg).abs() <= latitude_step, "{sent:?}");
+        assert!((read.longitude_deg - there.longitude_deg).abs() <= longitude_step, "{sent:?}");
+    }
+    assert!(seen["airborne_position"] > 600 && seen["surface_position"] > 150, "{seen:?}");
+}
+
+/// The most of these in any 60 s.
+fn most_in_a_minute(times: &[u64]) -> usize {
+    (0..times.len())
+        .map(|at| times[at..].iter().take_while(|time| **time < times[at] + 60_000).count())
+        .max()
+        .unwrap_or(0)
+}
+
+#[test]
+fn changes_are_sent_faster_and_the_limits_hold_in_the_worst_minute() {
+    // An emergency all along, while quality and Mode A code change every 30 s.
+    let point = |at: u64| Point {
+        time_ms: at * 30_000,
+        situation: Situation {
+            emergency_state: 1,
+            mode_a_code: Some(if at % 2 == 0 { "7700" } else { "1200" }.to_owned()),
+            ..in_the_air()
+        },
+        quality: Quality { nacp: Some(8 + (at % 2) as u8), ..Quality::default() },
+    };
+    let path = FlightPath::new((0..20).map(point).collect()).expect("a flight");
+    for target_state in ["false", "true"] {
+        let sends = format!("\"target_state\": {target_state}");
+        let install = profile(&[(r#""target_state": false"#, &sends)]);
+        let sent = until(&Rehearsal::new(install, path.clone(), 9).expect("a rehearsal"), 600_000);
+        let times = |keep: fn(Stream) -> bool| {
+            let kept = |sent: &&Sent| matches!(sent.why, Why::Scheduled(line) if keep(line.stream));
+            sent.iter().filter(kept).map(|sent| sent.time_ms).collect::<Vec<_>>()
+        };
+        assert!(most_in_a_minute(&times(Stream::is_status)) <= 120);
+        assert!(most_in_a_minute(&times(|stream| stream != Stream::Acquisition)) <= 372);
+        // The emergency keeps its own rhythm, whatever the others want.
+        let emergency = times(|stream| stream == Stream::AircraftStatus);
+        assert!(emergency.windows(2).all(|pair| (700..=900).contains(&(pair[1] - pair[0]))), "{emergency:?}");
+    }
+}
+
+#[test]
+fn replies_of_every_format_give_the_address() {
+    let install = profile(&[(
+        r#""acas": "none""#,
+        r#""acas": "resolution", "data_link": {"registers": ["1,0", "1,7", "2,0", "5,0"]}"#,
+    )]);
+    let rehearsal = Rehearsal::new(install, FlightPath::demo(), 1).expect("a rehearsal").interrogated(20.0);
+    let mut formats = BTreeSet::new();
+    let mut times = BTreeSet::new();
+    for sent in until(&rehearsal, 400_000) {
+        assert!(times.insert(sent.time_ms), "two frames at {}", sent.time_ms);
+        let format = sent.frame.downlink_format();
+        let overlay = sent.frame.overlay();
+        match (format, sent.why) {
+            (0 | 4 | 5 | 16 | 20 | 21, Why::Asked(_)) => assert_eq!(overlay, 0xA5_C035, "{sent:?}"),
+            (11, Why::Asked(_)) => assert_eq!(overlay, 5),
+            (11 | 17, Why::Scheduled(_)) => assert_eq!(overlay, 0),
+            _ => panic!("{sent:?}"),
+        }
+        formats.insert(format);
+    }
+    assert_eq!(formats.into_iter().collect::<Vec<_>>(), [0, 4, 5, 11, 16, 17, 20, 21]);
+}
+
+#[test]
+fn a_thousand_good_installs_differ_in_nothing_and_every_setting_is_proved() {
+    let rules = rule_set("none").expect("a rule set");
+    let mut random = Random(47);
+    let ground = Situation { pressure_altitude_ft: Some(3200.0), ..parked() };
+    let points = [(0, ground), (45_000, in_the_air()), (75_000, in_the_air())];
+    let points = points.map(|(time_ms, situation)| Point { time_ms, situation, quality: Quality::default() });
+    let path = std::sync::Arc::new(FlightPath::new(points.to_vec()).expect("a flight"));
+    for number in 0..1000 {
+        let mut pick = |of: &[&str]| of[(random.next() % of.len() as u64) as usize].to_owned();
+        let pieces = [
+            (r#""A1""#, pick(&[r#""A1""#, r#""A2""#, r#""A3""#, r#""A7""#, r#""B1""#, r#""B4""#])),
+            (r#"{"ft": 27.2}"#, pick(&[r#"{"ft": 27.2}"#, r#"{"m": 19}"#, r#"{"m": 44}"#, r#"{"ft": 120}"#])),
+            (r#"{"m": 11.0}"#, pick(&[r#"{"m": 11.0}"#, r#"{"m": 30}"#, r#"{"m": 50}"#])),
+            (r#""single""#, pick(&[r#""single""#, r#""diversity""#])),
+            (
+                r#""acas": "none""#,
+                pick(&[r#""acas": "none""#, r#""acas": "resolution""#, r#""acas": "advisories_only""#]),
+            ),
+            (r#""resolution_ft": 100"#, pick(&[r#""resolution_ft": 100"#, r#""resolution_ft": 25"#])),
+            (r#""target_state": false"#, pick(&[r#""target_state": false"#, r#""target_state": true"#])),
+            (r#""nic": 8"#, format!(r#""nic": {}"#, pick(&["6", "7", "8", "9", "10", "11"]))),
+            (r#""nacp": 9"#, format!(r#""nacp": {}"#, pick(&["0", "5", "8", "9", "10", "11"]))),
+            (r#""nacv": 2"#, format!(r#""nacv": {}"#, pick(&["0", "1", "2", "3", "4"]))),
+            (r#""sil": 3"#, format!(r#""sil": {}"#, pick(&["0", "1", "2", "3"]))),
+            (r#""es_1090_in": true"#, pick(&[r#""es_1090_in": true"#, r#""es_1090_in": false"#])),
+            (r#""side": "left""#, pick(&[r#""side": "left""#, r#""side": "right""#])),
+            (
+                r#""kind": "switch", "active_means": "on_ground""#,
+                pick(&[r#""kind": "switch", "active_means": "airborne""#, r#""kind": "automatic""#]),
+            ),
+        ];
+        let install = profile(&pieces.each_ref().map(|(old, new)| (*old, new.as_str())));
+        let mut fleet = Fleet::new(vec![Install::new("install", install.clone()).expect("an install")], rules);
+        fleet.begin("rehearsal");
+        let rehearsal = Rehearsal::new(install, path.clone(), number).expect("a rehearsal").interrogated(8.0);
+        for (line, sent) in until(&rehearsal, 75_000).iter().enumerate() {
+            fleet.observe(&Record { line: line as u64 + 1, time: Some(sent.time_s()), frame: sent.frame });
+        }
+        let report = fleet.reports().remove(0);
+        let open: Vec<_> =
+            report.settings.iter().filter(|setting| matches!(setting.fate, Fate::Differs | Fate::NotSeen)).collect();
+        assert!(open.is_empty(), "{pieces:?}: {open:#?}");
+    }
+}
+
+// The command line --------------------------------------------------------------------------------------------------
 
 #[test]
 fn the_demo_compared_with_its_profile_proves_every_setting() {
@@ -19,10 +214,53 @@ fn the_demo_compared_with_its_profile_proves_every_setting() {
 }
 
 #[test]
+fn a_planted_mistake_is_what_compare_names_or_cannot_tell_from_it() {
+    let mut planted = 0;
+    for mistake in squitterlab::profile::mistake::MISTAKES {
+        let rehearsed = run(&["rehearse", PROFILE, "--interrogated", "--mistake", mistake.cause]);
+        if rehearsed.status == 2 {
+            rehearsed.complains_of(&["cannot be planted"]);
+            continue;
+        }
+        planted += 1;
+        let compared =
+            run_with(&["compare", PROFILE, "--capture", "-", "--format", "json"], rehearsed.out.as_bytes()).exits(1);
+        let first = compared.object()["findings"][0].clone();
+        let alike = first["alternatives"].as_array().expect("a list");
+        let alike = alike.iter().any(|other| other["cause"] == mistake.cause && other["indistinguishable"] == true);
+        assert!(first["cause"] == mistake.cause || alike, "{}: {first:#}", mistake.cause);
+    }
+    assert!(planted > 25, "{planted}");
+}
+
+#[test]
 fn the_same_seed_gives_the_same_bytes_and_another_does_not() {
-    let with =
-        |seed: &str| run(&["rehearse", PROFILE, "--for", "60", "--seed", seed, "--other-aircraft", "70"]).exits(0).out;
+    let noisy = ["--for", "60", "--other-aircraft", "70", "--loss", "10", "--bit-errors", "0.1", "--garbage", "2"];
+    let with = |seed: &str| run(&[&["rehearse", PROFILE, "--seed", seed], &noisy[..]].concat()).exits(0).out;
     assert_eq!(with("3"), with("3"));
     let frames = |text: &str| text.lines().filter(|line| !line.starts_with('#')).map(str::to_owned).collect::<Vec<_>>();
     assert_ne!(frames(&with("3")), frames(&with("4")));
+}
+
+#[test]
+fn a_practice_capture_keeps_its_answer_to_itself() {
+    let capture = run(&["rehearse", PROFILE, "--practice", "4", "--for", "120"]).exits(0);
+    assert!(!capture.out.contains("planted") && !capture.err.contains("planted"), "{}", capture.out);
+    let answer = run(&["rehearse", PROFILE, "--practice", "4", "--answer"]).exits(0);
+    assert!(answer.out.contains("correction: "), "{}", answer.out);
+}
+
+#[test]
+fn what_cannot_be_rehearsed_is_refused_with_the_reason() {
+    run(&["rehearse", PROFILE, "--mistake", "gremlins"]).exits(2).complains_of(&["gremlins", "--list-causes"]);
+    let folder = program::Folder::new("rehearse");
+    let backwards =
+        folder.file("back.json", r#"{"flight": [{"time_s": 0, "airborne": true}, {"time_s": 0, "airborne": true}]}"#);
+    run(&["rehearse", PROFILE, "--situation", &backwards]).exits(2).complains_of(&["point 1", "order"]);
+    let jump = folder.file(
+        "jump.json",
+        r#"{"flight": [{"time_s": 0, "airborne": true, "latitude_deg": 0, "longitude_deg": 0},
+            {"time_s": 1, "airborne": true, "latitude_deg": 9, "longitude_deg": 0}]}"#,
+    );
+    run(&["rehearse", PROFILE, "--situation", &jump]).exits(2).complains_of(&["kt", "more time"]);
 }
