@@ -94,9 +94,13 @@ impl SheetPlace {
         match self.span {
             None => "laid over the last 24 bits".to_owned(),
             Some(span) if span.first > 32 && span.last <= 88 => {
-                format!("bits {span}, message {}", Span::new(span.first - 32, span.last - 32))
+                format!(
+                    "bit{} {span}, message {}",
+                    if span.width() == 1 { "" } else { "s" },
+                    Span::new(span.first - 32, span.last - 32)
+                )
             }
-            Some(span) => format!("bits {span}"),
+            Some(span) => format!("bit{} {span}", if span.width() == 1 { "" } else { "s" }),
         }
     }
 }

@@ -248,14 +248,16 @@ fn antenna_on_the_aircraft(profile: &Profile, _: &RuleSet, found: &mut Vec<Found
             ));
         }
     }
-    let Some(FromCentreLine::Left(across) | FromCentreLine::Right(across)) = profile.antenna_from_centre_line.get()
-    else {
-        return;
-    };
+    let Some(stated) = profile.antenna_from_centre_line.get().copied() else { return };
+    let (FromCentreLine::Left(across) | FromCentreLine::Right(across)) = stated else { return };
     if let Some(width) = profile.width.get() {
         let (metres, half) = (across.in_metres(), width.in_metres() / 2.0);
-        let (slip, correction) = other_unit(*across, (0.0, half / 2.0))
-            .unwrap_or_else(|| (String::new(), "measure from the centre line, and check both units".to_owned()));
+        let bounds = (0.0, half / 2.0);
+        let meant = stated.with_length(|across| in_other_unit(across, bounds));
+        let (slip, correction) = match (other_unit(across, bounds), meant) {
+            (Some((slip, _)), Some(meant)) => (slip, format!("write {} if so", meant.json())),
+            _ => (String::new(), "measure from the centre line, and check both units".to_owned()),
+        };
         if metres > half {
             found.push(error(
                 CENTRE_LINE,

@@ -4,9 +4,7 @@ use super::{Check, Found, error, warning};
 use crate::code::Identification;
 use crate::profile::mistake::MISTAKES;
 use crate::profile::{IdentificationSource, Profile, RuleSet, Stated, WrittenForm};
-use crate::registry::{
-    address_of_mark, block_of_address, look_up, mark_of_address, nationalities_source, nationality_of_mark, slip,
-};
+use crate::registry::{address_of_mark, block_of_address, look_up, mark_of_address, nationality_of_mark, slip};
 
 const ADDRESS: &str = "/aircraft/address";
 const IDENTIFICATION: &str = "/aircraft/aircraft_identification";
@@ -50,13 +48,13 @@ pub(super) const CHECKS: &[Check] = &[
             if expected_address(profile).is_some() {
                 return;
             }
-            let evidence = nationalities_source();
             match (block_of_address(*address), state) {
                 (Some(block), Some((row, mark))) if block.holder != row.state => found.push(warning(
                     ADDRESS,
                     format!(
-                        "{mark} is the nationality mark of {}, but {address} lies in the block of {} ({}; {evidence})",
+                        "{mark} is the nationality mark of {} ({}), but {address} lies in the block of {} ({})",
                         row.state,
+                        row.confirmed,
                         block.holder,
                         block.evidence(),
                     ),
@@ -154,10 +152,10 @@ fn identification_of_registration(profile: &Profile, rules: &RuleSet, found: &mu
         ));
         return;
     }
-    let why = match other_form {
+    let why = likely(profile, expected, *stated).unwrap_or_else(|| match other_form {
         Some(_) => "the nationality mark is handled in another way than this State wants".to_owned(),
-        None => likely(profile, expected, *stated).unwrap_or_else(|| "it is not the registration".to_owned()),
-    };
+        None => "it is not the registration".to_owned(),
+    });
     found.push(warning(
         IDENTIFICATION,
         format!("{stated} is fixed, and differs from the registration {}: {why}", mark.0),
