@@ -21,8 +21,11 @@ fn until(rehearsal: &Rehearsal, end_ms: u64) -> Vec<Sent> {
     rehearsal.clone().take_while(|sent| sent.time_ms < end_ms).collect()
 }
 
+/// A line of the standard's table: what, when, and its window in milliseconds.
+type Line = (Stream, &'static str, (u32, u32));
+
 /// Intervals of the standard's table that were kept, each by the line of the table that set it.
-fn kept(sent: &[Sent]) -> BTreeMap<(Stream, &'static str, (u32, u32)), Vec<u64>> {
+fn kept(sent: &[Sent]) -> BTreeMap<Line, Vec<u64>> {
     let mut last: BTreeMap<Stream, (u64, &'static str)> = BTreeMap::new();
     let mut kept: BTreeMap<_, Vec<u64>> = BTreeMap::new();
     for frame in sent {
@@ -105,7 +108,7 @@ fn changes_are_sent_faster_and_the_limits_hold_in_the_worst_minute() {
         time_ms: at * 30_000,
         situation: Situation {
             emergency_state: 1,
-            mode_a_code: Some(if at % 2 == 0 { "7700" } else { "1200" }.to_owned()),
+            mode_a_code: Some(if at.is_multiple_of(2) { "7700" } else { "1200" }.to_owned()),
             ..in_the_air()
         },
         quality: Quality { nacp: Some(8 + (at % 2) as u8), ..Quality::default() },
