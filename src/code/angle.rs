@@ -1,4 +1,4 @@
-//! Angles clockwise from north: 360 degrees cut into 128 or 1024 steps.
+//! Angles clockwise from north: 360 degrees cut into 32, 128 or 1024 steps.
 
 use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, number};
 
@@ -41,6 +41,10 @@ macro_rules! angle {
     };
 }
 
+angle! {
+    /// Track of a TIS-B coarse position, 5 bits (step from memory).
+    Angle5: 5, "360/32 degree a step, clockwise from north"
+}
 angle! {
     /// Heading or ground track on the surface, 7 bits.
     Angle7: 7, "360/128 degree a step, clockwise from north"

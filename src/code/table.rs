@@ -235,6 +235,55 @@ pub const fn assert_tiles(rows: &[Row], bits: u8) {
     assert!(next == bits + 1, "the rows do not end at the last bit");
 }
 
+/// The rows of a message in which one bit has another use. The row that ends with that bit gives it up; what is left of
+/// it goes on under the key `rest`.
+///
+/// # Panics
+/// Where no row ends with that bit; it is only called while the program is built.
+pub const fn rows_with<const N: usize>(rows: &[Row], bit: Row, rest: &'static str) -> [Row; N] {
+    let mut all = [bit; N];
+    let (mut from, mut to) = (0, 0);
+    while from < rows.len() {
+        let row = rows[from];
+        if row.span.last != bit.span.first {
+            all[to] = row;
+        } else if row.span.first == bit.span.first {
+            all[to] = bit;
+        } else {
+            all[to] = Row { span: Span::new(row.span.first, row.span.last - 1), key: rest, ..row };
+            to += 1;
+            all[to] = bit;
+        }
+        from += 1;
+        to += 1;
+    }
+    assert!(to == N, "no row ends with this bit");
+    all
+}
+
+/// One row.
+macro_rules! row {
+    ($first:literal ..= $last:literal, $key:ident : $type:ty $(=> $field:literal)?, $about:literal, $source:literal) => {
+        $crate::code::table::Row {
+            span: $crate::frame::Span::new($first, $last),
+            key: stringify!($key),
+            field: $crate::code::table::optional!($($field)?),
+            about: $about,
+            source: $source,
+            rule: <$type as $crate::code::Code>::RULE,
+            meaning: |bits, version| {
+                $crate::code::Code::meaning(<$type as $crate::code::Bits>::from_bits(bits), version)
+            },
+            from_meaning: |wanted, version| {
+                <$type as $crate::code::Code>::from_meaning(wanted, version).map($crate::code::Bits::bits)
+            },
+            steps: |bits, version| {
+                $crate::code::Code::steps(<$type as $crate::code::Bits>::from_bits(bits), version)
+            },
+        }
+    };
+}
+
 /// Declares a message: its name, then one line a field.
 macro_rules! table {
     (
@@ -256,23 +305,9 @@ macro_rules! table {
         impl $name {
             $(
                 #[doc = concat!("The row: ", $about, ". Bits ", $first, " to ", $last, ".")]
-                pub const $key: $crate::code::table::Row = $crate::code::table::Row {
-                    span: $crate::frame::Span::new($first, $last),
-                    key: stringify!($key),
-                    field: $crate::code::table::optional!($($field)?),
-                    about: $about,
-                    source: $source,
-                    rule: <$type as $crate::code::Code>::RULE,
-                    meaning: |bits, version| {
-                        $crate::code::Code::meaning(<$type as $crate::code::Bits>::from_bits(bits), version)
-                    },
-                    from_meaning: |wanted, version| {
-                        <$type as $crate::code::Code>::from_meaning(wanted, version).map($crate::code::Bits::bits)
-                    },
-                    steps: |bits, version| {
-                        $crate::code::Code::steps(<$type as $crate::code::Bits>::from_bits(bits), version)
-                    },
-                };
+                pub const $key: $crate::code::table::Row = $crate::code::table::row!(
+                    $first ..= $last, $key: $type $(=> $field)?, $about, $source
+                );
             )+
 
             /// All about this message.
@@ -321,4 +356,4 @@ macro_rules! optional {
     };
 }
 
-pub(crate) use {optional, table};
+pub(crate) use {optional, row, table};

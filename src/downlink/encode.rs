@@ -1,12 +1,13 @@
 //! The way back: a frame out of its raw codes, or out of meanings.
 
 use super::{
-    CommBAltitude, CommBIdentity, Decoded, ExtendedSquitter, FORMATS, PAYLOAD_KEY, WHOLE_PAYLOADS, payload_name,
+    CommBAltitude, CommBIdentity, Decoded, ExtendedSquitter, ExtendedSquitterOther, FORMATS, PAYLOAD_KEY, WholePayload,
+    payload_name,
 };
 use crate::code::Version;
 use crate::code::table::{Table, TableError, Wanted};
 use crate::frame::{Address, Frame};
-use crate::message::{Message, OperationalStatusSurface, SurfacePosition};
+use crate::message::{Message, OperationalStatusSurface, SurfacePosition, ground_station};
 use crate::register;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
@@ -65,14 +66,16 @@ fn payloads(envelope: &Table) -> Vec<&'static Table> {
     if !envelope.rows.iter().any(|row| row.key == PAYLOAD_KEY) {
         return Vec::new();
     }
+    let squitters = Message::TABLES.iter().copied();
+    let whole = [WholePayload::TABLE];
     match envelope.message {
-        "extended_squitter" => Message::TABLES.to_vec(),
-        "extended_squitter_other" => Message::TABLES.iter().chain(&WHOLE_PAYLOADS).copied().collect(),
+        "extended_squitter" => squitters.collect(),
+        "extended_squitter_other" => squitters.chain(ground_station::TABLES).collect(),
+        "military" => squitters.chain(whole).collect(),
         "comm_b_altitude_reply" | "comm_b_identity_reply" => {
-            let registers = register::TABLES.iter().map(|(_, table)| *table);
-            registers.chain(Message::TABLES.iter().copied()).chain(WHOLE_PAYLOADS[..1].iter().copied()).collect()
+            register::TABLES.iter().map(|(_, table)| *table).chain(squitters).chain(whole).collect()
         }
-        _ => WHOLE_PAYLOADS[..1].to_vec(),
+        _ => whole.to_vec(),
     }
 }
 
@@ -200,11 +203,14 @@ pub struct Encoded {
 /// Tables under this name; for a squitter the most fitting is tried first, and a register goes into the reply that has
 /// the other fields.
 fn named(name: &str) -> Vec<(&'static Table, Option<&'static Table>)> {
-    let squitters = Message::TABLES.iter().map(|table| (FORMATS[5], Some(*table)));
+    let squitters = Message::TABLES.iter().map(|table| (ExtendedSquitter::TABLE, Some(*table)));
+    let not_by_transponders = payloads(ExtendedSquitterOther::TABLE);
+    let not_by_transponders = not_by_transponders.into_iter().map(|table| (ExtendedSquitterOther::TABLE, Some(table)));
     let others = FORMATS.into_iter().filter(|envelope| !envelope.message.starts_with("extended_squitter"));
     let replies = [CommBAltitude::TABLE, CommBIdentity::TABLE];
     let registers = register::TABLES.iter().flat_map(|(_, table)| replies.map(|envelope| (envelope, Some(*table))));
     squitters
+        .chain(not_by_transponders)
         .chain(others.map(|envelope| (envelope, None)))
         .chain(registers)
         .filter(|(envelope, payload)| payload.unwrap_or(envelope).message == name)
@@ -213,7 +219,7 @@ fn named(name: &str) -> Vec<(&'static Table, Option<&'static Table>)> {
 
 /// Every name that [`encode_meanings`] knows.
 pub fn encodable() -> Vec<&'static str> {
-    let squitters = Message::TABLES.iter().map(|table| table.message);
+    let squitters = payloads(ExtendedSquitterOther::TABLE).into_iter().map(|table| table.message);
     let others = FORMATS.iter().map(|table| table.message).filter(|name| !name.starts_with("extended_squitter"));
     let registers = register::TABLES.iter().map(|(_, table)| table.message);
     let mut names: Vec<_> = squitters.chain(others).chain(registers).collect();
@@ -296,16 +302,30 @@ fn encode_one(
     let mut pattern = envelope.encode(&Wanted { fields: &outer, version })?;
     if let Some(table) = payload {
         let bits = table.encode(&Wanted { fields: &inner, version })?;
-        let read = Message::decode_in(bits as u64, table.version.or(Some(version))).table();
-        if !is_register(table) && read != table {
-            return Err(EncodeError::Contradiction { keys: table.title, keys_when: table.applies, values: read.title });
-        }
         if let Some(row) = envelope.rows.iter().find(|row| row.key == PAYLOAD_KEY) {
             pattern = envelope.with_code(row, pattern, bits as u64);
+        }
+        // Who sends is part of which message it is: the first control field that makes this one.
+        if let Some(row) = envelope.rows.iter().find(|row| row.key == "control_field")
+            && !outer.contains_key("control_field")
+        {
+            let choices = (0..8).map(|control| envelope.with_code(row, pattern, control));
+            let fits = |pattern: &u128| payload_of(envelope, *pattern, table, version) == Some(table);
+            pattern = choices.into_iter().find(fits).unwrap_or(pattern);
+        }
+        let read = payload_of(envelope, pattern, table, version);
+        if let Some(read) = read.filter(|read| *read != table && !is_register(table)) {
+            return Err(EncodeError::Contradiction { keys: table.title, keys_when: table.applies, values: read.title });
         }
     }
     let frame = Frame::from_pattern(pattern, envelope.bits).with_overlay(overlay);
     Ok(Encoded { frame, table: payload.unwrap_or(envelope) })
+}
+
+/// How the payload of a frame is read in the version that the wanted table belongs to, or else in this one.
+fn payload_of(envelope: &Table, pattern: u128, wanted: &Table, version: Version) -> Option<&'static Table> {
+    let decoded = Decoded::new(Frame::from_pattern(pattern, envelope.bits));
+    decoded.in_version(wanted.version.or(Some(version))).payload.map(|payload| payload.table)
 }
 
 fn address(given: &str) -> Result<u32, EncodeError> {

@@ -7,6 +7,7 @@ use crate::code::{
     VerticalStatus,
 };
 use crate::frame::Address;
+use crate::message::ground_station;
 
 table! {
     /// Format 0: short air-air surveillance, the answer to another aircraft's collision avoidance.
@@ -105,6 +106,7 @@ table! {
     9..=32 address: Address, "Address, in clear", "CF";
     33..=88 message_field: Number<56>, "Message field (ME)", "CF H1";
     89..=112 parity_overlay: Overlay, "Parity, nothing laid over it", "A4-19 H8";
+    derived [ADDRESS_KIND]
 }
 
 table! {
@@ -183,6 +185,25 @@ table! {
     33..=88 message_field: Number<56>, "As received", "HI";
     89..=112 parity_overlay: Overlay, "The last 24 bits, as if they were parity", "HI";
 }
+
+const ADDRESS_KIND: Derived =
+    Derived::new("address_kind", "What the address is, by control field and IMF (from memory)", |pattern, version| {
+        let message = ExtendedSquitterOther::from_bits(pattern);
+        let control = message.control_field.bits();
+        let imf = ground_station::imf(control, message.message_field.bits(), version);
+        let (name, text) = match (control, imf) {
+            (0, _) | (2 | 3 | 6, Some(false)) => ("icao_address", "24-bit aircraft address"),
+            (1, _) | (6, Some(true)) => ("other_address", "anonymous address, ground vehicle or fixed obstruction"),
+            (2 | 3, Some(true)) => {
+                ("mode_a_and_track_file", "12 bits of Mode A code and a track file number of 12 bits")
+            }
+            (5, Some(false)) => ("not_icao_address", "24-bit address that is no aircraft address"),
+            (5, Some(true)) => ("reserved", "reserved"),
+            (2 | 3 | 5 | 6, None) => return Some(Meaning::none("not told: no IMF, or its place is not settled")),
+            _ => return None,
+        };
+        Some(Meaning::new(Value::Text(name.into()), text))
+    });
 
 const CRUISE_SPEED_SHORT: Derived = Derived::new(CRUISE_SPEED, CRUISE_SPEED_ABOUT, |pattern, version| {
     cruise_speed(ShortAirAir::from_bits(pattern as u64).reply_information, version)

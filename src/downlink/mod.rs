@@ -13,7 +13,7 @@ pub use formats::{
 use crate::code::table::{Derived, Row, Table, table};
 use crate::code::{Altitude13, Bits, Meaning, Number, RegisterNumber, Version};
 use crate::frame::{Address, Frame, Span};
-use crate::message::Message;
+use crate::message::{Message, ground_station};
 use crate::register::{
     self,
     inference::{self, Opinion},
@@ -49,23 +49,6 @@ table! {
     1..=28 data_1_28: Number<28>, "The payload as received, first half", "HM5";
     29..=56 data_29_56: Number<28>, "The payload as received, second half", "HM5";
 }
-
-/// Messages of format 18 that carry no type code.
-macro_rules! kept_whole {
-    ($name:ident = $message:literal, $title:literal, when $applies:literal) => {
-        table! {
-            #[doc = concat!("Kept whole: ", $applies, ".")]
-            $name: u64, 56 bits = $message, $title, when $applies, template 0;
-            1..=28 data_1_28: Number<28>, "The payload as received, first half", "CF memory";
-            29..=56 data_29_56: Number<28>, "The payload as received, second half", "CF memory";
-        }
-    };
-}
-kept_whole!(TisBCoarsePosition = "tis_b_coarse_position", "TIS-B coarse position", when "format 18, control field 3");
-kept_whole!(TisBManagement = "tis_b_management", "TIS-B and ADS-R management", when "format 18, control field 4");
-
-/// Tables that serve a payload which its own bits do not tell.
-pub const WHOLE_PAYLOADS: [&Table; 3] = [WholePayload::TABLE, TisBCoarsePosition::TABLE, TisBManagement::TABLE];
 
 /// What the last 24 bits say.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -161,9 +144,9 @@ fn payload_name(envelope: &Table, name: &'static str) -> &'static str {
 /// version in force, where it is known, decides among the layouts of such a squitter.
 fn layout(frame: &Frame, version: Option<Version>) -> &'static Table {
     match (frame.downlink_format(), frame.field(Span::new(6, 8))) {
-        (17, _) | (18, 0 | 1 | 6) => Message::decode_in(frame.message_field(), version).table(),
-        (18, 3) => TisBCoarsePosition::TABLE,
-        (18, 4) => TisBManagement::TABLE,
+        // Application field 0 promises the layout of format 17 (from memory).
+        (17, _) | (19, 0) => Message::decode_in(frame.message_field(), version).table(),
+        (18, control) => ground_station::table(control, frame.message_field(), version),
         _ => WholePayload::TABLE,
     }
 }

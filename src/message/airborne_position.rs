@@ -39,13 +39,13 @@ fn write_altitude(wanted: Option<&str>, pattern: u128) -> Result<u128, crate::co
     Ok(AirbornePosition { altitude, ..read(pattern) }.bits().into())
 }
 
-const PRESSURE_ALTITUDE: Derived =
+pub(super) const PRESSURE_ALTITUDE: Derived =
     Derived::new("pressure_altitude_ft", "Altitude on 1013.25 hPa, type codes 9 to 18", |pattern, version| {
         (!read(pattern).is_geometric()).then(|| read(pattern).altitude.meaning(version))
     })
     .written(|wanted, pattern| write_altitude(wanted.get("pressure_altitude_ft"), pattern));
 
-const GEOMETRIC_HEIGHT: Derived = Derived::new(
+pub(super) const GEOMETRIC_HEIGHT: Derived = Derived::new(
     "geometric_height_ft",
     "Height above the ellipsoid, type codes 20 to 22 (coded in feet like pressure altitude: from memory)",
     |pattern, version| read(pattern).is_geometric().then(|| read(pattern).altitude.meaning(version)),
@@ -85,6 +85,12 @@ const NIC: Derived = Derived::new(
         position::integrity(message.type_code, supplement_b, version)
     },
 );
+
+/// The same for a ground station's message, in which bit 8 has another use.
+pub(super) const NIC_WITHOUT_B: Derived =
+    Derived::new("nic", "Navigation integrity category, where it does not hang on a supplement", |pattern, version| {
+        position::integrity(read(pattern).type_code, None, version)
+    });
 
 impl position::Carries for AirbornePosition {
     const GRID: crate::code::compact_position::Grid = crate::code::compact_position::Grid::Airborne;

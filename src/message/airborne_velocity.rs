@@ -60,7 +60,7 @@ table! {
 }
 
 /// What both kinds of velocity message carry.
-trait Velocity: Sized {
+pub(super) trait Velocity: Sized {
     fn read(pattern: u128) -> Self;
     fn bits(&self) -> u64;
     fn vertical(&mut self) -> (&mut Sign, &mut VerticalRate);
@@ -143,7 +143,7 @@ fn component_steps(sign: Sign, speed: Speed, step: u16, words: [&str; 2]) -> Vec
     ]
 }
 
-const EAST: Derived = Derived::new("east_velocity_kt", "Velocity towards east", |pattern, _| {
+pub(super) const EAST: Derived = Derived::new("east_velocity_kt", "Velocity towards east", |pattern, _| {
     let m = ground(pattern);
     Some(component(m.east_west_direction, m.east_west_velocity, m.step_kt(), ["east", "west"]))
 })
@@ -158,7 +158,7 @@ const EAST: Derived = Derived::new("east_velocity_kt", "Velocity towards east", 
     component_steps(m.east_west_direction, m.east_west_velocity, m.step_kt(), ["east", "west"])
 });
 
-const NORTH: Derived = Derived::new("north_velocity_kt", "Velocity towards north", |pattern, _| {
+pub(super) const NORTH: Derived = Derived::new("north_velocity_kt", "Velocity towards north", |pattern, _| {
     let m = ground(pattern);
     Some(component(m.north_south_direction, m.north_south_velocity, m.step_kt(), ["north", "south"]))
 })
@@ -217,7 +217,7 @@ impl AirborneVelocityGround {
     }
 }
 
-const GROUND_SPEED: Derived = Derived::new("ground_speed_kt", "Speed over the ground", |pattern, _| {
+pub(super) const GROUND_SPEED: Derived = Derived::new("ground_speed_kt", "Speed over the ground", |pattern, _| {
     Some(match ground(pattern).speed_and_track() {
         Some((speed, _)) => Meaning::new(Value::decimal(speed, 2), format!("{speed:.2} kt")),
         None => Meaning::none("not given"),
@@ -237,16 +237,17 @@ const GROUND_SPEED: Derived = Derived::new("ground_speed_kt", "Speed over the gr
     ]
 });
 
-const TRACK: Derived = Derived::new("track_deg", "Track over the ground, clockwise from true north", |pattern, _| {
-    Some(match ground(pattern).speed_and_track() {
-        Some((speed, track)) if speed > 0.0 => Meaning::new(Value::decimal(track, 4), format!("{track:.2} deg")),
-        Some(_) => Meaning::none("none, the speed is zero"),
-        None => Meaning::none("not given"),
+pub(super) const TRACK: Derived =
+    Derived::new("track_deg", "Track over the ground, clockwise from true north", |pattern, _| {
+        Some(match ground(pattern).speed_and_track() {
+            Some((speed, track)) if speed > 0.0 => Meaning::new(Value::decimal(track, 4), format!("{track:.2} deg")),
+            Some(_) => Meaning::none("none, the speed is zero"),
+            None => Meaning::none("not given"),
+        })
     })
-})
-.written(write_speed_and_track);
+    .written(write_speed_and_track);
 
-const HEADING: Derived = Derived::new(
+pub(super) const HEADING: Derived = Derived::new(
     "heading_deg",
     "Heading, clockwise from north (version 0: magnetic; later as the operational status says, from memory)",
     |pattern, version| {
@@ -259,7 +260,7 @@ const HEADING: Derived = Derived::new(
     Ok(AirborneVelocityAir { heading, heading_status: Flag::YES, ..air(pattern) }.bits().into())
 });
 
-const AIRSPEED: Derived =
+pub(super) const AIRSPEED: Derived =
     Derived::new("airspeed_kt", "Airspeed", |pattern, _| {
         let m = air(pattern);
         let step = Speed::step_kt(m.subtype.bits() as u8);
@@ -279,7 +280,7 @@ const AIRSPEED: Derived =
         Ok(AirborneVelocityAir { airspeed, ..m }.bits().into())
     });
 
-const fn vertical_rate<M: Velocity>() -> Derived {
+pub(super) const fn vertical_rate<M: Velocity>() -> Derived {
     Derived::new("vertical_rate_fpm", "Vertical rate, up positive", |pattern, version| {
         let mut m = M::read(pattern);
         let (sign, rate) = m.vertical();
@@ -302,7 +303,7 @@ const fn vertical_rate<M: Velocity>() -> Derived {
     })
 }
 
-const fn difference<M: Velocity>() -> Derived {
+pub(super) const fn difference<M: Velocity>() -> Derived {
     Derived::new("geometric_minus_pressure_ft", "Geometric height minus pressure altitude", |pattern, version| {
         let mut m = M::read(pattern);
         let (sign, difference) = m.difference();

@@ -5,13 +5,18 @@ mod airborne_position;
 mod airborne_velocity;
 mod aircraft_identification;
 mod aircraft_status;
+pub mod ground_station;
 mod no_position;
 mod operational_status;
 pub mod position;
+mod rebroadcast;
 mod surface_position;
 mod target_state;
 mod target_state_version_1;
 mod test_message;
+mod tis_b_coarse_position;
+mod tis_b_position;
+mod tis_b_velocity;
 mod undivided;
 
 pub use acas_resolution_advisory::AcasResolutionAdvisory;
@@ -24,10 +29,14 @@ pub use operational_status::{
     OperationalStatusAirborne, OperationalStatusAirborneVersion1, OperationalStatusOther, OperationalStatusSurface,
     OperationalStatusSurfaceVersion1, OperationalStatusVersion0,
 };
+pub use rebroadcast::AirbornePositionRebroadcast;
 pub use surface_position::SurfacePosition;
 pub use target_state::TargetState;
 pub use target_state_version_1::TargetStateVersion1;
 pub use test_message::{Test, TestModeA};
+pub use tis_b_coarse_position::TisBCoarsePosition;
+pub use tis_b_position::{TisBAirbornePosition, TisBSurfacePosition};
+pub use tis_b_velocity::{TisBVelocityAir, TisBVelocityAirGeometric, TisBVelocityGround, TisBVelocityGroundGeometric};
 pub use undivided::{
     OperationalCoordination, ReservedMessage, SurfaceSystemStatus, TargetStateOther, TrajectoryChangePoint,
 };

@@ -27,7 +27,7 @@ fn read(pattern: u128) -> SurfacePosition {
     SurfacePosition::from_bits(pattern as u64)
 }
 
-const TRACK: Derived = Derived::new(
+pub(super) const TRACK: Derived = Derived::new(
     "track_deg",
     "Ground track (versions 1 and 2: or heading, as the operational status says), clockwise from north",
     |pattern, version| {

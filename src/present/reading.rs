@@ -55,9 +55,12 @@ pub fn in_other_versions(decoded: &Decoded, version: VersionInForce) -> Vec<(Ver
         .into_iter()
         .filter(|other| *other != version)
         .map(|other| {
-            // It may be another message there.
-            let fields = decoded.in_version(Some(other)).fields(other);
-            (other, fields.into_iter().filter(|field| !same(field)).collect::<Vec<_>>())
+            let read = decoded.in_version(Some(other));
+            let own = read.fields(other).into_iter().filter(|field| !same(field));
+            // Where the version makes another message of the bits, that comes first.
+            let message = (read.title() != decoded.title())
+                .then(|| ("message", Meaning::new(Value::Text(read.message().into()), read.title())));
+            (other, message.into_iter().chain(own).collect::<Vec<_>>())
         })
         .filter(|(_, fields)| !fields.is_empty())
         .collect()

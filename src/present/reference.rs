@@ -3,8 +3,8 @@
 use super::text::folded;
 use crate::code::table::{Derived, Row, Table};
 use crate::code::{SOURCES, Version, source_in_full};
-use crate::downlink::{FORMATS, WHOLE_PAYLOADS};
-use crate::message::Message;
+use crate::downlink::{FORMATS, WholePayload};
+use crate::message::{Message, ground_station};
 use crate::register;
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -15,7 +15,8 @@ const LISTED_BITS: [u8; 2] = [5, 7];
 /// Every table that a frame can be read with, each once.
 pub fn tables() -> Vec<&'static Table> {
     let registers = register::TABLES.iter().map(|(_, table)| *table);
-    FORMATS.into_iter().chain(Message::TABLES.iter().copied()).chain(WHOLE_PAYLOADS).chain(registers).collect()
+    let squitters = Message::TABLES.iter().copied().chain(ground_station::TABLES);
+    FORMATS.into_iter().chain(squitters).chain([WholePayload::TABLE]).chain(registers).collect()
 }
 
 /// One line of a code table: the codes, the versions that it holds in, and what they mean there.

@@ -1,0 +1,58 @@
+//! Ground speed of the TIS-B coarse position: steps of 32 kt (from memory).
+
+use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, is_no_data, number};
+
+bits! {
+    /// Six bits of ground speed.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, CoarseSpeed};
+    /// assert_eq!(CoarseSpeed::from_bits(2).knots(), Some((16, Some(48))));
+    /// assert_eq!(CoarseSpeed::from_knots(48.0).unwrap().bits(), 3);
+    /// ```
+    CoarseSpeed(u8: 6)
+}
+
+impl CoarseSpeed {
+    const MOST: u8 = 63;
+
+    /// Lower edge, and the upper one that is no longer part of it, in knots; none for no data.
+    pub fn knots(self) -> Option<(u16, Option<u16>)> {
+        let edge = |code: u8| 32 * (u16::from(code) - 2) + 16;
+        match self.0 {
+            0 => None,
+            1 => Some((0, Some(16))),
+            Self::MOST => Some((edge(Self::MOST), None)),
+            code => Some((edge(code), Some(edge(code + 1)))),
+        }
+    }
+
+    /// The code whose range holds this speed.
+    ///
+    /// # Errors
+    /// [`CodeError::OutOfRange`] for a negative speed.
+    pub fn from_knots(knots: f64) -> Result<Self, CodeError> {
+        if knots.is_nan() || knots < 0.0 {
+            return Err(CodeError::out_of_range(knots, 0, "any speed", " kt"));
+        }
+        Ok(Self(((knots + 16.0) / 32.0 + 1.0).floor().min(f64::from(Self::MOST)) as u8))
+    }
+}
+
+impl Code for CoarseSpeed {
+    const RULE: &'static str = "0 no data, 1 below 16 kt, then steps of 32 kt; the lower edge is reported";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        match self.knots() {
+            None => Meaning::none("no data"),
+            Some((low, Some(high))) => {
+                Meaning::new(Value::Integer(low.into()), format!("{low} kt up to, not including, {high} kt"))
+            }
+            Some((low, None)) => Meaning::new(Value::Integer(low.into()), format!("{low} kt or more")),
+        }
+    }
+
+    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
+        if is_no_data(wanted) { Ok(Self::from_bits(0)) } else { Self::from_knots(number(wanted)?) }
+    }
+}

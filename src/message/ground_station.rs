@@ -1,0 +1,86 @@
+//! What ground stations send in format 18: TIS-B, ADS-R and their management. The control field says which (from memory,
+//! and as a published answer quotes DO-260B).
+
+use super::tis_b_velocity::{
+    TisBVelocityAir, TisBVelocityAirGeometric, TisBVelocityGround, TisBVelocityGroundGeometric,
+};
+use super::{
+    AircraftIdentification, Message, ReservedMessage, TisBAirbornePosition, TisBCoarsePosition, TisBSurfacePosition,
+    rebroadcast,
+};
+use crate::code::table::{Table, table};
+use crate::code::{Number, Version};
+
+/// Messages that carry no type code and whose layout no source here gives.
+macro_rules! kept_whole {
+    ($name:ident = $message:literal, $title:literal, when $applies:literal) => {
+        table! {
+            #[doc = concat!("Kept whole: ", $applies, ".")]
+            $name: u64, 56 bits = $message, $title, when $applies, template 0;
+            1..=28 data_1_28: Number<28>, "As received, first half: no source is held for this layout", "CF memory";
+            29..=56 data_29_56: Number<28>, "As received, second half: no source is held for this layout", "CF memory";
+        }
+    };
+}
+kept_whole!(TisBManagement = "tis_b_management", "TIS-B and ADS-R management", when "format 18, control field 4");
+kept_whole!(ReservedControlField = "reserved", "reserved control field", when "format 18, control field 7");
+
+/// Every table that only ground stations' messages have, those of [`rebroadcast`] apart.
+const OWN: [&Table; 9] = [
+    TisBAirbornePosition::TABLE,
+    TisBSurfacePosition::TABLE,
+    TisBVelocityGround::TABLE,
+    TisBVelocityGroundGeometric::TABLE,
+    TisBVelocityAir::TABLE,
+    TisBVelocityAirGeometric::TABLE,
+    TisBCoarsePosition::TABLE,
+    TisBManagement::TABLE,
+    ReservedControlField::TABLE,
+];
+
+/// Every table that only ground stations' messages have.
+pub const TABLES: [&Table; OWN.len() + rebroadcast::TABLES.len()] = {
+    let mut all = [OWN[0]; OWN.len() + rebroadcast::TABLES.len()];
+    let mut at = 0;
+    while at < all.len() {
+        all[at] = if at < OWN.len() { OWN[at] } else { rebroadcast::TABLES[at - OWN.len()].1 };
+        at += 1;
+    }
+    all
+};
+
+/// The table of a message field in format 18 with this control field, in the version in force where that is known.
+pub fn table(control_field: u64, bits: u64, version: Option<Version>) -> &'static Table {
+    match control_field {
+        2 | 5 => fine(bits),
+        3 => TisBCoarsePosition::TABLE,
+        4 => TisBManagement::TABLE,
+        6 => {
+            let original = Message::decode_in(bits, version).table();
+            rebroadcast::TABLES.iter().find(|(table, _)| *table == original).map_or(original, |(_, table)| table)
+        }
+        7 => ReservedControlField::TABLE,
+        _ => Message::decode_in(bits, version).table(),
+    }
+}
+
+fn fine(bits: u64) -> &'static Table {
+    let geometric = bits >> 20 & 1 == 1;
+    match (bits >> 51 & 31, bits >> 48 & 7) {
+        (1..=4, _) => AircraftIdentification::TABLE,
+        (5..=8, _) => TisBSurfacePosition::TABLE,
+        (9..=18 | 20..=22, _) => TisBAirbornePosition::TABLE,
+        (19, 1 | 2) if geometric => TisBVelocityGroundGeometric::TABLE,
+        (19, 1 | 2) => TisBVelocityGround::TABLE,
+        (19, 3 | 4) if geometric => TisBVelocityAirGeometric::TABLE,
+        (19, 3 | 4) => TisBVelocityAir::TABLE,
+        _ => ReservedMessage::TABLE,
+    }
+}
+
+/// The IMF of a ground station's message, in this version; none where the message has none, or where its place is not
+/// settled.
+pub fn imf(control_field: u64, bits: u64, version: Version) -> Option<bool> {
+    let fields = table(control_field, bits, Some(version)).fields(bits.into(), version);
+    fields.iter().find(|(name, _)| *name == "imf").map(|(_, meaning)| meaning.value == crate::code::Value::Integer(1))
+}
