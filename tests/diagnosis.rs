@@ -7,11 +7,15 @@ mod random;
 
 use random::Random;
 use squitterlab::capture::{Line, Record, read_line};
+use squitterlab::code::{Altitude12, Bits, Wires};
 use squitterlab::compare::{Finding, Fleet, Install, Report, Verdict};
 use squitterlab::frame::{Address, Frame, Span};
-use squitterlab::onair::{Flight, Situation, emissions};
+use squitterlab::onair::{Fitting, Flight, FlightPath, Rehearsal, Situation, emissions};
 use squitterlab::profile::mistake::{MISTAKES, Mistake};
-use squitterlab::profile::{Profile, Severity, Stated, Whole, rule_set};
+use squitterlab::profile::wiring::Fault;
+use squitterlab::profile::{
+    ActiveMeans, AirGroundKind, AltitudeSourceKind, Profile, Severity, Stated, StepFt, Whole, rule_set,
+};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How many copies of each frame go out before losses: a reply counts when two come through.
@@ -383,4 +387,116 @@ fn what_no_entry_error_explains_is_stale_or_another_aircrafts() {
         wrong.emitter_category = Stated::Is("A5".parse().expect("a category"));
         assert_eq!(first(&wrong, random), Some("unit_moved"));
     }
+}
+
+// Timed captures -----------------------------------------------------------------------------------------------------
+
+/// A quarter of an hour of a fitting, seen on a receiver that loses so many of a hundred frames.
+fn flown(fitting: Fitting, path: &FlightPath, loss: u64, seed: u64) -> String {
+    let random = &mut Random(seed);
+    let rehearsal = Rehearsal::new(fitting, path.clone(), seed).expect("a rehearsal").interrogated(2.0);
+    let mut lines = vec!["# synthetic: made from an invented profile, never received".to_owned()];
+    for sent in rehearsal.take_while(|sent| sent.time_ms < path.duration_ms().max(600_000)) {
+        if random.next() % 100 >= loss {
+            lines.push(format!("{:.3} {}", sent.time_s(), sent.frame));
+        }
+        if random.next() % 40 == 0 {
+            lines.push(format!("{:.3} {:014X}", sent.time_s(), random.next() & 0xFF_FFFF_FFFF_FFFF));
+        }
+    }
+    lines.join("\n")
+}
+
+fn warned(report: &Report) -> Vec<(&'static str, String)> {
+    let told = report.findings.iter().filter(|finding| finding.severity != Severity::Note);
+    told.map(|finding| (finding.cause, format!("{}; {}", finding.what, finding.likely_cause))).collect()
+}
+
+#[test]
+fn flights_of_good_installs_raise_no_warning() {
+    let random = &mut Random(0x666C_6F77);
+    let flights = if full() { 300 } else { 6 };
+    for number in 0..flights {
+        let profile = invented(random);
+        let loss = random.next() % 60;
+        let text = flown(profile.clone().into(), &FlightPath::demo(), loss, number + 1);
+        let report = compare(&profile, &text);
+        assert_eq!(warned(&report), [], "flight {number}, {loss} % lost");
+        assert_eq!(report.verdict, Verdict::Agrees, "flight {number}");
+        // What came through is reckoned within a tenth of what did.
+        for received in &report.reception {
+            let right = (100 - loss) as f64 / 100.0;
+            assert!((received.share - right).abs() < 0.1, "flight {number}: {received:?}, {loss} % lost");
+        }
+    }
+    println!("{flights} flights of good installs, no error and no warning");
+}
+
+#[test]
+fn faults_that_only_a_flight_shows_are_found() {
+    let random = &mut Random(0x666C_7973);
+    for (cause, wires) in [("air_ground_inverted", false), ("altitude_wire", true)] {
+        for choice in 0..3 {
+            let mut profile = invented(random);
+            if wires {
+                profile.altitude_resolution = Stated::Is(StepFt(100));
+                profile.altitude_source_kind = Stated::Is(AltitudeSourceKind::Parallel);
+            } else {
+                profile.emitter_category = Stated::Is("A1".parse().expect("a category"));
+                profile.air_ground_kind = Stated::Is(AirGroundKind::Switch);
+                profile.air_ground_active = Stated::Is(ActiveMeans::OnGround);
+            }
+            let (fitting, planted) = Fitting::from(profile.clone()).spoiled(cause, choice).expect("a planted mistake");
+            let report = compare(&profile, &flown(fitting, &FlightPath::demo(), 20, choice + 1));
+            let warned = warned(&report);
+            assert_eq!(warned.first().map(|(cause, _)| *cause), Some(cause), "{}: {warned:?}", planted.detail);
+            if wires {
+                // The planted fault, or one that these codes cannot tell from it.
+                let first = report.findings.iter().find(|finding| finding.cause == cause).expect("the finding");
+                let alike = first.alternatives.iter().any(|other| other.detail.starts_with(&planted.detail));
+                assert!(first.likely_cause.contains(&planted.detail) || alike, "{}: {first:?}", planted.detail);
+            }
+        }
+    }
+}
+
+/// A wire that is not needed below 2800 ft: the reading is right on the ground and runs backwards in the climb.
+#[test]
+fn a_wire_that_only_a_climb_needs_is_found_by_the_vertical_rate() {
+    let random = &mut Random(0x0063_6C69_6D62);
+    let mut profile = invented(random);
+    profile.altitude_resolution = Stated::Is(StepFt(100));
+    let open = Fault::Open("A4".parse().expect("a wire"));
+    let mut lines = Vec::new();
+    for step in 0..1600 {
+        let seconds = f64::from(step) * 0.5;
+        let feet = 500.0 + seconds * 10.0;
+        let text = format!(
+            r#"{{"airborne": true, "latitude_deg": 12.5, "longitude_deg": 30.25, "pressure_altitude_ft": {feet}, "ground_speed_kt": 110, "track_deg": 90, "vertical_rate_fpm": 600}}"#
+        );
+        let situation = Situation::read(&text).expect("a situation");
+        let frames = emissions(&profile, Flight::Situation(&situation)).expect("frames");
+        let status = step % 10 == 0;
+        for frame in frames.iter().map(|emission| emission.frame) {
+            let wanted = match frame.field(Span::new(33, 37)) {
+                9..=19 => frame.downlink_format() == 17,
+                31 => status && frame.downlink_format() == 17,
+                _ => false,
+            };
+            if !wanted {
+                continue;
+            }
+            let wires = Wires::from_squitter(Altitude12::from_bits(frame.field(Span::new(41, 52))));
+            let code = wires.filter(|_| frame.field(Span::new(33, 37)) < 19).map(|wires| open.seen(wires).squitter());
+            let frame = code.map_or(frame, |code| {
+                let mask = Span::new(41, 52).mask(112);
+                let pattern = frame.pattern() & !mask | u128::from(code.bits()) << (112 - 52);
+                Frame::from_pattern(pattern, 112).with_overlay(0)
+            });
+            lines.push(format!("{seconds:.3} {frame}"));
+        }
+    }
+    let report = compare(&profile, &lines.join("\n"));
+    let found = report.findings.iter().find(|finding| finding.cause == "altitude_wire").expect("the fault of the wire");
+    assert!(found.likely_cause.contains("A4 open"), "{found:?}");
 }

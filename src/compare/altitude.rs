@@ -13,6 +13,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Two altitudes this far apart in time belong to one climb (tool default).
 const TOGETHER_S: f64 = 2.0;
+/// Altitude and vertical rate are compared over at least, and at most, so many seconds (tool default).
+const LEAST_S: f64 = 10.0;
+const MOST_S: f64 = 20.0;
 /// No aircraft of this kind climbs faster: 6000 ft/min and a step of the code (tool default).
 const FASTEST_FT_S: f64 = 100.0;
 /// The highest altitude that wires are tried at (own choice: above it only jets fly, whose source is no grey code).
@@ -33,6 +36,9 @@ pub struct Altitudes {
     pub grey: Seen<u64>,
     /// Jumps that no climb makes, between two grey codes.
     pub jumps: Seen<(u64, u64)>,
+    /// Two grey codes some seconds apart with the climb that the vertical rate makes of these, in hundreds of feet, where
+    /// the two do not go together: a wire that is missing makes a climb of readings that run backwards.
+    pub moves: Seen<(u64, u64, i32)>,
     /// Altitudes of the 25-ft code.
     pub quarters: BTreeSet<i32>,
     /// The first altitude of the 25-ft code.
@@ -46,6 +52,10 @@ pub struct Altitudes {
     /// Least and most pressure altitude.
     pub range_ft: Option<(i32, i32)>,
     last: Option<(u64, f64)>,
+    /// The latest vertical rate, and when.
+    rate: Option<(f64, f64)>,
+    /// A grey code with its time and the vertical rate then.
+    from: Option<(u64, f64, f64)>,
 }
 
 impl Altitudes {
@@ -55,6 +65,8 @@ impl Altitudes {
             Some(Message::NoPosition(m)) => self.altitude(m.altitude, &heard.evidence),
             Some(Message::AirborneVelocityGround(m)) => {
                 let sign = m.geometric_difference_sign;
+                let rate = m.vertical_rate.magnitude().map(|rate| f64::from(m.vertical_rate_sign.apply(rate)));
+                self.rate = rate.zip(heard.evidence.time);
                 Evidence::note(&mut self.velocity, &heard.evidence);
                 match m.geometric_difference.magnitude() {
                     Some(feet) => *self.differences.entry(sign.apply(feet)).or_default() += 1,
@@ -91,14 +103,39 @@ impl Altitudes {
                 note(&mut self.jumps, (before, code.bits()), evidence);
             }
         }
-        if code.feet().is_some() {
+        if let Some(feet) = code.feet() {
             self.last = Some((code.bits(), now));
+            self.climb(code, feet, now, evidence);
+        }
+    }
+
+    /// Holds a grey code against one some seconds before and the vertical rate in between.
+    fn climb(&mut self, code: Altitude12, feet: i32, now: f64, evidence: &Evidence) {
+        let Some((rate, _)) = self.rate.filter(|(_, then)| (0.0..=TOGETHER_S).contains(&(now - then))) else { return };
+        let here = (code.bits(), now, rate);
+        let Some((before, then, rate_then)) = self.from.filter(|(_, then, _)| (0.0..=MOST_S).contains(&(now - then)))
+        else {
+            self.from = Some(here);
+            return;
+        };
+        let seconds = now - then;
+        if seconds < LEAST_S {
+            return;
+        }
+        self.from = Some(here);
+        let climbed = f64::midpoint(rate, rate_then) * seconds / 60.0;
+        let read = f64::from(feet - Altitude12::from_bits(before).feet().unwrap_or(feet));
+        // A step at either end, the rate's own step, and its change in between.
+        let noise = 200.0 + (rate - rate_then).abs() * seconds / 120.0 + climbed.abs() / 5.0;
+        if (read - climbed).abs() > noise {
+            note(&mut self.moves, (before, code.bits(), (climbed / 100.0).round() as i32), evidence);
         }
     }
 
     pub(super) fn add(&mut self, later: &Self) {
         join(&mut self.grey, &later.grey);
         join(&mut self.jumps, &later.jumps);
+        join(&mut self.moves, &later.moves);
         self.quarters.extend(&later.quarters);
         while self.quarters.len() > MOST_VALUES {
             self.quarters.pop_last();
@@ -114,6 +151,8 @@ impl Altitudes {
             (range, None) | (None, range) => range,
         };
         self.last = later.last.or(self.last);
+        self.rate = later.rate.or(self.rate);
+        self.from = later.from.or(self.from);
     }
 }
 
@@ -127,7 +166,7 @@ fn wires(judge: &Judge<'_>) -> Option<Finding> {
     let seen = &judge.tally.altitudes;
     let illegal = seen.grey.iter().filter(|(code, _)| Altitude12::from_bits(**code).feet().is_none());
     let illegal: Vec<Evidence> = illegal.map(|(_, evidence)| *evidence).collect();
-    if illegal.is_empty() && seen.jumps.len() < 2 {
+    if illegal.is_empty() && seen.jumps.len() + seen.moves.len() < 2 {
         return None;
     }
     let mut fits: Vec<(usize, Fault)> =
@@ -137,7 +176,11 @@ fn wires(judge: &Judge<'_>) -> Option<Finding> {
     fits.sort_by_key(|(explained, _)| std::cmp::Reverse(*explained));
     let best = fits.first().map_or(0, |(explained, _)| *explained);
     let equal: Vec<Fault> = fits.iter().filter(|(explained, _)| *explained == best).map(|(_, fault)| *fault).collect();
-    let all = seen.grey.len() + seen.jumps.len();
+    let all = seen.grey.len() + seen.jumps.len() + seen.moves.len();
+    // What no fault of a wire makes better is told as motion, not as a wire.
+    if illegal.is_empty() && (best <= right || best * 10 < all * 9) {
+        return None;
+    }
     let frames: u64 = illegal.iter().map(|evidence| evidence.frames).sum();
     let mut what = Vec::new();
     if frames > 0 {
@@ -146,11 +189,15 @@ fn wires(judge: &Judge<'_>) -> Option<Finding> {
     if !seen.jumps.is_empty() {
         what.push(format!("{} kinds of jumps that no climb makes", seen.jumps.len()));
     }
-    let evidence = illegal.into_iter().chain(seen.jumps.values().copied()).collect();
+    if !seen.moves.is_empty() {
+        what.push(format!("{} kinds of readings that do not go with the vertical rate", seen.moves.len()));
+    }
+    let evidence =
+        illegal.into_iter().chain(seen.jumps.values().copied()).chain(seen.moves.values().copied()).collect();
     let mut finding = Finding::of(Severity::Warning, &ALTITUDE_WIRE, what.join("; "), evidence);
     if let Some(first) = equal.first().filter(|_| best > right) {
         finding.likely_cause = format!(
-            "{}: {first} explains {best} of {all} codes and jumps ({right} without a fault)",
+            "{}: {first} explains {best} of {all} codes and climbs ({right} without a fault)",
             ALTITUDE_WIRE.what
         );
         finding.alternatives = equal[1..]
@@ -175,7 +222,11 @@ fn explained(seen: &Altitudes, fault: Fault) -> usize {
         let (Some(a), Some(b)) = (from.get(a), from.get(b)) else { return false };
         a.iter().any(|a| b.iter().any(|b| (a - b).abs() <= 300))
     };
-    codes + seen.jumps.keys().filter(near).count()
+    let climbs = |(a, b, hundreds): &&(u64, u64, i32)| {
+        let (Some(a), Some(b)) = (from.get(a), from.get(b)) else { return false };
+        a.iter().any(|a| b.iter().any(|b| (b - a - hundreds * 100).abs() <= 250 + hundreds.abs() * 20))
+    };
+    codes + seen.jumps.keys().filter(near).count() + seen.moves.keys().filter(climbs).count()
 }
 
 /// A source of 100-ft steps that is announced as one of 25 ft.

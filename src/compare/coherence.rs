@@ -40,7 +40,7 @@ pub struct Coherence {
     pub contradictory: Run,
     /// By what the envelope's field says and what the message says.
     pub contradictions: Seen<(Witness, bool, Witness)>,
-    /// Replies that say another state than a squitter just before them, by the field of the reply.
+    /// Replies that say another state than the squitters just before and after them, by the field of the reply.
     pub replies: Seen<(Witness, bool)>,
     /// Surface messages faster than any taxiing aircraft, in a row.
     pub fast_on_surface: Run,
@@ -58,6 +58,8 @@ pub struct Coherence {
     pub first: Option<Transition>,
     /// What the last squitter of this part said, and when.
     last: Option<(AirGround, f64)>,
+    /// A reply since then that said the other.
+    doubt: Option<((Witness, bool), Evidence)>,
 }
 
 impl Coherence {
@@ -77,9 +79,17 @@ impl Coherence {
             && by != "capability"
             && (0.0..=TOGETHER_S).contains(&(now - then))
         {
-            note(&mut self.replies, (by, state == AirGround::Airborne), evidence);
+            self.doubt = Some(((by, state == AirGround::Airborne), *evidence));
         }
         if let Some((state, _)) = message {
+            // At a transition the reply is only the first to say it: the next squitter decides.
+            if let (Some((reply, doubt)), Some(last)) = (self.doubt.take(), self.last)
+                && state == last.0
+                && let (Some(then), Some(now)) = (doubt.time, time)
+                && (0.0..=TOGETHER_S).contains(&(now - then))
+            {
+                note(&mut self.replies, reply, &doubt);
+            }
             match state {
                 AirGround::Airborne => self.airborne += 1,
                 AirGround::OnGround => self.on_ground += 1,
@@ -127,6 +137,7 @@ impl Coherence {
         self.transitions.extend(&later.transitions);
         self.transitions.truncate(MOST_TRANSITIONS);
         self.last = later.last.or(self.last);
+        self.doubt = later.doubt;
     }
 }
 

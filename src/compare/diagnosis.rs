@@ -301,6 +301,7 @@ fn moved(findings: &[Finding]) -> Option<Finding> {
     let evidence = all().flat_map(|finding| finding.evidence.iter().copied()).collect();
     let what = format!("another aircraft's, or not this one's: {}", names.join(", "));
     let mut finding = Finding::of(Severity::Error, &UNIT_MOVED, what, evidence);
+    IDENTIFICATION.clone_into(&mut finding.setting);
     finding.explains = names;
     Some(finding)
 }

@@ -1,10 +1,15 @@
 //! How often each message came: gaps between frames of one kind. A silence is no gap; it is time without reception.
 
 use super::evidence::SILENCE_S;
+use super::report::Finding;
 use super::tally::Heard;
+use super::verdict::Judge;
 use crate::downlink::Parity;
 use crate::frame::Span;
 use crate::message::Message;
+use crate::onair::{Condition, Interval, Stream, When, interval_of};
+use crate::profile::Severity;
+use crate::profile::mistake::{INTERVAL_OFF, MESSAGE_MISSING};
 
 /// Two frames of one kind closer than this are one, heard by two receivers (tool default: no squitter comes so soon).
 const DUPLICATE_S: f64 = 0.02;
@@ -166,4 +171,193 @@ fn kind_of(heard: &Heard<'_>) -> Option<usize> {
         _ => on_ground,
     };
     KINDS.iter().position(|kind| *kind == Kind { message, on_ground })
+}
+
+// Against the standard -----------------------------------------------------------------------------------------------
+
+/// Less than this, and nothing is said of reception (tool default).
+const LEAST_S: f64 = 20.0;
+/// So many frames of a kind have to be expected before their absence says something (tool default).
+const ENOUGH: f64 = 8.0;
+/// So many gaps have to be there before their length says something (tool default).
+const ENOUGH_GAPS: u64 = 20;
+/// A rhythm in which a silence means more than a lost frame or two (tool default).
+const FAST_S: f64 = 1.2;
+/// What a receiver's clock and a late frame may add (tool default).
+const SLACK_S: f64 = 0.1;
+
+impl Kind {
+    /// Its name in the schedule.
+    pub fn stream(self) -> Option<Stream> {
+        Some(match self.message {
+            "airborne_position" | "surface_position" => Stream::Position,
+            "airborne_velocity" => Stream::Velocity,
+            "aircraft_identification" => Stream::Identification,
+            "aircraft_status" => Stream::AircraftStatus,
+            "target_state_and_status" => Stream::TargetState,
+            "operational_status" => Stream::OperationalStatus,
+            "all_call_reply" => Stream::Acquisition,
+            _ => return None,
+        })
+    }
+
+    /// Every interval that the standard gives it in this state, whatever else holds.
+    pub fn intervals(self) -> Vec<&'static Interval> {
+        let Some(stream) = self.stream() else { return Vec::new() };
+        let mut found: Vec<&'static Interval> = Vec::new();
+        for bits in 0..32 {
+            let bit = |at: u8| bits >> at & 1 == 1;
+            let now = Condition {
+                airborne: !self.on_ground,
+                moving: self.on_ground && bit(0),
+                emergency: bit(1),
+                mode_a_changed: bit(2),
+                quality_changed: bit(3),
+                target_state: bit(4),
+                mode_a_unused: false,
+            };
+            if let Some(interval) = interval_of(stream, &now)
+                && !found.iter().any(|known| std::ptr::eq(*known, interval))
+            {
+                found.push(interval);
+            }
+        }
+        found
+    }
+
+    /// The shortest and the longest of them, in seconds.
+    pub fn window_s(self) -> Option<(f64, f64)> {
+        let all = self.intervals();
+        let seconds = |ms: u32| f64::from(ms) / 1000.0;
+        let least = all.iter().map(|interval| interval.window_ms.0).min()?;
+        let most = all.iter().map(|interval| interval.window_ms.1).max()?;
+        Some((seconds(least), seconds(most)))
+    }
+
+    /// The mean of its slowest rhythm, in seconds.
+    fn slowest_s(self) -> Option<f64> {
+        let slowest = self.intervals().into_iter().max_by_key(|interval| interval.window_ms.1)?;
+        Some(f64::from(slowest.window_ms.0 + slowest.window_ms.1) / 2000.0)
+    }
+}
+
+/// How much of what was sent came through, reckoned from one kind of message that always has one rhythm.
+///
+/// A unit that sends too seldom looks the same as frames that got lost; the gaps tell the two apart.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reception {
+    /// The kind it is reckoned from.
+    pub by: Kind,
+    /// The share that came through, 0 to 1.
+    pub share: f64,
+    /// Over how many seconds.
+    pub covered_s: f64,
+}
+
+/// One kind of message: seen, and expected.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Element {
+    /// Which.
+    pub kind: Kind,
+    /// How many came.
+    pub seen: u64,
+    /// How many would have come at the slowest rhythm with this reception; none where reception is not known.
+    pub expected: Option<f64>,
+    /// Shortest and longest interval of the standard, in seconds.
+    pub window_s: (f64, f64),
+    /// How many gaps there were, and how many of them were no longer than the longest interval.
+    pub gaps: (u64, u64),
+    /// How many gaps were shorter than the shortest interval.
+    pub short: u64,
+}
+
+/// What was received in one state.
+pub(super) fn reception(seen: &Intervals, on_ground: bool) -> Option<Reception> {
+    let one_rhythm = |(kind, _): &(Kind, &Gaps)| kind.on_ground == on_ground && kind.intervals().len() == 1;
+    let long = |(_, gaps): &(Kind, &Gaps)| gaps.covered_s() >= LEAST_S && gaps.count() > 0;
+    let reckoned = seen.kinds().filter(one_rhythm).filter(long).filter_map(|(kind, gaps)| {
+        let share = gaps.count() as f64 * kind.slowest_s()? / gaps.covered_s();
+        Some(Reception { by: kind, share: share.min(1.0), covered_s: gaps.covered_s() })
+    });
+    // A slow rhythm is cut by silences, so that fast ones come first; of them the best, since one may be missing for
+    // other reasons than loss.
+    reckoned.max_by_key(|one| (one.by.slowest_s().is_some_and(|slowest| slowest <= FAST_S), (one.share * 1e6) as u64))
+}
+
+/// Every kind that the install sends, seen and expected.
+pub(super) fn elements(judge: &Judge<'_>) -> Vec<Element> {
+    let seen = &judge.tally.intervals;
+    let sends = |kind: Kind| {
+        judge.install.expected.iter().map(|expected| &expected.emission).any(|emission| {
+            let state = if kind.on_ground { When::OnGround } else { When::Airborne };
+            emission.asked_by.is_none()
+                && emission.table.message == kind.message
+                && (emission.when == state || emission.when == When::Both)
+        })
+    };
+    let mut elements = Vec::new();
+    for (kind, gaps) in seen.kinds().filter(|(kind, _)| sends(*kind)) {
+        let (Some(window_s), Some(slowest)) = (kind.window_s(), kind.slowest_s()) else { continue };
+        let same_state = seen.kinds().filter(|(other, _)| other.on_ground == kind.on_ground);
+        let listened = same_state.map(|(_, gaps)| gaps.covered_s()).fold(0.0, f64::max);
+        let received = reception(seen, kind.on_ground);
+        elements.push(Element {
+            kind,
+            seen: gaps.frames - gaps.copies,
+            expected: received.map(|received| listened / slowest * received.share),
+            window_s,
+            gaps: (gaps.count(), gaps.within(0.0, window_s.1 + SLACK_S)),
+            short: gaps.within(0.0, (window_s.0 - SLACK_S).max(0.0)),
+        });
+    }
+    elements.retain(|element| element.seen > 0 || element.expected.is_some());
+    elements
+}
+
+/// What came too seldom, too often, or not at all.
+pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
+    let seen = &judge.tally.intervals;
+    let mut findings = Vec::new();
+    for element in elements(judge) {
+        let state = if element.kind.on_ground { "on the ground" } else { "in the air" };
+        let name = element.kind.message;
+        let Some(received) = reception(seen, element.kind.on_ground) else { continue };
+        let reckoned = format!(
+            "{:.0} % of {} received over {:.0} s",
+            received.share * 100.0,
+            received.by.message,
+            received.covered_s
+        );
+        // No emergency, and the code that means none: then this message does not go out.
+        let may_be_silent = element.kind.stream() == Some(Stream::AircraftStatus);
+        if element.seen == 0 && !may_be_silent && element.expected.is_some_and(|expected| expected >= ENOUGH) {
+            let what =
+                format!("{name} {state}: none seen, {:.0} expected ({reckoned})", element.expected.unwrap_or_default());
+            let mut finding = Finding::of(Severity::Warning, &MESSAGE_MISSING, what, Vec::new());
+            if let Some(place) = judge.places().iter().find(|place| place.frame.table.message == name) {
+                place.which.settings.first().copied().unwrap_or_default().clone_into(&mut finding.setting);
+            }
+            findings.push(finding);
+        }
+        let (gaps, in_time) = element.gaps;
+        if gaps < ENOUGH_GAPS {
+            continue;
+        }
+        let (least, most) = element.window_s;
+        let share = |part: u64| part as f64 / gaps as f64;
+        if share(element.short) > 0.1 {
+            let what = format!(
+                "{name} {state}: {:.0} % of {gaps} gaps are shorter than {least} s, the shortest interval",
+                share(element.short) * 100.0
+            );
+            findings.push(Finding::of(Severity::Warning, &INTERVAL_OFF, what, Vec::new()));
+        } else if share(in_time) < received.share / 5.0 {
+            let what = format!(
+                "{name} {state}: {:.0} % of {gaps} gaps are no longer than {most} s, the longest interval, though {reckoned}",
+                share(in_time) * 100.0
+            );
+            findings.push(Finding::of(Severity::Warning, &INTERVAL_OFF, what, Vec::new()));
+        }
+    }
+    findings
 }

@@ -21,7 +21,7 @@ pub use altitude::Altitudes;
 pub use change::{Change, ChangedSetting, change};
 pub use coherence::{Coherence, SLOW_KT, SLOW_S, Transition};
 pub use evidence::{Evidence, Extent, Run, SILENCE_S, Series, Streak};
-pub use intervals::{Gaps, Intervals, KINDS, Kind};
+pub use intervals::{Element, Gaps, Intervals, KINDS, Kind, Reception};
 pub use motion::{Difference, Motion};
 pub use plan::{Plan, PlannedCapture, RECEPTION, SURE, Way, plan};
 pub use quality::{Below, Bounds, Measure, Measured, Values};

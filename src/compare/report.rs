@@ -5,7 +5,7 @@ use super::altitude::Altitudes;
 use super::change::Change;
 use super::coherence::Coherence;
 use super::evidence::Evidence;
-use super::intervals::Intervals;
+use super::intervals::{Element, Intervals, Reception};
 use super::motion::Motion;
 use super::plan::Way;
 use super::quality::Measured;
@@ -182,6 +182,10 @@ pub struct Report {
     pub quality: Vec<Measured>,
     /// How often each message came.
     pub intervals: Intervals,
+    /// How much came through, in each state where that can be reckoned.
+    pub reception: Vec<Reception>,
+    /// Each kind of message that the install sends: seen, and expected.
+    pub elements: Vec<Element>,
     /// Air and ground, with the transitions.
     pub coherence: Coherence,
     /// Squitters against replies.

@@ -4,13 +4,16 @@ use super::evidence::{Evidence, Seen};
 use super::quality::{self, Bounds, Measured};
 use super::report::{Fate, Finding, Report, SettingVerdict, Verdict};
 use super::tally::Tally;
-use super::{Fleet, Install, agreement, altitude, coherence, diagnosis, mistaken_addresses, motion, settings};
+use super::{
+    Fleet, Install, agreement, altitude, coherence, diagnosis, intervals, mistaken_addresses, motion, settings,
+};
 use crate::code::{Bits, ModeA, Version};
 use crate::frame::Address;
 use crate::onair::{Decision, Emission};
 use crate::profile::mistake::{Mistake, SECOND_TRANSPONDER, UNIT_MOVED, VFR_CODE};
 use crate::profile::{RuleSet, SETTINGS, Severity};
 use std::collections::BTreeMap;
+use std::fmt::Write;
 
 /// A decision in its place.
 pub(super) struct Place<'a> {
@@ -146,8 +149,29 @@ const ANALYSES: &[Analysis] = &[
     |judge, _, _| agreement::findings(judge),
     |judge, _, _| motion::findings(judge),
     |judge, _, _| altitude::findings(judge),
+    |judge, _, _| intervals::findings(judge),
     |judge, _, _| used_codes(judge),
 ];
+
+/// A cause that was found in two ways is told once, with what each showed.
+fn told_once(findings: Vec<Finding>) -> Vec<Finding> {
+    let mut told: Vec<Finding> = Vec::new();
+    for finding in findings {
+        let covers = |known: &&mut Finding| {
+            known.cause == finding.cause
+                && known.severity < finding.severity
+                && (known.setting == finding.setting || known.explains.contains(&finding.setting.as_str()))
+        };
+        match told.iter_mut().find(covers) {
+            Some(known) => {
+                let _ = write!(known.what, "; {}", finding.what);
+                known.evidence.extend(finding.evidence);
+            }
+            None => told.push(finding),
+        }
+    }
+    told
+}
 
 /// What a finding is worth among those of one severity: many settings at once first, then the order of a profile.
 fn importance(finding: &Finding) -> (Severity, bool, Option<usize>) {
@@ -169,6 +193,7 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
         ANALYSES.iter().flat_map(|analysis| analysis(&judge, &settings, &quality)).collect();
     findings.extend(other_addresses(fleet, at, heard_as));
     findings.sort_by_key(importance);
+    let findings = told_once(findings);
 
     let confirmed_replies = if tally.in_clear > 0 { tally.replies } else { 0 };
     Report {
@@ -185,6 +210,11 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
         findings,
         rules: fleet.rules.name.clone(),
         quality,
+        reception: [false, true]
+            .into_iter()
+            .filter_map(|ground| intervals::reception(&tally.intervals, ground))
+            .collect(),
+        elements: intervals::elements(&judge),
         intervals: tally.intervals.clone(),
         coherence: tally.coherence.clone(),
         agreement: tally.agreement.clone(),

@@ -86,6 +86,15 @@ pub fn report(report: &Report) -> Value {
         "findings": findings,
         "quality": report.quality.iter().map(quality).collect::<Vec<_>>(),
         "air_ground": air_ground(report),
+        "reception": report.reception.iter().map(|received| json!({
+            "when": state(received.by.on_ground), "by": received.by.message, "share": rounded(received.share),
+            "covered_s": rounded(received.covered_s),
+        })).collect::<Vec<_>>(),
+        "elements": report.elements.iter().map(|element| json!({
+            "message": element.kind.message, "when": state(element.kind.on_ground), "seen": element.seen,
+            "expected": element.expected.map(rounded), "window_s": element.window_s, "gaps": element.gaps.0,
+            "in_time": element.gaps.1, "too_short": element.short,
+        })).collect::<Vec<_>>(),
         "intervals": intervals(report),
         "motion": motion(report),
         "changes": report.changes.as_ref().map(changes),
@@ -102,6 +111,10 @@ fn run(run: &Run) -> Value {
         "longest_frames": run.longest.frames, "longest_seconds": run.longest.seconds().map(rounded),
         "from": run.longest.span.map(|(from, _)| from),
     })
+}
+
+fn state(on_ground: bool) -> &'static str {
+    if on_ground { "on_ground" } else { "airborne" }
 }
 
 fn rounded(number: f64) -> f64 {
@@ -165,7 +178,7 @@ fn intervals(report: &Report) -> Vec<Value> {
                 .map(|(tenth, count)| json!([tenth as f64 / 10.0, count]))
                 .collect();
             json!({
-                "message": kind.message, "when": if kind.on_ground { "on_ground" } else { "airborne" },
+                "message": kind.message, "when": state(kind.on_ground),
                 "frames": gaps.frames, "copies": gaps.copies, "silences": gaps.silences,
                 "covered_s": rounded(gaps.covered_s()), "gaps": tenths,
             })

@@ -6,7 +6,7 @@ pub use data::{plan as plan_json, report as report_json};
 
 use super::text::{cautions, folded};
 use crate::compare::{
-    Alternative, Change, Evidence, Fate, Finding, Measured, Plan, RECEPTION, Report, Run, SURE, SeenValue,
+    Alternative, Change, Element, Evidence, Fate, Finding, Measured, Plan, RECEPTION, Report, Run, SURE, SeenValue,
     SettingVerdict, Way,
 };
 use crate::onair::When;
@@ -169,6 +169,20 @@ fn over_the_capture(report: &Report) -> String {
         }
         rows.push(text);
     }
+    for received in &report.reception {
+        rows.push(format!(
+            "received {}: {:.0} % of {} over {:.0} s, reckoned from the standard's mean interval; a unit that sends too \
+             seldom looks the same, which the gaps would show",
+            if received.by.on_ground { "on the ground" } else { "in the air" },
+            received.share * 100.0,
+            received.by.message,
+            received.covered_s
+        ));
+    }
+    let elements: Vec<String> = report.elements.iter().map(element).collect();
+    if !report.reception.is_empty() {
+        rows.push(format!("seen of expected: {}", elements.join("; ")));
+    }
     for (name, unit, difference) in report.motion.comparisons() {
         if difference.run.total > 0 {
             rows.push(format!(
@@ -189,6 +203,13 @@ fn over_the_capture(report: &Report) -> String {
         out += &folded("  ", 6, row);
     }
     out
+}
+
+fn element(element: &Element) -> String {
+    let state = if element.kind.on_ground { "on the ground" } else { "in the air" };
+    let expected = element.expected.map_or_else(|| "?".to_owned(), |expected| format!("{expected:.0}"));
+    let least = if element.kind.intervals().len() > 1 { "at least " } else { "" };
+    format!("{} {state} {} of {least}{expected}", element.kind.message, element.seen)
 }
 
 fn longest(run: &Run) -> String {
