@@ -180,7 +180,7 @@ const LEAST_S: f64 = 20.0;
 /// So many frames of a kind have to be expected before their absence says something (tool default).
 const ENOUGH: f64 = 8.0;
 /// So many gaps have to be there before their length says something (tool default).
-const ENOUGH_GAPS: u64 = 20;
+const ENOUGH_GAPS: u64 = 60;
 /// A rhythm in which a silence means more than a lost frame or two (tool default).
 const FAST_S: f64 = 1.2;
 /// What a receiver's clock and a late frame may add (tool default).
@@ -350,13 +350,13 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
                 "{name} {state}: {:.0} % of {gaps} gaps are shorter than {least} s, the shortest interval",
                 share(element.short) * 100.0
             );
-            findings.push(Finding::of(Severity::Warning, &INTERVAL_OFF, what, Vec::new()));
+            findings.push(Finding::of(Severity::Note, &INTERVAL_OFF, what, Vec::new()));
         } else if share(in_time) < received.share / 5.0 {
             let what = format!(
                 "{name} {state}: {:.0} % of {gaps} gaps are no longer than {most} s, the longest interval, though {reckoned}",
                 share(in_time) * 100.0
             );
-            findings.push(Finding::of(Severity::Warning, &INTERVAL_OFF, what, Vec::new()));
+            findings.push(Finding::of(Severity::Note, &INTERVAL_OFF, what, Vec::new()));
         }
     }
     findings

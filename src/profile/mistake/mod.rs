@@ -285,8 +285,9 @@ pub const INTERVAL_OFF: Mistake = Mistake {
     cause: "interval_off",
     often: Often::Seldom,
     settings: &["/transponder/mops_version"],
-    what: "the message comes at other intervals than the standard's: two units at once, or another software load",
-    correction: "look whether two units send, and at the version of the unit",
+    what: "the message comes at other intervals than the standard's: two units at once, another software load, or a \
+           receiver that passes on only some frames, or some twice",
+    correction: "look first whether the capture was thinned or put together, then whether two units send",
     source: "intervals: handbook, ADS-B part, chapter 1",
     candidates: |_| Vec::new(),
 };
