@@ -400,7 +400,7 @@ fn flown(fitting: Fitting, path: &FlightPath, loss: u64, seed: u64) -> String {
         if random.next() % 100 >= loss {
             lines.push(format!("{:.3} {}", sent.time_s(), sent.frame));
         }
-        if random.next() % 40 == 0 {
+        if random.next().is_multiple_of(40) {
             lines.push(format!("{:.3} {:014X}", sent.time_s(), random.next() & 0xFF_FFFF_FFFF_FFFF));
         }
     }
