@@ -267,3 +267,15 @@ fn what_cannot_be_rehearsed_is_refused_with_the_reason() {
     );
     run(&["rehearse", PROFILE, "--situation", &jump]).exits(2).complains_of(&["kt", "more time"]);
 }
+
+#[test]
+fn the_schema_of_flights_has_the_situation_in_every_point() {
+    let schema = |name: &str| -> serde_json::Value {
+        let file = format!("{}/vectors/schema/{name}.schema.json", env!("CARGO_MANIFEST_DIR"));
+        serde_json::from_str(&std::fs::read_to_string(file).expect("a schema")).expect("JSON")
+    };
+    let mut point = schema("flight")["properties"]["flight"]["items"]["properties"].clone();
+    let point = point.as_object_mut().expect("an object");
+    assert!(point.remove("time_s").is_some() && point.remove("quality").is_some());
+    assert_eq!(serde_json::Value::from(point.clone()), schema("situation")["properties"]);
+}
