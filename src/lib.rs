@@ -29,6 +29,8 @@ pub mod downlink;
 pub mod frame;
 pub mod message;
 pub mod onair;
+#[cfg(feature = "page")]
+pub mod page;
 pub mod present;
 pub mod profile;
 pub mod register;

@@ -57,17 +57,18 @@ impl Block {
 
 /// The blocks of these sources, one source after the other. What cannot be read ends its own source only.
 pub fn blocks(sources: Vec<Source>) -> impl Iterator<Item = Block> + Send {
-    sources.into_iter().enumerate().flat_map(|(source, named)| Blocks {
-        source,
-        name: named.name(),
-        input: Some(named.open()),
-        begun: Vec::new(),
-        line: 1,
-        first: true,
-    })
+    sources
+        .into_iter()
+        .enumerate()
+        .flat_map(|(source, named)| Blocks { source, ..blocks_of(&named.name(), named.open()) })
 }
 
-struct Blocks {
+/// The blocks of one source, numbered 0.
+pub(super) fn blocks_of(name: &str, input: Result<Opened, CaptureError>) -> Blocks {
+    Blocks { source: 0, name: name.to_owned(), input: Some(input), begun: Vec::new(), line: 1, first: true }
+}
+
+pub(super) struct Blocks {
     source: usize,
     name: String,
     /// None once the source has ended.

@@ -1,19 +1,21 @@
 //! Captured text: lines to frames, with an account of every line.
 
 mod block;
+mod digest;
 mod in_order;
 mod line;
 mod source;
 
 pub use block::{Block, End, blocks};
+pub use digest::{Captured, Digested, Running, sha256};
 pub use in_order::{MOST_THREADS, in_order, threads};
 pub use line::{Line, Reason, read_line};
-pub use source::{CaptureError, LONGEST_LINE, Record, Source};
+pub use source::{CaptureError, LONGEST_LINE, Record, Source, read_from};
 
 use std::collections::BTreeMap;
 
 /// What became of the lines: `lines = frames + comments + skipped`, always.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Accounting {
     /// Lines with a frame.
     pub frames: u64,
@@ -21,6 +23,8 @@ pub struct Accounting {
     pub comments: u64,
     /// Lines without a usable frame, by reason.
     pub skipped: BTreeMap<Reason, u64>,
+    /// The least and the most of the times that stand before frames, in seconds.
+    pub times: Option<(f64, f64)>,
 }
 
 impl Accounting {
@@ -37,9 +41,18 @@ impl Accounting {
     /// Counts one line.
     pub fn count(&mut self, line: &Line) {
         match line {
-            Line::Frame { .. } => self.frames += 1,
+            Line::Frame { time, .. } => {
+                self.frames += 1;
+                self.widen(time.map(|time| (time, time)));
+            }
             Line::Comment => self.comments += 1,
             Line::Skipped(reason) => *self.skipped.entry(*reason).or_default() += 1,
+        }
+    }
+
+    fn widen(&mut self, times: Option<(f64, f64)>) {
+        if let Some((from, to)) = times {
+            self.times = Some(self.times.map_or((from, to), |(first, last)| (first.min(from), last.max(to))));
         }
     }
 
@@ -47,6 +60,7 @@ impl Accounting {
     pub fn add(&mut self, other: &Self) {
         self.frames += other.frames;
         self.comments += other.comments;
+        self.widen(other.times);
         for (reason, count) in &other.skipped {
             *self.skipped.entry(*reason).or_default() += count;
         }

@@ -1,6 +1,7 @@
 //! Where captured text comes from: files and standard input, plain or compressed, as a stream.
 
-use super::{Accounting, End, blocks};
+use super::block::blocks_of;
+use super::{Accounting, Block, End, blocks};
 use crate::frame::Frame;
 use std::fs::File;
 use std::io::{self, BufRead, BufReader, Cursor, Read};
@@ -91,10 +92,7 @@ impl Source {
             }
             Self::StandardInput => (None, Box::new(io::stdin())),
         };
-        let octets = Arc::new(AtomicU64::new(0));
-        let counted = Counted { inner: input, octets: Arc::clone(&octets) };
-        let text = decompressed(counted).map_err(|error| CaptureError::Read { name: self.name(), line: 0, error })?;
-        Ok(Opened { text, octets, file })
+        Opened::of(&self.name(), input, file)
     }
 
     /// Reads the source through on this thread, handing out its frames in order; `each` may stop the reading.
@@ -103,26 +101,42 @@ impl Source {
     ///
     /// # Errors
     /// [`CaptureError`], together with the account so far.
-    pub fn read(
-        &self,
-        mut each: impl FnMut(Record) -> ControlFlow<()>,
-    ) -> Result<Accounting, (CaptureError, Accounting)> {
-        let mut accounting = Accounting::default();
-        for block in blocks(vec![self.clone()]) {
-            let mut flow = ControlFlow::Continue(());
-            accounting.add(&block.read(|record| {
-                flow = each(record);
-                flow
-            }));
-            if flow.is_break() {
-                break;
-            }
-            if let Some(End::Broken(error)) = block.end {
-                return Err((error, accounting));
-            }
-        }
-        Ok(accounting)
+    pub fn read(&self, each: impl FnMut(Record) -> ControlFlow<()>) -> Result<Accounting, (CaptureError, Accounting)> {
+        read_blocks(blocks(vec![self.clone()]), each)
     }
+}
+
+/// Reads captured text, plain or compressed, from wherever it comes; as [`Source::read`].
+///
+/// # Errors
+/// [`CaptureError`], together with the account so far.
+pub fn read_from(
+    name: &str,
+    input: Box<dyn Read + Send>,
+    each: impl FnMut(Record) -> ControlFlow<()>,
+) -> Result<Accounting, (CaptureError, Accounting)> {
+    read_blocks(blocks_of(name, Opened::of(name, input, None)), each)
+}
+
+fn read_blocks(
+    blocks: impl Iterator<Item = Block>,
+    mut each: impl FnMut(Record) -> ControlFlow<()>,
+) -> Result<Accounting, (CaptureError, Accounting)> {
+    let mut accounting = Accounting::default();
+    for block in blocks {
+        let mut flow = ControlFlow::Continue(());
+        accounting.add(&block.read(|record| {
+            flow = each(record);
+            flow
+        }));
+        if flow.is_break() {
+            break;
+        }
+        if let Some(End::Broken(error)) = block.end {
+            return Err((error, accounting));
+        }
+    }
+    Ok(accounting)
 }
 
 /// A source that is being read.
@@ -134,6 +148,14 @@ pub(super) struct Opened {
 }
 
 impl Opened {
+    fn of(name: &str, inner: Box<dyn Read + Send>, file: Option<(File, u64)>) -> Result<Self, CaptureError> {
+        let octets = Arc::new(AtomicU64::new(0));
+        let counted = Counted { inner, octets: Arc::clone(&octets) };
+        let text =
+            decompressed(counted).map_err(|error| CaptureError::Read { name: name.to_owned(), line: 0, error })?;
+        Ok(Self { text, octets, file })
+    }
+
     /// How many octets were read, as they stand in the file.
     pub(super) fn octets(&self) -> u64 {
         self.octets.load(Ordering::Relaxed)

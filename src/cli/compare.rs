@@ -1,14 +1,15 @@
 //! `compare`: captures held against profiles.
 
-use super::output::{complain, print, report_end};
+use super::output::{Sink, complain, print, report_end};
 use super::profile::{named_rules, read_profile};
 use super::{Format, Outcome, Threads};
 use clap::Args;
-use squitterlab::capture::Source;
+use squitterlab::capture::{Captured, End, Source};
 use squitterlab::compare::{Fleet, Install, Verdict, change, plan};
+use squitterlab::present::html::record;
 use squitterlab::present::{text, verdict};
 use squitterlab::profile::mistake::{JUDGED, MISTAKES};
-use std::io;
+use std::io::{self, Write};
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
@@ -43,6 +44,12 @@ pub struct Arguments {
     format: Format,
     #[command(flatten)]
     threads: Threads,
+    /// Write the record too: one HTML file to read, print and keep
+    #[arg(long, value_name = "FILE.html", requires = "capture")]
+    record: Option<PathBuf>,
+    /// Overwrite the record if it is there
+    #[arg(long, requires = "record")]
+    force: bool,
     /// Name every cause that a finding can have
     #[arg(long)]
     list_causes: bool,
@@ -68,12 +75,24 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         return print_plans(&installs, arguments.format);
     }
     let mut before = Fleet::new(if arguments.before.is_empty() { Vec::new() } else { installs.clone() }, &rules);
-    let mut fleet = Fleet::new(installs, &rules);
-    let unread = !read(&mut before, &arguments.before, arguments.threads)
-        | !read(&mut fleet, &arguments.capture, arguments.threads);
+    // What cannot be written is better known before a long capture is read.
+    let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
+    let mut fleet = Fleet::new(installs.clone(), &rules);
+    let earlier = read(&mut before, &arguments.before, arguments.threads);
+    let mut captures = read(&mut fleet, &arguments.capture, arguments.threads);
+    let unread = earlier.iter().chain(&captures).any(|captured| captured.trouble.is_some());
     let mut reports = fleet.reports();
     for (report, before) in reports.iter_mut().zip(before.reports()) {
         report.changes = Some(change(&before, report));
+    }
+    if let Some(mut sink) = sink {
+        captures.iter_mut().for_each(Captured::take_digest);
+        let profiles: Vec<Captured> =
+            arguments.profiles.iter().map(|file| record::source(&file.display().to_string())).collect();
+        let both = installs.iter().zip(&reports).zip(&profiles);
+        let subjects: Vec<_> = both.map(|((install, report), profile)| (install, report, profile)).collect();
+        sink.write_all(record::compared(&subjects, &captures, &rules, &record::now()).as_bytes())?;
+        sink.close()?;
     }
     for (at, report) in reports.iter().enumerate() {
         match arguments.format {
@@ -106,16 +125,21 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     })
 }
 
-/// Reads captures into a fleet; false where one of them could not be read whole.
-fn read(fleet: &mut Fleet, captures: &[String], threads: Threads) -> bool {
-    let mut whole = true;
+/// Reads captures into a fleet, and says what became of each.
+fn read(fleet: &mut Fleet, captures: &[String], threads: Threads) -> Vec<Captured> {
     let sources: Vec<Source> = captures.iter().map(|name| Source::from(name.as_str())).collect();
-    fleet.hear(sources, threads.count(), |block, _| {
+    let mut read: Vec<Captured> = captures.iter().map(|name| Captured::named(name)).collect();
+    fleet.hear(sources, threads.count(), |block, accounting| {
+        let captured = &mut read[block.source];
+        captured.accounting.add(accounting);
         if let Some(end) = &block.end {
-            whole &= report_end(&captures[block.source], end);
+            report_end(&captured.name, end);
+            if let End::Broken(error) = end {
+                captured.trouble = Some(error.to_string());
+            }
         }
     });
-    whole
+    read
 }
 
 fn print_plans(installs: &[Install], format: Format) -> io::Result<Outcome> {

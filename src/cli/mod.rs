@@ -9,6 +9,8 @@ mod explain;
 mod manual;
 mod onair;
 mod output;
+#[cfg(feature = "page")]
+mod page;
 mod profile;
 mod rehearse;
 
@@ -78,6 +80,9 @@ enum Command {
     Address(address::Arguments),
     /// Pressure altitude to grey code and its wires and back; from readings, which wire is at fault
     Altitude(altitude::Arguments),
+    /// The lab page on the loopback address: bits, install, verdict, steps, practice
+    #[cfg(feature = "page")]
+    Page(page::Arguments),
     /// Shell completions
     Completions(manual::Completions),
     /// The manual page
@@ -127,6 +132,8 @@ pub fn run() -> ExitCode {
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Address(arguments) => address::run(&arguments),
         Command::Altitude(arguments) => altitude::run(&arguments),
+        #[cfg(feature = "page")]
+        Command::Page(arguments) => page::run(&arguments),
         Command::Completions(arguments) => manual::completions(&arguments),
         Command::Manual => manual::manual(),
     };

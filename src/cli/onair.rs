@@ -1,12 +1,13 @@
 //! `onair`: the frames of an install.
 
 use super::Outcome;
-use super::output::{complain, print, remark};
+use super::output::{Sink, complain, print, remark};
 use super::profile::{read_profile, read_text};
 use clap::{Args, ValueEnum};
 use squitterlab::onair::{Flight, Situation, emissions, not_in};
+use squitterlab::present::html::record;
 use squitterlab::present::{json, text};
-use std::io;
+use std::io::{self, Write};
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
@@ -23,6 +24,12 @@ pub struct Arguments {
     /// Text to read beside a test set, JSON, or just the frames
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
+    /// Write the record too: one HTML file to read, print and keep
+    #[arg(long, value_name = "FILE.html")]
+    record: Option<PathBuf>,
+    /// Overwrite the record if it is there
+    #[arg(long, requires = "record")]
+    force: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -59,6 +66,12 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             return Ok(Outcome::Failed);
         }
     };
+    if let Some(path) = &arguments.record {
+        let mut sink = Sink::open(Some(path), arguments.force)?;
+        let source = record::source(&name.to_string());
+        sink.write_all(record::transmitted(&profile, &frames, &source, &record::now()).as_bytes())?;
+        sink.close()?;
+    }
     match arguments.format {
         Format::Text => print(&text::emissions(&frames, &not_in(&profile, &frames)))?,
         Format::Json | Format::Hex => {

@@ -4,6 +4,7 @@ use super::output::{Sink, complain, print, remark};
 use super::{Format, Outcome};
 use clap::{Args, Subcommand};
 use squitterlab::present::drawing::drawing;
+use squitterlab::present::html::record;
 use squitterlab::present::sheet::{Sheet, workings};
 use squitterlab::present::{json, text};
 use squitterlab::profile::Reading;
@@ -75,7 +76,10 @@ Examples:
         /// Hold the profile against these rules, as in `profile check`
         #[arg(long, value_name = "NAME|FILE")]
         rules: Option<String>,
-        /// Overwrite the drawing if it is there
+        /// Write the record as one HTML file too, to read, print, tick and keep
+        #[arg(long, value_name = "FILE.html")]
+        record: Option<PathBuf>,
+        /// Overwrite the drawing and the record if they are there
         #[arg(long)]
         force: bool,
     },
@@ -178,8 +182,9 @@ impl Desk {
 pub fn run(arguments: Arguments) -> io::Result<Outcome> {
     match arguments.command {
         Command::New { registration, desk, out, force } => new(&registration, &desk, out.as_deref(), force),
-        Command::Sheet { file, format, drawing, rules, force } => {
-            sheet(&file, format, drawing.as_deref(), rules.as_deref(), force)
+        Command::Sheet { file, format, drawing, rules, record, force } => {
+            let written = Written { drawing: drawing.as_deref(), record: record.as_deref(), force };
+            sheet(&file, format, rules.as_deref(), &written)
         }
         Command::Check { list_rules: true, .. } => list_rules(),
         Command::Check { files, rules, format, .. } => check_files(&files, rules.as_deref(), format),
@@ -263,7 +268,14 @@ fn check_files(files: &[PathBuf], rules: Option<&str>, format: Format) -> io::Re
     Ok(outcome)
 }
 
-fn sheet(file: &Path, format: Format, picture: Option<&Path>, rules: Option<&str>, force: bool) -> io::Result<Outcome> {
+/// What is written besides the printed record.
+struct Written<'a> {
+    drawing: Option<&'a Path>,
+    record: Option<&'a Path>,
+    force: bool,
+}
+
+fn sheet(file: &Path, format: Format, rules: Option<&str>, written: &Written<'_>) -> io::Result<Outcome> {
     let named = match rules.map(named_rules) {
         Some(None) => return Ok(Outcome::Failed),
         Some(set) => set,
@@ -271,7 +283,7 @@ fn sheet(file: &Path, format: Format, picture: Option<&Path>, rules: Option<&str
     };
     let Some(reading) = sound_reading(file) else { return Ok(Outcome::Failed) };
     let profile = &reading.profile;
-    if let Some(picture) = picture {
+    if let Some(picture) = written.drawing {
         let svg = match drawing(profile) {
             Ok(svg) => svg,
             Err(reason) => {
@@ -279,13 +291,19 @@ fn sheet(file: &Path, format: Format, picture: Option<&Path>, rules: Option<&str
                 return Ok(Outcome::Failed);
             }
         };
-        let mut sink = Sink::open(Some(picture), force)?;
+        let mut sink = Sink::open(Some(picture), written.force)?;
         sink.write_all(svg.as_bytes())?;
         sink.close()?;
     }
     let (rules, why) = rules_for(named.as_deref(), profile);
     let problems = check(&reading, rules);
-    let sheet = Sheet::new(&file.display().to_string(), profile, problems, rules, &why);
+    let name = file.display().to_string();
+    let sheet = Sheet::new(&name, profile, problems, rules, &why);
+    if let Some(path) = written.record {
+        let mut sink = Sink::open(Some(path), written.force)?;
+        sink.write_all(record::intended(profile, &sheet, &record::source(&name), &record::now()).as_bytes())?;
+        sink.close()?;
+    }
     match format {
         Format::Text => print(&sheet.text())?,
         Format::Json => print(&format!("{}\n", sheet.json()))?,

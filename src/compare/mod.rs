@@ -8,6 +8,7 @@ mod diagnosis;
 mod evidence;
 mod intervals;
 mod motion;
+mod path;
 mod plan;
 mod quality;
 mod report;
@@ -23,6 +24,7 @@ pub use coherence::{Coherence, SLOW_KT, SLOW_S, Transition};
 pub use evidence::{Evidence, Extent, Run, SILENCE_S, Series, Streak};
 pub use intervals::{Element, Gaps, Intervals, KINDS, Kind, Reception};
 pub use motion::{Difference, Motion};
+pub use path::{Path, Point};
 pub use plan::{Plan, PlannedCapture, RECEPTION, SURE, Way, plan};
 pub use quality::{Below, Bounds, Measure, Measured, Values};
 pub use report::{Alternative, Fate, Finding, Report, SeenValue, SettingVerdict, Verdict};
@@ -67,6 +69,22 @@ impl Install {
         let expected = emissions(&profile, Flight::Healthy)?.into_iter().map(Expected::new).collect();
         let address = profile.address.get().copied().unwrap_or(Address::new(0));
         Ok(Self { name: name.to_owned(), profile, address, expected })
+    }
+
+    /// Ones where a frame's bits speak against the install, or against one setting of it: in every decided field whose
+    /// code does not agree.
+    pub fn differing_bits(&self, decoded: &Decoded, setting: Option<&str>) -> u128 {
+        let Some(at) = tally::matching(&self.expected, decoded, decoded.squitter()) else { return 0 };
+        let length = decoded.frame.length();
+        self.expected[at]
+            .emission
+            .decisions
+            .iter()
+            .filter(|decision| setting.is_none_or(|setting| decision.settings.contains(&setting)))
+            .filter(|decision| decision.applies.is_none_or(|applies| applies(&decoded.frame)))
+            .map(|decision| (decision, decoded.frame.field(decision.span)))
+            .filter(|(decision, code)| !decision.agrees(*code))
+            .fold(0, |bits, (decision, code)| bits | u128::from(code ^ decision.code) << (length - decision.span.last))
     }
 }
 

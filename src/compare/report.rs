@@ -7,6 +7,7 @@ use super::coherence::Coherence;
 use super::evidence::Evidence;
 use super::intervals::{Element, Intervals, Reception};
 use super::motion::Motion;
+use super::path::Path;
 use super::plan::Way;
 use super::quality::Measured;
 use crate::capture::Accounting;
@@ -192,6 +193,8 @@ pub struct Report {
     pub agreement: Agreement,
     /// How positions move.
     pub motion: Motion,
+    /// Where it was.
+    pub path: Path,
     /// Altitude codes.
     pub altitudes: Altitudes,
     /// What changed since an earlier capture, where there is one.

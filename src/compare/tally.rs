@@ -7,6 +7,7 @@ use super::coherence::Coherence;
 use super::evidence::{Evidence, Seen, join, note};
 use super::intervals::Intervals;
 use super::motion::Motion;
+use super::path::Path;
 use super::quality::{Bounds, Quality};
 use crate::code::Bits;
 use crate::downlink::Decoded;
@@ -98,6 +99,8 @@ pub struct Tally {
     pub agreement: Agreement,
     /// How positions move.
     pub motion: Motion,
+    /// Where it was.
+    pub path: Path,
     /// Altitude codes.
     pub altitudes: Altitudes,
 }
@@ -116,7 +119,7 @@ macro_rules! gathering {
         }
     };
 }
-gathering!(quality, intervals, coherence, agreement, motion, altitudes);
+gathering!(quality, intervals, coherence, agreement, motion, altitudes, path);
 
 impl Tally {
     /// An empty tally for these expected frames.
@@ -148,7 +151,7 @@ impl Tally {
         }
         self.note_message(heard);
         self.gather(heard);
-        let Some(at) = matching(&install.expected, heard) else { return };
+        let Some(at) = matching(&install.expected, heard.decoded, heard.message) else { return };
         let expected = &install.expected[at];
         let fields = &mut self.fields[at];
         // A status of another version has its number in the same place, and nothing else that can be compared.
@@ -208,13 +211,12 @@ impl Tally {
 }
 
 /// Which expected frame an observed one is to be held against.
-fn matching(expected: &[Expected], heard: &Heard<'_>) -> Option<usize> {
-    let decoded = heard.decoded;
+pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option<Message>) -> Option<usize> {
     let format = decoded.frame.downlink_format();
     let table = decoded.payload.map_or(decoded.envelope, |payload| payload.table);
     let on_ground = matches!(format, 11 | 17) && decoded.frame.field(Span::new(6, 8)) == 4;
     // A status in another version than the expected one stands for it: its number is there to be compared.
-    let status = heard.message.filter(|message| message.version_number().is_some());
+    let status = message.filter(|message| message.version_number().is_some());
     let status = status.and_then(|message| match message.bits() >> 48 & 7 {
         subtype @ (0 | 1) => Some(subtype == 1),
         _ => None,

@@ -219,6 +219,7 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
         coherence: tally.coherence.clone(),
         agreement: tally.agreement.clone(),
         motion: tally.motion.clone(),
+        path: tally.path.clone(),
         altitudes: tally.altitudes.clone(),
         changes: None,
     }

@@ -4,7 +4,7 @@ mod encode;
 mod formats;
 pub mod repair;
 
-pub use encode::{EncodeError, Encoded, encode_codes, encode_meanings};
+pub use encode::{EncodeError, Encoded, encodable, encode_codes, encode_meanings};
 pub use formats::{
     AllCall, CommBAltitude, CommBIdentity, CommD, ExtendedSquitter, ExtendedSquitterOther, LongAirAir, Military,
     ShortAirAir, SurveillanceAltitude, SurveillanceIdentity, UnassignedLong, UnassignedShort,

@@ -4,6 +4,7 @@ pub mod address;
 pub mod altitude;
 pub mod drawing;
 pub mod guess;
+pub mod html;
 pub mod json;
 mod observed;
 pub mod reading;

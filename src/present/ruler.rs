@@ -42,7 +42,17 @@ pub fn explanation(decoded: &Decoded, observation: &Observation, steps: bool) ->
     fields(&mut out, decoded, &rows, observation.version);
     derived(&mut out, decoded, observation);
     if steps {
-        worked(&mut out, decoded, &rows, observation);
+        for (title, steps) in worked(decoded, observation) {
+            let _ = writeln!(out, "\nsteps: {title}");
+            for step in steps {
+                // Rows of a table stay as they are.
+                if step.starts_with(' ') {
+                    let _ = writeln!(out, "    {step}");
+                } else {
+                    out += &folded("    ", 8, &step);
+                }
+            }
+        }
     }
     out
 }
@@ -146,7 +156,7 @@ fn ruler(out: &mut String, frame: &Frame, rows: &[Placed]) {
 }
 
 /// The bits of a span, in groups that do not run away.
-fn bit_text(frame: &Frame, span: Span) -> String {
+pub(super) fn bit_text(frame: &Frame, span: Span) -> String {
     let width = usize::from(span.width());
     if width > 17 {
         return format!("{:0digits$X}h", frame.field(span), digits = width.div_ceil(4));
@@ -169,7 +179,7 @@ fn grouped<T: PartialEq>(versions: &[Version], say: impl Fn(Version) -> T) -> Ve
     told
 }
 
-fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
+pub(super) fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
     let say = |version| (placed.row.meaning)(placed.code, placed.version.unwrap_or(version)).words().into_owned();
     if let VersionInForce::Known(version) = version {
         say(version)
@@ -236,28 +246,22 @@ fn by_version(out: &mut String, title: &str, versions: &[(Version, Vec<Field>)])
     }
 }
 
-fn worked(out: &mut String, decoded: &Decoded, rows: &[Placed], observation: &Observation) {
+/// The arithmetic of everything in the frame that has some: a title, and a line a step.
+pub(super) fn worked(decoded: &Decoded, observation: &Observation) -> Vec<(String, Vec<String>)> {
     let versions = match observation.version {
         VersionInForce::Known(version) => vec![version],
         _ => Version::ALL.to_vec(),
     };
+    let mut all = Vec::new();
     let mut section = |title: &str, steps: &dyn Fn(Version) -> Vec<String>| {
         let told = grouped(&versions, steps);
-        for (steps, numbers) in told.iter().filter(|(steps, _)| !steps.is_empty()) {
-            let own = if told.len() > 1 { format!(", version {numbers}") } else { String::new() };
-            let _ = writeln!(out, "\nsteps: {title}{own}");
-            for step in steps {
-                // Rows of a table stay as they are.
-                if step.starts_with(' ') {
-                    let _ = writeln!(out, "    {step}");
-                } else {
-                    *out += &folded("    ", 8, step);
-                }
-            }
+        let several = told.len() > 1;
+        for (steps, numbers) in told.into_iter().filter(|(steps, _)| !steps.is_empty()) {
+            all.push((if several { format!("{title}, version {numbers}") } else { title.to_owned() }, steps));
         }
     };
     section("parity", &|_| parity_steps(&decoded.frame));
-    for placed in rows {
+    for placed in decoded.rows() {
         section(placed.key, &|version| (placed.row.steps)(placed.code, placed.version.unwrap_or(version)));
     }
     for (derived, pattern, own) in decoded.derived() {
@@ -266,10 +270,11 @@ fn worked(out: &mut String, decoded: &Decoded, rows: &[Placed], observation: &Ob
     if let Some(basis) = observation.basis {
         section("position", &|_| basis.steps());
     }
+    all
 }
 
 /// The division octet by octet: what is left after each, as one follows it by hand.
-fn parity_steps(frame: &Frame) -> Vec<String> {
+pub(super) fn parity_steps(frame: &Frame) -> Vec<String> {
     let octets = frame.octets();
     let data = &octets[..octets.len() - 3];
     let mut steps = vec![

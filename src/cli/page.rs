@@ -1,0 +1,46 @@
+//! `page`: the local lab page.
+
+use super::Outcome;
+use super::output::{complain, print, remark};
+use super::profile::read_text;
+use clap::Args;
+use squitterlab::page::Server;
+use squitterlab::present::text;
+use std::io;
+use std::path::PathBuf;
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  squitterlab page --profile vectors/demo/profile.json
+
+The page answers this machine only, and loads nothing from anywhere. Stop it with Ctrl-C.")]
+pub struct Arguments {
+    /// The port of the loopback address; 0 is any free one
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    port: u16,
+    /// The install profile that the page begins with
+    #[arg(long, value_name = "FILE")]
+    profile: Option<PathBuf>,
+}
+
+pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    let profile = match &arguments.profile {
+        None => None,
+        Some(file) => match read_text(file) {
+            None => return Ok(Outcome::Failed),
+            text => text,
+        },
+    };
+    let server = match Server::new(arguments.port, profile) {
+        Ok(server) => server,
+        Err(error) => {
+            complain(&format!("port {} of the loopback address: {error}; choose another with --port", arguments.port));
+            return Ok(Outcome::Failed);
+        }
+    };
+    remark(&text::cautions());
+    print(&format!("{}\n", server.link()))?;
+    server.run()?;
+    Ok(Outcome::Done)
+}

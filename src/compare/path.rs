@@ -1,0 +1,112 @@
+//! Where the aircraft was: positions of timed pairs, thinned so that any length of capture keeps a bounded number.
+
+use super::tally::Heard;
+use crate::code::compact_position::Position;
+use crate::track::Method;
+use crate::track::state::AirGround;
+use std::collections::BTreeMap;
+
+/// A position on the way.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Point {
+    /// When, in seconds.
+    pub time: f64,
+    /// Where.
+    pub position: Position,
+    /// Whether it was on the ground.
+    pub on_ground: bool,
+}
+
+/// The first position in each of at most [`Path::MOST_POINTS`] stretches of time, laid out from time 0, so that parts
+/// add up to the same whatever the cut.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Path {
+    width_s: f64,
+    points: BTreeMap<i64, Point>,
+}
+
+impl Default for Path {
+    fn default() -> Self {
+        Self { width_s: 1.0, points: BTreeMap::new() }
+    }
+}
+
+impl Path {
+    /// How many points are kept.
+    pub const MOST_POINTS: i64 = 256;
+
+    pub(super) fn take(&mut self, heard: &Heard<'_>) {
+        let (Some(time), Some((position, Method::Global))) = (heard.evidence.time, heard.seen.position) else { return };
+        let on_ground = heard.seen.state.is_some_and(|state| state.is == AirGround::OnGround);
+        self.put(Point { time, position, on_ground });
+        self.coarsen();
+    }
+
+    pub(super) fn add(&mut self, later: &Self) {
+        while self.width_s < later.width_s {
+            self.double();
+        }
+        later.points.values().for_each(|point| self.put(*point));
+        self.coarsen();
+    }
+
+    /// The points in order of time.
+    pub fn points(&self) -> impl Iterator<Item = &Point> {
+        self.points.values()
+    }
+
+    fn put(&mut self, point: Point) {
+        let at = (point.time / self.width_s).floor() as i64;
+        let kept = self.points.entry(at).or_insert(point);
+        if point.time < kept.time {
+            *kept = point;
+        }
+    }
+
+    fn coarsen(&mut self) {
+        while let (Some((first, _)), Some((last, _))) = (self.points.first_key_value(), self.points.last_key_value()) {
+            if last.saturating_sub(*first) < Self::MOST_POINTS {
+                break;
+            }
+            self.double();
+        }
+    }
+
+    fn double(&mut self) {
+        self.width_s *= 2.0;
+        for point in std::mem::take(&mut self.points).into_values() {
+            self.put(point);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn parts_add_up_to_the_whole() {
+        let points: Vec<Point> = (0..700)
+            .map(|at| Point {
+                time: f64::from(at) * 1.7,
+                position: Position { latitude_deg: f64::from(at) / 10.0, longitude_deg: 0.0 },
+                on_ground: at < 20,
+            })
+            .collect();
+        let path = |part: &[Point]| {
+            let mut path = Path::default();
+            for point in part {
+                path.put(*point);
+                path.coarsen();
+            }
+            path
+        };
+        let whole = path(&points);
+        assert!(whole.width_s > 4.0 && whole.points.len() <= 256 && whole.points.len() > 100);
+        for cut in [0, 1, 13, 300, 699, 700] {
+            let mut joined = path(&points[..cut]);
+            joined.add(&path(&points[cut..]));
+            assert_eq!(joined, whole, "cut at {cut}");
+        }
+    }
+}

@@ -1,0 +1,37 @@
+//! Install: a profile checked and put on the air as it is being written.
+
+use super::{Refusal, text};
+use crate::onair::{Flight, emissions, not_in};
+use crate::present::{html, json};
+use crate::profile::{Profile, check, rule_set, rule_sets};
+use serde_json::{Value, json};
+
+/// The rule sets, with their titles.
+pub fn rule_names() -> Value {
+    rule_sets().iter().map(|set| json!({"name": set.name, "title": set.title})).collect()
+}
+
+/// The problems of a profile, and the frames that it sends.
+pub fn show(request: &Value) -> Result<Value, Refusal> {
+    let given = text(request, "profile");
+    let rules = match text(request, "rules") {
+        "" => "none",
+        name => name,
+    };
+    let rules = rule_set(rules).ok_or_else(|| format!("there is no rule set {rules:?}"))?;
+    let reading = Profile::read(given);
+    let profile = reading.profile.clone();
+    let problems: Vec<Value> = check(&reading, rules).iter().map(|each| json::problem("", each)).collect();
+    let (frames, unseen, trouble) = match emissions(&profile, Flight::Unknown) {
+        Ok(frames) => {
+            let unseen = not_in(&profile, &frames);
+            (frames, unseen, None)
+        }
+        Err(error) => (Vec::new(), Vec::new(), Some(error.to_string())),
+    };
+    let drawn: String = frames.iter().map(|frame| html::emission(frame).into_string()).collect();
+    let unseen: Vec<Value> =
+        unseen.iter().map(|(pointer, reason)| json!({"setting": pointer, "reason": reason})).collect();
+    let sent: Vec<Value> = frames.iter().map(json::emission).collect();
+    Ok(json!({"problems": problems, "html": drawn, "frames": sent, "unseen": unseen, "trouble": trouble}))
+}

@@ -1,0 +1,29 @@
+//! The local lab page: a small server on the loopback address, and the page's own files.
+//!
+//! The page answers with what the library says, drawn by [`present::html`](crate::present::html); its script knows no
+//! field by name. Only this machine is served: other names of the host and other origins are refused, and the page may
+//! load nothing from anywhere else.
+
+mod bits;
+mod install;
+mod practice;
+mod server;
+mod steps;
+mod verdict;
+
+pub use server::{LARGEST_CAPTURE, Server};
+
+use serde_json::{Value, json};
+
+/// What is wrong with a request, in words for the person at the page.
+type Refusal = String;
+
+/// A text member of the request, trimmed; empty where it is not there.
+fn text<'a>(request: &'a Value, key: &str) -> &'a str {
+    request.get(key).and_then(Value::as_str).unwrap_or_default().trim()
+}
+
+/// An answer to be drawn as it is.
+fn drawn(markup: maud::Markup) -> Value {
+    json!({"html": markup.into_string()})
+}

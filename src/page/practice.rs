@@ -1,0 +1,238 @@
+//! Practice: a frame or a faulty install to work out. A seed gives the same exercise again.
+//!
+//! The install behind the exercises is the invented one of the demo.
+
+use super::{Refusal, text};
+use crate::code::{Value as Said, Version};
+use crate::compare::Install;
+use crate::downlink::Decoded;
+use crate::frame::Frame;
+use crate::onair::{Emission, Flight, emissions};
+use crate::present::html;
+use crate::profile::mistake::{MISTAKES, Mistake};
+use crate::profile::{Profile, SETTINGS, Stated, setting};
+use crate::track::Tracker;
+use maud::{Markup, html};
+use serde_json::{Value, json};
+
+const DEMO: &str = include_str!("../../vectors/demo/profile.json");
+
+/// Numbers that look random, the same for the same seed (SplitMix64, public domain arithmetic).
+struct Draw(u64);
+
+impl Draw {
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut mixed = self.0;
+        mixed = (mixed ^ mixed >> 30).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        mixed = (mixed ^ mixed >> 27).wrapping_mul(0x94D0_49BB_1331_11EB);
+        mixed ^ mixed >> 31
+    }
+
+    fn below(&mut self, most: usize) -> usize {
+        (self.next() % most.max(1) as u64) as usize
+    }
+
+    fn one<'a, T>(&mut self, all: &'a [T]) -> Option<&'a T> {
+        all.get(self.below(all.len()))
+    }
+}
+
+/// An exercise with all that belongs to it.
+struct Exercise {
+    task: Markup,
+    hints: Vec<String>,
+    /// What can be chosen: value and words; empty where the answer is written.
+    choices: Vec<(String, String)>,
+    answer: String,
+    solution: Markup,
+}
+
+const NOTHING: &str = "no exercise could be made of this seed; take another";
+
+fn drawn(frame: Frame, wrong: u128) -> Markup {
+    let decoded = Decoded::new(frame);
+    let observation = Tracker::new(None, Some(2)).observe(&decoded, None);
+    html::explanation(&decoded, &observation, wrong, false, false)
+}
+
+fn plain(frame: &Frame) -> Markup {
+    html::bits(frame, &[], 0, false)
+}
+
+fn demo() -> Result<(Profile, Vec<Emission>), Refusal> {
+    let profile = Profile::read(DEMO).profile;
+    let frames = emissions(&profile, Flight::Healthy).map_err(|error| error.to_string())?;
+    Ok((profile, frames))
+}
+
+/// What a field of a frame says.
+fn field(draw: &mut Draw) -> Result<Exercise, Refusal> {
+    let (_, frames) = demo()?;
+    let emission = draw.one(&frames).ok_or(NOTHING)?;
+    let decision = draw.one(&emission.decisions).ok_or(NOTHING)?;
+    let decoded = Decoded::new(emission.frame);
+    let placed = decoded.rows().into_iter().find(|placed| placed.row.field == Some(decision.field)).ok_or(NOTHING)?;
+    let meaning = decision.expected();
+    let answer = match &meaning.value {
+        Said::Null => "null".to_owned(),
+        Said::Bool(yes) => if *yes { "yes" } else { "no" }.to_owned(),
+        Said::Integer(number) => number.to_string(),
+        Said::Decimal(number) => number.to_string(),
+        Said::Text(text) => text.to_string(),
+    };
+    let steps = (placed.row.steps)(placed.code, Version::Two);
+    let width = usize::from(decision.span.width());
+    Ok(Exercise {
+        task: html! {
+            p { "What does " code { (decision.field) } " say in this frame? (" (placed.row.about) ")" }
+            (plain(&emission.frame))
+            p.soft { "Write the value as the JSON has it: a number, a word, yes or no, or null for \"no data\"." }
+        },
+        hints: vec![
+            format!("the frame is: {}", decoded.title()),
+            format!("look at frame bits {}", decision.span),
+            format!("their bits are {:0width$b}; the rule: {}", decision.code, placed.row.rule),
+        ],
+        choices: Vec::new(),
+        answer,
+        solution: html! {
+            p { strong { (meaning.words()) } }
+            @if !steps.is_empty() { ol.steps { @for step in &steps { li { (step) } } } }
+            (drawn(emission.frame, decision.span.mask(emission.frame.length())))
+        },
+    })
+}
+
+/// Which bit of a frame was flipped.
+fn flipped(draw: &mut Draw) -> Result<Exercise, Refusal> {
+    let (_, frames) = demo()?;
+    let squitters: Vec<&Emission> = frames.iter().filter(|emission| !emission.address_in_parity).collect();
+    let emission = draw.one(&squitters).ok_or(NOTHING)?;
+    // The format stays, so that the frame can be read.
+    let bit = 6 + draw.below(usize::from(emission.frame.length()) - 5) as u8;
+    let damaged = emission.frame.flipped(bit);
+    let octet = (bit - 1) / 8 + 1;
+    Ok(Exercise {
+        task: html! {
+            p { "One bit of this frame was received wrongly. Which one, counted from 1?" }
+            p.frame { (damaged) }
+            (plain(&damaged))
+        },
+        hints: vec![
+            format!("divide: the overlay is {:06X}, and not 0", damaged.overlay()),
+            "each bit that flips leaves an overlay of its own: set one bit of an empty frame in Bits and look"
+                .to_owned(),
+            format!("it stands in octet {octet}, frame bits {} to {}", octet * 8 - 7, octet * 8),
+        ],
+        choices: Vec::new(),
+        answer: bit.to_string(),
+        solution: html! {
+            p { strong { "bit " (bit) } }
+            (drawn(damaged, 1 << (damaged.length() - bit)))
+        },
+    })
+}
+
+fn causes(draw: &mut Draw, right: &'static Mistake, touching: &[&'static Mistake]) -> Vec<(String, String)> {
+    let mut some: Vec<&Mistake> = vec![right];
+    while some.len() < 5.min(touching.len()) {
+        if let Some(other) = draw.one(touching)
+            && !some.iter().any(|known| known.cause == other.cause)
+        {
+            some.push(other);
+        }
+    }
+    some.sort_by_key(|mistake| mistake.cause);
+    some.iter().map(|mistake| (mistake.cause.to_owned(), mistake.what.to_owned())).collect()
+}
+
+/// Which mistake was made when the unit was set up.
+fn fault(draw: &mut Draw) -> Result<Exercise, Refusal> {
+    let (profile, right) = demo()?;
+    let install = Install::new("demo", profile.clone()).map_err(|error| error.to_string())?;
+    let all: Vec<(&'static Mistake, Profile, String, Vec<Frame>)> = MISTAKES
+        .iter()
+        .filter(|mistake| !mistake.settings.contains(&"/aircraft/address"))
+        .filter_map(|mistake| {
+            let (wrong, detail) = (mistake.candidates)(&profile).into_iter().next()?;
+            let sent = emissions(&wrong, Flight::Healthy).ok()?;
+            let frames: Vec<Frame> = sent
+                .iter()
+                .map(|emission| emission.frame)
+                .filter(|frame| !right.iter().any(|other| other.frame == *frame))
+                .filter(|frame| install.differing_bits(&Decoded::new(*frame), None) != 0)
+                .collect();
+            (!frames.is_empty()).then_some((mistake, wrong, detail, frames))
+        })
+        .collect();
+    let (mistake, wrong, detail, frames) = draw.one(&all).ok_or(NOTHING)?;
+    let possible: Vec<&'static Mistake> = all.iter().map(|(mistake, ..)| *mistake).collect();
+    let words = |profile: &Profile, pointer: &str| match setting(pointer).map(|setting| (setting.words)(profile)) {
+        Some(Stated::Is(words)) => words,
+        _ => "not stated".to_owned(),
+    };
+    let changed: Vec<&str> = SETTINGS
+        .iter()
+        .map(|setting| setting.pointer)
+        .filter(|pointer| words(&profile, pointer) != words(wrong, pointer))
+        .collect();
+    Ok(Exercise {
+        task: html! {
+            p { "The aircraft should be set up as on the left of this table. It sends the frames below it. What went wrong?" }
+            (html::wide("The install as it should be", &html! {
+                table {
+                    thead { tr { th scope="col" { "setting" } th scope="col" { "as it should be" } } }
+                    tbody { @for setting in SETTINGS.iter().filter(|setting| setting.pointer != "/notes") {
+                        tr { th scope="row" { code { (setting.pointer) } } td { (words(&profile, setting.pointer)) } }
+                    } }
+                }
+            }))
+            @for frame in frames.iter().take(3) { p.frame { (frame) } (plain(frame)) }
+        },
+        hints: vec![
+            format!("the first frame is: {}", Decoded::new(frames[0]).title()),
+            format!("look at what carries {}", mistake.settings.join(" and ")),
+            format!("set to {}", changed.iter().map(|at| words(wrong, at)).collect::<Vec<_>>().join(", ")),
+        ],
+        choices: causes(draw, mistake, &possible),
+        answer: mistake.cause.to_owned(),
+        solution: html! {
+            p { strong { (mistake.what) } " (" (detail) ")" }
+            p { "What to do: " (mistake.correction) }
+            @for frame in frames.iter().take(2) { (drawn(*frame, install.differing_bits(&Decoded::new(*frame), None))) }
+        },
+    })
+}
+
+/// Makes an exercise of what is drawn.
+type Make = fn(&mut Draw) -> Result<Exercise, Refusal>;
+
+/// The kinds of exercises.
+const KINDS: &[(&str, Make)] = &[("field", field), ("flipped_bit", flipped), ("faulty_install", fault)];
+
+fn made(request: &Value) -> Result<Exercise, Refusal> {
+    let seed: u64 = text(request, "seed").parse().map_err(|_| "a seed is a whole number".to_owned())?;
+    let kind = text(request, "kind");
+    let (_, make) =
+        KINDS.iter().find(|(name, _)| *name == kind).ok_or_else(|| format!("there is no kind {kind:?} of exercise"))?;
+    let mut draw = Draw(seed);
+    // Some draws hit a frame of which the install decides nothing.
+    (0..20).find_map(|_| make(&mut draw).ok()).ok_or_else(|| NOTHING.to_owned())
+}
+
+/// The task of an exercise.
+pub fn exercise(request: &Value) -> Result<Value, Refusal> {
+    let exercise = made(request)?;
+    let choices: Vec<Value> =
+        exercise.choices.iter().map(|(value, words)| json!({"value": value, "words": words})).collect();
+    Ok(json!({"html": exercise.task.into_string(), "hints": exercise.hints, "choices": choices}))
+}
+
+/// Whether an answer is right, and how the exercise is solved.
+pub fn solution(request: &Value) -> Result<Value, Refusal> {
+    let exercise = made(request)?;
+    let given = text(request, "answer");
+    let right = (!given.is_empty()).then(|| given.eq_ignore_ascii_case(&exercise.answer));
+    Ok(json!({"right": right, "answer": exercise.answer, "html": exercise.solution.into_string()}))
+}

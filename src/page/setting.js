@@ -1,0 +1,117 @@
+// An input for a setting, made from its schema alone.
+
+import { element } from "/ask.js";
+
+/** Every setting of the schema: pointer, description and the schema of its value. */
+export function settings(schema, pointer = "") {
+  return Object.entries(schema.properties).flatMap(([key, inner]) => inner.anyOf
+    ? [{ pointer: `${pointer}/${key}`, about: inner.description, schema: inner.anyOf[0] }]
+    : settings(inner, `${pointer}/${key}`));
+}
+
+const plain = (word) => String(word).replaceAll("_", " ");
+const option = (value, words = plain(value)) => element("option", { value }, words);
+const flat = (schema) => (schema.oneOf ?? schema.anyOf)?.flatMap(flat) ?? [schema];
+
+/**
+ * Makes the input. `value()` gives undefined where nothing is entered; `put(value)` shows one, and says whether it could.
+ */
+export function input(schema, label) {
+  const alternatives = flat(schema);
+  if (alternatives.length > 1) return measure(alternatives, label);
+  if (schema.enum || schema.type === "boolean") return choice(schema.enum ?? [true, false], label);
+  if (schema.type === "integer" || schema.type === "number") return number(schema, label);
+  if (schema.type === "array") return list(schema, label);
+  return text(schema, label);
+}
+
+function choice(values, label) {
+  const words = (value) => value === true ? "yes" : value === false ? "no" : plain(value);
+  const select = element("select", { "aria-label": label }, option("", "to be filled in"),
+    ...values.map((value, at) => option(at, words(value))));
+  return {
+    parts: [select],
+    value: () => select.value === "" ? undefined : values[Number(select.value)],
+    put: (value) => { const at = values.indexOf(value); select.value = at < 0 ? "" : at; return at >= 0; },
+  };
+}
+
+function number(schema, label) {
+  const box = element("input", { type: "number", min: schema.minimum, max: schema.maximum, step: schema.type === "integer" ? 1 : "any", "aria-label": label });
+  const range = schema.maximum === undefined ? [] : [element("span", { class: "soft small" }, `${schema.minimum} to ${schema.maximum}`)];
+  return {
+    parts: [box, ...range],
+    value: () => box.value === "" ? undefined : Number(box.value),
+    put: (value) => { const fits = typeof value === "number"; box.value = fits ? value : ""; return fits; },
+  };
+}
+
+function text(schema, label) {
+  const box = element("input", { type: "text", "aria-label": label, spellcheck: "false" });
+  return {
+    parts: [box],
+    value: () => box.value === "" ? undefined : box.value,
+    put: (value) => { const fits = typeof value === "string"; box.value = fits ? value : ""; return fits; },
+  };
+}
+
+function list(schema, label) {
+  const box = element("input", { type: "text", "aria-label": `${label}, with spaces between them`, placeholder: "with spaces between them" });
+  return {
+    parts: [box],
+    value: () => box.value.trim() === "" ? undefined : box.value.trim().split(/\s+/),
+    put: (value) => { const fits = Array.isArray(value); box.value = fits ? value.join(" ") : ""; return fits; },
+  };
+}
+
+/** A number with one of several units, perhaps with a further choice (such as a side), or one of some words. */
+function measure(alternatives, label) {
+  const units = [];
+  const words = [];
+  const sides = {};
+  for (const each of alternatives) {
+    if (each.const !== undefined) words.push(each.const);
+    else if (each.enum) words.push(...each.enum);
+    else {
+      units.push(each.required[0]);
+      for (const [key, inner] of Object.entries(each.properties)) if (inner.enum) sides[key] = inner.enum;
+    }
+  }
+  const box = element("input", { type: "number", min: 0, step: "any", "aria-label": `${label}, number` });
+  const unit = element("select", { "aria-label": `${label}, unit` }, ...units.map((each) => option(each)), ...words.map((each) => option(each)));
+  const extra = Object.entries(sides).map(([key, values]) =>
+    [key, element("select", { "aria-label": `${label}, ${plain(key)}` }, option("", `no ${plain(key)}`), ...values.map((each) => option(each)))]);
+  const shown = () => {
+    const word = words.includes(unit.value);
+    box.hidden = word;
+    for (const [, select] of extra) select.hidden = word;
+  };
+  unit.addEventListener("change", shown);
+  return {
+    parts: [box, unit, ...extra.map(([, select]) => select)],
+    value: () => {
+      if (words.includes(unit.value)) return unit.value;
+      if (box.value === "") return undefined;
+      const chosen = extra.filter(([, select]) => select.value).map(([key, select]) => [key, select.value]);
+      return Object.fromEntries([...chosen, [unit.value, Number(box.value)]]);
+    },
+    put: (value) => {
+      box.value = "";
+      for (const [, select] of extra) select.value = "";
+      unit.value = units[0];
+      let fits = words.includes(value);
+      if (fits) unit.value = value;
+      else if (value && typeof value === "object") {
+        const key = Object.keys(value).find((each) => units.includes(each));
+        fits = key !== undefined && typeof value[key] === "number";
+        if (fits) {
+          unit.value = key;
+          box.value = value[key];
+          for (const [name, select] of extra) select.value = value[name] ?? "";
+        }
+      }
+      shown();
+      return fits;
+    },
+  };
+}

@@ -1,0 +1,357 @@
+//! Charts of a comparison, each with its numbers in a table beside it.
+
+use super::wide;
+use crate::code::spaced;
+use crate::compare::{Expected, Gaps, Install, Kind, Measured, Point, Report};
+use crate::onair::longest_interval_s;
+use crate::present::drawing::drawing;
+use crate::present::sheet::workings;
+use crate::profile::Profile;
+use maud::{Markup, PreEscaped, html};
+
+/// A drawing area: ranges in the units of the data, size in drawing units, with room for labels left and below.
+struct Plot {
+    x: (f64, f64),
+    y: (f64, f64),
+    width: f64,
+    height: f64,
+}
+
+const LEFT: f64 = 56.0;
+const BELOW: f64 = 22.0;
+const EDGE: f64 = 12.0;
+
+/// To a tenth of a drawing unit, which no eye sees.
+fn tenth(number: f64) -> f64 {
+    (number * 10.0).round() / 10.0
+}
+
+/// A step of 1, 2 or 5 times a power of ten, so that a range has at most about `most` of them.
+fn step(range: f64, most: f64) -> f64 {
+    let rough = (range / most).max(1e-9);
+    let power = 10f64.powf(rough.log10().floor());
+    [1.0, 2.0, 5.0, 10.0].map(|times| times * power).into_iter().find(|step| *step >= rough).unwrap_or(rough)
+}
+
+fn ticks((from, to): (f64, f64), most: f64) -> Vec<f64> {
+    let step = step(to - from, most);
+    let (first, last) = ((from / step).ceil() as i64, (to / step).floor() as i64);
+    (first..=last.min(first + 40)).map(|at| at as f64 * step).collect()
+}
+
+fn label(number: f64) -> String {
+    if number.fract() == 0.0 { spaced(number as i64) } else { format!("{}", (number * 1000.0).round() / 1000.0) }
+}
+
+impl Plot {
+    fn px(&self, x: f64) -> f64 {
+        tenth(LEFT + (x - self.x.0) / (self.x.1 - self.x.0).max(1e-9) * (self.width - LEFT - EDGE))
+    }
+    fn py(&self, y: f64) -> f64 {
+        tenth(self.height - BELOW - (y - self.y.0) / (self.y.1 - self.y.0).max(1e-9) * (self.height - BELOW - EDGE))
+    }
+    /// The chart: grid and labels, then what is drawn on it.
+    fn draw(&self, title: &str, unit: &str, most: (f64, f64), inside: &Markup) -> Markup {
+        html! {
+            svg.chart viewBox=(format!("0 0 {} {}", self.width, self.height)) role="img" aria-label=(title) xmlns="http://www.w3.org/2000/svg" {
+                @for x in ticks(self.x, most.0) {
+                    line.grid x1=(self.px(x)) x2=(self.px(x)) y1=(EDGE) y2=(self.height - BELOW) {}
+                    text.middle x=(self.px(x)) y=(self.height - 7.0) { (label(x)) }
+                }
+                @for y in ticks(self.y, most.1) {
+                    line.grid x1=(LEFT) x2=(self.width - EDGE) y1=(self.py(y)) y2=(self.py(y)) {}
+                    text.end x=(LEFT - 6.0) y=(self.py(y) + 4.0) { (label(y)) }
+                }
+                text.end x=(self.width - 2.0) y=(self.height - 7.0) { (unit) }
+                (inside)
+            }
+        }
+    }
+    fn rectangle(&self, class: &str, x: (f64, f64), y: (f64, f64)) -> Markup {
+        let (left, top) = (self.px(x.0), self.py(y.1));
+        html! { rect class=(class) x=(left) y=(top) width=(tenth((self.px(x.1) - left).max(1.0))) height=(tenth((self.py(y.0) - top).max(2.0))) {} }
+    }
+}
+
+/// Every chart that the report has numbers for.
+pub fn charts(install: &Install, report: &Report) -> Markup {
+    html! {
+        @if report.times.is_none() { p { "The captures have no times, so nothing can be drawn over time." } }
+        (quality(report))
+        (intervals(install, report))
+        (air_and_ground(report))
+        (altitudes(report))
+        (track(report))
+        (antenna(&install.profile))
+    }
+}
+
+fn span(report: &Report) -> (f64, f64) {
+    let (from, to) = report.times.unwrap_or((0.0, 1.0));
+    (from, to.max(from + 1.0))
+}
+
+fn quality(report: &Report) -> Markup {
+    let drawn: Vec<&Measured> = report.quality.iter().filter(|one| !one.seen.values.is_empty()).collect();
+    html! {
+        @if !drawn.is_empty() {
+            h3 { "Quality categories over time" }
+            @for one in drawn.iter().filter(|one| !one.seen.course.bins.is_empty()) { (course(one, span(report))) }
+            (wide("Quality categories in numbers", &html! {
+                table {
+                    caption { "Quality categories in numbers" }
+                    thead { tr {
+                        th scope="col" { "category" } th scope="col" { "install states" } th scope="col" { "floor" }
+                        th scope="col" { "values seen (frames)" } th scope="col" { "below the install's" } th scope="col" { "longest so" }
+                    } }
+                    tbody { @for one in &drawn {
+                        tr {
+                            th scope="row" { (one.measure.name()) }
+                            td { (number(one.bounds.wanted)) }
+                            td { (number(one.bounds.floor)) }
+                            td { @for (value, evidence) in &one.seen.values { (value) " (" (evidence.frames) ") " } }
+                            td { (format!("{:.1} %", one.seen.wanted.run.per_cent())) }
+                            td { (one.seen.wanted.run.longest.frames) " frames" @if let Some(seconds) = one.seen.wanted.run.longest.seconds() { ", " (format!("{seconds:.1} s")) } }
+                        }
+                    } }
+                }
+            }))
+        }
+    }
+}
+
+fn number(number: Option<u8>) -> String {
+    number.map_or_else(|| "\u{2013}".to_owned(), |number| number.to_string())
+}
+
+fn course(one: &Measured, times: (f64, f64)) -> Markup {
+    let series = &one.seen.course;
+    let most = one.seen.values.keys().copied().chain(one.bounds.wanted).chain(one.bounds.floor).max().unwrap_or(1);
+    let plot = Plot { x: times, y: (0.0, f64::from(most) + 1.0), width: 720.0, height: 120.0 };
+    let limit = |value: u8, words: &str| {
+        let y = plot.py(value.into());
+        html! {
+            line.limit x1=(LEFT) x2=(plot.width - EDGE) y1=(y) y2=(y) {}
+            text.end x=(plot.width - EDGE - 4.0) y=(y - 3.0) { (words) " " (value) }
+        }
+    };
+    let name = one.measure.name();
+    plot.draw(
+        &format!("{name} over time"),
+        "s",
+        (8.0, 6.0),
+        &html! {
+            text x=(LEFT + 4.0) y=(EDGE + 10.0) { (name) }
+            @for (at, extent) in &series.bins {
+                @let from = *at as f64 * series.width_s;
+                (plot.rectangle("dot", (from.max(times.0), (from + series.width_s).min(times.1)), (extent.least - 0.06, extent.most + 0.06)))
+            }
+            @if let Some(value) = one.bounds.wanted { (limit(value, "install")) }
+            @if let Some(value) = one.bounds.floor { (limit(value, "floor")) }
+        },
+    )
+}
+
+/// The longest interval of a kind of message, where the install sends it.
+fn longest(install: &Install, kind: Kind) -> Option<f64> {
+    use crate::onair::When;
+    let state = if kind.on_ground { When::OnGround } else { When::Airborne };
+    let emissions = install.expected.iter().map(|Expected { emission, .. }| emission);
+    emissions
+        .filter(|emission| emission.table.message == kind.message || emission.envelope.message == kind.message)
+        .filter(|emission| emission.when == state || emission.when == When::Both)
+        .find_map(longest_interval_s)
+}
+
+/// The gap below which so many of a hundred are, to a tenth of a second.
+fn percentile(gaps: &Gaps, per_cent: u64) -> f64 {
+    let wanted = gaps.count() * per_cent;
+    let mut so_far = 0;
+    let at = gaps.tenths.iter().position(|tenth| {
+        so_far += u64::from(*tenth);
+        so_far * 100 >= wanted
+    });
+    at.map_or(0.0, |at| (at + 1) as f64 / 10.0)
+}
+
+fn intervals(install: &Install, report: &Report) -> Markup {
+    let kinds: Vec<(Kind, &Gaps)> = report.intervals.kinds().filter(|(_, gaps)| gaps.count() > 0).collect();
+    let title =
+        |kind: Kind| format!("{}, {}", kind.message, if kind.on_ground { "on the ground" } else { "in the air" });
+    html! {
+        @if !kinds.is_empty() {
+            h3 { "Update intervals" }
+            p { "Gaps between frames of one kind as they were received, up to 15 s. The dashed line is the longest interval of the standard with every frame received (mean rates: handbook; limits from memory); a frame that was not received makes a longer gap." }
+            @for (kind, gaps) in &kinds { (histogram(&title(*kind), gaps, longest(install, *kind))) }
+            (wide("Update intervals in numbers", &html! {
+                table {
+                    caption { "Update intervals in numbers" }
+                    thead { tr {
+                        th scope="col" { "message" } th.number scope="col" { "frames" } th.number scope="col" { "gaps" } th.number scope="col" { "half below" }
+                        th.number scope="col" { "95 % below" } th.number scope="col" { "longest of the standard" } th.number scope="col" { "gaps beyond it" } th.number scope="col" { "silences" }
+                    } }
+                    tbody { @for (kind, gaps) in &kinds {
+                        @let limit = longest(install, *kind);
+                        tr {
+                            th scope="row" { (title(*kind)) }
+                            td.number { (gaps.frames) } td.number { (gaps.count()) }
+                            td.number { (format!("{:.1} s", percentile(gaps, 50))) } td.number { (format!("{:.1} s", percentile(gaps, 95))) }
+                            td.number { @match limit { Some(limit) => { (limit) " s" } None => { "\u{2013}" } } }
+                            td.number { @match limit { Some(limit) => { (gaps.within(limit, 15.0)) } None => { "\u{2013}" } } }
+                            td.number { (gaps.silences) }
+                        }
+                    } }
+                }
+            }))
+        }
+    }
+}
+
+fn histogram(title: &str, gaps: &Gaps, limit: Option<f64>) -> Markup {
+    let most = gaps.tenths.iter().copied().max().unwrap_or(1);
+    let last = gaps.tenths.iter().rposition(|tenth| *tenth > 0).map_or(1, |at| at + 2);
+    let to = (last as f64 / 10.0).max(limit.unwrap_or(0.0) * 1.1).min(15.0);
+    let plot = Plot { x: (0.0, to), y: (0.0, f64::from(most)), width: 720.0, height: 110.0 };
+    plot.draw(
+        &format!("Gaps of {title}"),
+        "s",
+        (10.0, 3.0),
+        &html! {
+            @for (at, tenth) in gaps.tenths.iter().enumerate().filter(|(_, tenth)| **tenth > 0) {
+                @let from = at as f64 / 10.0;
+                (plot.rectangle("dot", (from, from + 0.09), (0.0, f64::from(*tenth))))
+            }
+            text.end x=(plot.width - EDGE - 4.0) y=(EDGE + 10.0) { (title) }
+            @if let Some(limit) = limit { line.limit x1=(plot.px(limit)) x2=(plot.px(limit)) y1=(EDGE) y2=(plot.height - BELOW) {} }
+        },
+    )
+}
+
+fn air_and_ground(report: &Report) -> Markup {
+    let seen = &report.coherence;
+    let changes: Vec<_> = seen.first.iter().chain(&seen.transitions).collect();
+    let times = span(report);
+    let plot = Plot { x: times, y: (0.0, 1.0), width: 720.0, height: 76.0 };
+    let ends = changes.iter().skip(1).map(|change| change.evidence.time).chain([Some(times.1)]);
+    let stretches: Vec<(f64, f64, &str)> = changes
+        .iter()
+        .zip(ends)
+        .filter_map(|(change, end)| Some((change.evidence.time?, end?, change.to.words())))
+        .collect();
+    html! {
+        @if !changes.is_empty() {
+            h3 { "Air and ground" }
+            @if !stretches.is_empty() {
+                (plot.draw("Air and ground over time", "s", (8.0, 0.5), &html! {
+                    @for (from, to, words) in &stretches {
+                        (plot.rectangle(if words.contains("air") { "body" } else { "band" }, (*from, *to), (0.1, 0.9)))
+                        text x=(plot.px(*from) + 4.0) y=(plot.py(0.4)) { (words) }
+                    }
+                }))
+            }
+            (wide("Air and ground in numbers", &html! {
+                table {
+                    caption { "Air and ground in numbers" }
+                    thead { tr { th scope="col" { "time" } th scope="col" { "state" } th scope="col" { "first said by" } th scope="col" { "frame" } } }
+                    tbody { @for change in &changes {
+                        tr {
+                            th scope="row" { @match change.evidence.time { Some(time) => { (format!("{time:.3} s")) } None => { "no time" } } }
+                            td { (change.to.words()) } td { (change.by) } td.frame { (change.evidence.frame) }
+                        }
+                    } }
+                }
+            }))
+            p { (seen.airborne) " messages of the air and " (seen.on_ground) " of the ground; envelope and message contradicted each other in " (seen.contradictory.bad) " of " (seen.contradictory.total) " frames." }
+        }
+    }
+}
+
+fn altitudes(report: &Report) -> Markup {
+    let seen = &report.altitudes;
+    let all: Vec<(f64, f64)> = seen.differences.iter().map(|(feet, count)| (f64::from(*feet), *count as f64)).collect();
+    let ends = all.first().zip(all.last());
+    html! {
+        @if seen.range_ft.is_some() || !all.is_empty() {
+            h3 { "Altitude" }
+            @if let Some((low, high)) = seen.range_ft { p { "Pressure altitude from " (spaced(low.into())) " to " (spaced(high.into())) " ft; " (seen.grey.len()) " different grey codes, " (seen.quarters.len()) " different 25-ft codes." } }
+            @if let Some(((least, _), (most, _))) = ends {
+                @let plot = Plot { x: (least - 50.0, most + 50.0), y: (0.0, all.iter().map(|(_, count)| *count).fold(1.0, f64::max)), width: 720.0, height: 110.0 };
+                (plot.draw("Geometric minus pressure altitude", "ft", (10.0, 3.0), &html! {
+                    @for (feet, count) in &all { (plot.rectangle("dot", (feet - 10.0, feet + 10.0), (0.0, *count))) }
+                    text.end x=(plot.width - EDGE - 4.0) y=(EDGE + 10.0) { "geometric minus pressure altitude" }
+                }))
+                (wide("Geometric minus pressure altitude in numbers", &html! {
+                    table {
+                        caption { "Geometric minus pressure altitude" }
+                        thead { tr { th.number scope="col" { "difference" } th.number scope="col" { "velocities that say so" } } }
+                        tbody {
+                            @for (feet, count) in all.iter().take(40) { tr { td.number { (label(*feet)) " ft" } td.number { (label(*count)) } } }
+                            @if all.len() > 40 { tr { td.number { "and " (all.len() - 40) " more" } td {} } }
+                        }
+                    }
+                }))
+            }
+        }
+    }
+}
+
+/// Metres east and north of a place, near it.
+fn local_m(from: &Point, point: &Point) -> (f64, f64) {
+    const DEGREE_M: f64 = 60.0 * 1852.0;
+    let east = (point.position.longitude_deg - from.position.longitude_deg + 540.0).rem_euclid(360.0) - 180.0;
+    let north = point.position.latitude_deg - from.position.latitude_deg;
+    (east * DEGREE_M * from.position.latitude_deg.to_radians().cos(), north * DEGREE_M)
+}
+
+fn track(report: &Report) -> Markup {
+    let points: Vec<&Point> = report.path.points().collect();
+    let Some(first) = points.first().copied() else { return html! {} };
+    let placed: Vec<(f64, f64, bool)> = points
+        .iter()
+        .map(|point| {
+            let (east, north) = local_m(first, point);
+            (east, north, point.on_ground)
+        })
+        .collect();
+    let most = placed.iter().fold(100.0f64, |most, (east, north, _)| most.max(east.abs()).max(north.abs()));
+    // One scale both ways.
+    let (width, height) = (720.0, 400.0);
+    let half_height = most * 1.1;
+    let half_width = half_height * (width - LEFT - EDGE) / (height - BELOW - EDGE);
+    let plot = Plot { x: (-half_width, half_width), y: (-half_height, half_height), width, height };
+    html! {
+        h3 { "Ground track" }
+        p { "Metres east and north of the first position, from even and odd frames close in time. Filled dots: in the air. Rings: on the ground." }
+        (plot.draw("Ground track", "m", (8.0, 6.0), &html! {
+            @for (east, north, on_ground) in &placed {
+                @if *on_ground { circle.other cx=(plot.px(*east)) cy=(plot.py(*north)) r="4" {} } @else { circle.dot cx=(plot.px(*east)) cy=(plot.py(*north)) r="3" {} }
+            }
+            text x=(plot.px(0.0) + 8.0) y=(plot.py(0.0) - 6.0) { "first" }
+        }))
+        (wide("Ground track in numbers", &html! {
+            table {
+                caption { "Ground track in numbers" @if points.len() > 60 { " (every " (points.len().div_ceil(60)) "th point)" } }
+                thead { tr { th scope="col" { "time" } th scope="col" { "latitude" } th scope="col" { "longitude" } th scope="col" { "state" } } }
+                tbody { @for point in points.iter().step_by(points.len().div_ceil(60)) {
+                    tr {
+                        th scope="row" { (format!("{:.3} s", point.time)) }
+                        td.bits { (format!("{:.5}", point.position.latitude_deg)) } td.bits { (format!("{:.5}", point.position.longitude_deg)) }
+                        td { @if point.on_ground { "on the ground" } @else { "in the air" } }
+                    }
+                } }
+            }
+        }))
+    }
+}
+
+/// The aircraft from above with its position antenna, and how the codes follow from the measures; nothing where the size
+/// is not stated.
+pub fn antenna(profile: &Profile) -> Markup {
+    let Ok(svg) = drawing(profile) else { return html! {} };
+    html! {
+        h3 { "Size and position antenna" }
+        // The drawing holds numbers and the mark, whose letters and digits need no escape.
+        div.drawing { (PreEscaped(svg)) }
+        ul { @for line in workings(profile) { li { (line) } } }
+    }
+}

@@ -1,0 +1,421 @@
+//! The record: one self-contained document for the file of the aircraft. No script, nothing fetched, ready for paper.
+
+use super::{STYLE, chart, emission, wide};
+use crate::capture::Captured;
+use crate::compare::{Evidence, Fate, Finding, Install, Report, SettingVerdict, Verdict};
+use crate::downlink::Decoded;
+use crate::frame::Address;
+use crate::onair::{Emission, Rule, not_in};
+use crate::present::CAUTIONS;
+use crate::present::sheet::{Sheet, SheetMessage};
+use crate::profile::{Profile, RuleSet, SETTINGS, Stated, setting};
+use crate::track::Tracker;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+/// Evidence frames drawn for one finding; the others are named by their place.
+const DRAWN: usize = 2;
+
+/// A file that is not captured text, with its digest.
+pub fn source(name: &str) -> Captured {
+    let mut file = Captured::named(name);
+    file.take_digest();
+    file
+}
+
+/// The present time, as a record is dated.
+pub fn now() -> String {
+    jiff::Timestamp::now().strftime("%Y-%m-%d %H:%M:%S UTC").to_string()
+}
+
+/// A whole document around what is to be said. The record asks for nothing from anywhere.
+fn document(title: &str, body: &Markup) -> String {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (PreEscaped(STYLE)) "main { max-width: 62rem; margin: 0 auto; padding: 1rem; }" }
+            }
+            body { main { (body) } }
+        }
+    }
+    .into_string()
+}
+
+/// The cautions, which stand on everything.
+pub fn cautions() -> Markup {
+    html! {
+        section.cautions aria-label="Cautions" {
+            strong { "Cautions" }
+            ul { @for caution in CAUTIONS { li { (caution) } } }
+        }
+    }
+}
+
+fn signatures() -> Markup {
+    html! {
+        section.signatures {
+            h2 { "Signatures" }
+            (wide("Signatures", &html! { table {
+                thead { tr { th scope="col" { "as" } th scope="col" { "name" } th scope="col" { "licence or approval" } th scope="col" { "date" } th scope="col" { "signature" } } }
+                tbody {
+                    @for role in ["set up by", "captured by", "read and checked by"] {
+                        tr { th scope="row" { (role) } @for _ in 0..4 { td { br; br; } } }
+                    }
+                }
+            } }))
+            p.small { "Signing says who did and who read this comparison. It is not a release to service." }
+        }
+    }
+}
+
+fn stated(profile: &Profile, pointer: &str) -> String {
+    match setting(pointer).map(|setting| (setting.words)(profile)) {
+        Some(Stated::Is(words)) => words,
+        Some(Stated::ToBeFilledIn) => "to be filled in".to_owned(),
+        _ => "not stated".to_owned(),
+    }
+}
+
+fn head(profile: &Profile, source: &Captured, made: &str) -> Markup {
+    html! {
+        dl.facts {
+            @for (name, pointer) in [
+                ("registration", "/aircraft/registration"), ("address", "/aircraft/address"),
+                ("aircraft identification", "/aircraft/aircraft_identification"), ("notes", "/notes"),
+            ] { dt { (name) } dd { (stated(profile, pointer)) } }
+            dt { "install profile" } dd { (source.name) }
+            dt { "its SHA-256" } dd.hash { @match &source.digest { Some((digest, _)) => { (digest) } None => { "not kept" } } }
+            dt { "record made" } dd { (made) }
+            dt { "made by" } dd { "squitterlab " (env!("CARGO_PKG_VERSION")) }
+        }
+    }
+}
+
+const fn fate(fate: Fate) -> &'static str {
+    match fate {
+        Fate::Agrees => "\u{2713} agrees",
+        Fate::Differs => "\u{2260} differs",
+        Fate::NotSeen => "? not seen",
+        Fate::NotOnAir => "\u{2013} never on the air",
+    }
+}
+
+const fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Agrees => "\u{2713} agrees: every setting that this install can put on the air was seen and agrees",
+        Verdict::Differs => "\u{2260} differs: at least one setting is not on the air as the profile says",
+        Verdict::Incomplete => "? incomplete: nothing seen differs, and not everything was seen",
+    }
+}
+
+const fn rule(rule: Rule) -> &'static str {
+    match rule {
+        Rule::Equal => "must be equal",
+        Rule::AtLeast => "must be met at least once",
+        Rule::MayDrop => "must be met exactly, may drop at times",
+        Rule::WhenUsed => "when the crew uses it; never judged",
+    }
+}
+
+fn captures(captures: &[Captured], report: &Report) -> Markup {
+    html! {
+        (wide("Captures", &html! {
+            table {
+                caption { "Captures" }
+                thead { tr { th scope="col" { "file" } th scope="col" { "SHA-256" } th scope="col" { "time" } th scope="col" { "account of its lines" } } }
+                tbody {
+                    @for capture in captures {
+                        tr {
+                            th scope="row" { (capture.name) }
+                            td.hash {
+                                @match &capture.digest { Some((digest, octets)) => { (digest) br; (octets) " octets" } None => { "not kept" } }
+                            }
+                            td { @match capture.accounting.times { Some((from, to)) => { (format!("{from:.3} s to {to:.3} s")) } None => { "no times" } } }
+                            td { (capture.accounting) @if let Some(trouble) = &capture.trouble { br; strong.error { "reading stopped: " (trouble) } } }
+                        }
+                    }
+                }
+            }
+        }))
+        p {
+            (report.of_this_aircraft) " frames of this aircraft"
+            @match report.heard_as {
+                Some(address) if address != report.address => { ", heard under the address " strong { (address) } }
+                None => { ": it was not heard" }
+                _ => {}
+            }
+            "; " (report.parity_invalid) " frames of any aircraft with bad parity, which count for nothing."
+        }
+    }
+}
+
+fn place(report: &Report, evidence: &Evidence) -> String {
+    let file = report.files.get(evidence.file).map_or("", String::as_str);
+    format!(
+        "{file}, line {}, {} frame{} like it",
+        evidence.line,
+        evidence.frames,
+        if evidence.frames == 1 { "" } else { "s" }
+    )
+}
+
+fn drawn(install: &Install, report: &Report, setting: &str, evidence: &Evidence, open: bool) -> Markup {
+    let mut decoded = Decoded::new(evidence.frame);
+    if let (20 | 21, Some(payload)) = (evidence.frame.downlink_format(), decoded.payload) {
+        let number = (payload.bits >> 48) as u8;
+        if matches!(number, 0x10 | 0x20) {
+            decoded = decoded.with_register(crate::code::RegisterNumber::new(number));
+        }
+    }
+    let observation = Tracker::new(None, Some(2)).observe(&decoded, None);
+    // What speaks against this setting; where nothing does, against any.
+    let wrong = match install.differing_bits(&decoded, Some(setting)) {
+        0 => install.differing_bits(&decoded, None),
+        bits => bits,
+    };
+    html! {
+        details.evidence open[open] {
+            summary { span.frame { (evidence.frame) } " (" (place(report, evidence)) ")" }
+            (super::evidence(&decoded, &observation, wrong))
+        }
+    }
+}
+
+fn finding(install: &Install, report: &Report, finding: &Finding) -> Markup {
+    html! {
+        article.finding {
+            h3 { span class=(format!("word {}", finding.severity.word())) { (finding.severity.word()) } ": " (finding.setting) }
+            p { (finding.what) }
+            dl.facts {
+                dt { "likely cause" } dd { (finding.likely_cause) " " code { "(" (finding.cause) ")" } }
+                dt { "correction" } dd { (finding.correction) }
+                dt { "judged by" } dd { (finding.rule) }
+                @if finding.explains.len() > 1 { dt { "explains" } dd { @for pointer in &finding.explains { code { (pointer) } " " } } }
+                @if !finding.leaves.is_empty() { dt { "leaves unexplained" } dd { @for pointer in &finding.leaves { code { (pointer) } " " } } }
+                @if !finding.alternatives.is_empty() {
+                    dt { "it may also be" }
+                    dd { @for other in &finding.alternatives {
+                        code { (other.cause) } " (" (other.detail) ")" @if other.indistinguishable { ", which this capture cannot tell apart" } br;
+                    } }
+                }
+            }
+            @for (at, evidence) in finding.evidence.iter().take(DRAWN).enumerate() { (drawn(install, report, &finding.setting, evidence, at == 0)) }
+            @if finding.evidence.len() > DRAWN {
+                ul { @for evidence in &finding.evidence[DRAWN..] { li { span.frame { (evidence.frame) } ", " (place(report, evidence)) } } }
+            }
+        }
+    }
+}
+
+fn seen(setting: &SettingVerdict) -> Markup {
+    html! {
+        @if setting.observed.is_empty() { "\u{2013}" }
+        @for seen in setting.observed.iter().take(6) {
+            span { (seen.text) " " span.soft { "(" (seen.evidence.frames) ")" } br; }
+        }
+        @if setting.observed.len() > 6 { span.soft { "and " (setting.observed.len() - 6) " more values" } }
+    }
+}
+
+fn settings(report: &Report) -> Markup {
+    wide(
+        "Every setting and its fate",
+        &html! {
+            table {
+                caption { "Every setting and its fate" }
+                thead { tr { th scope="col" { "setting" } th scope="col" { "verdict" } th scope="col" { "expected on the air" } th scope="col" { "seen (frames)" } th scope="col" { "how it is judged" } } }
+                tbody {
+                    @for row in &report.settings {
+                        tr {
+                            th scope="row" { code { (row.setting) } span.about { (setting(row.setting).map_or("", |setting| setting.about)) } }
+                            td { span class=(format!("word {}", row.fate.key())) { (fate(row.fate)) } }
+                            td { (row.expected_text) }
+                            td { (seen(row)) }
+                            td.small { (rule(row.rule)) @if !row.messages.is_empty() { br; span.soft { (row.messages.join(", ")) } } }
+                        }
+                    }
+                }
+            }
+        },
+    )
+}
+
+fn unproved(report: &Report) -> Markup {
+    let of = |fate: Fate| report.settings.iter().filter(move |setting| setting.fate == fate);
+    html! {
+        h2 { "What was not proved, and how to prove it" }
+        @if of(Fate::NotSeen).next().is_none() { p { "Every setting that can be on the air was seen." } }
+        @else { ul { @for row in of(Fate::NotSeen) { li { code { (row.setting) } ": " (row.remark.as_deref().unwrap_or("capture longer")) } } } }
+        @if of(Fate::NotOnAir).next().is_some() {
+            h3 { "Never on the air: look at the unit and the paper" }
+            ul { @for row in of(Fate::NotOnAir) { li { code { (row.setting) } ": " (row.remark.as_deref().unwrap_or_default()) } } }
+        }
+    }
+}
+
+fn rules_used(rules: &RuleSet) -> Markup {
+    html! {
+        h2 { "Rule profile" }
+        p { (rules.title) " (" code { (rules.name) } "), " (rules.date) "; source: " (rules.source) }
+        @if !rules.floors.is_empty() {
+            (wide("Floors of the rule profile", &html! {
+                table {
+                    thead { tr { th scope="col" { "setting" } th scope="col" { "at least" } th scope="col" { "clause" } th scope="col" { "confirmed" } } }
+                    tbody { @for floor in &rules.floors { tr { th scope="row" { code { (floor.setting) } } td { (floor.at_least) } td { (floor.clause) } td { (floor.confirmed) } } } }
+                }
+            }))
+        }
+    }
+}
+
+/// What captures say of one install, as part of a page.
+pub fn comparison(install: &Install, report: &Report, files: &[Captured], rules: &RuleSet) -> Markup {
+    let (proved, provable) = report.proved();
+    html! {
+        p.verdict {
+            strong class=(format!("word {}", report.verdict.key())) { (verdict(report.verdict)) } br;
+            (proved) " of " (provable) " settings proved."
+        }
+        (captures(files, report))
+        h2 { "Findings" }
+        @if report.findings.is_empty() { p { "None." } }
+        @for each in &report.findings { (finding(install, report, each)) }
+        h2 { "Settings" }
+        (settings(report))
+        (unproved(report))
+        h2 { "Charts" }
+        (chart::charts(install, report))
+        (rules_used(rules))
+    }
+}
+
+/// The record of a comparison, of one install or of a fleet.
+pub fn compared(
+    subjects: &[(&Install, &Report, &Captured)],
+    files: &[Captured],
+    rules: &RuleSet,
+    made: &str,
+) -> String {
+    let title = match subjects {
+        [(install, ..)] => format!("Install comparison record: {}", name(&install.profile, install.address)),
+        all => format!("Install comparison record: {} installs", all.len()),
+    };
+    document(
+        &title,
+        &html! {
+            h1 { (title) }
+            p { strong { "Not a release to service." } " Captured frames were held against the install profile; nothing here was transmitted by this program." }
+            (cautions())
+            @for (install, report, source) in subjects {
+                @if subjects.len() > 1 { h2 { (name(&install.profile, install.address)) } }
+                (head(&install.profile, source, made))
+                (comparison(install, report, files, rules))
+            }
+            (signatures())
+        },
+    )
+}
+
+fn name(profile: &Profile, address: Address) -> String {
+    profile.registration.get().map_or_else(|| address.to_string(), |mark| format!("{} ({address})", mark.0))
+}
+
+/// The settings of the intended-install record: a box to tick, the value, its place on the air, where it is taken from.
+fn rows(sheet: &Sheet) -> Markup {
+    wide(
+        "Every setting of the install",
+        &html! {
+            table {
+                caption { "Every setting, to be ticked when it is set and read back" }
+                thead { tr {
+                    th.thin scope="col" { "set" } th scope="col" { "setting" } th scope="col" { "value" }
+                    th scope="col" { "on the air" } th scope="col" { "taken from" }
+                } }
+                tbody { @for row in &sheet.rows {
+                    tr {
+                        td.tick { "\u{2610}" }
+                        th scope="row" { code { (row.setting.pointer) } span.about { (row.setting.about) } }
+                        td { @match &row.value {
+                            Stated::Is(value) => { strong { (value) } }
+                            Stated::ToBeFilledIn => { "to be filled in: ____________" }
+                            Stated::NotStated => { "not stated" }
+                        } }
+                        td {
+                            @for place in &row.places {
+                                code { (place.field) } " " span.mono { (place.digits()) } ": " (place.meaning) "; " (place.bits())
+                                span.about { (place.messages.iter().map(SheetMessage::words).collect::<Vec<_>>().join("; ")) }
+                            }
+                            @if let Some(remark) = &row.remark { (remark) }
+                        }
+                        td.small { (row.setting.taken_from.words()) br; "document, page: ____________" }
+                    }
+                } }
+            }
+        },
+    )
+}
+
+/// The intended-install record.
+pub fn intended(profile: &Profile, sheet: &Sheet, source: &Captured, made: &str) -> String {
+    let address = profile.address.get().copied().unwrap_or(Address::new(0));
+    let title = format!("Intended install: {}", name(profile, address));
+    document(
+        &title,
+        &html! {
+            h1 { (title) }
+            p { strong { "Not a release to service." } " What is to be set, and what later captures are held against." }
+            (cautions())
+            (head(profile, source, made))
+            p { (sheet.held_against) }
+            @if let Some(why) = &sheet.no_frames { p { strong { "No place on the air can be told: " } (why) } }
+            h2 { "Settings" }
+            (rows(sheet))
+            (chart::antenna(profile))
+            h2 { "Checks of the profile" }
+            @if sheet.problems.is_empty() { p { "Nothing was found." } }
+            ul { @for problem in &sheet.problems {
+                li { span class=(format!("word {}", problem.severity.word())) { (problem.severity.word()) } ": " code { (problem.pointer) } " " (problem.reason) "; " (problem.correction) }
+            } }
+            (signatures())
+        },
+    )
+}
+
+/// The record of what an install sends.
+pub fn transmitted(profile: &Profile, emissions: &[Emission], source: &Captured, made: &str) -> String {
+    let address = profile.address.get().copied().unwrap_or(Address::new(0));
+    let title = format!("What the install transmits: {}", name(profile, address));
+    let unseen = not_in(profile, emissions);
+    document(
+        &title,
+        &html! {
+            h1 { (title) }
+            p { strong { "Not a release to service." } " Computed from the install profile; nothing here was received or transmitted." }
+            (cautions())
+            (head(profile, source, made))
+            h2 { "Settings" }
+            (wide("The settings of the install", &html! {
+                table {
+                    caption { "Settings" }
+                    thead { tr { th scope="col" { "setting" } th scope="col" { "as stated" } } }
+                    tbody { @for setting in SETTINGS {
+                        tr { th scope="row" { code { (setting.pointer) } span.about { (setting.about) } } td { (stated(profile, setting.pointer)) } }
+                    } }
+                }
+            }))
+            (chart::antenna(profile))
+            h2 { "Frames" }
+            p { "Coloured and lettered bits are decided by the install; bits marked \u{b7} are the flight's." }
+            @for each in emissions { (emission(each)) }
+            @if !unseen.is_empty() {
+                h2 { "Settings that stand in none of these frames" }
+                ul { @for (pointer, reason) in &unseen { li { code { (pointer) } ": " (reason) } } }
+            }
+            (signatures())
+        },
+    )
+}

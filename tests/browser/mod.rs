@@ -1,0 +1,246 @@
+//! A real browser for the tests, and a checker of HTML. `tests/run` brings both and demands them; a bare `cargo test`
+//! on a machine without them says so and goes on.
+// Every test file uses its own part of this.
+#![allow(dead_code)]
+
+use serde_json::{Value, json};
+use std::io::{BufRead, BufReader};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+/// Set by `tests/run`: what is missing fails the test.
+const DEMANDED: &str = "SQUITTERLAB_TEST_TOOLS";
+/// The checker's program, set by `tests/run`.
+const CHECKER: &str = "SQUITTERLAB_HTML_CHECKER";
+/// Longer than anything here takes on a busy machine.
+const PATIENCE: Duration = Duration::from_mins(1);
+
+/// Says that a tool is missing, or fails where it must be there.
+fn missing(what: &str) {
+    assert!(std::env::var_os(DEMANDED).is_none(), "{what} is missing, and tests/run brings it");
+    eprintln!("not tested: {what} is missing; bash tests/run brings it");
+}
+
+/// Ends its program when it goes.
+struct Running(Child);
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+/// The first line that a program prints which `wanted` says something about.
+fn first_line<T>(program: &mut Child, wanted: impl Fn(&str) -> Option<T>) -> T {
+    let mut lines = BufReader::new(program.stdout.take().expect("a pipe")).lines();
+    let found = lines.find_map(|line| wanted(&line.expect("a line"))).expect("it says where it listens");
+    // What it says later must not stop it.
+    std::thread::spawn(move || lines.for_each(drop));
+    found
+}
+
+/// The lab page of the built program, as a person starts it.
+pub struct Page {
+    program: Running,
+    /// Its link.
+    pub link: String,
+}
+
+impl Page {
+    /// Starts it with these arguments, on a free port.
+    pub fn start(arguments: &[&str]) -> Self {
+        let mut program = Command::new(env!("CARGO_BIN_EXE_squitterlab"))
+            .arg("page")
+            .args(arguments)
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("it starts");
+        let link = first_line(&mut program, |line| line.starts_with("http://").then(|| line.trim().to_owned()));
+        Self { program: Running(program), link }
+    }
+
+    /// Host and port.
+    pub fn address(&self) -> &str {
+        self.link.trim_start_matches("http://").trim_end_matches('/')
+    }
+}
+
+/// A browser window, steered as the W3C's WebDriver says.
+pub struct Browser {
+    session: String,
+    agent: ureq::Agent,
+    /// Where its downloads go.
+    pub downloads: PathBuf,
+    folder: PathBuf,
+    _driver: Running,
+}
+
+impl Browser {
+    /// Opens one with a fresh profile; none where this machine has no browser and nobody demands it.
+    pub fn open(name: &str) -> Option<Self> {
+        let driver = Command::new("chromedriver").arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null()).spawn();
+        let Ok(mut driver) = driver else {
+            missing("chromedriver");
+            return None;
+        };
+        let port: u16 = first_line(&mut driver, |line| {
+            line.split_once("on port ")?.1.trim_end_matches('.').parse().ok().filter(|port| *port != 0)
+        });
+        let driver = Running(driver);
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("browser_{name}_{}", std::process::id()));
+        let downloads = folder.join("downloads");
+        std::fs::create_dir_all(&downloads).expect("a folder");
+        let data = format!("--user-data-dir={}", folder.join("data").display());
+        let arguments = json!([
+            "--headless",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-quic",
+            "--no-first-run",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--disable-sync",
+            data
+        ]);
+        let options = json!({"args": arguments, "prefs": {"download.default_directory": downloads}});
+        let wanted = json!({"capabilities": {"alwaysMatch": {
+            "goog:chromeOptions": options, "goog:loggingPrefs": {"browser": "ALL"}}}});
+        let config = ureq::Agent::config_builder().http_status_as_error(false).timeout_global(Some(PATIENCE)).build();
+        let agent: ureq::Agent = config.into();
+        let base = format!("http://127.0.0.1:{port}/session");
+        let mut answer = agent.post(&base).send_json(&wanted).expect("the driver answers");
+        let answer: Value = answer.body_mut().read_json().expect("an answer");
+        let id = answer["value"]["sessionId"].as_str().unwrap_or_else(|| panic!("no browser: {answer}"));
+        let browser = Self { session: format!("{base}/{id}"), agent, downloads, folder, _driver: driver };
+        let allow = json!({"behavior": "allow", "downloadPath": browser.downloads});
+        browser.devtools("Browser.setDownloadBehavior", &allow);
+        Some(browser)
+    }
+
+    #[track_caller]
+    fn post(&self, what: &str, body: &Value) -> Value {
+        let mut answer =
+            self.agent.post(format!("{}/{what}", self.session)).send_json(body).expect("the driver answers");
+        let answer: Value = answer.body_mut().read_json().expect("an answer");
+        assert!(answer["value"].get("error").is_none(), "{what} {body}: {answer}");
+        answer["value"].clone()
+    }
+
+    /// A command of the browser's own.
+    #[track_caller]
+    pub fn devtools(&self, command: &str, parameters: &Value) -> Value {
+        self.post("goog/cdp/execute", &json!({"cmd": command, "params": parameters}))
+    }
+
+    /// Goes to a link.
+    #[track_caller]
+    pub fn go(&self, link: &str) {
+        self.post("url", &json!({"url": link}));
+    }
+
+    /// Makes the page see a window of this size; headless windows have a least width of their own.
+    #[track_caller]
+    pub fn set_size(&self, width: u32, height: u32) {
+        let size = json!({"width": width, "height": height, "deviceScaleFactor": 1, "mobile": false});
+        self.devtools("Emulation.setDeviceMetricsOverride", &size);
+    }
+
+    /// Runs script and gives its value.
+    #[track_caller]
+    pub fn script(&self, script: &str) -> Value {
+        self.post("execute/sync", &json!({"script": script, "args": []}))
+    }
+
+    /// The text of an element, as a person sees it.
+    #[track_caller]
+    pub fn text(&self, selector: &str) -> String {
+        let script = format!("return document.querySelector({}).innerText", json!(selector));
+        self.script(&script).as_str().expect("text").to_owned()
+    }
+
+    /// Waits until an expression is true.
+    #[track_caller]
+    pub fn until(&self, expression: &str) {
+        let since = Instant::now();
+        while self.script(&format!("return Boolean({expression})")) != json!(true) {
+            assert!(since.elapsed() < PATIENCE, "never became true: {expression}");
+            std::thread::sleep(Duration::from_millis(30));
+        }
+    }
+
+    #[track_caller]
+    fn element(&self, selector: &str) -> String {
+        let found = self.post("element", &json!({"using": "css selector", "value": selector}));
+        let id = found.as_object().and_then(|object| object.values().next()?.as_str()).expect("an element");
+        id.to_owned()
+    }
+
+    /// Presses an element with the mouse.
+    #[track_caller]
+    pub fn click(&self, selector: &str) {
+        self.post(&format!("element/{}/click", self.element(selector)), &json!({}));
+    }
+
+    /// Types into an element, or chooses a file with it.
+    #[track_caller]
+    pub fn type_into(&self, selector: &str, text: &str) {
+        self.post(&format!("element/{}/value", self.element(selector)), &json!({"text": text}));
+    }
+
+    /// Empties an input.
+    #[track_caller]
+    pub fn clear(&self, selector: &str) {
+        self.post(&format!("element/{}/clear", self.element(selector)), &json!({}));
+    }
+
+    /// Checks that nothing sticks out at the side of the page.
+    #[track_caller]
+    pub fn fits(&self) {
+        let widths = self.script("return [document.documentElement.scrollWidth, window.innerWidth]");
+        assert!(widths[0].as_f64() <= widths[1].as_f64(), "wider than the window: {widths}");
+    }
+
+    /// What the browser complained of: errors of scripts, things that could not be loaded.
+    #[track_caller]
+    pub fn complaints(&self) -> Vec<Value> {
+        let log = self.post("se/log", &json!({"type": "browser"}));
+        log.as_array().expect("a list").iter().filter(|entry| entry["level"] == "SEVERE").cloned().collect()
+    }
+
+    /// Waits for a download and gives its place.
+    #[track_caller]
+    pub fn download(&self, name: &str) -> PathBuf {
+        let file = self.downloads.join(name);
+        let since = Instant::now();
+        while !file.exists() {
+            assert!(since.elapsed() < PATIENCE, "{name} was never downloaded");
+            std::thread::sleep(Duration::from_millis(30));
+        }
+        file
+    }
+}
+
+impl Drop for Browser {
+    fn drop(&mut self) {
+        // The driver ends the browser with the session.
+        let _ = self.agent.delete(&self.session).call();
+        let _ = std::fs::remove_dir_all(&self.folder);
+    }
+}
+
+/// Holds HTML files against the checker of `tests/run`.
+#[track_caller]
+pub fn check_html(files: &[&str]) {
+    let Some(checker) = std::env::var_os(CHECKER) else {
+        missing("the HTML checker");
+        return;
+    };
+    let config = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser/html.json");
+    let ran = Command::new(checker).arg("--config").arg(config).args(files).output().expect("the checker runs");
+    let said = String::from_utf8_lossy(&ran.stdout);
+    assert!(ran.status.success(), "{said}{}", String::from_utf8_lossy(&ran.stderr));
+}

@@ -1,0 +1,473 @@
+//! `page`: whom the server answers and what it refuses, the same answers as the command line's, and the page in a real
+//! browser at both widths.
+
+mod browser;
+mod program;
+
+use browser::{Browser, Page, check_html};
+use program::{Folder, GOOD, PROFILE, profile_text, run};
+use serde_json::{Value, json};
+use squitterlab::profile::Profile;
+use std::io::{Read, Write};
+use std::net::TcpStream;
+use std::sync::{Arc, Barrier};
+
+/// What the server said.
+#[derive(Debug)]
+struct Answer {
+    status: u16,
+    head: String,
+    body: String,
+}
+
+impl Answer {
+    #[track_caller]
+    fn is(self, status: u16) -> Self {
+        assert_eq!(self.status, status, "{self:#?}");
+        self
+    }
+
+    #[track_caller]
+    fn json(&self) -> Value {
+        serde_json::from_str(&self.body).unwrap_or_else(|error| panic!("{error}: {self:?}"))
+    }
+}
+
+/// Sends these very octets and reads to the end.
+fn send(address: &str, octets: &[u8]) -> Answer {
+    let mut stream = TcpStream::connect(address).expect("it listens");
+    stream.write_all(octets).expect("it is sent");
+    answer(&mut stream)
+}
+
+fn answer(stream: &mut TcpStream) -> Answer {
+    let mut said = Vec::new();
+    stream.read_to_end(&mut said).expect("it answers");
+    let said = String::from_utf8_lossy(&said).into_owned();
+    let (head, body) = said.split_once("\r\n\r\n").unwrap_or((&said, ""));
+    let status = head.split(' ').nth(1).and_then(|status| status.parse().ok()).unwrap_or(0);
+    Answer { status, head: head.to_lowercase(), body: body.to_owned() }
+}
+
+fn get(address: &str, path: &str, headers: &str) -> Answer {
+    send(address, format!("GET {path} HTTP/1.1\r\nConnection: close\r\n{headers}\r\n").as_bytes())
+}
+
+fn ask(page: &Page, what: &str, question: &Value) -> Answer {
+    let (address, body) = (page.address(), question.to_string());
+    let head = format!(
+        "POST /ask/{what} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nContent-Type: application/json\r\n\
+         Content-Length: {}\r\n\r\n",
+        body.len()
+    );
+    send(address, (head + &body).as_bytes())
+}
+
+/// A form of the verdict: the profile's name and text, the rules, then files with their names.
+fn form(profile: &str, files: &[(&str, &[u8])]) -> Vec<u8> {
+    let mut body = Vec::new();
+    for (name, text) in [("profile_name", PROFILE), ("profile", profile), ("rules", "none")] {
+        body.extend(format!("--end\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{text}\r\n").bytes());
+    }
+    for (name, octets) in files {
+        let head = format!("--end\r\nContent-Disposition: form-data; name=\"capture\"; filename=\"{name}\"\r\n\r\n");
+        body.extend(head.bytes().chain(octets.iter().copied()).chain(*b"\r\n"));
+    }
+    body.extend(b"--end--\r\n");
+    body
+}
+
+fn verdict(page: &Page, profile: &str, files: &[(&str, &[u8])]) -> Answer {
+    let (address, body) = (page.address(), form(profile, files));
+    let head = format!(
+        "POST /ask/verdict HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\
+         Content-Type: multipart/form-data; boundary=end\r\nContent-Length: {}\r\n\r\n",
+        body.len()
+    );
+    send(address, &[head.as_bytes(), &body].concat())
+}
+
+#[test]
+fn only_this_machines_own_page_is_answered() {
+    let page = Page::start(&[]);
+    let address = page.address();
+    let port = address.strip_prefix("127.0.0.1:").expect("the loopback address");
+    for own in [address.to_owned(), format!("localhost:{port}")] {
+        get(address, "/", &format!("Host: {own}\r\n")).is(200);
+        get(address, "/ask/start", &format!("Host: {own}\r\nOrigin: http://{own}\r\n")).is(200);
+    }
+    for other in
+        ["example.org", "127.0.0.1", "localhost", &format!("example.org:{port}"), "127.0.0.1:1", "[::1]:80", ""]
+    {
+        let said = get(address, "/", &format!("Host: {other}\r\n")).is(403);
+        assert!(said.json()["error"].as_str().expect("a reason").contains("link that the program printed"));
+        assert!(!said.body.contains("<html"), "{said:?}");
+    }
+    get(address, "/", &format!("Host: {address}\r\nHost: example.org\r\n")).is(403);
+    for origin in ["http://example.org", "null", "http://127.0.0.1:1", &format!("https://{address}"), "file://"] {
+        get(address, "/ask/start", &format!("Host: {address}\r\nOrigin: {origin}\r\n")).is(403);
+    }
+    get(address, "/secret", &format!("Host: {address}\r\n")).is(404);
+    get(address, "/../Cargo.toml", &format!("Host: {address}\r\n")).is(404);
+}
+
+#[test]
+fn no_answer_lets_the_page_reach_outside() {
+    let page = Page::start(&[]);
+    let address = page.address();
+    let host = format!("Host: {address}\r\n");
+    let mut files = vec!["/".to_owned()];
+    for at in 0.. {
+        let Some(path) = files.get(at).cloned() else { break };
+        let said = get(address, &path, &host).is(200);
+        let policy =
+            said.head.lines().find_map(|line| line.strip_prefix("content-security-policy: ")).expect("a policy");
+        assert!(policy.starts_with("default-src 'none'") && !policy.contains("http") && !policy.contains("unsafe"));
+        assert!(said.head.contains("x-content-type-options: nosniff"), "{}", said.head);
+        // A namespace is a name, nothing is fetched from it.
+        let text = said.body.replace("http://www.w3.org/2000/svg", "");
+        assert!(!text.contains("http://") && !text.contains("https://") && !text.contains("url(//"), "{path}");
+        assert!(!text.contains(" style=\"") && !text.contains("onclick="), "{path}");
+        for found in
+            text.split(['"', '\'']).filter(|word| word.starts_with('/') && word.ends_with('s') && word.contains('.'))
+        {
+            if !files.contains(&found.to_owned()) {
+                files.push(found.to_owned());
+            }
+        }
+    }
+    assert!(files.len() >= 10, "the page's files were found: {files:?}");
+}
+
+#[test]
+fn too_much_is_refused_in_words_and_at_once() {
+    let page = Page::start(&[]);
+    let address = page.address();
+    let head = |path: &str, length: u64| {
+        format!(
+            "POST {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\
+             Content-Type: multipart/form-data; boundary=end\r\nContent-Length: {length}\r\n\r\n"
+        )
+    };
+    let said = send(address, head("/ask/verdict", 1 << 30).as_bytes()).is(413);
+    let why = said.json()["error"].as_str().expect("a reason").to_owned();
+    assert!(why.contains("1024 MB") && why.contains("768 MB") && why.contains("squitterlab compare"), "{why}");
+    send(address, head("/ask/bits", 3 << 20).as_bytes()).is(413);
+    // Without a length told beforehand too.
+    let mut chunked = format!(
+        "POST /ask/bits HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nTransfer-Encoding: chunked\r\n\r\n300000\r\n"
+    )
+    .into_bytes();
+    chunked.extend(vec![b' '; 0x30_0000]);
+    chunked.extend(b"\r\n0\r\n\r\n");
+    let mut stream = TcpStream::connect(address).expect("it listens");
+    // The server may close before all is sent.
+    let _ = stream.write_all(&chunked);
+    let mut first = [0; 12];
+    if stream.read_exact(&mut first).is_ok() {
+        assert_eq!(&first, b"HTTP/1.1 413");
+    }
+    get(address, "/", &format!("Host: {address}\r\n")).is(200);
+}
+
+#[test]
+fn two_hundred_requests_at_once_are_answered() {
+    let page = Page::start(&[]);
+    let address = page.address().to_owned();
+    let all = Arc::new(Barrier::new(200));
+    let asked = |at: usize| {
+        let (address, all) = (address.clone(), all.clone());
+        std::thread::spawn(move || {
+            let mut stream = TcpStream::connect(&address).expect("it listens");
+            all.wait();
+            let body = json!({"frame": "8DA5C035213B4DD16208206CA0A9", "flip": at % 112 + 1}).to_string();
+            let head = format!(
+                "POST /ask/bits HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nContent-Length: {}\r\n\r\n{body}",
+                body.len()
+            );
+            stream.write_all(head.as_bytes()).expect("it is sent");
+            answer(&mut stream).is(200).json()["overlay"].as_str().expect("an overlay").to_owned()
+        })
+    };
+    let threads: Vec<_> = (0..200).map(asked).collect();
+    let overlays: Vec<String> = threads.into_iter().map(|thread| thread.join().expect("an answer")).collect();
+    assert!(overlays.iter().all(|overlay| overlay != "000000"), "every flipped bit shows");
+    assert_eq!(overlays[0], overlays[112], "the same question, the same answer");
+}
+
+#[test]
+fn a_port_that_is_taken_is_said() {
+    let page = Page::start(&[]);
+    let port = page.address().rsplit(':').next().expect("a port");
+    run(&["page", "--port", port]).exits(2).complains_of(&[port, "--port"]);
+    run(&["page", "--profile", "nowhere.json"]).exits(2).complains_of(&["nowhere.json"]);
+}
+
+#[test]
+fn the_page_says_what_the_command_line_says() {
+    let page = Page::start(&[]);
+    for frame in ["8DA5C035213B4DD16208206CA0A9", "28000808F5A497", "A0001838E19C33A0000000DDBE1E"] {
+        let said = ask(&page, "bits", &json!({"frame": frame})).is(200).json();
+        let explained = run(&["explain", frame, "--format", "json"]).exits(0).object();
+        assert_eq!(said["json"], explained, "{frame}");
+    }
+    let text = profile_text(&[("\"length\": {\"ft\": 27.2}", "\"length\": 27.2")]);
+    let folder = Folder::new("page_same");
+    let file = folder.file("profile.json", &text);
+    let said = ask(&page, "install", &json!({"profile": text, "rules": "united_states"})).is(200).json();
+    let checked = run(&["profile", "check", &file, "--rules", "united_states", "--format", "json"]).exits(1).objects();
+    let reasons = |all: &[Value]| all.iter().map(|each| each["reason"].clone()).collect::<Vec<_>>();
+    assert_eq!(reasons(said["problems"].as_array().expect("a list")), reasons(&checked));
+    let good = profile_text(&[]);
+    let said = ask(&page, "install", &json!({"profile": good})).is(200).json();
+    assert_eq!(
+        said["frames"].as_array().expect("a list"),
+        &run(&["onair", PROFILE, "--format", "json"]).exits(0).objects()
+    );
+
+    let captures: Vec<Vec<u8>> = GOOD.iter().map(|name| std::fs::read(name).expect("a capture")).collect();
+    let files = [(GOOD[0], &captures[0][..]), (GOOD[1], &captures[1][..])];
+    let said = verdict(&page, &good, &files).is(200).json();
+    let compared = run(&["compare", PROFILE, "--capture", GOOD[0], GOOD[1], "--format", "json"]).exits(0).object();
+    assert_eq!(said["report"], compared);
+}
+
+#[test]
+fn what_cannot_be_done_is_said_in_words() {
+    let page = Page::start(&[]);
+    let said = |what: &str, question: Value| {
+        let said = ask(&page, what, &question).is(422).json();
+        said["error"].as_str().expect("a reason").to_owned()
+    };
+    assert!(said("bits", json!({"frame": "8DA5"})).contains("14"));
+    assert!(said("bits", json!({"frame": ""})).contains("paste a frame"));
+    assert!(said("bits", json!({"frame": "28000808F5A497", "flip": 57})).contains("no such bit"));
+    assert!(said("bits", json!({"frame": "28000808F5A497", "reference": "north"})).contains("latitude and longitude"));
+    assert!(said("make", json!({"message": "nothing"})).contains("no message"));
+    assert!(said("make", json!({"message": "aircraft_identification", "fields": {}})).contains("address"));
+    assert!(said("altitude", json!({"feet": "999999"})).contains("outside"));
+    assert!(said("identity", json!({"code": "1288"})).contains("0 to 7"));
+    assert!(said("position", json!({})).contains("position"));
+    assert!(said("exercise", json!({"seed": "x", "kind": "field"})).contains("whole number"));
+    assert!(said("exercise", json!({"seed": "1", "kind": "x"})).contains("no kind"));
+    let refused = verdict(&page, "{\"aircraft\": {\"length\": 27.2}}", &[("a.txt", b"")]).is(422).json();
+    assert!(refused["error"].as_str().expect("a reason").contains("no unit"), "{refused}");
+    verdict(&page, &profile_text(&[]), &[]).is(422);
+    let half = format!(
+        "POST /ask/bits HTTP/1.1\r\nHost: {}\r\nConnection: close\r\nContent-Length: 1\r\n\r\n{{",
+        page.address()
+    );
+    send(page.address(), half.as_bytes()).is(400);
+}
+
+#[test]
+fn parity_is_set_as_the_format_wants_it() {
+    let page = Page::start(&[]);
+    let set = |frame: &str, overlay: &str| {
+        let said = ask(&page, "bits", &json!({"frame": frame, "set_parity": overlay})).is(200).json();
+        said["json"].clone()
+    };
+    // A squitter's parity is plain, whatever stood there before; a reply's is laid over with its address.
+    assert_eq!(set("8DA5C035213B4DD162082000 0000", "123456")["parity"], "valid");
+    let reply = set("28000808000000", "A5C035");
+    assert_eq!((&reply["frame"], &reply["address"]), (&json!("28000808F5A497"), &json!("A5C035")));
+    assert_eq!(set("5DA5C035000000", "000005")["interrogator_code"], json!({"kind": "II", "code": 5}));
+}
+
+#[test]
+fn every_message_can_be_made_from_its_choices() {
+    let page = Page::start(&[]);
+    let start = get(page.address(), "/ask/start", &format!("Host: {}\r\n", page.address())).is(200).json();
+    let messages = start["messages"].as_array().expect("a list");
+    assert!(messages.len() > 40, "{}", messages.len());
+    let mut tried = 0;
+    for message in messages {
+        // Each choice that is offered gives a frame that says it.
+        for field in message["fields"].as_array().expect("a list") {
+            let Some(choice) = field["choices"].as_array().expect("a list").last() else { continue };
+            let name = field["name"].as_str().expect("a name");
+            let mut fields = json!({"address": "A5C035"});
+            fields[name] = choice["value"].clone();
+            let said = ask(&page, "make", &json!({"message": message["message"], "fields": fields}));
+            // Some fields say which message it is, and the others only go with one choice.
+            if said.status == 200 {
+                let frame = said.json()["frame"].clone();
+                ask(&page, "bits", &json!({"frame": frame})).is(200);
+                tried += 1;
+            } else {
+                let why = said.is(422).json()["error"].as_str().expect("a reason").to_owned();
+                assert!(
+                    why.contains(name) || why.contains("codes:") || why.contains("has no field"),
+                    "{message} {why}"
+                );
+            }
+        }
+    }
+    assert!(tried > 100, "{tried}");
+}
+
+#[test]
+fn a_seed_repeats_an_exercise_and_its_answer_is_right() {
+    let page = Page::start(&[]);
+    for kind in ["field", "flipped_bit", "faulty_install"] {
+        let mut tasks = Vec::new();
+        for seed in 0..12 {
+            let question = json!({"seed": seed.to_string(), "kind": kind});
+            let first = ask(&page, "exercise", &question).is(200).json();
+            assert_eq!(first, ask(&page, "exercise", &question).is(200).json());
+            assert_eq!(first["hints"].as_array().expect("a list").len(), 3);
+            let solved = ask(&page, "solution", &question).is(200).json();
+            assert_eq!(solved["right"], Value::Null);
+            let mut given = question.clone();
+            given["answer"] = solved["answer"].clone();
+            assert_eq!(ask(&page, "solution", &given).is(200).json()["right"], true, "{given}");
+            given["answer"] = json!("surely not");
+            assert_eq!(ask(&page, "solution", &given).is(200).json()["right"], false);
+            if kind == "faulty_install" {
+                let choices = first["choices"].as_array().expect("a list");
+                assert!(choices.iter().any(|choice| choice["value"] == solved["answer"]), "{first}");
+            }
+            tasks.push(first["html"].clone());
+        }
+        tasks.sort_by_key(ToString::to_string);
+        tasks.dedup();
+        assert!(tasks.len() > 5, "{kind}: seeds give different exercises");
+    }
+}
+
+#[test]
+fn the_files_of_the_page_are_sound() {
+    check_html(&["src/page/page.html"]);
+}
+
+/// Markup in every text that a person can write.
+const HOSTILE: &str = "<img src=x onerror=alert(1)><script>alert(2)</script>\\\"'&amp;";
+
+#[test]
+fn markup_in_profile_and_capture_shows_as_text() {
+    let page = Page::start(&[]);
+    let notes = profile_text(&[(
+        "\"notes\": \"invented demo aircraft; the mark was not checked against any register\"",
+        &format!("\"notes\": \"{HOSTILE}\""),
+    )]);
+    let capture = format!("<script>alert(3)</script>\n# <b>\n{}", std::fs::read_to_string(GOOD[0]).expect("a capture"));
+    let said = verdict(&page, &notes, &[("<script>alert(4)</script>.txt", capture.as_bytes())]).is(200).json();
+    for html in [&said["html"], &said["record"]] {
+        let html = html.as_str().expect("text");
+        assert!(!html.contains("<script") && !html.contains("<img") && !html.contains("<b>"), "{html}");
+        assert!(html.contains("&lt;script&gt;alert(4)"), "the name shows as text");
+    }
+    assert!(said["record"].as_str().expect("text").contains("&lt;img src=x onerror=alert(1)&gt;"));
+    let keys = json!({"profile": "{\"<script>\": 1, \"aircraft\": {\"registration\": \"<img src=x>\"}}"});
+    let said = ask(&page, "install", &keys).is(200).json();
+    assert!(!said["html"].as_str().expect("text").contains("<img"));
+    let said = ask(&page, "bits", &json!({"frame": "<script>"})).is(422);
+    assert!(said.head.contains("content-type: application/json"), "{}", said.head);
+}
+
+#[test]
+fn a_person_works_with_the_page_at_both_widths() {
+    let Some(browser) = Browser::open("page") else { return };
+    for (width, height) in [(360, 740), (1920, 1080)] {
+        let page = Page::start(&["--profile", PROFILE]);
+        browser.set_size(width, height);
+        browser.go(&page.link);
+        browser.until("document.body.dataset.ready && document.querySelector('#bits-answer .bit')");
+        let press = |keys: &str| {
+            browser.script(&format!(
+                "document.activeElement.dispatchEvent(new KeyboardEvent('keydown', {{key: '{keys}', bubbles: true}}))"
+            ))
+        };
+
+        // Bits: the meaning follows a flipped bit, parity breaks and is set again.
+        assert!(browser.text("#bits-answer").contains("parity valid"));
+        assert!(browser.text("#bits-answer").contains("N47QX"));
+        browser.click("[data-bit='40']");
+        browser.until("document.querySelector('#bits-answer').innerText.includes('parity INVALID')");
+        assert_eq!(browser.script("return document.activeElement.dataset.bit"), "40", "the bit keeps the focus");
+        press("ArrowRight");
+        assert_eq!(browser.script("return document.activeElement.dataset.bit"), "41");
+        press("ArrowDown");
+        press("Home");
+        assert_eq!(browser.script("return document.activeElement.dataset.bit"), "1");
+        browser.click("#bits-parity");
+        browser.until("document.querySelector('#bits-answer').innerText.includes('parity valid')");
+        assert!(browser.text("#bits-answer").contains("A0"), "the category follows its last bit");
+        browser.fits();
+
+        // A message out of meanings.
+        browser.click("#make > summary");
+        browser.script("const all = document.querySelector('#make-message'); all.value = [...all.options].find((each) => each.text.includes('(aircraft_identification)')).value; all.dispatchEvent(new Event('change'))");
+        browser.type_into("#make-fields [name='address']", "A5C035");
+        browser.type_into("#make-fields [name='aircraft_identification']", "LAB1");
+        browser.click("#make-form button");
+        browser.until("document.querySelector('#bits-answer').innerText.includes('LAB1')");
+        browser.fits();
+
+        // Install: a change lights up bits, a slip is said beside its setting.
+        browser.click("nav a[href='#install']");
+        browser.until("document.querySelector('#install-frames .bit')");
+        assert!(browser.text("#install-problems-title").contains("0 errors"));
+        let length = "[data-pointer='/aircraft/length'] input[type=number]";
+        browser.clear(length);
+        browser.type_into(length, "144");
+        browser.until("document.querySelector('#install-frames .bit.lit-up')");
+        browser.until(
+            "document.querySelector(\"[data-pointer='/aircraft/length'] .mended\").innerText.includes('warning')",
+        );
+        browser
+            .until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0110')");
+        browser.until("document.querySelector('#install-frames .bit.focused')");
+        browser.clear(length);
+        browser.type_into(length, "27.2");
+        browser
+            .until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0001')");
+        browser.fits();
+        browser.click("#install-save");
+        let saved = browser.download("profile.json");
+        let kept = Profile::read(&std::fs::read_to_string(&saved).expect("a file")).profile;
+        assert_eq!(kept, program::profile(&[]), "saved as it was loaded");
+        std::fs::remove_file(saved).expect("it goes");
+
+        // Verdict: a capture is dropped, the record is kept.
+        browser.click("nav a[href='#verdict']");
+        let capture = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("vectors/demo/faulty.txt");
+        browser.type_into("#verdict-files", capture.to_str().expect("a path"));
+        browser.until("!document.querySelector('#verdict-record').hidden");
+        assert!(browser.text("#verdict-answer").contains("differs"));
+        assert!(browser.text("#verdict-answer").contains("prefix_left_off"));
+        browser.fits();
+        browser.click("#verdict-record");
+        let record = browser.download("record.html");
+
+        // Steps.
+        browser.click("nav a[href='#steps']");
+        for subject in ["position", "altitude", "identity"] {
+            browser.click(&format!("[data-ask='{subject}'] > summary"));
+            browser
+                .until(&format!("document.querySelector(\"[data-ask='{subject}'] .answer\").innerText.length > 100"));
+        }
+        browser.click("[data-step='100']");
+        browser.until("document.querySelector(\"[data-ask='altitude'] .answer\").innerText.includes('4600 ft')");
+        assert!(browser.text("[data-ask='position'] .answer").contains("44.49"));
+        browser.fits();
+
+        // Practice.
+        browser.click("nav a[href='#practice']");
+        browser.until("document.querySelector('#practice-task .bit')");
+        browser.click("#practice-hint");
+        browser.until("document.querySelectorAll('#practice-hints li').length === 1");
+        browser.click("#practice-solve");
+        browser.until("document.querySelector('#practice-solution .bit')");
+        browser.fits();
+        assert_eq!(browser.complaints(), Vec::<Value>::new());
+
+        // The record, opened from where it was kept.
+        browser.go(&format!("file://{}", record.display()));
+        assert!(browser.text("h1").contains("N47QX"));
+        browser.fits();
+        assert_eq!(browser.complaints(), Vec::<Value>::new());
+        check_html(&[record.to_str().expect("a path")]);
+        std::fs::remove_file(record).expect("it goes");
+    }
+}

@@ -1,0 +1,292 @@
+//! `--record`: one HTML file that asks for nothing, says everything, keeps markup as text, and prints.
+
+mod browser;
+mod program;
+
+use browser::{Browser, check_html};
+use program::{Folder, GOOD, PROFILE, profile_text, run, run_with};
+use serde_json::Value;
+
+const FAULTY: &str = "vectors/demo/faulty.txt";
+
+fn read(file: &str) -> String {
+    std::fs::read_to_string(file).expect("the record is there")
+}
+
+/// The text between the tags, with the few entities that the templates write turned back.
+fn shown(html: &str) -> String {
+    let body = html.split_once("<body>").expect("a body").1;
+    let mut text = String::new();
+    let mut inside = false;
+    for character in body.chars() {
+        match character {
+            '<' => inside = true,
+            '>' if inside => {
+                inside = false;
+                text.push(' ');
+            }
+            _ if !inside => text.push(character),
+            _ => {}
+        }
+    }
+    let text = text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&");
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Nothing is fetched and nothing runs.
+#[track_caller]
+fn stands_alone(html: &str) {
+    let text = html.replace("http://www.w3.org/2000/svg", "");
+    for word in ["http://", "https://", "<script", "<link", "<img", "<iframe", "@import", "url(", "javascript:", " on"]
+    {
+        let found =
+            if word == " on" { text.contains(" onload=") || text.contains(" onclick=") } else { text.contains(word) };
+        assert!(!found, "{word:?} is in the record");
+    }
+    assert!(html.contains("default-src 'none'"), "the record says itself that nothing may be fetched");
+}
+
+#[test]
+fn the_record_of_a_comparison_says_what_the_comparison_says() {
+    let folder = Folder::new("record_compare");
+    let file = folder.path("record.html");
+    let said = run(&[
+        "compare",
+        PROFILE,
+        "--capture",
+        FAULTY,
+        "--rules",
+        "united_states",
+        "--format",
+        "json",
+        "--record",
+        &file,
+    ]);
+    let report = said.exits(1).object();
+    let html = read(&file);
+    let text = shown(&html);
+    stands_alone(&html);
+    check_html(&[&file]);
+    for finding in report["findings"].as_array().expect("a list") {
+        for part in ["what", "likely_cause", "correction", "rule", "cause", "setting"] {
+            let words = finding[part].as_str().expect("text");
+            assert!(text.contains(&words.split_whitespace().collect::<Vec<_>>().join(" ")), "{part}: {words}");
+        }
+        for evidence in finding["evidence"].as_array().expect("a list") {
+            assert!(text.contains(evidence["frame"].as_str().expect("text")), "{evidence}");
+        }
+    }
+    let fates = [
+        ("agrees", "\u{2713} agrees"),
+        ("differs", "\u{2260} differs"),
+        ("not_seen", "? not seen"),
+        ("not_on_air", "never on the air"),
+    ];
+    for setting in report["settings"].as_array().expect("a list") {
+        let (_, words) = fates.iter().find(|(key, _)| setting["verdict"] == *key).expect("a fate");
+        let row = format!("<code>{}</code>", setting["setting"].as_str().expect("text"));
+        let table = html.split_once("Every setting and its fate</caption>").expect("the table").1;
+        let row = table.split_once(&row).expect("the setting's row").1.split_once("</tr>").expect("its end").0;
+        assert!(row.contains(words), "{setting}: {row}");
+        if setting["verdict"] == "not_seen" || setting["verdict"] == "not_on_air" {
+            assert!(text.contains(setting["remark"].as_str().expect("a remark")), "{setting}");
+        }
+    }
+    let proved = format!("{} of {} settings proved", report["proved"], report["provable"]);
+    for words in [
+        "N47QX",
+        "A5C035",
+        PROFILE,
+        FAULTY,
+        &proved,
+        "Not a release to service",
+        "not a release to service",
+        "Signatures",
+        "158 lines = 153 frames + 3 comments + 2 skipped",
+        "900.989 s to 972.848 s",
+        "14 CFR 91.227",
+        "91.227(c)(1)(i)",
+        "from memory",
+        "page seen",
+        &format!("squitterlab {}", env!("CARGO_PKG_VERSION")),
+        "Update intervals",
+        "Quality categories over time",
+        "Air and ground",
+        "Size and position antenna",
+        "Ground track",
+        "UTC",
+    ] {
+        assert!(text.contains(words), "{words:?} is not in the record");
+    }
+    for caution in squitterlab::present::CAUTIONS {
+        assert!(text.contains(caution), "{caution}");
+    }
+    // Digests of what was given, as any other program computes them (sha256sum).
+    let digest = |file: &str| squitterlab::capture::sha256(&std::fs::read(file).expect("a file"));
+    assert!(text.contains(&digest(PROFILE)) && text.contains(&digest(FAULTY)));
+}
+
+#[test]
+fn evidence_shows_the_bits_that_differ() {
+    let folder = Folder::new("record_bits");
+    let file = folder.path("record.html");
+    run(&["compare", PROFILE, "--capture", FAULTY, "--record", &file]).exits(1);
+    let html = read(&file);
+    // Category A2 was sent for A1: of frame bits 38 to 40, 010 for 001.
+    let finding = html.split_once("/aircraft/emitter_category</h3>").expect("the finding").1;
+    let ruler = finding.split_once("class=\"ruler\"").expect("a ruler").1.split_once("</table>").expect("its end").0;
+    let wrong: Vec<&str> = ruler
+        .split("<span class=\"bit")
+        .filter(|cell| cell.split('>').next().is_some_and(|tag| tag.contains("wrong")))
+        .map(|cell| cell.split("data-bit=\"").nth(1).and_then(|rest| rest.split('"').next()).expect("a bit"))
+        .collect();
+    assert_eq!(wrong, ["39", "40"]);
+}
+
+#[test]
+fn a_record_is_not_overwritten_unasked_and_changes_no_answer() {
+    let folder = Folder::new("record_force");
+    let file = folder.file("record.html", "kept");
+    let arguments = ["compare", PROFILE, "--capture", GOOD[0], GOOD[1], "--record", &file];
+    run(&arguments).exits(2).complains_of(&["there already", "--force"]);
+    assert_eq!(read(&file), "kept");
+    let without = run(&arguments[..5]).exits(0);
+    let with = run(&[&arguments[..], &["--force"]].concat()).exits(0);
+    assert_eq!(without.out, with.out);
+    assert!(shown(&read(&file)).contains("agrees: every setting"));
+    assert_eq!(folder.names(), ["record.html"], "nothing half written is left");
+}
+
+#[test]
+fn a_capture_from_standard_input_has_no_digest_and_a_silent_one_says_so() {
+    let folder = Folder::new("record_input");
+    let file = folder.path("record.html");
+    let text = std::fs::read(GOOD[0]).expect("a capture");
+    run_with(&["compare", PROFILE, "--capture", "-", "--record", &file], &text).exits(0);
+    assert!(shown(&read(&file)).contains("not kept"));
+    let file = folder.path("other.html");
+    run_with(&["compare", PROFILE, "--capture", "-", "--record", &file], b"8D2F00012310534FDE0820497C15\n").exits(2);
+    assert!(shown(&read(&file)).contains("it was not heard"));
+    check_html(&[&file]);
+}
+
+#[test]
+fn a_fleet_has_one_record() {
+    let folder = Folder::new("record_fleet");
+    let other = folder.file(
+        "other.json",
+        profile_text(&[
+            ("\"address\": \"A5C035\"", "\"address\": \"A5C036\""),
+            ("\"registration\": \"N47QX\"", "\"registration\": \"N47QY\""),
+        ]),
+    );
+    let file = folder.path("record.html");
+    run(&["compare", PROFILE, &other, "--capture", GOOD[0], GOOD[1], "--record", &file]);
+    let text = shown(&read(&file));
+    assert!(text.contains("2 installs") && text.contains("N47QX (A5C035)") && text.contains("N47QY (A5C036)"));
+    check_html(&[&file]);
+}
+
+#[test]
+fn the_record_of_what_an_install_sends() {
+    let folder = Folder::new("record_onair");
+    let file = folder.path("record.html");
+    let frames = run(&["onair", PROFILE, "--format", "json", "--record", &file]).exits(0).objects();
+    let html = read(&file);
+    let text = shown(&html);
+    stands_alone(&html);
+    check_html(&[&file]);
+    for frame in &frames {
+        assert!(text.contains(frame["frame"].as_str().expect("text")), "{frame}");
+        for decision in frame["settings"].as_array().expect("a list") {
+            assert!(text.contains(decision["meaning"].as_str().expect("text")), "{decision}");
+        }
+    }
+    assert!(text.contains("Not a release to service") && text.contains("Signatures"));
+}
+
+#[test]
+fn the_record_of_the_intended_install() {
+    let folder = Folder::new("record_sheet");
+    let file = folder.path("record.html");
+    let sheet = run(&["profile", "sheet", PROFILE, "--format", "json", "--record", &file]).exits(0).object();
+    let html = read(&file);
+    let text = shown(&html);
+    stands_alone(&html);
+    check_html(&[&file]);
+    let settings = sheet["settings"].as_array().expect("a list");
+    assert!(settings.len() > 30);
+    for setting in settings {
+        assert!(text.contains(setting["setting"].as_str().expect("a pointer")), "{setting}");
+    }
+    assert_eq!(text.matches('\u{2610}').count(), settings.len(), "a box to tick for each");
+    assert!(text.contains("Not a release to service") && text.contains("Signatures") && html.contains("<svg"));
+    run(&["profile", "sheet", PROFILE, "--record", &file]).exits(2).complains_of(&["there already", "--force"]);
+}
+
+/// Markup in every text that a person can write.
+const HOSTILE: &str = "<img src=x onerror=alert(1)><script>alert(2)</script>'&amp;";
+
+#[test]
+fn markup_in_profile_and_names_shows_as_text() {
+    let folder = Folder::new("record_hostile");
+    let notes = (
+        "\"notes\": \"invented demo aircraft; the mark was not checked against any register\"",
+        format!("\"notes\": \"{HOSTILE}\""),
+    );
+    let profile = folder.file("<b>profile&.json", profile_text(&[(notes.0, &notes.1)]));
+    let capture = format!("<script>alert(3)</script>\n{}", read(FAULTY));
+    let capture = folder.file("<img src=x>.txt", capture);
+    for (arguments, status) in [
+        (vec!["compare", &profile, "--capture", &capture], 1),
+        (vec!["onair", &profile], 0),
+        (vec!["profile", "sheet", &profile], 0),
+    ] {
+        let file = folder.path("record.html");
+        run(&[&arguments[..], &["--record", &file, "--force"]].concat()).exits(status);
+        let html = read(&file);
+        stands_alone(&html);
+        assert!(!html.contains("<b>") && shown(&html).contains(HOSTILE), "the notes show as they were written");
+        check_html(&[&file]);
+        let Some(browser) = Browser::open("hostile") else { continue };
+        browser.go(&format!("file://{file}"));
+        assert_eq!(browser.script("return document.querySelectorAll('script, img, b').length"), 0);
+        assert!(browser.text("body").contains(HOSTILE));
+        assert_eq!(browser.complaints(), Vec::<Value>::new());
+    }
+}
+
+#[test]
+fn the_record_is_read_on_any_screen_and_prints_on_both_papers() {
+    let Some(browser) = Browser::open("record") else { return };
+    let folder = Folder::new("record_paper");
+    let file = folder.path("record.html");
+    run(&["compare", PROFILE, "--capture", FAULTY, "--record", &file]).exits(1);
+    browser.go(&format!("file://{file}"));
+    for width in [360, 768, 1920] {
+        browser.set_size(width, 900);
+        browser.fits();
+    }
+    let colours =
+        || browser.script("const style = getComputedStyle(document.body); return [style.backgroundColor, style.color]");
+    let media = |name: &str, value: &str| {
+        let features = serde_json::json!({"media": "", "features": [{"name": name, "value": value}]});
+        browser.devtools("Emulation.setEmulatedMedia", &features);
+    };
+    media("prefers-color-scheme", "light");
+    let light = colours();
+    media("prefers-color-scheme", "dark");
+    assert_ne!(light, colours(), "dark is another paper");
+    // Between margins of 15 mm, at 96 to the inch.
+    browser.devtools("Emulation.setEmulatedMedia", &serde_json::json!({"media": "print"}));
+    for paper_mm in [210.0, 215.9f64] {
+        browser.set_size(((paper_mm - 30.0) / 25.4 * 96.0) as u32, 1000);
+        browser.fits();
+    }
+    for (width, height) in [(8.27, 11.69), (8.5, 11.0)] {
+        let printed =
+            browser.devtools("Page.printToPDF", &serde_json::json!({"paperWidth": width, "paperHeight": height}));
+        assert!(printed["data"].as_str().is_some_and(|data| data.starts_with("JVBER") && data.len() > 10_000));
+    }
+    assert_eq!(browser.complaints(), Vec::<Value>::new());
+}
