@@ -634,6 +634,149 @@ fn several_mistakes_at_once_are_told_apart() {
     assert_eq!(found, ["address_digits_transposed", "antenna_flag", "offset_wrong_side", "quality_left_at_zero"]);
 }
 
+#[test]
+fn the_same_identification_under_two_addresses_is_a_second_transponder() {
+    let other = profile(&[("\"address\": \"A5C035\"", "\"address\": \"A5C036\"")]);
+    let text = good() + &capture(&other, &[&in_the_air()], 3);
+    let report = compare(&text).exits(0).object();
+    assert_eq!(causes(&report, "warning"), ["second_transponder"]);
+    assert!(findings(&report, "warning")[0]["what"].as_str().expect("text").contains("A5C036"));
+}
+
+#[test]
+fn a_visual_flight_code_of_another_region_is_noted() {
+    let mut abroad = in_the_air();
+    abroad.mode_a_code = Some("7000".to_owned());
+    let report = compare(&capture(&profile(&[]), &[&abroad], 3)).exits(0).object();
+    assert_eq!(causes(&report, "note"), ["vfr_code"]);
+    // The preset, a code from air traffic control, and nothing heard say nothing.
+    let mut assigned = in_the_air();
+    assigned.mode_a_code = Some("4621".to_owned());
+    for situations in [&[&abroad, &in_the_air()][..], &[&assigned]] {
+        assert_eq!(findings(&compare(&capture(&profile(&[]), situations, 3)).exits(0).object(), "note").len(), 0);
+    }
+}
+
+#[test]
+fn causes_that_the_frames_cannot_tell_apart_are_said_to_be_so() {
+    // A5C035 with its first bit inverted is one wrong bit, and one wrong digit.
+    let other = profile(&[("\"address\": \"A5C035\"", "\"address\": \"25C035\"")]);
+    let report = compare(&capture(&other, &[&in_the_air()], 3)).exits(1).object();
+    let error = findings(&report, "error")[0];
+    assert_eq!(error["cause"], "address_one_bit");
+    let alike: Vec<&str> = error["alternatives"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .filter(|other| other["indistinguishable"] == true)
+        .map(|other| other["cause"].as_str().expect("text"))
+        .collect();
+    assert_eq!(alike, ["address_one_digit"]);
+}
+
+// Plan, and before and after -----------------------------------------------------------------------------------------
+
+#[test]
+fn a_plan_proves_everything_that_can_be_proved_and_says_where_to_stop() {
+    let plan = run(&["compare", PROFILE, "--plan", "--format", "json"]).exits(0).object();
+    let captures = plan["captures"].as_array().expect("a list");
+    let of = |capture: &Value, key: &str| -> Vec<String> {
+        let list = capture[key].as_array().expect("a list").iter();
+        list.map(|word| word.as_str().expect("text").to_owned()).collect()
+    };
+    let mut added: Vec<String> = captures.iter().flat_map(|capture| of(capture, "adds")).collect();
+    added.sort_unstable();
+    let all = added.len();
+    added.dedup();
+    assert_eq!((added.len(), all), (30, 30), "each setting is added once");
+    assert_eq!(plan["provable"], 30);
+    assert_eq!(of(&plan, "when_used"), ["/transponder/vfr_mode_a_code"]);
+    assert!(of(&captures[0], "adds").contains(&"/aircraft/length".to_owned()), "the ground comes first");
+    for capture in captures {
+        assert!(!of(capture, "stops").is_empty(), "{capture}");
+        assert!(capture["interrogated"] == true || capture["seconds"].as_f64().expect("a number") >= 5.0);
+        if capture["when"] == "airborne" {
+            assert!(of(capture, "stops")[0].contains("Never force the airborne state while the unit radiates"));
+        }
+    }
+    let never = plan["never"].as_array().expect("a list");
+    assert!(never.iter().any(|one| one["setting"] == "/aircraft/registration" && one["reason"] != ""));
+    // The surface status of a parked aircraft comes every 5.2 s at the latest: seven of them at half reception.
+    let size =
+        captures[0]["wait_for"].as_array().expect("a list").iter().find(|way| way["message"] == "operational_status");
+    assert_eq!(size.expect("the status")["seconds"], 37.0);
+}
+
+#[test]
+fn without_an_air_ground_input_no_plan_waits_for_surface_messages() {
+    let pieces = [("{\"kind\": \"switch\", \"active_means\": \"on_ground\"}", "{\"kind\": \"none\"}")];
+    let folder = Folder::new("compare_plan_none");
+    let file = folder.file("profile.json", profile_text(&pieces));
+    let plan = run(&["compare", &file, "--plan", "--format", "json"]).exits(0).object();
+    let never = plan["never"].as_array().expect("a list");
+    assert!(never.iter().any(|one| one["setting"] == "/aircraft/length"));
+    run(&["compare", &file, "--plan", "--capture", GOOD[0]]).exits(2);
+}
+
+#[test]
+fn what_changed_since_an_earlier_capture_is_told() {
+    let faulty = "vectors/demo/faulty.txt";
+    let arguments = ["compare", PROFILE, "--format", "json", "--before", faulty, "--capture", GOOD[0], GOOD[1]];
+    let report = run(&arguments).exits(0).object();
+    let changes = &report["changes"];
+    let changed: Vec<&str> = changes["settings"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|one| one["setting"].as_str().expect("text"))
+        .collect();
+    assert_eq!(
+        changed,
+        [
+            "/aircraft/aircraft_identification",
+            "/aircraft/emitter_category",
+            "/aircraft/length",
+            "/aircraft/width",
+            "/position_source/sil",
+            "/position_source/antenna_offset/from_centre_line",
+            "/receivers/uat_in",
+        ]
+    );
+    assert_eq!(changes["settings"][0]["before"][0]["value"], "47QX");
+    assert_eq!(changes["settings"][0]["after"][0]["value"], "N47QX");
+    assert_eq!((changes["gone"].as_array().map(Vec::len), changes["new"].as_array().map(Vec::len)), (Some(6), Some(0)));
+    // The other way round the faults are new, and the ground alone says nothing of what the air showed.
+    let arguments = ["compare", PROFILE, "--format", "json", "--before", GOOD[0], "--capture", faulty];
+    let report = run(&arguments).exits(1).object();
+    assert_eq!(report["changes"]["new"].as_array().map(Vec::len), Some(6));
+    let only_one = report["changes"]["only_one"].as_array().expect("a list");
+    assert!(only_one.contains(&json!("/position_source/gva")), "{only_one:?}");
+    assert!(run(&["compare", PROFILE, "--capture", faulty, "--format", "json"]).object()["changes"].is_null());
+}
+
+// What the text looks like -------------------------------------------------------------------------------------------
+
+#[test]
+fn the_text_fits_a_terminal_and_begins_with_what_to_act_on() {
+    for arguments in [
+        &["compare", PROFILE, "--capture", "vectors/demo/faulty.txt"][..],
+        &["compare", PROFILE, "--capture", GOOD[0]],
+        &["compare", PROFILE, "--before", "vectors/demo/faulty.txt", "--capture", GOOD[0], GOOD[1]],
+        &["compare", PROFILE, "--plan"],
+        &["compare", "--list-causes"],
+    ] {
+        let said = run(arguments);
+        let long = said.out.lines().find(|line| line.chars().count() > 100);
+        assert_eq!(long, None, "{arguments:?}");
+        assert!(!said.out.contains('\u{1b}'), "no colour where nobody sees it");
+    }
+    let text = run(&["compare", PROFILE, "--capture", "vectors/demo/faulty.txt"]).out;
+    let place = |word: &str| text.find(word).unwrap_or_else(|| panic!("{word:?} is not in {text}"));
+    assert!(place("settings proved") < place("faults, the gravest first"));
+    assert!(place("faults, the gravest first") < place("never on the air"));
+    assert!(place("never on the air") < place("capture: 158 lines"));
+}
+
 // Bad input ----------------------------------------------------------------------------------------------------------
 
 #[test]

@@ -1,5 +1,6 @@
 //! The same as JSON: one object a profile.
 
+use super::mistake_of;
 use crate::compare::{Below, Change, Evidence, Measured, Plan, RECEPTION, Report, Run, SURE, SeenValue, Way};
 use crate::present::CAUTIONS;
 use crate::present::json::accounting;
@@ -60,6 +61,7 @@ pub fn report(report: &Report) -> Value {
                 "likely_cause": finding.likely_cause,
                 "correction": finding.correction,
                 "rule": finding.rule,
+                "how_often": mistake_of(finding.cause).map(|mistake| mistake.often.words()),
                 "explains": finding.explains,
                 "leaves": finding.leaves,
                 "alternatives": finding.alternatives.iter().map(|other| {

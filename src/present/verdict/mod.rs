@@ -11,7 +11,7 @@ use crate::compare::{
 };
 use crate::onair::When;
 use crate::profile::Severity;
-use crate::profile::mistake::{JUDGED, MISTAKES, Often};
+use crate::profile::mistake::{JUDGED, MISTAKES, Mistake, Often};
 use std::fmt::Write;
 
 /// What the captures say of one install.
@@ -38,7 +38,7 @@ pub fn report_text(report: &Report) -> String {
         out += &changes(change);
     }
     for (fate, title) in [
-        (Fate::NotSeen, "not in this capture, and what would show it"),
+        (Fate::NotSeen, "not in this capture, and what would show it (at half reception, 99 % sure)"),
         (Fate::NotOnAir, "never on the air, or not by this install"),
         (Fate::Agrees, "agrees"),
     ] {
@@ -72,7 +72,7 @@ fn finding(report: &Report, finding: &Finding) -> String {
     if !finding.leaves.is_empty() {
         out += &folded("          leaves open: ", 23, &finding.leaves.join(", "));
     }
-    let often = MISTAKES.iter().chain(&JUDGED).find(|mistake| mistake.cause == finding.cause).map(|known| known.often);
+    let often = mistake_of(finding.cause).map(|mistake| mistake.often);
     if let (Some(Often::Counted(words)), false) = (often, finding.severity == Severity::Note) {
         out += &folded("          how often: ", 21, words);
     }
@@ -82,6 +82,10 @@ fn finding(report: &Report, finding: &Finding) -> String {
         let _ = writeln!(out, "          {}", place(report, evidence));
     }
     out
+}
+
+fn mistake_of(cause: &str) -> Option<&'static Mistake> {
+    MISTAKES.iter().chain(&JUDGED).find(|mistake| mistake.cause == cause)
 }
 
 fn alternative(other: &Alternative) -> String {

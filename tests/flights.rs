@@ -1,0 +1,197 @@
+//! What only a timed capture shows: quality, air and ground, same source, intervals, motion, heights. Each is held
+//! against a flight of the demo install, some of whose frames were changed.
+
+mod program;
+
+use program::profile;
+use squitterlab::capture::{Line, Record, read_line};
+use squitterlab::compare::{Finding, Fleet, Install, Measure, Report};
+use squitterlab::frame::{Frame, Span};
+use squitterlab::onair::{FlightPath, Rehearsal};
+use squitterlab::profile::{RuleSet, rule_set};
+
+/// Frames with their times: a quarter of an hour from apron to apron, interrogated twice a second.
+fn flight() -> Vec<(f64, Frame)> {
+    let path = FlightPath::demo();
+    let end = path.duration_ms();
+    let rehearsal = Rehearsal::new(profile(&[]), path, 11).expect("a rehearsal").interrogated(2.0);
+    rehearsal.take_while(|sent| sent.time_ms < end).map(|sent| (sent.time_s(), sent.frame)).collect()
+}
+
+fn judged(frames: &[(f64, Frame)], rules: &RuleSet) -> Report {
+    let mut fleet = Fleet::new(vec![Install::new("demo", profile(&[])).expect("an install")], rules);
+    fleet.begin("capture");
+    for (at, (time, frame)) in frames.iter().enumerate() {
+        let Line::Frame { time, frame } = read_line(format!("{time:.3} {frame}").as_bytes()) else { panic!() };
+        fleet.observe(&Record { line: at as u64 + 1, time, frame });
+    }
+    fleet.reports().remove(0)
+}
+
+fn report(frames: &[(f64, Frame)]) -> Report {
+    judged(frames, rule_set("none").expect("rules"))
+}
+
+fn causes(report: &Report) -> Vec<&str> {
+    report.findings.iter().map(|finding| finding.cause).collect()
+}
+
+fn found<'r>(report: &'r Report, cause: &str) -> &'r Finding {
+    report.findings.iter().find(|finding| finding.cause == cause).unwrap_or_else(|| panic!("{:?}", causes(report)))
+}
+
+/// The frame with some bits set to a code.
+fn with(frame: Frame, first: u8, last: u8, code: u64) -> Frame {
+    let mask = Span::new(first, last).mask(frame.length());
+    let pattern = frame.pattern() & !mask | u128::from(code) << (frame.length() - last);
+    Frame::from_pattern(pattern, frame.length()).with_overlay(frame.overlay())
+}
+
+fn type_code(frame: &Frame) -> u64 {
+    if frame.downlink_format() == 17 { frame.field(Span::new(33, 37)) } else { 0 }
+}
+
+/// The flight with the frames that `which` names changed.
+fn changed(which: impl Fn(f64, &Frame) -> bool, change: impl Fn(Frame) -> Frame) -> Vec<(f64, Frame)> {
+    let frames = flight().into_iter();
+    frames.map(|(time, frame)| (time, if which(time, &frame) { change(frame) } else { frame })).collect()
+}
+
+#[test]
+fn a_good_flight_has_nothing_to_tell() {
+    let report = report(&flight());
+    assert_eq!(causes(&report), Vec::<&str>::new());
+    let states: Vec<&str> = report.coherence.transitions.iter().map(|change| change.to.key()).collect();
+    assert_eq!(states, ["airborne", "on_ground"], "off and on again");
+    assert!(report.reception.iter().all(|received| received.share > 0.97), "{:?}", report.reception);
+    for (name, _, difference) in report.motion.comparisons() {
+        assert!(difference.run.total > 20 && difference.run.bad == 0, "{name}: {difference:?}");
+    }
+}
+
+#[test]
+fn a_dip_of_quality_is_told_with_share_length_and_time() {
+    // NACp is in bits 77-80 of a status; low for a minute in the air.
+    let low = |time: f64, frame: &Frame| type_code(frame) == 31 && (300.0..360.0).contains(&time);
+    let dipped = report(&changed(low, |frame| with(frame, 77, 80, 6)));
+    let note = found(&dipped, "quality_dips");
+    assert_eq!(note.setting, "/position_source/nacp");
+    let measured = dipped.quality.iter().find(|one| one.measure == Measure::Nacp).expect("NACp");
+    let run = &measured.seen.wanted.run;
+    let seconds = run.longest.seconds().expect("times");
+    assert!((52.0..60.0).contains(&seconds), "{run:?}");
+    assert_eq!(run.longest.frames, run.bad, "one row");
+    assert!(note.what.contains(&format!("{:.1} %", run.per_cent())) && note.what.contains(&format!("{seconds:.1} s")));
+    assert!(!run.is_constant() && !run.is_at_the_start());
+    // Held against a floor: a note that says how long. 14 CFR 91.227(c)(1)(i): NACp 8.
+    let rules = rule_set("united_states").expect("rules");
+    let below = judged(&changed(low, |frame| with(frame, 77, 80, 6)), rules);
+    let floor = below.findings.iter().find(|finding| finding.cause == "below_floor").expect("the floor");
+    assert!(floor.what.contains("below 8") && floor.rule.contains("91.227(c)(1)(i)"), "{floor:?}");
+    // From the first frame to the last it is a set-up, and told as such.
+    let constant = judged(&changed(|_, frame| type_code(frame) == 31, |frame| with(frame, 77, 80, 6)), rules);
+    let floor = constant.findings.iter().find(|finding| finding.cause == "below_floor").expect("the floor");
+    assert!(floor.what.contains("constant from the first frame"), "{floor:?}");
+}
+
+#[test]
+fn replies_that_say_another_state_contradict() {
+    // Flight status 1 is on the ground; in the air the squitters around it say otherwise.
+    let reply = |time: f64, frame: &Frame| frame.downlink_format() == 4 && (300.0..500.0).contains(&time);
+    let finding = report(&changed(reply, |frame| with(frame, 6, 8, 1)));
+    let told = found(&finding, "air_ground_contradiction");
+    assert!(told.what.contains("flight_status says on the ground"), "{told:?}");
+    // A capability that says ground beside airborne messages: how long is told.
+    let squitter = |time: f64, frame: &Frame| (9..=22).contains(&type_code(frame)) && (300.0..340.0).contains(&time);
+    let finding = report(&changed(squitter, |frame| with(frame, 6, 8, 4)));
+    let told = found(&finding, "air_ground_contradiction");
+    assert!(told.what.contains("capability says on the ground in") && told.what.contains("longest row"), "{told:?}");
+}
+
+#[test]
+fn a_mode_a_code_that_replies_and_squitters_do_not_share_is_told() {
+    // 7000 in every identity reply (format 5, bits 20-32), 1200 and the assigned code in the squitters.
+    let report =
+        report(&changed(|_, frame| frame.downlink_format() == 5, |frame| with(frame, 20, 32, 0x0AA8 & 0x1FBF)));
+    let told = found(&report, "same_source_differs");
+    assert!(told.what.starts_with("mode_a_code"), "{told:?}");
+    assert_eq!(told.setting, "/transponder/vfr_mode_a_code");
+}
+
+#[test]
+fn a_velocity_that_is_not_that_of_the_motion_is_told() {
+    // The east-west speed (bits 47-56) doubled.
+    let doubled = |frame: Frame| with(frame, 47, 56, (frame.field(Span::new(47, 56)) * 2).min(1022));
+    let report = report(&changed(|_, frame| type_code(frame) == 19, doubled));
+    let told = found(&report, "motion_differs");
+    assert!(told.what.contains("position against velocity") && told.what.contains("noise"), "{told:?}");
+}
+
+#[test]
+fn two_aircraft_with_one_address_are_told_apart() {
+    let path = FlightPath::demo();
+    let end = path.duration_ms();
+    let others = Rehearsal::with_others(profile(&[]), path, 5, 1).expect("rehearsals");
+    let far = FlightPath::read(
+        r#"[{"at_s": 0, "airborne": true, "latitude_deg": -33.5, "longitude_deg": 151.0, "pressure_altitude_ft": 9000,
+             "ground_speed_kt": 250, "track_deg": 10, "vertical_rate_fpm": 0, "mode_a_code": "1200"}]"#,
+    );
+    drop(others);
+    let Ok(far) = far else { panic!("{far:?}") };
+    let twin = Rehearsal::new(profile(&[]), far, 6).expect("a rehearsal");
+    let twin = twin.take_while(|sent| sent.time_ms < end).map(|sent| (sent.time_s(), sent.frame));
+    let mut frames = flight();
+    frames.extend(twin.filter(|(time, _)| (300.0..500.0).contains(time)));
+    frames.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let report = report(&frames);
+    let told = found(&report, "two_aircraft");
+    assert!(told.what.contains("cannot have flown"), "{told:?}");
+}
+
+#[test]
+fn a_message_that_never_came_is_missed_and_a_rare_one_is_not() {
+    let without: Vec<_> = flight().into_iter().filter(|(_, frame)| !(1..=4).contains(&type_code(frame))).collect();
+    let report = report(&without);
+    let told: Vec<&Finding> = report.findings.iter().filter(|finding| finding.cause == "message_missing").collect();
+    assert_eq!(told.len(), 2, "in the air and on the ground: {told:?}");
+    assert!(told.iter().all(|finding| finding.what.starts_with("aircraft_identification")), "{told:?}");
+}
+
+#[test]
+fn a_rhythm_that_is_not_the_standards_is_noted() {
+    let mut at = 0;
+    let frames: Vec<_> = flight()
+        .into_iter()
+        .filter(|(_, frame)| {
+            let position = (9..=18).contains(&type_code(frame));
+            at += u32::from(position);
+            // Every other position and no more: a second apart, where the standard has half of it.
+            !position || at % 2 == 0
+        })
+        .collect();
+    let report = report(&frames);
+    let told = found(&report, "interval_off");
+    assert!(told.what.starts_with("airborne_position in the air: 0 %"), "{told:?}");
+}
+
+#[test]
+fn a_geometric_difference_that_is_absent_is_noted() {
+    let report = report(&changed(|_, frame| type_code(frame) == 19, |frame| with(frame, 82, 88, 0)));
+    let told = found(&report, "geometric_difference");
+    assert!(told.what.starts_with("none of "), "{told:?}");
+}
+
+#[test]
+fn untimed_frames_support_no_finding_on_motion() {
+    let mut fleet =
+        Fleet::new(vec![Install::new("demo", profile(&[])).expect("an install")], rule_set("none").expect("rules"));
+    fleet.begin("capture");
+    let doubled = |frame: Frame| with(frame, 47, 56, (frame.field(Span::new(47, 56)) * 2).min(1022));
+    for (at, (_, frame)) in changed(|_, frame| type_code(frame) == 19, doubled).iter().enumerate() {
+        fleet.observe(&Record { line: at as u64 + 1, time: None, frame: *frame });
+    }
+    let report = fleet.reports().remove(0);
+    assert_eq!(report.motion.positions, 0);
+    let warned: Vec<&str> = causes(&report).into_iter().filter(|cause| *cause != "air_ground_inverted").collect();
+    assert_eq!(warned, Vec::<&str>::new());
+}
