@@ -200,7 +200,7 @@ pub struct Encoded {
     pub table: &'static Table,
 }
 
-/// Tables under this name; for a squitter the most fitting is tried first, and a register goes into the reply that has
+/// Tables under this name, or the one under this title; for a squitter the most fitting is tried first, and a register goes into the reply that has
 /// the other fields.
 fn named(name: &str) -> Vec<(&'static Table, Option<&'static Table>)> {
     let squitters = Message::TABLES.iter().map(|table| (ExtendedSquitter::TABLE, Some(*table)));
@@ -213,7 +213,9 @@ fn named(name: &str) -> Vec<(&'static Table, Option<&'static Table>)> {
         .chain(not_by_transponders)
         .chain(others.map(|envelope| (envelope, None)))
         .chain(registers)
-        .filter(|(envelope, payload)| payload.unwrap_or(envelope).message == name)
+        .filter(|(envelope, payload)| {
+            [payload.unwrap_or(envelope).message, payload.unwrap_or(envelope).title].contains(&name)
+        })
         .collect()
 }
 
@@ -230,7 +232,7 @@ pub fn encodable() -> Vec<&'static str> {
 
 /// Builds one frame out of meanings. `address` is always wanted; for a squitter `capability` too can be given, and
 /// among messages of one name (velocity over the ground or through the air, status airborne or on the ground) the
-/// first that has all the fields and the wanted subtype is taken.
+/// first that has all the fields and the wanted subtype is taken. A table's title in place of the name takes that table.
 ///
 /// # Errors
 /// [`EncodeError`] for an unknown message, an unknown field, and a meaning that no code has.

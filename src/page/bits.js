@@ -106,7 +106,7 @@ function make(start, done) {
     event.preventDefault();
     const wanted = Object.fromEntries([...fields.querySelectorAll("input, select")].map((each) => [each.name, each.value]));
     const chosen = start.messages[message.value];
-    show(() => ask("make", { message: chosen.message, fields: wanted, version: by("bits-version").value }),
+    show(() => ask("make", { message: chosen.title, fields: wanted, version: by("bits-version").value }),
       (reply) => done(reply.frame));
   });
   message.value = start.messages.findIndex((each) => each.fields.length > 2);

@@ -179,7 +179,7 @@ fn fault(draw: &mut Draw) -> Result<Exercise, Refusal> {
         .collect();
     Ok(Exercise {
         task: html! {
-            p { "The aircraft should be set up as on the left of this table. It sends the frames below it. What went wrong?" }
+            p { "The aircraft should be set up as this table says. It sends the frames below the table. What went wrong?" }
             (html::wide("The install as it should be", &html! {
                 table {
                     thead { tr { th scope="col" { "setting" } th scope="col" { "as it should be" } } }

@@ -33,8 +33,8 @@ fn step(range: f64, most: f64) -> f64 {
     [1.0, 2.0, 5.0, 10.0].map(|times| times * power).into_iter().find(|step| *step >= rough).unwrap_or(rough)
 }
 
-fn ticks((from, to): (f64, f64), most: f64) -> Vec<f64> {
-    let step = step(to - from, most);
+fn ticks((from, to): (f64, f64), most: f64, least_step: f64) -> Vec<f64> {
+    let step = step(to - from, most).max(least_step);
     let (first, last) = ((from / step).ceil() as i64, (to / step).floor() as i64);
     (first..=last.min(first + 40)).map(|at| at as f64 * step).collect()
 }
@@ -53,17 +53,19 @@ impl Plot {
     /// The chart: grid and labels, then what is drawn on it.
     fn draw(&self, title: &str, unit: &str, most: (f64, f64), inside: &Markup) -> Markup {
         html! {
+            figure { figcaption { (title) }
             svg.chart viewBox=(format!("0 0 {} {}", self.width, self.height)) role="img" aria-label=(title) xmlns="http://www.w3.org/2000/svg" {
-                @for x in ticks(self.x, most.0) {
+                @for x in ticks(self.x, most.0, 0.0) {
                     line.grid x1=(self.px(x)) x2=(self.px(x)) y1=(EDGE) y2=(self.height - BELOW) {}
                     text.middle x=(self.px(x)) y=(self.height - 7.0) { (label(x)) }
                 }
-                @for y in ticks(self.y, most.1) {
+                @for y in ticks(self.y, most.1, 1.0) {
                     line.grid x1=(LEFT) x2=(self.width - EDGE) y1=(self.py(y)) y2=(self.py(y)) {}
                     text.end x=(LEFT - 6.0) y=(self.py(y) + 4.0) { (label(y)) }
                 }
                 text.end x=(self.width - 2.0) y=(self.height - 7.0) { (unit) }
                 (inside)
+            }
             }
         }
     }
@@ -128,11 +130,12 @@ fn course(one: &Measured, times: (f64, f64)) -> Markup {
     let series = &one.seen.course;
     let most = one.seen.values.keys().copied().chain(one.bounds.wanted).chain(one.bounds.floor).max().unwrap_or(1);
     let plot = Plot { x: times, y: (0.0, f64::from(most) + 1.0), width: 720.0, height: 120.0 };
-    let limit = |value: u8, words: &str| {
+    // The words stand apart, so that two limits that are one stay readable.
+    let limit = |value: u8, words: &str, x: f64| {
         let y = plot.py(value.into());
         html! {
             line.limit x1=(LEFT) x2=(plot.width - EDGE) y1=(y) y2=(y) {}
-            text.end x=(plot.width - EDGE - 4.0) y=(y - 3.0) { (words) " " (value) }
+            text.end x=(x) y=(y - 3.0) { (words) " " (value) }
         }
     };
     let name = one.measure.name();
@@ -141,13 +144,12 @@ fn course(one: &Measured, times: (f64, f64)) -> Markup {
         "s",
         (8.0, 6.0),
         &html! {
-            text x=(LEFT + 4.0) y=(EDGE + 10.0) { (name) }
             @for (at, extent) in &series.bins {
                 @let from = *at as f64 * series.width_s;
                 (plot.rectangle("dot", (from.max(times.0), (from + series.width_s).min(times.1)), (extent.least - 0.06, extent.most + 0.06)))
             }
-            @if let Some(value) = one.bounds.wanted { (limit(value, "install")) }
-            @if let Some(value) = one.bounds.floor { (limit(value, "floor")) }
+            @if let Some(value) = one.bounds.wanted { (limit(value, "install", plot.width - EDGE - 4.0)) }
+            @if let Some(value) = one.bounds.floor { (limit(value, "floor", plot.width - EDGE - 100.0)) }
         },
     )
 }
@@ -221,7 +223,6 @@ fn histogram(title: &str, gaps: &Gaps, limit: Option<f64>) -> Markup {
                 @let from = at as f64 / 10.0;
                 (plot.rectangle("dot", (from, from + 0.09), (0.0, f64::from(*tenth))))
             }
-            text.end x=(plot.width - EDGE - 4.0) y=(EDGE + 10.0) { (title) }
             @if let Some(limit) = limit { line.limit x1=(plot.px(limit)) x2=(plot.px(limit)) y1=(EDGE) y2=(plot.height - BELOW) {} }
         },
     )
@@ -278,7 +279,6 @@ fn altitudes(report: &Report) -> Markup {
                 @let plot = Plot { x: (least - 50.0, most + 50.0), y: (0.0, all.iter().map(|(_, count)| *count).fold(1.0, f64::max)), width: 720.0, height: 110.0 };
                 (plot.draw("Geometric minus pressure altitude", "ft", (10.0, 3.0), &html! {
                     @for (feet, count) in &all { (plot.rectangle("dot", (feet - 10.0, feet + 10.0), (0.0, *count))) }
-                    text.end x=(plot.width - EDGE - 4.0) y=(EDGE + 10.0) { "geometric minus pressure altitude" }
                 }))
                 (wide("Geometric minus pressure altitude in numbers", &html! {
                     table {

@@ -148,7 +148,7 @@ fn captures(captures: &[Captured], report: &Report) -> Markup {
                 None => { ": it was not heard" }
                 _ => {}
             }
-            "; " (report.parity_invalid) " frames of any aircraft with bad parity, which count for nothing."
+            "; frames of any aircraft with bad parity, which count for nothing: " (report.parity_invalid) "."
         }
     }
 }
