@@ -224,6 +224,30 @@ fn the_record_of_the_intended_install() {
     run(&["profile", "sheet", PROFILE, "--record", &file]).exits(2).complains_of(&["there already", "--force"]);
 }
 
+#[test]
+fn the_record_of_altitude_readings() {
+    let folder = Folder::new("record_altitude");
+    let file = folder.path("record.html");
+    let readings = folder.file("readings.txt", "1000, 1000\n2900, 2000\n7100, 4900\n14800, 14700\n5000, -\n");
+    run(&["altitude", "--readings", &readings, "--record", &file]).exits(1);
+    let html = read(&file);
+    let text = shown(&html);
+    stands_alone(&html);
+    check_html(&[&file]);
+    for words in [
+        "1 of 5 readings are exactly right",
+        "2900 ft 2000 ft -900 ft \u{2260} no \u{2260} no",
+        "no altitude",
+        "14 800 ft 14 700 ft -100 ft \u{2260} no \u{2713} yes",
+        "never a replacement",
+    ] {
+        assert!(text.contains(words), "{words:?} is not in {text}");
+    }
+    // One dot a reading that reports something, by its tolerance.
+    assert_eq!((html.matches("<circle class=\"dot\"").count(), html.matches("<circle class=\"hit\"").count()), (2, 2));
+    run(&["altitude", "14800", "--record", &file]).exits(2);
+}
+
 /// Markup in every text that a person can write.
 const HOSTILE: &str = "<img src=x onerror=alert(1)><script>alert(2)</script>'&amp;";
 

@@ -1,13 +1,14 @@
 //! `altitude`: pressure altitude, grey code, wires.
 
-use super::output::{complain, print};
+use super::output::{Sink, complain, print};
 use super::profile::read_text;
 use super::{Format, Outcome};
 use clap::{ArgGroup, Args};
 use squitterlab::code::{AltitudePattern, GREY_CODE_TOP_FT, Wires};
 use squitterlab::present::altitude::{Answer, Misses, Proof, diagnosis_json, diagnosis_text, usual_ceiling};
+use squitterlab::present::html::record;
 use squitterlab::profile::wiring::{diagnose, readings};
-use std::io;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
@@ -55,6 +56,12 @@ pub struct Arguments {
     /// Text, or JSON
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
+    /// Write the record of the readings too: one HTML file to read, print and keep
+    #[arg(long, value_name = "FILE.html", conflicts_with_all = ["feet", "code", "wires", "prove", "would_miss"])]
+    record: Option<PathBuf>,
+    /// Overwrite the record if it is there
+    #[arg(long, requires = "record")]
+    force: bool,
 }
 
 fn ceiling(text: &str) -> Result<i32, String> {
@@ -135,6 +142,12 @@ fn read(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
     let highest = readings.iter().map(|reading| reading.set_ft);
     let ceiling_ft = arguments.ceiling.unwrap_or_else(|| usual_ceiling(highest));
     let diagnosis = diagnose(&readings, ceiling_ft);
+    if let Some(path) = &arguments.record {
+        let mut sink = Sink::open(Some(path), arguments.force)?;
+        let source = record::source(&name.to_string());
+        sink.write_all(record::correspondence(&readings, &diagnosis, &source, &record::now()).as_bytes())?;
+        sink.close()?;
+    }
     show(
         arguments.format,
         || diagnosis_text(&readings, &diagnosis, ceiling_ft),

@@ -17,6 +17,8 @@ mod traffic;
 
 pub use flight_path::{FlightError, FlightPath, Point, Quality};
 pub use planted::{PlantError, Planted};
+#[cfg(feature = "page")]
+pub(crate) use random::Random;
 pub use reception::{Heard, Receiver, Reception};
 pub use rehearsal::{Fitting, Rehearsal, Sent, Why};
 pub use schedule::{Condition, INTERVALS, Interval, Stream, interval_of, longest_interval_s};

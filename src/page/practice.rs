@@ -7,7 +7,7 @@ use crate::code::{Value as Said, Version};
 use crate::compare::Install;
 use crate::downlink::Decoded;
 use crate::frame::Frame;
-use crate::onair::{Emission, Flight, emissions};
+use crate::onair::{Emission, Flight, Random, emissions};
 use crate::present::html;
 use crate::profile::mistake::{MISTAKES, Mistake};
 use crate::profile::{Profile, SETTINGS, Stated, setting};
@@ -17,25 +17,12 @@ use serde_json::{Value, json};
 
 const DEMO: &str = include_str!("../../vectors/demo/profile.json");
 
-/// Numbers that look random, the same for the same seed (SplitMix64, public domain arithmetic).
-struct Draw(u64);
+/// The stream of random numbers that exercises are drawn from.
+const EXERCISES: u64 = u64::MAX - 2;
 
-impl Draw {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ mixed >> 30).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        mixed = (mixed ^ mixed >> 27).wrapping_mul(0x94D0_49BB_1331_11EB);
-        mixed ^ mixed >> 31
-    }
-
-    fn below(&mut self, most: usize) -> usize {
-        (self.next() % most.max(1) as u64) as usize
-    }
-
-    fn one<'a, T>(&mut self, all: &'a [T]) -> Option<&'a T> {
-        all.get(self.below(all.len()))
-    }
+fn one<'a, T>(draw: &mut Random, all: &'a [T]) -> Option<&'a T> {
+    let last = all.len().checked_sub(1)?;
+    all.get(draw.between(0, last as u64) as usize)
 }
 
 /// An exercise with all that belongs to it.
@@ -67,10 +54,10 @@ fn demo() -> Result<(Profile, Vec<Emission>), Refusal> {
 }
 
 /// What a field of a frame says.
-fn field(draw: &mut Draw) -> Result<Exercise, Refusal> {
+fn field(draw: &mut Random) -> Result<Exercise, Refusal> {
     let (_, frames) = demo()?;
-    let emission = draw.one(&frames).ok_or(NOTHING)?;
-    let decision = draw.one(&emission.decisions).ok_or(NOTHING)?;
+    let emission = one(draw, &frames).ok_or(NOTHING)?;
+    let decision = one(draw, &emission.decisions).ok_or(NOTHING)?;
     let decoded = Decoded::new(emission.frame);
     let placed = decoded.rows().into_iter().find(|placed| placed.row.field == Some(decision.field)).ok_or(NOTHING)?;
     let meaning = decision.expected();
@@ -105,12 +92,12 @@ fn field(draw: &mut Draw) -> Result<Exercise, Refusal> {
 }
 
 /// Which bit of a frame was flipped.
-fn flipped(draw: &mut Draw) -> Result<Exercise, Refusal> {
+fn flipped(draw: &mut Random) -> Result<Exercise, Refusal> {
     let (_, frames) = demo()?;
     let squitters: Vec<&Emission> = frames.iter().filter(|emission| !emission.address_in_parity).collect();
-    let emission = draw.one(&squitters).ok_or(NOTHING)?;
+    let emission = one(draw, &squitters).ok_or(NOTHING)?;
     // The format stays, so that the frame can be read.
-    let bit = 6 + draw.below(usize::from(emission.frame.length()) - 5) as u8;
+    let bit = draw.between(6, emission.frame.length().into()) as u8;
     let damaged = emission.frame.flipped(bit);
     let octet = (bit - 1) / 8 + 1;
     Ok(Exercise {
@@ -134,10 +121,10 @@ fn flipped(draw: &mut Draw) -> Result<Exercise, Refusal> {
     })
 }
 
-fn causes(draw: &mut Draw, right: &'static Mistake, touching: &[&'static Mistake]) -> Vec<(String, String)> {
+fn causes(draw: &mut Random, right: &'static Mistake, touching: &[&'static Mistake]) -> Vec<(String, String)> {
     let mut some: Vec<&Mistake> = vec![right];
     while some.len() < 5.min(touching.len()) {
-        if let Some(other) = draw.one(touching)
+        if let Some(other) = one(draw, touching)
             && !some.iter().any(|known| known.cause == other.cause)
         {
             some.push(other);
@@ -148,7 +135,7 @@ fn causes(draw: &mut Draw, right: &'static Mistake, touching: &[&'static Mistake
 }
 
 /// Which mistake was made when the unit was set up.
-fn fault(draw: &mut Draw) -> Result<Exercise, Refusal> {
+fn fault(draw: &mut Random) -> Result<Exercise, Refusal> {
     let (profile, right) = demo()?;
     let install = Install::new("demo", profile.clone()).map_err(|error| error.to_string())?;
     let all: Vec<(&'static Mistake, Profile, String, Vec<Frame>)> = MISTAKES
@@ -166,7 +153,7 @@ fn fault(draw: &mut Draw) -> Result<Exercise, Refusal> {
             (!frames.is_empty()).then_some((mistake, wrong, detail, frames))
         })
         .collect();
-    let (mistake, wrong, detail, frames) = draw.one(&all).ok_or(NOTHING)?;
+    let (mistake, wrong, detail, frames) = one(draw, &all).ok_or(NOTHING)?;
     let possible: Vec<&'static Mistake> = all.iter().map(|(mistake, ..)| *mistake).collect();
     let words = |profile: &Profile, pointer: &str| match setting(pointer).map(|setting| (setting.words)(profile)) {
         Some(Stated::Is(words)) => words,
@@ -206,7 +193,7 @@ fn fault(draw: &mut Draw) -> Result<Exercise, Refusal> {
 }
 
 /// Makes an exercise of what is drawn.
-type Make = fn(&mut Draw) -> Result<Exercise, Refusal>;
+type Make = fn(&mut Random) -> Result<Exercise, Refusal>;
 
 /// The kinds of exercises.
 const KINDS: &[(&str, Make)] = &[("field", field), ("flipped_bit", flipped), ("faulty_install", fault)];
@@ -216,7 +203,7 @@ fn made(request: &Value) -> Result<Exercise, Refusal> {
     let kind = text(request, "kind");
     let (_, make) =
         KINDS.iter().find(|(name, _)| *name == kind).ok_or_else(|| format!("there is no kind {kind:?} of exercise"))?;
-    let mut draw = Draw(seed);
+    let mut draw = Random::new(seed, EXERCISES);
     // Some draws hit a frame of which the install decides nothing.
     (0..20).find_map(|_| make(&mut draw).ok()).ok_or_else(|| NOTHING.to_owned())
 }

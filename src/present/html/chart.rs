@@ -7,6 +7,7 @@ use crate::onair::longest_interval_s;
 use crate::present::drawing::drawing;
 use crate::present::sheet::workings;
 use crate::profile::Profile;
+use crate::profile::wiring::{Reading, TOLERANCE_FT};
 use maud::{Markup, PreEscaped, html};
 
 /// A drawing area: ranges in the units of the data, size in drawing units, with room for labels left and below.
@@ -337,6 +338,45 @@ fn track(report: &Report) -> Markup {
                         th scope="row" { (format!("{:.3} s", point.time)) }
                         td.bits { (format!("{:.5}", point.position.latitude_deg)) } td.bits { (format!("{:.5}", point.position.longitude_deg)) }
                         td { @if point.on_ground { "on the ground" } @else { "in the air" } }
+                    }
+                } }
+            }
+        }))
+    }
+}
+
+/// Reported less set altitude over the altitude that was set, with the tolerance of the correspondence test.
+pub fn correspondence(readings: &[Reading]) -> Markup {
+    let set = readings.iter().map(|reading| f64::from(reading.set_ft));
+    let (least, most) = set.fold((f64::MAX, f64::MIN), |(least, most), feet| (least.min(feet), most.max(feet)));
+    let tolerance = f64::from(TOLERANCE_FT);
+    let differences = || readings.iter().filter_map(|reading| Some((reading, f64::from(reading.difference_ft()?))));
+    let reach = differences().map(|(_, feet)| feet.abs()).fold(2.0 * tolerance, f64::max) * 1.1;
+    let plot = Plot { x: (least - 200.0, most + 200.0), y: (-reach, reach), width: 720.0, height: 260.0 };
+    let title = "Reported less set altitude";
+    html! {
+        (plot.draw(title, "ft", (8.0, 8.0), &html! {
+            (plot.rectangle("band", plot.x, (-tolerance, tolerance)))
+            @for (reading, feet) in differences() {
+                @let (x, y) = (plot.px(reading.set_ft.into()), plot.py(feet));
+                @if reading.within_tolerance() { circle.dot cx=(x) cy=(y) r="4" {} } @else { circle.hit cx=(x) cy=(y) r="6" {} }
+            }
+        }))
+        p.small { "The band is \u{b1}" (TOLERANCE_FT) " ft. Small dots are within it, large ones outside." }
+        (wide("Readings in numbers", &html! {
+            table {
+                caption { "Readings" }
+                thead { tr {
+                    th.number scope="col" { "set" } th.number scope="col" { "reported" } th.number scope="col" { "difference" }
+                    th scope="col" { "exact" } th scope="col" { "within " (TOLERANCE_FT) " ft" }
+                } }
+                tbody { @for reading in readings {
+                    tr {
+                        th.number scope="row" { (spaced(reading.set_ft.into())) " ft" }
+                        td.number { @match reading.reported_ft { Some(feet) => { (spaced(feet.into())) " ft" } None => { "no altitude" } } }
+                        td.number { @match reading.difference_ft() { Some(feet) => { (feet) " ft" } None => { "\u{2013}" } } }
+                        td { @if reading.exact() { "\u{2713} yes" } @else { "\u{2260} no" } }
+                        td { @if reading.within_tolerance() { "\u{2713} yes" } @else { "\u{2260} no" } }
                     }
                 } }
             }

@@ -2,12 +2,15 @@
 
 use super::{STYLE, chart, emission, wide};
 use crate::capture::Captured;
+use crate::code::spaced;
 use crate::compare::{Evidence, Fate, Finding, Install, Report, SettingVerdict, Verdict};
 use crate::downlink::Decoded;
 use crate::frame::Address;
 use crate::onair::{Emission, Rule, not_in};
 use crate::present::CAUTIONS;
+use crate::present::altitude::{ADDITION, MODEL};
 use crate::present::sheet::{Sheet, SheetMessage};
+use crate::profile::wiring::{Diagnosis, Reading};
 use crate::profile::{Profile, RuleSet, SETTINGS, Stated, setting};
 use crate::track::Tracker;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -415,6 +418,39 @@ pub fn transmitted(profile: &Profile, emissions: &[Emission], source: &Captured,
                 h2 { "Settings that stand in none of these frames" }
                 ul { @for (pointer, reason) in &unseen { li { code { (pointer) } ": " (reason) } } }
             }
+            (signatures())
+        },
+    )
+}
+
+/// The record of altitude readings: the correspondence, and which faults of the wires explain it.
+pub fn correspondence(readings: &[Reading], diagnosis: &Diagnosis, source: &Captured, made: &str) -> String {
+    let title = "Altitude readings";
+    let exact = readings.iter().filter(|reading| reading.exact()).count();
+    document(
+        title,
+        &html! {
+            h1 { (title) }
+            p { strong { "Not a release to service." } " " (ADDITION) }
+            (cautions())
+            dl.facts {
+                dt { "readings" } dd { (source.name) }
+                dt { "its SHA-256" } dd.hash { @match &source.digest { Some((digest, _)) => { (digest) } None => { "not kept" } } }
+                dt { "record made" } dd { (made) }
+                dt { "made by" } dd { "squitterlab " (env!("CARGO_PKG_VERSION")) }
+            }
+            p.verdict { strong { (exact) " of " (readings.len()) " readings are exactly right." } }
+            h2 { "Correspondence" }
+            (chart::correspondence(readings))
+            h2 { "What explains the readings best" }
+            p.small { (MODEL) }
+            ol { @for fit in diagnosis.fits.iter().take(diagnosis.equal.clamp(1, 8)) {
+                li {
+                    (fit.explanation) ": " (fit.readings) " of " (readings.len()) " readings"
+                    @if !fit.alike.is_empty() { "; no altitude tells it from: " (fit.alike.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")) }
+                }
+            } }
+            @if let Some(next) = &diagnosis.next { p { "To tell them apart, set " strong { (spaced(next.set_ft.into())) " ft" } " next." } }
             (signatures())
         },
     )
