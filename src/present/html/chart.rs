@@ -64,7 +64,7 @@ impl Plot {
                     line.grid x1=(LEFT) x2=(self.width - EDGE) y1=(self.py(y)) y2=(self.py(y)) {}
                     text.end x=(LEFT - 6.0) y=(self.py(y) + 4.0) { (label(y)) }
                 }
-                text.end x=(self.width - 2.0) y=(self.height - 7.0) { (unit) }
+                text x="6" y=(self.height - 7.0) { (unit) }
                 (inside)
             }
             }
