@@ -644,6 +644,28 @@ fn the_same_identification_under_two_addresses_is_a_second_transponder() {
 }
 
 #[test]
+fn a_wrong_address_with_a_wrong_identification_is_tied_where_both_are_slips_of_the_right_ones() {
+    let wrong = |address: &str, identification: &str| {
+        let address = format!("\"address\": \"{address}\"");
+        let identification = format!("\"aircraft_identification\": \"{identification}\"");
+        capture(
+            &profile(&[
+                ("\"address\": \"A5C035\"", address.as_str()),
+                ("\"aircraft_identification\": \"N47QX\"", identification.as_str()),
+            ]),
+            &[&in_the_air(), &parked()],
+            3,
+        )
+    };
+    let report = compare(&wrong("A5C053", "47QX")).exits(1).object();
+    assert_eq!(causes(&report, "error"), ["address_digits_transposed", "prefix_left_off"]);
+    // Neither a slip of the address alone nor one of the identification alone makes another aircraft this one.
+    for (address, identification) in [("A5C053", "ABC123"), ("4B1A37", "47QX"), ("A5C053", "N12345")] {
+        run_with(&["compare", PROFILE, "--capture", "-"], wrong(address, identification).as_bytes()).exits(2);
+    }
+}
+
+#[test]
 fn a_visual_flight_code_of_another_region_is_noted() {
     let mut abroad = in_the_air();
     abroad.mode_a_code = Some("7000".to_owned());

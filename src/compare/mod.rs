@@ -31,12 +31,12 @@ pub use report::{Alternative, Fate, Finding, Report, SeenValue, SettingVerdict, 
 pub use tally::{Expected, Tally};
 
 use crate::capture::{Accounting, Record};
-use crate::code::{Bits, CodeError};
+use crate::code::{Bits, CodeError, Identification};
 use crate::downlink::{Decoded, Parity};
 use crate::frame::Address;
 use crate::message::Message;
 use crate::onair::{Flight, emissions};
-use crate::profile::mistake::MISTAKES;
+use crate::profile::mistake::{IDENTIFICATION_BLANK, MISTAKES, Mistake, SAMPLE_IDENTIFICATION};
 use crate::profile::{IdentificationSource, Profile, RuleSet};
 use crate::track::Tracker;
 use std::collections::{BTreeMap, HashMap};
@@ -97,8 +97,8 @@ pub struct Fleet {
     bounds: Vec<[Bounds; 6]>,
     /// Which installs an address may belong to, rightly or by a known mistake.
     by_address: HashMap<Address, Vec<usize>>,
-    /// Which installs a fixed identification belongs to.
-    by_identification: HashMap<u64, Vec<usize>>,
+    /// Which installs a fixed identification belongs to: rightly, or (false) by an entry error.
+    by_identification: HashMap<u64, Vec<(usize, bool)>>,
     /// For every install, what was observed under each address.
     tallies: Vec<BTreeMap<Address, Tally>>,
     /// Follows the aircraft of the fleet, and no other.
@@ -112,13 +112,16 @@ impl Fleet {
     /// A fleet, ready for captures, whose quality is held against a regulator's floors too.
     pub fn new(installs: Vec<Install>, rules: &RuleSet) -> Self {
         let mut by_address: HashMap<Address, Vec<usize>> = HashMap::new();
-        let mut by_identification: HashMap<u64, Vec<usize>> = HashMap::new();
+        let mut by_identification: HashMap<u64, Vec<(usize, bool)>> = HashMap::new();
         for (at, install) in installs.iter().enumerate() {
             by_address.entry(install.address).or_default().push(at);
             if let (Some(identification), Some(IdentificationSource::Fixed)) =
                 (install.profile.aircraft_identification.get(), install.profile.identification_source.get())
             {
-                by_identification.entry(identification.bits()).or_default().push(at);
+                by_identification.entry(identification.bits()).or_default().push((at, true));
+                for wrong in mistaken_identifications(&install.profile) {
+                    by_identification.entry(wrong.bits()).or_default().push((at, false));
+                }
             }
         }
         let tallies = vec![BTreeMap::new(); installs.len()];
@@ -182,12 +185,22 @@ impl Fleet {
         }
     }
 
-    /// Whether another address sends a fleet's identification; from then on it is followed for that install.
+    /// Whether another address sends a fleet's identification; from then on it is followed for that install. Where the
+    /// identification is only what an entry error makes of the right one, the address must be so too.
     fn is_suspect(&mut self, decoded: &Decoded, address: Address) -> bool {
         let Some(Message::AircraftIdentification(message)) = decoded.squitter() else { return false };
         let Some(installs) = self.by_identification.get(&message.characters.bits()) else { return false };
-        let room: Vec<usize> = installs.iter().copied().filter(|at| self.tallies[*at].len() < MOST_SUSPECTS).collect();
-        if !decoded.proves_address() || room.is_empty() {
+        if !decoded.proves_address() {
+            return false;
+        }
+        let likely = |at: usize| mistaken_addresses(&self.installs[at].profile).any(|(_, wrong)| wrong == address);
+        let room: Vec<usize> = installs
+            .iter()
+            .filter(|(at, _)| self.tallies[*at].len() < MOST_SUSPECTS)
+            .filter(|(at, rightly)| *rightly || likely(*at))
+            .map(|(at, _)| *at)
+            .collect();
+        if room.is_empty() {
             return false;
         }
         self.by_address.entry(address).or_default().extend(room);
@@ -203,6 +216,17 @@ impl Fleet {
     pub fn accounting(&self) -> &Accounting {
         &self.accounting
     }
+}
+
+/// Identifications that an entry error makes of the right one. Blank and sample texts are anybody's.
+fn mistaken_identifications(profile: &Profile) -> impl Iterator<Item = Identification> {
+    let own = |mistake: &&Mistake| {
+        mistake.settings.contains(&"/aircraft/aircraft_identification")
+            && mistake.cause != SAMPLE_IDENTIFICATION.cause
+            && mistake.cause != IDENTIFICATION_BLANK.cause
+    };
+    let candidates = MISTAKES.iter().filter(own).flat_map(|mistake| (mistake.candidates)(profile));
+    candidates.filter_map(|(wrong, _)| wrong.aircraft_identification.get().copied())
 }
 
 /// Addresses that a known mistake makes of the right one, each with the mistake's number.

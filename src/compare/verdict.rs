@@ -283,7 +283,10 @@ fn other_addresses(fleet: &Fleet, at: usize, heard_as: Option<Address>) -> Vec<F
     let others = fleet.tallies[at].iter().filter(|(address, tally)| Some(**address) != heard_as && tally.in_clear > 0);
     others
         .map(|(address, tally)| {
-            let what = format!("address {address} sends the same identification ({} frames)", tally.in_clear);
+            let what = format!(
+                "address {address} sends the same identification, or what an entry error makes of it ({} frames)",
+                tally.in_clear
+            );
             let evidence = tally.identifications.values().next().copied().into_iter().collect();
             Finding::of(Severity::Warning, &SECOND_TRANSPONDER, what, evidence)
         })
