@@ -1,4 +1,5 @@
-//! What a capture showed of one address, field by field. Tallies add up, so any split of the work gives one answer.
+//! What a capture showed of one address, field by field. Frames of one address are taken in one after the other, so the
+//! answer does not hang on how the reading is split.
 
 use super::Install;
 use super::agreement::Agreement;
@@ -187,7 +188,8 @@ impl Tally {
         }
     }
 
-    /// Adds what a later part of the capture showed.
+    /// Adds what a later part of the capture showed. Fields, quality and intervals add up to the whole; of motion and
+    /// altitudes the one comparison across the cut is left out.
     pub fn add(&mut self, later: &Self) {
         self.in_clear += later.in_clear;
         self.replies += later.replies;
