@@ -1,14 +1,15 @@
 //! `decode`: captured text to decoded frames.
 
 use super::output::{Sink, remark, report_end};
-use super::{Format, Outcome, Threads, position, register};
-use clap::Args;
+use super::{Outcome, Threads, position, register};
+use clap::{Args, ValueEnum};
 use squitterlab::capture::{Accounting, End, Record, Source, blocks, in_order};
 use squitterlab::code::RegisterNumber;
 use squitterlab::code::compact_position::Position;
 use squitterlab::downlink::Decoded;
 use squitterlab::frame::Frame;
 use squitterlab::present::json::{self, Place};
+use squitterlab::present::table::{Batch, Columns, csv};
 use squitterlab::present::text;
 use squitterlab::track::{Observation, Tracker};
 use std::io::{self, Write};
@@ -29,7 +30,7 @@ pub struct Arguments {
     /// A frame as hexadecimal digits; repeatable
     #[arg(long, value_name = "HEX", value_parser = frame)]
     frame: Vec<Frame>,
-    /// Text, or one JSON object a frame
+    /// Text, one JSON object a frame, or a table with one row a frame
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
     /// A position near the aircraft: within 180 NM in the air, 45 NM on the ground
@@ -49,6 +50,19 @@ pub struct Arguments {
     /// Overwrite the file if it is there
     #[arg(long)]
     force: bool,
+}
+
+/// What the frames are written as.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people
+    Text,
+    /// One object a line, for programs
+    Json,
+    /// A table with one row a frame, comma-separated
+    Csv,
+    /// The same table as a Parquet file
+    Parquet,
 }
 
 /// Reads a frame given by hand: spaces inside are allowed.
@@ -133,39 +147,100 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
         sources.push(Source::StandardInput);
     }
     let names: Arc<[String]> = sources.iter().map(Source::name).collect();
+    let columns = Columns::new(arguments.register);
+    let mut output = Output::new(arguments.format, sink, &columns)?;
     let (format, register) = (arguments.format, arguments.register);
     let render = {
         let names = Arc::clone(&names);
         move |chunk: Chunk| {
-            let mut shown = Vec::new();
             let file = chunk.source.map(|source| names[source].as_str());
+            let mut text = Vec::new();
+            let mut batch = columns.batch();
             for Seen { record, observation } in &chunk.seen {
-                let place = Place { file, line: record.line, time: record.time };
-                let decoded = decoded(record.frame, register).in_version(observation.version.known());
+                let place = &Place { file, line: record.line, time: record.time };
+                let decoded = &decoded(record.frame, register).in_version(observation.version.known());
                 match format {
-                    Format::Text => shown.extend_from_slice(text::frame(&place, &decoded, observation).as_bytes()),
+                    Format::Text => text.extend_from_slice(text::frame(place, decoded, observation).as_bytes()),
                     Format::Json => {
                         // Writing to memory cannot fail.
-                        let _ = writeln!(shown, "{}", json::frame(&place, &decoded, observation));
+                        drop(serde_json::to_writer(&mut text, &json::Shown { place, decoded, observation }));
+                        text.push(b'\n');
                     }
+                    Format::Csv | Format::Parquet => batch.push(&columns, place, decoded, observation),
                 }
             }
-            (shown, chunk.source, chunk.end)
+            if format == Format::Csv {
+                csv::rows(&batch, &mut text);
+            }
+            (text, batch, chunk.source, chunk.end)
         }
     };
     let mut outcome = Outcome::Done;
     let mut forgotten = 0;
-    for (shown, source, end) in in_order(arguments.threads.count(), chunks(arguments, sources), render) {
-        sink.write_all(&shown)?;
+    for (text, batch, source, end) in in_order(arguments.threads.count(), chunks(arguments, sources), render) {
+        output.write(&text, batch)?;
         let (Some(source), Some((end, accounting, evicted))) = (source, end) else { continue };
-        sink.flush()?;
+        output.flush()?;
         let name = &names[source];
         forgotten = evicted;
         outcome = if report_end(name, &end) { outcome } else { Outcome::Failed };
         remark(&text::folded(&format!("{name}: "), 4, &accounting.to_string()));
     }
+    output.close()?;
     if forgotten > 0 {
         remark(&format!("{forgotten} aircraft were forgotten, the memory being full\n"));
     }
     Ok(outcome)
+}
+
+/// Where decoded frames go.
+enum Output<'a> {
+    Lines(&'a mut Sink),
+    #[cfg(feature = "parquet")]
+    Parquet(squitterlab::present::table::parquet::Writer<&'a mut Sink>),
+}
+
+impl<'a> Output<'a> {
+    fn new(format: Format, sink: &'a mut Sink, columns: &Columns) -> io::Result<Self> {
+        match format {
+            Format::Csv => sink.write_all(csv::names(columns).as_bytes())?,
+            #[cfg(feature = "parquet")]
+            Format::Parquet => {
+                return Ok(Self::Parquet(squitterlab::present::table::parquet::Writer::new(sink, columns.clone())?));
+            }
+            #[cfg(not(feature = "parquet"))]
+            Format::Parquet => {
+                let message = "this program was built without Parquet; build it with the feature \"parquet\" \
+                               (cargo build --release --features parquet), or take --format csv";
+                return Err(io::Error::new(io::ErrorKind::Unsupported, message));
+            }
+            Format::Text | Format::Json => {}
+        }
+        Ok(Self::Lines(sink))
+    }
+
+    fn write(&mut self, text: &[u8], batch: Batch) -> io::Result<()> {
+        match self {
+            Self::Lines(sink) => sink.write_all(text),
+            #[cfg(feature = "parquet")]
+            Self::Parquet(writer) => writer.push(batch),
+        }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        match self {
+            Self::Lines(sink) => sink.flush(),
+            // Its rows are written a group at a time.
+            #[cfg(feature = "parquet")]
+            Self::Parquet(_) => Ok(()),
+        }
+    }
+
+    fn close(self) -> io::Result<()> {
+        match self {
+            Self::Lines(sink) => sink.flush(),
+            #[cfg(feature = "parquet")]
+            Self::Parquet(writer) => writer.close()?.flush(),
+        }
+    }
 }

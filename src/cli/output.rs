@@ -78,7 +78,7 @@ fn painted(line: &str) -> String {
 /// A place for results: standard output, or a file that appears under its name only when it is whole.
 pub enum Sink {
     /// Standard output.
-    Standard(io::BufWriter<io::StdoutLock<'static>>),
+    Standard(io::BufWriter<io::Stdout>),
     /// A file beside its final place.
     File {
         /// What is being written.
@@ -94,7 +94,7 @@ impl Sink {
     /// Opens a file, or standard output for none.
     pub fn open(path: Option<&Path>, force: bool) -> io::Result<Self> {
         let Some(path) = path else {
-            return Ok(Self::Standard(io::BufWriter::with_capacity(1 << 16, io::stdout().lock())));
+            return Ok(Self::Standard(io::BufWriter::with_capacity(1 << 16, io::stdout())));
         };
         if path.exists() && !force {
             let message = format!("{}: the file is there already; choose another name, or add --force", path.display());

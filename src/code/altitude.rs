@@ -4,7 +4,7 @@
 //! Annex 10 Volume III). Q = 1: the eleven other bits count 25-ft steps from -1000 ft. Q = 0: grey code, where
 //! D2 D4 A1 A2 A4 B1 B2 B4 count 500 ft and C1 C2 C4 count 100 ft, mirrored on every odd 500.
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, is_no_data, number, spaced};
+use super::{Bits, Code, CodeError, Meaning, Value, Version, Words, bits, is_no_data, number, spaced};
 
 /// The highest altitude that the 100-ft grey code reaches.
 pub const GREY_CODE_TOP_FT: i32 = 126_700;
@@ -123,7 +123,10 @@ impl Altitude12 {
         match self.feet() {
             Some(feet) => {
                 let step = if self.is_quarter() { "25-ft" } else { "100-ft grey" };
-                Meaning::new(Value::Integer(i64::from(feet)), format!("{} ft, {step} code", spaced(i64::from(feet))))
+                let words = Words::later([feet.into(), 0.0], step, |[feet, _], step| {
+                    format!("{} ft, {step} code", spaced(feet as i64))
+                });
+                Meaning::new(Value::Integer(feet.into()), words)
             }
             None if self.0 == 0 => Meaning::none(format!("no {what}")),
             None => Meaning::none("a grey code that means no altitude"),

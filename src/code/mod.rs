@@ -74,6 +74,7 @@ pub use vertical::{GeometricDifference, Sign, VerticalRate, VerticalRateSource};
 pub use wires::{AltitudePattern, GREY_CODE_BOTTOM_FT, Wire, Wires};
 
 use std::borrow::Cow;
+use std::cell::OnceCell;
 
 /// A version of the 1090ES standard for which a source is held, as numbered on the air (ME 41-43 of type code 31).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -130,6 +131,18 @@ impl Value {
     }
 }
 
+impl serde::Serialize for Value {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match self {
+            Self::Null => serializer.serialize_unit(),
+            Self::Bool(yes) => serializer.serialize_bool(*yes),
+            Self::Integer(number) => serializer.serialize_i64(*number),
+            Self::Decimal(number) => serializer.serialize_f64(*number),
+            Self::Text(text) => serializer.serialize_str(text),
+        }
+    }
+}
+
 impl From<Value> for serde_json::Value {
     fn from(value: Value) -> Self {
         match value {
@@ -150,12 +163,12 @@ pub struct Meaning {
     /// For a value that is only a number in a list: what the number stands for, in fixed `snake_case`.
     pub name: Option<&'static str>,
     /// In words, for a person.
-    pub text: Cow<'static, str>,
+    pub text: Words,
 }
 
 impl Meaning {
     /// A meaning in data and words.
-    pub fn new(value: Value, text: impl Into<Cow<'static, str>>) -> Self {
+    pub fn new(value: Value, text: impl Into<Words>) -> Self {
         Self { value, name: None, text: text.into() }
     }
 
@@ -168,13 +181,68 @@ impl Meaning {
     }
 
     /// "No data", and why.
-    pub fn none(text: impl Into<Cow<'static, str>>) -> Self {
+    pub fn none(text: impl Into<Words>) -> Self {
         Self::new(Value::Null, text)
     }
 
     /// A whole number with its unit, written as one.
-    pub fn integer(number: i64, unit: &str) -> Self {
-        Self::new(Value::Integer(number), format!("{} {unit}", spaced(number)).trim_end().to_owned())
+    pub fn integer(number: i64, unit: &'static str) -> Self {
+        let words = Words::later([number as f64, 0.0], unit, |[number, _], unit| {
+            format!("{} {unit}", spaced(number as i64)).trim_end().to_owned()
+        });
+        Self::new(Value::Integer(number), words)
+    }
+}
+
+/// Words for a person. Most are never read, a capture being long, so those that have to be made up are made up then.
+#[derive(Clone, Debug)]
+pub struct Words(Wording);
+
+#[derive(Clone, Debug)]
+enum Wording {
+    Ready(Cow<'static, str>),
+    Later { of: [f64; 2], word: &'static str, write: fn([f64; 2], &'static str) -> String, read: OnceCell<String> },
+}
+
+impl Words {
+    /// Words made of up to two numbers and a word, once somebody reads them.
+    pub const fn later(of: [f64; 2], word: &'static str, write: fn([f64; 2], &'static str) -> String) -> Self {
+        Self(Wording::Later { of, word, write, read: OnceCell::new() })
+    }
+}
+
+impl std::ops::Deref for Words {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        match &self.0 {
+            Wording::Ready(text) => text,
+            Wording::Later { of, word, write, read } => read.get_or_init(|| write(*of, word)),
+        }
+    }
+}
+
+impl<T: Into<Cow<'static, str>>> From<T> for Words {
+    fn from(text: T) -> Self {
+        Self(Wording::Ready(text.into()))
+    }
+}
+
+impl PartialEq for Words {
+    fn eq(&self, other: &Self) -> bool {
+        **self == **other
+    }
+}
+
+impl std::fmt::Display for Words {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self)
+    }
+}
+
+impl serde::Serialize for Words {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self)
     }
 }
 

@@ -63,6 +63,18 @@ pub enum Parity {
     Overlaid,
 }
 
+impl Parity {
+    /// The word in JSON.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Valid => "valid",
+            Self::Invalid => "invalid",
+            Self::Interrogator(_) => "interrogator",
+            Self::Overlaid => "overlaid",
+        }
+    }
+}
+
 /// Which interrogator an all-call reply answers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum InterrogatorCode {
@@ -127,7 +139,7 @@ pub struct Placed {
 
 /// What a key or field of a payload is called in this envelope: a reply has its own altitude or Mode A code beside the
 /// one that a squitter's register holds.
-fn payload_name(envelope: &Table, name: &'static str) -> &'static str {
+pub(crate) fn payload_name(envelope: &Table, name: &'static str) -> &'static str {
     if !envelope.rows.iter().any(|row| row.key == name || row.field == Some(name)) {
         return name;
     }

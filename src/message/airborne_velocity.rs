@@ -3,7 +3,7 @@
 use crate::code::table::{Derived, Wanted, table};
 use crate::code::{
     AirspeedKind, Angle10, Bits, Code, CodeError, Flag, GeometricDifference, Meaning, Nacv, Number, Reserved, Sign,
-    Speed, TypeCode, Value, Version, VerticalRate, VerticalRateSource, is_no_data, number,
+    Speed, TypeCode, Value, Version, VerticalRate, VerticalRateSource, Words, is_no_data, number,
 };
 
 table! {
@@ -125,9 +125,11 @@ impl AirborneVelocityGround {
     }
 }
 
-fn component(sign: Sign, speed: Speed, step: u16, words: [&str; 2]) -> Meaning {
+fn component(sign: Sign, speed: Speed, step: u16, words: [&'static str; 2]) -> Meaning {
     let towards = words[usize::from(sign.bits() == 1)];
-    let text = format!("{towards}, {}", speed.words(step));
+    let text = Words::later([speed.bits() as f64, step.into()], towards, |[speed, step], towards| {
+        format!("{towards}, {}", Speed::from_bits(speed as u64).words(step as u16))
+    });
     match speed.knots(step) {
         Some(knots) => Meaning::new(Value::Integer(sign.apply(knots.into()).into()), text),
         None => Meaning::none(text),
@@ -217,9 +219,13 @@ impl AirborneVelocityGround {
     }
 }
 
+fn hundredths(number: f64, unit: &'static str) -> Words {
+    Words::later([number, 0.0], unit, |[number, _], unit| format!("{number:.2} {unit}"))
+}
+
 pub(super) const GROUND_SPEED: Derived = Derived::new("ground_speed_kt", "Speed over the ground", |pattern, _| {
     Some(match ground(pattern).speed_and_track() {
-        Some((speed, _)) => Meaning::new(Value::decimal(speed, 2), format!("{speed:.2} kt")),
+        Some((speed, _)) => Meaning::new(Value::decimal(speed, 2), hundredths(speed, "kt")),
         None => Meaning::none("not given"),
     })
 })
@@ -240,7 +246,7 @@ pub(super) const GROUND_SPEED: Derived = Derived::new("ground_speed_kt", "Speed 
 pub(super) const TRACK: Derived =
     Derived::new("track_deg", "Track over the ground, clockwise from true north", |pattern, _| {
         Some(match ground(pattern).speed_and_track() {
-            Some((speed, track)) if speed > 0.0 => Meaning::new(Value::decimal(track, 4), format!("{track:.2} deg")),
+            Some((speed, track)) if speed > 0.0 => Meaning::new(Value::decimal(track, 4), hundredths(track, "deg")),
             Some(_) => Meaning::none("none, the speed is zero"),
             None => Meaning::none("not given"),
         })

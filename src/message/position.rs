@@ -2,13 +2,19 @@
 
 use crate::code::compact_position::{Grid, Position, Word};
 use crate::code::table::{Derived, Wanted};
-use crate::code::{CodeError, Meaning, TypeCode, Version, navigation_integrity, number, position_steps};
+use crate::code::{
+    CodeError, Meaning, RadiusOfContainment, TypeCode, Version, Words, navigation_integrity, number, position_steps,
+};
 
 /// What a position message says of its integrity, as far as it does not hang on what another message says.
 pub(super) fn integrity(type_code: TypeCode, supplement_b: Option<u8>, version: Version) -> Option<Meaning> {
     let (nic, radius) = navigation_integrity(type_code.number(), None, supplement_b, None, version)?;
     let mut meaning = Meaning::integer(nic.into(), "");
-    meaning.text = format!("{nic}, radius of containment {}", radius.meaning().text).into();
+    let metres = if let RadiusOfContainment::Below(metres) = radius { metres } else { f64::INFINITY };
+    meaning.text = Words::later([nic.into(), metres], "", |[nic, metres], _| {
+        let radius = if metres.is_finite() { RadiusOfContainment::Below(metres) } else { RadiusOfContainment::Unknown };
+        format!("{nic}, radius of containment {}", radius.meaning().text)
+    });
     Some(meaning)
 }
 

@@ -3,12 +3,15 @@
 use super::observed;
 use super::reading::{Field, Reading};
 use crate::capture::Accounting;
+use crate::code::{RegisterNumber, Version};
 use crate::downlink::{Decoded, Parity};
 use crate::onair::{Decision, Emission};
 use crate::profile::Problem;
 use crate::register::inference::ALL_ZERO;
 use crate::track::Observation;
+use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
+use std::fmt::Display;
 
 /// Where a frame was captured.
 #[derive(Clone, Copy, Debug, Default)]
@@ -21,91 +24,129 @@ pub struct Place<'a> {
     pub time: Option<f64>,
 }
 
-fn fields(fields: Vec<Field>) -> Map<String, Value> {
-    let mut map = Map::new();
-    for (name, meaning) in fields {
-        map.insert(name.to_owned(), meaning.value.into());
-        if let Some(word) = meaning.name {
-            map.insert(format!("{name}_meaning"), json!(word));
-        }
+/// Written as JSON by what it prints.
+struct Printed<T>(T);
+
+impl<T: Display> Serialize for Printed<T> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(&self.0)
     }
-    map
 }
 
-/// One frame: place, envelope, meanings, raw codes, position.
+/// Meanings by name, and the register that the reply carries where none of them says it.
+struct Meanings<'a>(&'a [Field], Option<RegisterNumber>);
+
+impl Serialize for Meanings<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut object = serializer.serialize_map(None)?;
+        for (name, meaning) in self.0 {
+            object.serialize_entry(name, &meaning.value)?;
+            if let Some(word) = meaning.name {
+                object.serialize_entry(&Printed(format_args!("{name}_meaning")), word)?;
+            }
+        }
+        if let Some(register) = self.1.filter(|_| self.0.iter().all(|(name, _)| *name != "register")) {
+            object.serialize_entry("register", &Printed(register))?;
+        }
+        object.end()
+    }
+}
+
+struct ByVersion<'a>(&'a [(Version, Vec<Field>)]);
+
+impl Serialize for ByVersion<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.iter().map(|(version, own)| (Printed(version.number()), Meanings(own, None))))
+    }
+}
+
+struct Codes<'a>(&'a Decoded);
+
+impl Serialize for Codes<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.rows().iter().map(|placed| (placed.key, placed.code)))
+    }
+}
+
+/// One frame: place, envelope, meanings, raw codes, what the frames before add. It is written without a detour, since
+/// captures are long.
+#[derive(Clone, Copy, Debug)]
+pub struct Shown<'a> {
+    /// Where it was captured.
+    pub place: &'a Place<'a>,
+    /// The frame.
+    pub decoded: &'a Decoded,
+    /// What the frames before add to it.
+    pub observation: &'a Observation,
+}
+
+impl Serialize for Shown<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let Self { place, decoded, observation } = self;
+        let mut object = serializer.serialize_map(None)?;
+        if let Some(file) = place.file {
+            object.serialize_entry("file", file)?;
+            object.serialize_entry("line", &place.line)?;
+        }
+        if let Some(time) = place.time {
+            object.serialize_entry("time", &time)?;
+        }
+        object.serialize_entry("frame", &Printed(decoded.frame))?;
+        object.serialize_entry("downlink_format", &decoded.frame.downlink_format())?;
+        object.serialize_entry("address", &decoded.address().map(Printed))?;
+        let parity = decoded.parity();
+        object.serialize_entry("parity", parity.key())?;
+        match parity {
+            Parity::Overlaid => {
+                object.serialize_entry("address_recovered", &true)?;
+                object.serialize_entry("address_confirmed", &observation.address_confirmed)?;
+            }
+            Parity::Interrogator(code) => {
+                object.serialize_entry("interrogator_code", &json!({"kind": code.kind(), "code": code.code()}))?;
+            }
+            Parity::Valid | Parity::Invalid => {}
+        }
+        object.serialize_entry("message", decoded.message())?;
+        if let Some(overlay) = observation.possible_data_overlay {
+            object.serialize_entry("possible_data_overlay", &observed::data_overlay(overlay))?;
+        }
+        if let Some(register) = decoded.register {
+            object.serialize_entry("register", &Printed(register))?;
+            if let Some(opinion) = decoded.opinion().filter(|opinion| !opinion.against.is_empty()) {
+                object.serialize_entry("against", &opinion.against)?;
+            }
+        }
+        if let Some(possible) = decoded.possible_registers() {
+            let registers: Vec<Value> = possible
+                .iter()
+                .map(|o| json!({"register": o.register.to_string(), "for": o.supports, "against": o.against}))
+                .collect();
+            object.serialize_entry("registers", &registers)?;
+            if decoded.frame.message_field() == 0 {
+                object.serialize_entry("registers_note", ALL_ZERO)?;
+            }
+        }
+        let reading = Reading::new(decoded, observation.version);
+        object.serialize_entry("fields", &Meanings(&reading.fields, decoded.register))?;
+        if !reading.by_version.is_empty() {
+            object.serialize_entry("by_version", &ByVersion(&reading.by_version))?;
+        }
+        if let Some(note) = reading.note {
+            object.serialize_entry("note", &note)?;
+        }
+        object.serialize_entry("codes", &Codes(decoded))?;
+        let mut rest = Map::new();
+        observed::put(&mut rest, observation);
+        for (key, value) in &rest {
+            object.serialize_entry(key, value)?;
+        }
+        object.end()
+    }
+}
+
+/// One frame as a value.
 pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) -> Value {
-    let mut object = Map::new();
-    let mut put = |key: &str, value: Value| {
-        object.insert(key.to_owned(), value);
-    };
-    if let Some(file) = place.file {
-        put("file", json!(file));
-        put("line", json!(place.line));
-    }
-    if let Some(time) = place.time {
-        put("time", json!(time));
-    }
-    put("frame", json!(decoded.frame.to_string()));
-    put("downlink_format", json!(decoded.frame.downlink_format()));
-    put("address", json!(decoded.address().map(|address| address.to_string())));
-    let parity = decoded.parity();
-    put(
-        "parity",
-        json!(match parity {
-            Parity::Valid => "valid",
-            Parity::Invalid => "invalid",
-            Parity::Interrogator(_) => "interrogator",
-            Parity::Overlaid => "overlaid",
-        }),
-    );
-    match parity {
-        Parity::Overlaid => {
-            put("address_recovered", json!(true));
-            put("address_confirmed", json!(observation.address_confirmed));
-        }
-        Parity::Interrogator(code) => put("interrogator_code", json!({"kind": code.kind(), "code": code.code()})),
-        Parity::Valid | Parity::Invalid => {}
-    }
-    put("message", json!(decoded.message()));
-    if let Some(overlay) = observation.possible_data_overlay {
-        put("possible_data_overlay", observed::data_overlay(overlay));
-    }
-    if let Some(register) = decoded.register {
-        put("register", json!(register.to_string()));
-        if let Some(opinion) = decoded.opinion().filter(|opinion| !opinion.against.is_empty()) {
-            put("against", json!(opinion.against));
-        }
-    }
-    if let Some(possible) = decoded.possible_registers() {
-        let registers: Vec<Value> = possible
-            .iter()
-            .map(|o| json!({"register": o.register.to_string(), "for": o.supports, "against": o.against}))
-            .collect();
-        put("registers", Value::Array(registers));
-        if decoded.frame.message_field() == 0 {
-            put("registers_note", json!(ALL_ZERO));
-        }
-    }
-    let reading = Reading::new(decoded, observation.version);
-    let mut meanings = fields(reading.fields);
-    if let Some(register) = decoded.register {
-        meanings.entry("register").or_insert(json!(register.to_string()));
-    }
-    put("fields", Value::Object(meanings));
-    if !reading.by_version.is_empty() {
-        let by_version: Map<String, Value> = reading
-            .by_version
-            .into_iter()
-            .map(|(version, own)| (version.number().to_string(), Value::Object(fields(own))))
-            .collect();
-        put("by_version", Value::Object(by_version));
-    }
-    if let Some(note) = reading.note {
-        put("note", json!(note));
-    }
-    put("codes", Value::Object(codes(decoded)));
-    observed::put(&mut object, observation);
-    Value::Object(object)
+    serde_json::to_value(Shown { place, decoded, observation }).unwrap_or_default()
 }
 
 /// Every row's raw code by key; enough to build the frame again.

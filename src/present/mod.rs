@@ -11,6 +11,7 @@ pub mod reading;
 pub mod reference;
 pub mod ruler;
 pub mod sheet;
+pub mod table;
 pub mod text;
 pub mod verdict;
 

@@ -1,6 +1,6 @@
 //! The meanings of a frame in the version in force, or under each version while that is unknown.
 
-use crate::code::{Meaning, Value, Version};
+use crate::code::{Meaning, Version};
 use crate::downlink::Decoded;
 use crate::track::VersionInForce;
 
@@ -69,16 +69,19 @@ pub fn in_other_versions(decoded: &Decoded, version: VersionInForce) -> Vec<(Ver
 /// What all versions agree on, and what each of them says beyond that.
 fn split(decoded: &Decoded) -> (Vec<Field>, Vec<(Version, Vec<Field>)>) {
     let all = Version::ALL.map(|version| (version, decoded.fields(version)));
-    let same = |name: &str, value: &Value| {
-        all.iter().all(|(_, fields)| fields.iter().any(|(other, meaning)| *other == name && meaning.value == *value))
+    // Most versions have the same fields in the same places.
+    let same = |at: usize, (name, meaning): &Field| {
+        let equal = |(other, theirs): &Field| other == name && theirs.value == meaning.value;
+        all.iter().all(|(_, fields)| fields.get(at).is_some_and(equal) || fields.iter().any(equal))
     };
-    let common: Vec<Field> = all[0].1.iter().filter(|(name, meaning)| same(name, &meaning.value)).cloned().collect();
+    let shared = |fields: &[Field], wanted: bool| -> Vec<Field> {
+        let kept = fields.iter().enumerate().filter(|(at, field)| same(*at, field) == wanted);
+        kept.map(|(_, field)| field.clone()).collect()
+    };
+    let common = shared(&all[0].1, true);
     let rest: Vec<_> = all
         .iter()
-        .map(|(version, fields)| {
-            let own = fields.iter().filter(|(name, meaning)| !same(name, &meaning.value)).cloned().collect();
-            (*version, own)
-        })
+        .map(|(version, fields)| (*version, shared(fields, false)))
         .filter(|(_, own): &(_, Vec<Field>)| !own.is_empty())
         .collect();
     (common, rest)

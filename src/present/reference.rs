@@ -39,7 +39,7 @@ fn codes(row: &Row, table: &Table, most_bits: u8) -> Vec<Line> {
     for code in 0..1u64 << width {
         let mut here: Vec<Line> = Vec::new();
         for version in &versions {
-            let text = (row.meaning)(code, *version).text.into_owned();
+            let text = (row.meaning)(code, *version).text.to_string();
             is_list |= text != code.to_string();
             match here.iter_mut().find(|line| line.text == text) {
                 Some(line) => line.versions.push(*version),
