@@ -20,6 +20,8 @@ pub struct Block {
     pub octets: u64,
     /// For the last block of a source: how it ended.
     pub end: Option<End>,
+    /// With it, where that was asked for: the SHA-256 of all octets that were read, as hexadecimal.
+    pub digest: Option<String>,
     text: Vec<u8>,
 }
 
@@ -55,12 +57,13 @@ impl Block {
     }
 }
 
-/// The blocks of these sources, one source after the other. What cannot be read ends its own source only.
-pub fn blocks(sources: Vec<Source>) -> impl Iterator<Item = Block> + Send {
+/// The blocks of these sources, one source after the other. What cannot be read ends its own source only. A digest of what
+/// was read is made only where it is wanted.
+pub fn blocks(sources: Vec<Source>, digest: bool) -> impl Iterator<Item = Block> + Send {
     sources
         .into_iter()
         .enumerate()
-        .flat_map(|(source, named)| Blocks { source, ..blocks_of(&named.name(), named.open()) })
+        .flat_map(move |(source, named)| Blocks { source, ..blocks_of(&named.name(), named.open(digest)) })
 }
 
 /// The blocks of one source, numbered 0.
@@ -87,7 +90,7 @@ impl Iterator for Blocks {
     fn next(&mut self) -> Option<Block> {
         let mut input = match self.input.take()? {
             Ok(input) => input,
-            Err(error) => return Some(self.block(Vec::new(), 0, Some(End::Broken(error)))),
+            Err(error) => return Some(self.block(Vec::new(), 0, Some(End::Broken(error)), None)),
         };
         let mut text = mem::take(&mut self.begun);
         let mut end = self.lines(&mut input, &mut text);
@@ -100,18 +103,19 @@ impl Iterator for Blocks {
             }
         }
         let octets = input.octets();
+        let digest = end.is_some().then(|| input.digest()).flatten();
         if end.is_none() {
             self.input = Some(Ok(input));
         }
-        Some(self.block(text, octets, end))
+        Some(self.block(text, octets, end, digest))
     }
 }
 
 impl Blocks {
-    fn block(&mut self, text: Vec<u8>, octets: u64, end: Option<End>) -> Block {
+    fn block(&mut self, text: Vec<u8>, octets: u64, end: Option<End>, digest: Option<String>) -> Block {
         let first_line = self.line;
         self.line += memchr::memchr_iter(b'\n', &text).count() as u64;
-        Block { source: self.source, first_line, octets, end, text }
+        Block { source: self.source, first_line, octets, end, digest, text }
     }
 
     /// Reads until there is the end of a line; what comes behind it is kept for the next block. At the end of the source

@@ -3,12 +3,12 @@
 use super::block::blocks_of;
 use super::{Accounting, Block, End, blocks};
 use crate::frame::Frame;
+use sha2::{Digest, Sha256};
 use std::fs::File;
 use std::io::{self, BufRead, BufReader, Cursor, Read};
 use std::ops::ControlFlow;
 use std::path::PathBuf;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Lines beyond this many octets are counted and left unread.
 pub const LONGEST_LINE: usize = 1 << 16;
@@ -82,7 +82,7 @@ impl Source {
     ///
     /// # Errors
     /// [`CaptureError::Open`], or [`CaptureError::Read`] where its first octets cannot be read.
-    pub(super) fn open(&self) -> Result<Opened, CaptureError> {
+    pub(super) fn open(&self, digest: bool) -> Result<Opened, CaptureError> {
         let cannot = |error| CaptureError::Open { name: self.name(), error };
         let (file, input): (_, Box<dyn Read + Send>) = match self {
             Self::File(path) => {
@@ -92,7 +92,7 @@ impl Source {
             }
             Self::StandardInput => (None, Box::new(io::stdin())),
         };
-        Opened::of(&self.name(), input, file)
+        Opened::of(&self.name(), input, file, digest)
     }
 
     /// Reads the source through on this thread, handing out its frames in order; `each` may stop the reading.
@@ -102,7 +102,7 @@ impl Source {
     /// # Errors
     /// [`CaptureError`], together with the account so far.
     pub fn read(&self, each: impl FnMut(Record) -> ControlFlow<()>) -> Result<Accounting, (CaptureError, Accounting)> {
-        read_blocks(blocks(vec![self.clone()]), each)
+        read_blocks(blocks(vec![self.clone()], false), each)
     }
 }
 
@@ -142,23 +142,34 @@ fn read_blocks(
 /// A source that is being read.
 pub(super) struct Opened {
     text: Box<dyn Read + Send>,
-    octets: Arc<AtomicU64>,
+    read: Arc<Mutex<SoFar>>,
     /// The file, and how long it was when it was opened.
     file: Option<(File, u64)>,
 }
 
 impl Opened {
-    fn of(name: &str, inner: Box<dyn Read + Send>, file: Option<(File, u64)>) -> Result<Self, CaptureError> {
-        let octets = Arc::new(AtomicU64::new(0));
-        let counted = Counted { inner, octets: Arc::clone(&octets) };
+    fn of(
+        name: &str,
+        inner: Box<dyn Read + Send>,
+        file: Option<(File, u64)>,
+        digest: bool,
+    ) -> Result<Self, CaptureError> {
+        let read = Arc::new(Mutex::new(SoFar { octets: 0, digest: digest.then(Sha256::new) }));
+        let counted = Counted { inner, read: Arc::clone(&read) };
         let text =
             decompressed(counted).map_err(|error| CaptureError::Read { name: name.to_owned(), line: 0, error })?;
-        Ok(Self { text, octets, file })
+        Ok(Self { text, read, file })
     }
 
     /// How many octets were read, as they stand in the file.
     pub(super) fn octets(&self) -> u64 {
-        self.octets.load(Ordering::Relaxed)
+        self.read.lock().unwrap_or_else(PoisonError::into_inner).octets
+    }
+
+    /// The SHA-256 of them, where it was wanted.
+    pub(super) fn digest(&self) -> Option<String> {
+        let digest = self.read.lock().unwrap_or_else(PoisonError::into_inner).digest.clone();
+        digest.map(|digest| digest.finalize().iter().map(|octet| format!("{octet:02x}")).collect())
     }
 
     /// What the end that was met is.
@@ -184,13 +195,23 @@ impl Read for Opened {
 
 struct Counted {
     inner: Box<dyn Read + Send>,
-    octets: Arc<AtomicU64>,
+    read: Arc<Mutex<SoFar>>,
+}
+
+/// What was read, as it stands in the file.
+struct SoFar {
+    octets: u64,
+    digest: Option<Sha256>,
 }
 
 impl Read for Counted {
     fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
         let got = self.inner.read(into)?;
-        self.octets.fetch_add(got as u64, Ordering::Relaxed);
+        let mut read = self.read.lock().unwrap_or_else(PoisonError::into_inner);
+        read.octets += got as u64;
+        if let Some(digest) = &mut read.digest {
+            digest.update(&into[..got]);
+        }
         Ok(got)
     }
 }

@@ -2,6 +2,7 @@
 
 use super::output::{Sink, complain, print, report_end};
 use super::profile::{named_rules, read_profile};
+use super::progress::Progress;
 use super::{Format, Outcome, Threads};
 use clap::Args;
 use squitterlab::capture::{Captured, End, Source};
@@ -129,7 +130,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
 fn read(fleet: &mut Fleet, captures: &[String], threads: Threads) -> Vec<Captured> {
     let sources: Vec<Source> = captures.iter().map(|name| Source::from(name.as_str())).collect();
     let mut read: Vec<Captured> = captures.iter().map(|name| Captured::named(name)).collect();
+    let mut progress = Progress::new(&sources, false);
     fleet.hear(sources, threads.count(), |block, accounting| {
+        progress.at(block.source, block.octets, accounting);
         let captured = &mut read[block.source];
         captured.accounting.add(accounting);
         if let Some(end) = &block.end {

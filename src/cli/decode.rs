@@ -1,6 +1,7 @@
 //! `decode`: captured text to decoded frames.
 
 use super::output::{Sink, remark, report_end};
+use super::progress::Progress;
 use super::{Outcome, Threads, position, register};
 use clap::{Args, ValueEnum};
 use squitterlab::capture::{Accounting, End, Record, Source, blocks, in_order};
@@ -101,9 +102,19 @@ struct Chunk {
     /// Which source; none for frames given by hand.
     source: Option<usize>,
     seen: Vec<Seen>,
-    /// With the last frames of a source: how it ended, the account of its lines, and how many aircraft were forgotten so
-    /// far.
-    end: Option<(End, Accounting, u64)>,
+    /// With the last frames of a block: how much of the source was read with it, and the account of its lines.
+    read: Option<(u64, Accounting)>,
+    /// With the last frames of a source.
+    end: Option<Ended>,
+}
+
+/// What is known at the end of a source.
+struct Ended {
+    how: End,
+    accounting: Accounting,
+    digest: Option<String>,
+    /// How many aircraft were forgotten so far.
+    evicted: u64,
 }
 
 const CHUNK: usize = 1024;
@@ -117,19 +128,28 @@ fn chunks(arguments: &Arguments, sources: Vec<Source>) -> impl Iterator<Item = C
         record,
     };
     let by_hand = arguments.frame.iter().map(|frame| Record { line: 0, time: None, frame: *frame });
-    let by_hand = Chunk { source: None, seen: by_hand.map(|record| see(&mut tracker, record)).collect(), end: None };
+    let by_hand =
+        Chunk { source: None, seen: by_hand.map(|record| see(&mut tracker, record)).collect(), read: None, end: None };
     let mut accounting = Accounting::default();
-    let captured = blocks(sources).flat_map(move |block| {
-        let new = || Chunk { source: Some(block.source), seen: Vec::with_capacity(CHUNK), end: None };
+    let captured = blocks(sources, arguments.format == Format::Parquet).flat_map(move |block| {
+        let new = || Chunk { source: Some(block.source), seen: Vec::with_capacity(CHUNK), read: None, end: None };
         let (mut chunks, mut chunk) = (Vec::new(), new());
-        accounting.add(&block.read(|record| {
+        let of_block = block.read(|record| {
             if chunk.seen.len() == CHUNK {
                 chunks.push(std::mem::replace(&mut chunk, new()));
             }
             chunk.seen.push(see(&mut tracker, record));
             ControlFlow::Continue(())
-        }));
-        chunk.end = block.end.map(|end| (end, std::mem::take(&mut accounting), tracker.evicted()));
+        });
+        accounting.add(&of_block);
+        chunk.read = Some((block.octets, of_block));
+        let accounting = block.end.is_some().then(|| std::mem::take(&mut accounting));
+        chunk.end = block.end.zip(accounting).map(|(how, accounting)| Ended {
+            how,
+            accounting,
+            digest: block.digest,
+            evicted: tracker.evicted(),
+        });
         chunks.push(chunk);
         chunks
     });
@@ -172,19 +192,25 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
             if format == Format::Csv {
                 csv::rows(&batch, &mut text);
             }
-            (text, batch, chunk.source, chunk.end)
+            (text, batch, chunk.source, chunk.read, chunk.end)
         }
     };
     let mut outcome = Outcome::Done;
     let mut forgotten = 0;
-    for (text, batch, source, end) in in_order(arguments.threads.count(), chunks(arguments, sources), render) {
+    let mut progress = Progress::new(&sources, arguments.out.is_none());
+    for (text, batch, source, read, end) in in_order(arguments.threads.count(), chunks(arguments, sources), render) {
         output.write(&text, batch)?;
-        let (Some(source), Some((end, accounting, evicted))) = (source, end) else { continue };
+        let Some(source) = source else { continue };
+        if let Some((octets, accounting)) = read {
+            progress.at(source, octets, &accounting);
+        }
+        let Some(ended) = end else { continue };
         output.flush()?;
         let name = &names[source];
-        forgotten = evicted;
-        outcome = if report_end(name, &end) { outcome } else { Outcome::Failed };
-        remark(&text::folded(&format!("{name}: "), 4, &accounting.to_string()));
+        forgotten = ended.evicted;
+        outcome = if report_end(name, &ended.how) { outcome } else { Outcome::Failed };
+        remark(&text::folded(&format!("{name}: "), 4, &ended.accounting.to_string()));
+        output.note(name, &ended);
     }
     output.close()?;
     if forgotten > 0 {
@@ -233,6 +259,21 @@ impl<'a> Output<'a> {
             // Its rows are written a group at a time.
             #[cfg(feature = "parquet")]
             Self::Parquet(_) => Ok(()),
+        }
+    }
+
+    /// Says of the whole table where it comes from, if its format has a place for that.
+    fn note(&mut self, name: &str, ended: &Ended) {
+        match self {
+            Self::Lines(_) => {}
+            #[cfg(feature = "parquet")]
+            Self::Parquet(writer) => {
+                let mut about = serde_json::Value::Object(json::accounting(&ended.accounting));
+                about["file"] = name.into();
+                about["sha256"] = ended.digest.clone().into();
+                about["read_whole"] = (!matches!(ended.how, End::Broken(_))).into();
+                writer.note("source", &about.to_string());
+            }
         }
     }
 

@@ -12,6 +12,7 @@ mod output;
 #[cfg(feature = "page")]
 mod page;
 mod profile;
+mod progress;
 mod rehearse;
 
 use clap::{Parser, Subcommand, ValueEnum};

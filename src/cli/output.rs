@@ -1,5 +1,6 @@
 //! Where results and complaints go: standard output, standard error, and files that are never half written.
 
+use super::progress::unfinished;
 use squitterlab::capture::End;
 use squitterlab::present::text;
 use std::fs;
@@ -104,6 +105,7 @@ impl Sink {
         let beside = path.with_file_name(format!(".{}.{}.part", name.to_string_lossy(), std::process::id()));
         let named = |error: io::Error| io::Error::new(error.kind(), format!("{}: {error}", path.display()));
         let writer = io::BufWriter::with_capacity(1 << 16, fs::File::create(&beside).map_err(named)?);
+        unfinished(Some(&beside));
         Ok(Self::File { writer, beside, path: path.to_owned() })
     }
 
@@ -113,6 +115,7 @@ impl Sink {
             Self::Standard(mut writer) => writer.flush(),
             Self::File { mut writer, beside, path } => {
                 let done = writer.flush().and_then(|()| fs::rename(&beside, &path));
+                unfinished(None);
                 if done.is_err() {
                     let _ = fs::remove_file(&beside);
                 }
@@ -125,6 +128,7 @@ impl Sink {
     pub fn abandon(self) {
         if let Self::File { beside, .. } = self {
             let _ = fs::remove_file(beside);
+            unfinished(None);
         }
     }
 }

@@ -21,7 +21,7 @@ impl Fleet {
             (block, sifted, sieve.followed)
         };
         let mut current = None;
-        for (block, sifted, mut followed) in in_order(threads, blocks(sources), sift) {
+        for (block, sifted, mut followed) in in_order(threads, blocks(sources, false), sift) {
             if current.replace(block.source) != Some(block.source) {
                 self.begin(&names[block.source]);
             }

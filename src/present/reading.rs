@@ -1,6 +1,6 @@
 //! The meanings of a frame in the version in force, or under each version while that is unknown.
 
-use crate::code::{Meaning, Version};
+use crate::code::{Meaning, Value, Version};
 use crate::downlink::Decoded;
 use crate::track::VersionInForce;
 
