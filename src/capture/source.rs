@@ -169,7 +169,8 @@ impl Opened {
     /// The SHA-256 of them, where it was wanted.
     pub(super) fn digest(&self) -> Option<String> {
         let digest = self.read.lock().unwrap_or_else(PoisonError::into_inner).digest.clone();
-        digest.map(|digest| digest.finalize().iter().map(|octet| format!("{octet:02x}")).collect())
+        let mut digits = [0; 64];
+        faster_hex::hex_encode(&digest?.finalize(), &mut digits).ok().map(|digits| digits.to_owned())
     }
 
     /// What the end that was met is.

@@ -223,7 +223,7 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
 enum Output<'a> {
     Lines(&'a mut Sink),
     #[cfg(feature = "parquet")]
-    Parquet(squitterlab::present::table::parquet::Writer<&'a mut Sink>),
+    Parquet(Box<squitterlab::present::table::parquet::Writer<&'a mut Sink>>),
 }
 
 impl<'a> Output<'a> {
@@ -232,7 +232,8 @@ impl<'a> Output<'a> {
             Format::Csv => sink.write_all(csv::names(columns).as_bytes())?,
             #[cfg(feature = "parquet")]
             Format::Parquet => {
-                return Ok(Self::Parquet(squitterlab::present::table::parquet::Writer::new(sink, columns.clone())?));
+                let writer = squitterlab::present::table::parquet::Writer::new(sink, columns.clone())?;
+                return Ok(Self::Parquet(Box::new(writer)));
             }
             #[cfg(not(feature = "parquet"))]
             Format::Parquet => {
