@@ -115,7 +115,7 @@ pub fn read_from(
     input: Box<dyn Read + Send>,
     each: impl FnMut(Record) -> ControlFlow<()>,
 ) -> Result<Accounting, (CaptureError, Accounting)> {
-    read_blocks(blocks_of(name, Opened::of(name, input, None)), each)
+    read_blocks(blocks_of(name, Opened::of(name, input, None, false)), each)
 }
 
 fn read_blocks(
