@@ -299,6 +299,23 @@ fn an_all_call_reply_can_have_several_explanations_that_without_an_interrogator_
     }
 }
 
+/// Handbook, Mode S part, chapter 4: first octet 30 of format 16, then the bits of register 3,0 without the threat. The
+/// frame is put together here: bits 9, 10, 15 and 23, and the address 4840D6.
+#[test]
+fn a_coordination_reply_is_spelled_out() {
+    let advisory = [9, 10, 15, 23].map(|bit| 1u128 << (56 - bit)).iter().sum::<u128>();
+    let pattern = 16u128 << 107 | (0x30 << 48 | advisory) << 24;
+    let frame = squitterlab::frame::Frame::from_pattern(pattern, 112).with_overlay(0x48_40D6).to_string();
+    let json: Value = serde_json::from_str(&explain(&[&frame, "--format", "json"])).expect("JSON");
+    assert_eq!(json["message"], "long_air_air_surveillance");
+    assert_eq!(json["fields"]["resolution_advisory"], "one threat: corrective, upward sense, positive");
+    assert_eq!(json["fields"]["complements"], "do not pass below");
+    // Another first octet is a register that nobody names here.
+    let other = squitterlab::frame::Frame::from_pattern(16 << 107 | 0x20 << 72, 112).to_string();
+    let json: Value = serde_json::from_str(&explain(&[&other, "--format", "json"])).expect("JSON");
+    assert!(json["fields"].get("resolution_advisory").is_none(), "{json}");
+}
+
 #[test]
 fn a_repair_is_shown_as_a_guess_and_only_on_request() {
     let damaged = "8D40621D58C382D690C8EC2862A7";

@@ -11,8 +11,8 @@ use random::Random;
 use squitterlab::code::table::{Row, Table, Wanted};
 use squitterlab::code::{RegisterNumber, Value, Version, source_in_full};
 use squitterlab::downlink::{
-    AllCall, CommBAltitude, CommBIdentity, CommD, Decoded, ExtendedSquitter, ExtendedSquitterOther, FORMATS,
-    LongAirAir, Military, PAYLOAD_OFFSET, Parity, ShortAirAir, SurveillanceAltitude, SurveillanceIdentity,
+    AllCall, CommBAltitude, CommBIdentity, CommD, CoordinationReply, Decoded, ExtendedSquitter, ExtendedSquitterOther,
+    FORMATS, LongAirAir, Military, PAYLOAD_OFFSET, Parity, ShortAirAir, SurveillanceAltitude, SurveillanceIdentity,
     UnassignedLong, UnassignedShort, WholePayload, encode_codes,
 };
 use squitterlab::frame::{Address, Frame, FrameError, Span, parity_of};
@@ -68,7 +68,11 @@ fn with(frame: Frame, span: Span, value: u64) -> Frame {
 
 fn tables() -> Vec<&'static Table> {
     let registers = register::TABLES.iter().map(|(_, table)| *table);
-    let messages = Message::TABLES.iter().copied().chain(ground_station::TABLES).chain([WholePayload::TABLE]);
+    let messages = Message::TABLES
+        .iter()
+        .copied()
+        .chain(ground_station::TABLES)
+        .chain([CoordinationReply::TABLE, WholePayload::TABLE]);
     messages.chain(FORMATS).chain(registers).collect()
 }
 
@@ -423,7 +427,7 @@ keeps_its_bits! {
     TisBVelocityGroundGeometric: u64, TisBVelocityAir: u64, TisBVelocityAirGeometric: u64, TisBCoarsePosition: u64,
     TisBManagement: u64, ReservedControlField: u64, AirbornePositionRebroadcast: u64,
     OperationalStatusOther: u64, ReservedMessage: u64, DataLinkCapability: u64, CommonUsage: u64,
-    AircraftIdentificationRegister: u64, AcasSoftware: u64, AcasType: u64, ActiveResolutionAdvisory: u64, AirReferencedState: u64, AntennaPositions: u64, HeadingAndSpeed: u64, Installed1: u64, Installed2: u64, Installed3: u64, Installed4: u64, Installed5: u64, MilitaryReplies: u64, MilitarySquitters: u64, NextWaypoint: u64, NextWaypointInformation: u64, NextWaypointPosition: u64, PositionCoarse: u64, PositionFine: u64, RegistrationRegister: u64, SquitterStatus: u64, TrackAndTurn: u64, TransponderSoftware: u64, TransponderType: u64, VerticalIntention: u64, VhfChannels: u64, WeatherHazard: u64, WeatherRoutine: u64, WholePayload: u64, ShortAirAir: u64, SurveillanceAltitude: u64,
+    AircraftIdentificationRegister: u64, AcasSoftware: u64, AcasType: u64, ActiveResolutionAdvisory: u64, AirReferencedState: u64, AntennaPositions: u64, HeadingAndSpeed: u64, Installed1: u64, Installed2: u64, Installed3: u64, Installed4: u64, Installed5: u64, MilitaryReplies: u64, MilitarySquitters: u64, NextWaypoint: u64, NextWaypointInformation: u64, NextWaypointPosition: u64, PositionCoarse: u64, PositionFine: u64, RegistrationRegister: u64, SquitterStatus: u64, TrackAndTurn: u64, TransponderSoftware: u64, TransponderType: u64, VerticalIntention: u64, VhfChannels: u64, WeatherHazard: u64, WeatherRoutine: u64, WholePayload: u64, CoordinationReply: u64, ShortAirAir: u64, SurveillanceAltitude: u64,
     SurveillanceIdentity: u64, AllCall: u64, LongAirAir: u128, ExtendedSquitter: u128, ExtendedSquitterOther: u128,
     Military: u128, CommBAltitude: u128, CommBIdentity: u128, CommD: u128, UnassignedShort: u64, UnassignedLong: u128,
 }

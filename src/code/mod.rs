@@ -67,7 +67,8 @@ pub use source::{SOURCES, source_in_full};
 pub use speed::{AirspeedKind, Speed};
 pub use surveillance_status::SurveillanceStatus;
 pub use target_state::{
-    AltitudeCapability, HorizontalSource, TargetAltitudeType, TargetDirection, TargetMode, VerticalSource,
+    AltitudeCapability, HorizontalSource, TargetAltitudeType, TargetDirection, TargetMode, TrajectoryChange,
+    VerticalSource,
 };
 pub use type_code::{CprFormat, TypeCode, VersionNumber};
 pub use vertical::{GeometricDifference, Sign, VerticalRate, VerticalRateSource};

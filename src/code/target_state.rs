@@ -64,3 +64,11 @@ enumeration! {
     0 = "heading", "heading";
     1 = "track", "track";
 }
+
+enumeration! {
+    /// Which trajectory change reports the aircraft sends.
+    TrajectoryChange(u8: 2) AsNumber,
+    0 = "none", "none";
+    1 = "next", "the next point only";
+    2 = "several", "several points";
+}

@@ -35,7 +35,7 @@ impl Code for TypeCode {
             (19, _) => "airborne velocity",
             (20..=22, _) => "airborne position, geometric height",
             (23, _) => "test message",
-            (24, _) => "surface system status (from memory)",
+            (24, Version::Zero | Version::Two) => "surface system status (from memory)",
             (28, _) => "aircraft status",
             (29, Version::Zero) => "trajectory change point",
             (29, _) => "target state and status",

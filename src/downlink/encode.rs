@@ -1,8 +1,8 @@
 //! The way back: a frame out of its raw codes, or out of meanings.
 
 use super::{
-    CommBAltitude, CommBIdentity, Decoded, ExtendedSquitter, ExtendedSquitterOther, FORMATS, PAYLOAD_KEY, WholePayload,
-    payload_name,
+    CommBAltitude, CommBIdentity, CoordinationReply, Decoded, ExtendedSquitter, ExtendedSquitterOther, FORMATS,
+    LongAirAir, PAYLOAD_KEY, WholePayload, payload_name,
 };
 use crate::code::Version;
 use crate::code::table::{Table, TableError, Wanted};
@@ -71,6 +71,7 @@ fn payloads(envelope: &Table) -> Vec<&'static Table> {
     match envelope.message {
         "extended_squitter" => squitters.collect(),
         "extended_squitter_other" => squitters.chain(ground_station::TABLES).collect(),
+        "long_air_air_surveillance" => [CoordinationReply::TABLE].into_iter().chain(whole).collect(),
         "military" => squitters.chain(whole).collect(),
         "comm_b_altitude_reply" | "comm_b_identity_reply" => {
             register::TABLES.iter().map(|(_, table)| *table).chain(squitters).chain(whole).collect()
@@ -212,6 +213,7 @@ fn named(name: &str) -> Vec<(&'static Table, Option<&'static Table>)> {
     squitters
         .chain(not_by_transponders)
         .chain(others.map(|envelope| (envelope, None)))
+        .chain([(LongAirAir::TABLE, Some(CoordinationReply::TABLE))])
         .chain(registers)
         .filter(|(envelope, payload)| {
             [payload.unwrap_or(envelope).message, payload.unwrap_or(envelope).title].contains(&name)
@@ -224,7 +226,8 @@ pub fn encodable() -> Vec<&'static str> {
     let squitters = payloads(ExtendedSquitterOther::TABLE).into_iter().map(|table| table.message);
     let others = FORMATS.iter().map(|table| table.message).filter(|name| !name.starts_with("extended_squitter"));
     let registers = register::TABLES.iter().map(|(_, table)| table.message);
-    let mut names: Vec<_> = squitters.chain(others).chain(registers).collect();
+    let mut names: Vec<_> =
+        squitters.chain(others).chain(registers).chain([CoordinationReply::TABLE.message]).collect();
     names.sort_unstable();
     names.dedup();
     names

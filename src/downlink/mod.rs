@@ -1,9 +1,11 @@
 //! The envelope: downlink formats, their tables, and the dispatch to a payload.
 
+mod coordination;
 mod encode;
 mod formats;
 pub mod repair;
 
+pub use coordination::CoordinationReply;
 pub use encode::{EncodeError, Encoded, encodable, encode_codes, encode_meanings};
 pub use formats::{
     AllCall, CommBAltitude, CommBIdentity, CommD, ExtendedSquitter, ExtendedSquitterOther, LongAirAir, Military,
@@ -159,6 +161,7 @@ fn layout(frame: &Frame, version: Option<Version>) -> &'static Table {
         // Application field 0 promises the layout of format 17 (from memory).
         (17, _) | (19, 0) => Message::decode_in(frame.message_field(), version).table(),
         (18, control) => ground_station::table(control, frame.message_field(), version),
+        (16, _) if frame.message_field() >> 48 == 0x30 => CoordinationReply::TABLE,
         _ => WholePayload::TABLE,
     }
 }

@@ -4,7 +4,7 @@
 use crate::code::table::table;
 use crate::code::{
     Flag, Gva, LateralOffset, LengthWidth, LongitudinalOffset, Nacp, Nacv, NicBaro, Number, Reserved, Sda, Sil,
-    SilSupplement, TypeCode, Version, VersionNumber,
+    SilSupplement, TrajectoryChange, TypeCode, Version, VersionNumber,
 };
 
 table! {
@@ -20,7 +20,7 @@ table! {
     13..=14 reserved_13_14: Reserved<2>, "Reserved", "D219";
     15..=15 sends_air_referenced_velocity: Flag => "sends_air_referenced_velocity", "Sends air-referenced velocity reports", "D219";
     16..=16 sends_target_state: Flag => "sends_target_state", "Sends target state reports", "D156 D219";
-    17..=18 trajectory_change: Number<2> => "trajectory_change", "Trajectory change reports: 0 none, 1 the next only, 2 several", "D156 D219";
+    17..=18 trajectory_change: TrajectoryChange => "trajectory_change", "Trajectory change reports", "D156 D219";
     19..=19 uat_in: Flag => "uat_in", "Can receive UAT", "D219";
     20..=24 reserved_20_24: Reserved<5>, "Reserved", "D219";
     25..=26 reserved_25_26: Reserved<2>, "Operational mode format, zero in this version", "D220";
@@ -89,7 +89,7 @@ table! {
     13..=14 service_level_low: Number<2> => "service_level_low", "Service level, lower bits; zero", "memory";
     15..=15 sends_air_referenced_velocity: Flag => "sends_air_referenced_velocity", "Sends air-referenced velocity reports", "memory";
     16..=16 sends_target_state: Flag => "sends_target_state", "Sends target state reports", "D156";
-    17..=18 trajectory_change: Number<2> => "trajectory_change", "Trajectory change reports: 0 none, 1 the next only, 2 several", "D156";
+    17..=18 trajectory_change: TrajectoryChange => "trajectory_change", "Trajectory change reports", "D156";
     19..=24 reserved_19_24: Reserved<6>, "Reserved", "H6 memory";
     25..=26 reserved_25_26: Reserved<2>, "Operational mode format, zero in this version", "D220";
     27..=27 resolution_advisory_active: Flag => "resolution_advisory_active", "A resolution advisory is active", "D157";

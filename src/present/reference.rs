@@ -3,7 +3,7 @@
 use super::text::folded;
 use crate::code::table::{Derived, Row, Table};
 use crate::code::{SOURCES, Version, source_in_full};
-use crate::downlink::{FORMATS, WholePayload};
+use crate::downlink::{CoordinationReply, FORMATS, WholePayload};
 use crate::message::{Message, ground_station};
 use crate::register;
 use serde_json::{Value, json};
@@ -16,7 +16,12 @@ const LISTED_BITS: [u8; 2] = [5, 7];
 pub fn tables() -> Vec<&'static Table> {
     let registers = register::TABLES.iter().map(|(_, table)| *table);
     let squitters = Message::TABLES.iter().copied().chain(ground_station::TABLES);
-    FORMATS.into_iter().chain(squitters).chain([WholePayload::TABLE]).chain(registers).collect()
+    FORMATS
+        .into_iter()
+        .chain(squitters)
+        .chain([CoordinationReply::TABLE, WholePayload::TABLE])
+        .chain(registers)
+        .collect()
 }
 
 /// One line of a code table: the codes, the versions that it holds in, and what they mean there.

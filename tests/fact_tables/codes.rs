@@ -231,6 +231,8 @@ const LISTS: &[List] = &[
         3 not assigned"),
     ("ME E2", (27, 27), "advisory_terminated", "hbm-4 mem", YES_NO),
     ("ME E2", (28, 28), "multiple_threats", "hbm-4 hbm-6 mem", YES_NO),
+    ("MV 30", (27, 27), "advisory_terminated", "A4-77 HB-4", YES_NO),
+    ("MV 30", (28, 28), "multiple_threats", "A4-77 HB-4 HB-6", YES_NO),
     ("REG 3,0", (29, 30), "threat_kind", "A4-78 HB-6", "
         0 no identity
         1 address
@@ -404,8 +406,7 @@ fn every_code_of_every_list() {
     for (line, (first, last), field, source, text) in LISTS {
         assert!(!source.is_empty() && seen.insert((line, field)), "{line} {field}");
         let reading = Reading { line };
-        let lines: Vec<(&str, &str)> =
-            text.lines().filter_map(|line| line.trim().split_once(' ')).collect();
+        let lines: Vec<(&str, &str)> = text.lines().filter_map(|line| line.trim().split_once(' ')).collect();
         for code in 0..1u64 << (last - first + 1) {
             let own = lines.iter().find(|(number, _)| number.parse() == Ok(code));
             let segments = lines.iter().find(|(number, place)| {

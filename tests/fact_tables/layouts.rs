@@ -273,6 +273,136 @@ pub const LAYOUTS: &[(&str, &str)] = &[
         6-8 mem subtype
         9-21 mem mode a
         22-56 mem reserved"),
+    // TIS-B and what else a ground station sends.
+    ("CF2 58", "
+        1-5 y192 type code
+        6-7 a64,hb-3 alert
+        8 mem imf
+        9-20 a64,hb-3 altitude
+        21 mem reserved
+        22 a64,y202,hb-3 even odd
+        23-39 a64,hb-3 cpr latitude
+        40-56 a64,hb-3 cpr longitude"),
+    ("CF2 38", "
+        1-5 hb-4 type code
+        6-12 hb-4 movement
+        13 y143,a52,hb-4 track status
+        14-20 y143,y202,a52,hb-4 track heading
+        21 mem imf
+        22 a52,y202 even odd
+        23-39 hb-4 cpr latitude
+        40-56 hb-4 cpr longitude"),
+    ("CF2 20", "
+        1-5 y250,y192,hb-2 type code
+        6-8 y250,hb-2 emitter category
+        9-56 y250,hb-2 eight characters six bits"),
+    ("CF2 99", "
+        1-5 y185,hb-5 type code
+        6-8 y179,y261 subtype
+        9 y179,y185 imf
+        10-13 y185 nacp
+        14 y185,hb-5 east west
+        15-24 y185,hb-5 east-west speed
+        25 y185,hb-5 north south
+        26-35 y185,hb-5 north-south speed
+        36 mem geo
+        37 mem up down
+        38-46 mem vertical rate
+        47 mem nic supplement
+        48-50 mem nacv
+        51-52 mem sil
+        53-56 mem reserved"),
+    ("CF2 99000000100000", "
+        1-5 y185,hb-5 type code
+        6-8 y179,y261 subtype
+        9 y179,y185 imf
+        10-13 y185 nacp
+        14 y185,hb-5 east west
+        15-24 y185,hb-5 east-west speed
+        25 y185,hb-5 north south
+        26-35 y185,hb-5 north-south speed
+        36 mem geo
+        37 mem up down
+        38-46 mem vertical rate
+        47 mem nic supplement
+        48 mem reserved
+        49 mem geometric above below pressure
+        50-56 mem geometric minus pressure"),
+    ("CF2 9B", "
+        1-5 y185,hb-5 type code
+        6-8 y179,y261 subtype
+        9 y179,y185 imf
+        10-13 y185 nacp
+        14 y185,hb-5 heading holds
+        15-24 y185,hb-5 heading
+        25 y185 indicated true
+        26-35 y185,hb-5 airspeed
+        36 mem geo
+        37 mem up down
+        38-46 mem vertical rate
+        47 mem nic supplement
+        48-50 mem nacv
+        51-52 mem sil
+        53-56 mem reserved"),
+    ("CF2 9B000000100000", "
+        1-5 y185,hb-5 type code
+        6-8 y179,y261 subtype
+        9 y179,y185 imf
+        10-13 y185 nacp
+        14 y185,hb-5 heading holds
+        15-24 y185,hb-5 heading
+        25 y185 indicated true
+        26-35 y185,hb-5 airspeed
+        36 mem geo
+        37 mem up down
+        38-46 mem vertical rate
+        47 mem nic supplement
+        48 mem reserved
+        49 mem geometric above below pressure
+        50-56 mem geometric minus pressure"),
+    ("CF3 00", "
+        1 y186 imf
+        2-3 y186 alert ident
+        4-7 y186 service volume
+        8-19 y186 pressure altitude
+        20 y186 track holds
+        21-25 y186,mem track
+        26-31 y186 ground speed
+        32 y186 even odd
+        33-44 y186 cpr latitude
+        45-56 y186 cpr longitude"),
+    ("CF4 00", "1-56 CF1,mem as received"),
+    ("CF7 00", "1-56 CF1,mem as received"),
+    // ADS-R of an airborne position: the place of the IMF is not settled.
+    ("CF6 58", "
+        1-5 y192,hb-3 type code
+        6-7 a64,hb-3 alert
+        8 mem imf version 1
+        9-20 a64,hb-3 altitude
+        21 mem imf version 2
+        22 a64,y202,hb-3 even odd
+        23-39 a64,hb-3 cpr latitude
+        40-56 a64,hb-3 cpr longitude"),
+    // The coordination reply in format 16.
+    ("MV 30", "
+        1-8 HB-4 vds
+        9 A4-77,HB-4 one threat
+        10 HB-4 corrective upward
+        11 HB-4 downward positive climb
+        12 HB-4 increased rate downward
+        13 HB-4 sense reversal positive descent
+        14 HB-4 altitude crossing
+        15 HB-4 positive vertical speed limit sense reversal
+        16-22 HB-4 reserved
+        23 A4-77,HB-4 do not pass below
+        24 A4-77,HB-4 do not pass above
+        25 A4-77,HB-4 do not turn left
+        26 A4-77,HB-4 do not turn right
+        27 A4-77,HB-4 ended
+        28 A4-77,HB-4 two or more threats
+        29-56 HB-4 reserved"),
+    // Any other content of format 16, of format 19 for military use, and a register that nobody named.
+    ("MV 20", "1-56 HB-5 as received"),
     // Downlink formats.
     ("DF 00", "
         1-5 A4-39,HB-4 format

@@ -10,13 +10,13 @@ mod numbers;
 
 use squitterlab::code::table::Row;
 use squitterlab::code::{Meaning, Version};
-use squitterlab::downlink::{Decoded, FORMATS};
+use squitterlab::downlink::{CoordinationReply, Decoded, FORMATS, WholePayload};
 use squitterlab::frame::Frame;
-use squitterlab::message::Message;
+use squitterlab::message::{Message, ground_station};
 use squitterlab::register;
 
 /// What is read, in one line: `ME 58..` (the message field of a squitter), `CF2 58..` (the same in format 18 with this
-/// control field), `REG 4,0` (a register in a reply), `DF A0` (a whole frame by its first octet). A number behind a `v`
+/// control field), `REG 4,0` (a register in a reply), `MV 30` (the message field of format 16), `DF A0` (a whole frame by its first octet). A number behind a `v`
 /// is the version in force.
 #[derive(Clone, Copy)]
 struct Reading<'a> {
@@ -64,6 +64,7 @@ impl<'a> Reading<'a> {
             "DF" => return Decoded::new(Frame::from_pattern(pattern, self.bits())),
             "ME" => 17 << 107 | 5 << 104,
             "REG" => 20 << 107,
+            "MV" => 16 << 107,
             control => 18 << 107 | control[2..].parse::<u128>().unwrap() << 104,
         };
         let decoded = Decoded::new(Frame::from_pattern(head | pattern << 24, 112).with_overlay(0));
@@ -179,7 +180,10 @@ fn every_row_of_every_layout() {
                 let has = |wanted: &&str| row.source.split(' ').any(|own| own == mark(wanted));
                 let (memory, pages): (Vec<&str>, Vec<&str>) = marks.iter().partition(|m| matches!(**m, "mem" | "M"));
                 if !memory.iter().all(has) || !(pages.is_empty() || pages.iter().any(has)) {
-                    wrong.push(format!("{line}: {first}-{last} {}: {:?}, but the fact has {marks:?}", row.key, row.source));
+                    wrong.push(format!(
+                        "{line}: {first}-{last} {}: {:?}, but the fact has {marks:?}",
+                        row.key, row.source
+                    ));
                 }
             }
         }
@@ -188,13 +192,55 @@ fn every_row_of_every_layout() {
     assert!(wrong.is_empty(), "{} rows differ:\n{}", wrong.len(), wrong.join("\n"));
 }
 
+/// A message and the bit that is the IMF where a ground station repeats it (ADS-R); none where no bit is (all from memory).
+const REPEATED: &[(&str, Option<u8>)] = &[
+    ("00", None),
+    ("20", None),
+    ("38", Some(21)),
+    ("99", Some(9)),
+    ("9B", Some(9)),
+    ("E1", Some(56)),
+    ("E8 v1", Some(51)),
+    ("EA v2", Some(51)),
+    ("F8000000002000 v1", Some(56)),
+    ("F9000000002000 v1", Some(56)),
+    ("F8000000004000", Some(56)),
+    ("F9000000004000", Some(56)),
+    // The last bit is the threat's, and the IMF's as well: it is only kept.
+    ("E2", Some(56)),
+];
+
+/// What a ground station repeats is laid out as what it heard, but for the IMF.
+#[test]
+fn every_repeated_message_differs_by_its_imf_alone() {
+    for (message, imf) in REPEATED {
+        let (heard, repeated) = (format!("ME {message}"), format!("CF6 {message}"));
+        let (heard, repeated) = (Reading { line: &heard }.rows(), Reading { line: &repeated }.rows());
+        for bit in 1..=56 {
+            let at = |rows: &[(u8, u8, &'static Row)]| rows.iter().find(|row| row.0 <= bit && row.1 >= bit).unwrap().2;
+            let (own, other) = (at(&heard), at(&repeated));
+            if *imf != Some(bit) {
+                assert_eq!((own.about, own.source), (other.about, other.source), "{message}, bit {bit}");
+            } else if *message == "E2" {
+                assert!(other.key.starts_with("data_") && other.about.contains("IMF"), "{message}, bit {bit}");
+            } else {
+                assert_eq!((other.key, other.field, other.source), ("imf", Some("imf"), "memory"), "{message}");
+            }
+        }
+    }
+}
+
 /// No table of the library is without its transcription.
 #[test]
 fn every_table_of_the_library_is_transcribed() {
     let mut all: Vec<&str> = FORMATS.iter().chain(Message::TABLES).map(|table| table.title).collect();
     all.extend(register::TABLES.iter().map(|(_, table)| table.title));
-    let known: Vec<&str> = layouts::LAYOUTS.iter().map(|(line, _)| Reading { line }.title()).collect();
-    let missing: Vec<_> = all.iter().filter(|title| !known.contains(title) && !layouts::WITHOUT.contains(title)).collect();
+    all.extend(ground_station::TABLES.iter().map(|table| table.title));
+    all.extend([CoordinationReply::TABLE.title, WholePayload::TABLE.title]);
+    let mut known: Vec<&str> = layouts::LAYOUTS.iter().map(|(line, _)| Reading { line }.title()).collect();
+    known.extend(REPEATED.iter().map(|(message, _)| Reading { line: &format!("CF6 {message}") }.title()));
+    let missing: Vec<_> =
+        all.iter().filter(|title| !known.contains(title) && !layouts::WITHOUT.contains(title)).collect();
     assert!(missing.is_empty(), "{missing:?}");
     assert!(layouts::WITHOUT.iter().all(|title| all.contains(title) && !known.contains(title)));
 }
