@@ -62,15 +62,15 @@ impl Stream {
 pub struct Condition {
     /// Airborne formats go out, not surface ones.
     pub airborne: bool,
-    /// On the surface: it moves, or moved less than [`LOW_RATE_AFTER_MS`] ago.
+    /// On the surface: it moves, or moved less than `LOW_RATE_AFTER_MS` ago.
     pub moving: bool,
     /// An emergency is on.
     pub emergency: bool,
-    /// The Mode A code changed less than [`CHANGED_FOR_MS`] ago.
+    /// The Mode A code changed less than `CHANGED_FOR_MS` ago.
     pub mode_a_changed: bool,
     /// The Mode A code is the one that means that no code is used.
     pub mode_a_unused: bool,
-    /// NIC supplements, NACp or SIL changed less than [`CHANGED_FOR_MS`] ago.
+    /// NIC supplements, NACp or SIL changed less than `CHANGED_FOR_MS` ago.
     pub quality_changed: bool,
     /// Target states go out.
     pub target_state: bool,
