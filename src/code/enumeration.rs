@@ -37,23 +37,30 @@ pub(super) fn from_meaning<C: Bits>(list: &[Entry], wanted: &str) -> Result<C, C
     })
 }
 
-/// Declares a code that is a list, the same in every version.
+/// Declares a code that is a list; behind `in` stand the words that a version has of its own.
 macro_rules! enumeration {
     (
         $(#[$doc:meta])* $name:ident($inner:ty : $width:literal) $shown:ident,
         $( $code:literal = $word:literal, $text:literal; )+
+        $( in $version:ident: $( $other:literal = $own:literal; )+ )*
     ) => {
         $crate::code::bits! { $(#[$doc])* $name($inner: $width) }
 
         impl $name {
             const LIST: &'static [$crate::code::enumeration::Entry] = &[$( ($code, $word, $text) ),+];
+            const OWN: &'static [($crate::code::Version, u64, &'static str)] =
+                &[$($( ($crate::code::Version::$version, $other, $own) ),+),*];
         }
 
         impl $crate::code::Code for $name {
             const RULE: &'static str = "a number in a list";
-            fn meaning(self, _version: $crate::code::Version) -> $crate::code::Meaning {
+            fn meaning(self, version: $crate::code::Version) -> $crate::code::Meaning {
                 use $crate::code::{enumeration::{Shown, meaning}, Bits};
-                meaning(Self::LIST, self.bits(), Shown::$shown)
+                let mut meaning = meaning(Self::LIST, self.bits(), Shown::$shown);
+                if let Some((.., own)) = Self::OWN.iter().find(|own| (own.0, own.1) == (version, self.bits())) {
+                    meaning.text = (*own).into();
+                }
+                meaning
             }
             fn from_meaning(wanted: &str, _version: $crate::code::Version) -> Result<Self, $crate::code::CodeError> {
                 $crate::code::enumeration::from_meaning(Self::LIST, wanted)

@@ -35,6 +35,7 @@ mod speed;
 mod surveillance_status;
 mod target_state;
 mod type_code;
+mod uncertainty;
 mod vertical;
 mod wires;
 
@@ -56,6 +57,7 @@ pub use movement::Movement;
 pub use number::{Number, Overlay, Reserved};
 pub use quality::{
     Gva, Nacp, Nacv, NicBaro, RadiusOfContainment, Sda, Sil, SilSupplement, navigation_integrity, position_codes,
+    vertical_protection_limit,
 };
 pub use register_lists::{
     AcasStandard, AudioStatus, DownlinkThroughput, HazardLevel, SquitterAltitude, SquitterRate, SubnetworkVersion,
@@ -71,6 +73,7 @@ pub use target_state::{
     VerticalSource,
 };
 pub use type_code::{CprFormat, TypeCode, VersionNumber};
+pub use uncertainty::position_uncertainty;
 pub use vertical::{GeometricDifference, Sign, VerticalRate, VerticalRateSource};
 pub use wires::{AltitudePattern, GREY_CODE_BOTTOM_FT, Wire, Wires};
 

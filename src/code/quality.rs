@@ -1,7 +1,7 @@
 //! How good the data are: NIC with its type codes and supplements, NACp, NACv, SIL, SDA, GVA, NICbaro.
 
-use super::enumeration::{Entry, Shown, enumeration, from_meaning, meaning};
-use super::{Bits, Code, CodeError, Meaning, Value, Version, bits};
+use super::enumeration::enumeration;
+use super::{CodeError, Meaning, Value, Version};
 
 enumeration! {
     /// Navigation accuracy category for position: 95 % bound of the horizontal position error.
@@ -18,31 +18,33 @@ enumeration! {
     9 = "below_30_m", "below 30 m";
     10 = "below_10_m", "below 10 m";
     11 = "below_3_m", "below 3 m";
+    // Version 1 bounds the vertical error too; version 2 leaves that to the GVA (from memory).
+    in One:
+    9 = "below 30 m, vertical below 45 m";
+    10 = "below 10 m, vertical below 15 m";
+    11 = "below 3 m, vertical below 4 m";
 }
 
-bits! {
-    /// Navigation accuracy category for velocity; NUCr in version 0.
-    Nacv(u8: 3)
-}
-
-const NACV: &[Entry] = &[
-    (0, "unknown", "10 m/s or more, or unknown"),
-    (1, "below_10_m_s", "below 10 m/s"),
-    (2, "below_3_m_s", "below 3 m/s"),
-    (3, "below_1_m_s", "below 1 m/s"),
-    (4, "below_0_3_m_s", "below 0.3 m/s"),
-];
-
-impl Code for Nacv {
-    const RULE: &'static str = "a number in a list; in version 0 the rate's uncertainty category NUCr";
-
-    fn meaning(self, _version: Version) -> Meaning {
-        meaning(NACV, self.bits(), Shown::AsNumber)
-    }
-
-    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
-        from_meaning(NACV, wanted)
-    }
+enumeration! {
+    /// Navigation accuracy category for velocity; in version 0 the rate's uncertainty category NUCr.
+    Nacv(u8: 3) AsNumber,
+    0 = "unknown", "10 m/s or more, or unknown";
+    1 = "below_10_m_s", "below 10 m/s";
+    2 = "below_3_m_s", "below 3 m/s";
+    3 = "below_1_m_s", "below 1 m/s";
+    4 = "below_0_3_m_s", "below 0.3 m/s";
+    // Versions 0 and 1 bound the vertical error too. 15 ft/s are 4.57 m/s; the handbook prints 4.5.
+    in Zero:
+    0 = "unknown";
+    1 = "below 10 m/s, vertical below 15.2 m/s (50 ft/s)";
+    2 = "below 3 m/s, vertical below 4.6 m/s (15 ft/s)";
+    3 = "below 1 m/s, vertical below 1.5 m/s (5 ft/s)";
+    4 = "below 0.3 m/s, vertical below 0.46 m/s (1.5 ft/s)";
+    in One:
+    1 = "below 10 m/s, vertical below 15.2 m/s (50 ft/s)";
+    2 = "below 3 m/s, vertical below 4.6 m/s (15 ft/s)";
+    3 = "below 1 m/s, vertical below 1.5 m/s (5 ft/s)";
+    4 = "below 0.3 m/s, vertical below 0.46 m/s (1.5 ft/s)";
 }
 
 enumeration! {
@@ -52,6 +54,12 @@ enumeration! {
     1 = "at_most_1e_3", "at most 1e-3";
     2 = "at_most_1e_5", "at most 1e-5";
     3 = "at_most_1e_7", "at most 1e-7";
+    // Version 1: surveillance integrity level, of the radius and of the vertical protection limit.
+    in One:
+    0 = "unknown";
+    1 = "at most 1e-3, vertical at most 1e-3";
+    2 = "at most 1e-5, vertical at most 1e-5";
+    3 = "at most 1e-7, vertical at most 2e-7 per 150 s or per sample";
 }
 
 enumeration! {
@@ -194,6 +202,24 @@ pub fn navigation_integrity(
     };
     let radius = if row.5.is_finite() { RadiusOfContainment::Below(row.5) } else { RadiusOfContainment::Unknown };
     Some((row.4, radius))
+}
+
+/// The vertical protection limit that goes with a NIC of version 1 in the air, in words after those of the radius; empty
+/// where there is none (handbook, ADS-B part, chapter 7; Doc 9871 draft, page 158). The surface has none.
+///
+/// ```
+/// use squitterlab::code::{Version, vertical_protection_limit};
+/// assert_eq!(vertical_protection_limit(11, 9, Version::One), ", vertical protection limit below 112 m");
+/// assert_eq!(vertical_protection_limit(7, 9, Version::One), "");
+/// ```
+pub const fn vertical_protection_limit(type_code: u8, nic: u8, version: Version) -> &'static str {
+    match (version, type_code, nic) {
+        (Version::One, 9..=18 | 20..=22, 9) => ", vertical protection limit below 112 m",
+        (Version::One, 9..=18 | 20..=22, 10) => ", vertical protection limit below 37.5 m",
+        (Version::One, 9..=18 | 20..=22, 11) => ", vertical protection limit below 11 m",
+        (Version::One, 22, _) => ", vertical protection limit above 112 m or unknown",
+        _ => "",
+    }
 }
 
 /// Type codes and supplements that say one NIC: in the air (type code, A, B) and on the surface (type code, A, C).

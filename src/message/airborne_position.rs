@@ -2,7 +2,7 @@
 
 use super::position;
 use crate::code::table::{Derived, table};
-use crate::code::{Altitude12, Bits, Code, CprFormat, Flag, Meaning, Number, SurveillanceStatus, TypeCode, Version};
+use crate::code::{Altitude12, Bits, Code, CprFormat, Flag, Number, SurveillanceStatus, TypeCode, Version};
 
 table! {
     /// Where the aircraft is in the air: type codes 9 to 18 and 20 to 22.
@@ -66,14 +66,7 @@ const NIC_SUPPLEMENT_B: Derived = Derived::new("nic_supplement_b", "NIC suppleme
 });
 
 const NUCP: Derived = Derived::new("nucp", "Navigation uncertainty category (version 0)", |pattern, version| {
-    let type_code = read(pattern).type_code.number();
-    let nucp = match type_code {
-        9..=18 => 18 - type_code,
-        20 => 9,
-        21 => 8,
-        _ => 0,
-    };
-    (version == Version::Zero).then(|| Meaning::integer(nucp.into(), ""))
+    position::uncertainty(read(pattern).type_code, version)
 });
 
 const NIC: Derived = Derived::new(

@@ -1,5 +1,6 @@
 //! No position: type code 0, airborne or on the ground.
 
+use super::position;
 use crate::code::table::{Derived, table};
 use crate::code::{Altitude12, Code, Reserved, SurveillanceStatus, TypeCode, Version};
 
@@ -13,7 +14,7 @@ table! {
     8..=8 reserved_8_8: Reserved<1>, "Zero", "A3-64";
     9..=20 altitude: Altitude12, "Pressure altitude", "D140 A3-64";
     21..=56 reserved_21_56: Reserved<36>, "Zero: no position", "D140 A3-64";
-    derived [PRESSURE_ALTITUDE]
+    derived [PRESSURE_ALTITUDE, NUCP]
 }
 
 const PRESSURE_ALTITUDE: Derived =
@@ -24,3 +25,7 @@ const PRESSURE_ALTITUDE: Derived =
         let altitude = Altitude12::from_meaning(wanted.get("pressure_altitude_ft").unwrap_or_default(), Version::Two)?;
         Ok(NoPosition { altitude, ..NoPosition::from_bits(pattern as u64) }.bits().into())
     });
+
+const NUCP: Derived = Derived::new("nucp", "Navigation uncertainty category (version 0)", |pattern, version| {
+    position::uncertainty(NoPosition::from_bits(pattern as u64).type_code, version)
+});

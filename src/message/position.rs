@@ -4,6 +4,7 @@ use crate::code::compact_position::{Grid, Position, Word};
 use crate::code::table::{Derived, Wanted};
 use crate::code::{
     CodeError, Meaning, RadiusOfContainment, TypeCode, Version, Words, navigation_integrity, number, position_steps,
+    position_uncertainty, vertical_protection_limit,
 };
 
 /// What a position message says of its integrity, as far as it does not hang on what another message says.
@@ -11,11 +12,17 @@ pub(super) fn integrity(type_code: TypeCode, supplement_b: Option<u8>, version: 
     let (nic, radius) = navigation_integrity(type_code.number(), None, supplement_b, None, version)?;
     let mut meaning = Meaning::integer(nic.into(), "");
     let metres = if let RadiusOfContainment::Below(metres) = radius { metres } else { f64::INFINITY };
-    meaning.text = Words::later([nic.into(), metres], "", |[nic, metres], _| {
+    let vertical = vertical_protection_limit(type_code.number(), nic, version);
+    meaning.text = Words::later([nic.into(), metres], vertical, |[nic, metres], vertical| {
         let radius = if metres.is_finite() { RadiusOfContainment::Below(metres) } else { RadiusOfContainment::Unknown };
-        format!("{nic}, radius of containment {}", radius.meaning().text)
+        format!("{nic}, radius of containment {}{vertical}", radius.meaning().text)
     });
     Some(meaning)
+}
+
+/// What the type code says of the uncertainty in version 0.
+pub(super) fn uncertainty(type_code: TypeCode, version: Version) -> Option<Meaning> {
+    if version == Version::Zero { position_uncertainty(type_code.number()) } else { None }
 }
 
 /// A message with a position word.

@@ -3,7 +3,7 @@
 use super::position;
 use crate::code::compact_position::{Grid, Word};
 use crate::code::table::{Derived, table};
-use crate::code::{Angle7, Bits, Code, CprFormat, Flag, Meaning, Movement, Number, TypeCode, Version, number};
+use crate::code::{Angle7, Bits, Code, CprFormat, Flag, Meaning, Movement, Number, TypeCode, number};
 
 table! {
     /// Where the aircraft is on the ground, and how it moves: type codes 5 to 8.
@@ -41,8 +41,7 @@ pub(super) const TRACK: Derived = Derived::new(
 });
 
 const NUCP: Derived = Derived::new("nucp", "Navigation uncertainty category (version 0)", |pattern, version| {
-    let type_code = i64::from(read(pattern).type_code.number());
-    (version == Version::Zero && type_code > 0).then(|| Meaning::integer(14 - type_code, ""))
+    position::uncertainty(read(pattern).type_code, version)
 });
 
 const NIC: Derived = Derived::new(

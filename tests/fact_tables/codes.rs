@@ -115,6 +115,33 @@ const SIL_VERSION_2: &str = "
     1 at most 1e-3
     2 at most 1e-5
     3 at most 1e-7";
+// Versions before 2 bound the vertical error as well.
+const NACP_VERSION_1: &str = "
+    0 10 nm or more unknown
+    1 below 10 nm
+    2 below 4 nm
+    3 below 2 nm
+    4 below 1 nm
+    5 below 0.5 nm
+    6 below 0.3 nm
+    7 below 0.1 nm
+    8 below 0.05 nm
+    9 below 30 m, vertical below 45 m
+    10 below 10 m, vertical below 15 m
+    11 below 3 m, vertical below 4 m
+    rest reserved";
+const NACV_VERSION_1: &str = "
+    0 unknown
+    1 below 10 m/s, vertical 15.2 m/s 50 ft/s
+    2 below 3 m/s, vertical 4.6 m/s 15 ft/s
+    3 below 1 m/s, vertical 1.5 m/s 5 ft/s
+    4 below 0.3 m/s, vertical 0.46 m/s 1.5 ft/s
+    rest reserved";
+const SIL_VERSION_1: &str = "
+    0 unknown
+    1 at most 1e-3, vertical 1e-3
+    2 at most 1e-5, vertical 1e-5
+    3 at most 1e-7, vertical 2e-7 150 s sample";
 const SDA: &str = "
     0 unknown no safety effect
     1 minor 1e-3
@@ -197,8 +224,10 @@ const LISTS: &[List] = &[
     ("ME 99 v0", (10, 10), "ifr_capability", "y69 hb-5", YES_NO),
     ("ME 99 v1", (10, 10), "ifr_capability", "y251 hb-5", YES_NO),
     ("ME 9B v1", (10, 10), "ifr_capability", "y251 hb-5", YES_NO),
-    ("ME 99 v1", (11, 13), "nacv", "y170 hb-7 mem", NACV),
-    ("ME 9B v1", (11, 13), "nacv", "y170 hb-7 mem", NACV),
+    ("ME 99 v0", (11, 13), "nucr", "y69 hb-7", NACV_VERSION_1),
+    ("ME 9B v0", (11, 13), "nucr", "y69 hb-7", NACV_VERSION_1),
+    ("ME 99 v1", (11, 13), "nacv", "y170 hb-7", NACV_VERSION_1),
+    ("ME 9B v1", (11, 13), "nacv", "y170 hb-7", NACV_VERSION_1),
     ("ME 99 v2", (11, 13), "nacv", "y251 hb-7 mem", NACV),
     ("ME 9B v2", (11, 13), "nacv", "y251 hb-7 mem", NACV),
     ("ME 9B", (14, 14), "heading_valid", "y252 hb-5", YES_NO),
@@ -281,6 +310,8 @@ const LISTS: &[List] = &[
         1 acquiring
         2 capturing maintaining
         3 reserved"),
+    ("ME E8 v1", (40, 43), "nacp", "y159 y174 hb-7", NACP_VERSION_1),
+    ("ME E8 v1", (45, 46), "sil", "y153 y325 hb-7 mem", SIL_VERSION_1),
     ("ME E8 v1", (44, 44), "nic_baro", "y324", "
         0 grey-code not cross-checked
         1 cross-checked"),
@@ -336,6 +367,10 @@ const LISTS: &[List] = &[
     (AIRBORNE_1, (53, 53), "nic_baro", "y161", "
         0 grey-code not cross-checked
         1 cross-checked"),
+    (AIRBORNE_1, (45, 48), "nacp", "y159 hb-7", NACP_VERSION_1),
+    (AIRBORNE_1, (51, 52), "sil", "y153 y325 hb-7", SIL_VERSION_1),
+    (SURFACE_1, (45, 48), "nacp", "y159 hb-7", NACP_VERSION_1),
+    (SURFACE_1, (51, 52), "sil", "y153 y325 hb-7", SIL_VERSION_1),
     (SURFACE_1, (11, 11), "position_at_reference_point", "y156", YES_NO),
     (SURFACE_1, (12, 12), "traffic_display", "y156", YES_NO),
     (SURFACE_1, (15, 15), "below_70_w", "y156 mem", YES_NO),
