@@ -13,8 +13,8 @@ use random::Random;
 use squitterlab::code::Version;
 use squitterlab::code::compact_position::{Grid, Pair, PairError, Position, Word, global, zones};
 use squitterlab::downlink::{Decoded, encode_meanings};
-use squitterlab::message::Message;
 use squitterlab::message::position::Carries;
+use squitterlab::message::{Message, TisBCoarsePosition};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
@@ -199,9 +199,14 @@ fn every_grid_latitude_next_to_a_transition_has_its_zones() {
 
 const CELL: i64 = 1 << 17;
 
+/// Nb of the publications: 17 bits, 12 for TIS-B coarsely (Doc 9871 draft, page 237).
+fn cell(grid: Grid) -> i64 {
+    if grid == Grid::Coarse { 4096 } else { CELL }
+}
+
 fn base(grid: Grid) -> i64 {
     match grid {
-        Grid::Airborne => 360,
+        Grid::Airborne | Grid::Coarse => 360,
         Grid::Surface => 90,
     }
 }
@@ -214,6 +219,7 @@ fn longitude_cells(latitude: &Exact, odd: bool) -> i64 {
 fn encode(latitude: &Exact, longitude: &Exact, odd: bool, grid: Grid) -> (Word, Exact) {
     let steps = match grid {
         Grid::Airborne => whole(1 << 17),
+        Grid::Coarse => whole(1 << 12),
         Grid::Surface => whole(1 << 19),
     };
     let place = |degrees: &Exact, cell: &Exact| &steps * modulo(degrees, cell) / cell;
@@ -224,12 +230,12 @@ fn encode(latitude: &Exact, longitude: &Exact, odd: bool, grid: Grid) -> (Word, 
     let received = &cell * (&rounded / &steps + (latitude / &cell).floor());
     let cell = whole(360) / whole(longitude_cells(&received, odd));
     let x = place(longitude, &cell);
-    let low = |place: &Exact| small(&(floor(&(place + half())) % BigInt::from(CELL))) as u32;
+    let low = |place: &Exact| small(&(floor(&(place + half())) % BigInt::from(self::cell(grid)))) as u32;
     (Word { odd, latitude: low(&y), longitude: low(&x) }, tie(&y).min(tie(&x)))
 }
 
-fn place(bits: u32) -> Exact {
-    Exact::new(BigInt::from(bits), BigInt::from(CELL))
+fn place(bits: u32, grid: Grid) -> Exact {
+    Exact::new(BigInt::from(bits), BigInt::from(cell(grid)))
 }
 
 fn wrapped(longitude: &Exact) -> Exact {
@@ -241,9 +247,10 @@ fn local(word: Word, reference: (&Exact, &Exact), grid: Grid) -> (Exact, Exact) 
         let zone = (reference / cell).floor() + (half() + modulo(reference, cell) / cell - &place).floor();
         cell * (zone + place)
     };
-    let latitude = near(reference.0, &(whole(base(grid)) / whole(60 - i64::from(word.odd))), place(word.latitude));
+    let latitude =
+        near(reference.0, &(whole(base(grid)) / whole(60 - i64::from(word.odd))), place(word.latitude, grid));
     let cell = whole(base(grid)) / whole(longitude_cells(&latitude, word.odd));
-    let longitude = near(reference.1, &cell, place(word.longitude));
+    let longitude = near(reference.1, &cell, place(word.longitude, grid));
     (latitude, wrapped(&longitude))
 }
 
@@ -252,14 +259,14 @@ type Solved = Result<(i64, i64, u8, Exact, Exact), PairError>;
 
 fn solve(older: Word, newest: Word, grid: Grid, site: Option<(&Exact, &Exact)>) -> Solved {
     let (even, odd) = if newest.odd { (older, newest) } else { (newest, older) };
-    let j = (whole(59) * place(even.latitude) - whole(60) * place(odd.latitude) + half()).floor();
+    let j = (whole(59) * place(even.latitude, grid) - whole(60) * place(odd.latitude, grid) + half()).floor();
     let latitude = |word: Word| {
         let cells = whole(60 - i64::from(word.odd));
-        whole(base(grid)) / &cells * (modulo(&j, &cells) + place(word.latitude))
+        whole(base(grid)) / &cells * (modulo(&j, &cells) + place(word.latitude, grid))
     };
     let mut both = [latitude(older), latitude(newest)];
     match (grid, site) {
-        (Grid::Airborne, _) => {
+        (Grid::Airborne | Grid::Coarse, _) => {
             for latitude in &mut both {
                 if *latitude >= whole(270) {
                     *latitude -= whole(360);
@@ -283,9 +290,9 @@ fn solve(older: Word, newest: Word, grid: Grid, site: Option<(&Exact, &Exact)>) 
         return Err(PairError::ZonesDiffer);
     }
     let nl = whole(count.into());
-    let m = (place(even.longitude) * (&nl - whole(1)) - place(odd.longitude) * &nl + half()).floor();
+    let m = (place(even.longitude, grid) * (&nl - whole(1)) - place(odd.longitude, grid) * &nl + half()).floor();
     let cells = whole((i64::from(count) - i64::from(newest.odd)).max(1));
-    let first = whole(base(grid)) / &cells * (modulo(&m, &cells) + place(newest.longitude));
+    let first = whole(base(grid)) / &cells * (modulo(&m, &cells) + place(newest.longitude, grid));
     let longitude = match (grid, site) {
         (Grid::Surface, Some((_, site))) => (0..4)
             .map(|quarter| wrapped(&(&first + whole(90 * quarter))))
@@ -376,7 +383,7 @@ fn agrees(found: Position, exact: &(Exact, Exact), what: &dyn std::fmt::Debug) {
 
 /// The decoded position is the one that was sent, to half a step of the grid each way (and the blur of binary64).
 fn is_where_it_was(found: Position, sent: Position, odd: bool, grid: Grid) {
-    let step = base(grid) as f64 / CELL as f64;
+    let step = base(grid) as f64 / cell(grid) as f64;
     let latitude_step = step / f64::from(60 - u8::from(odd));
     let longitude_step = step / longitude_cells(&exact(found.latitude_deg), odd) as f64;
     let away = (found.latitude_deg - sent.latitude_deg).abs();
@@ -385,7 +392,7 @@ fn is_where_it_was(found: Position, sent: Position, odd: bool, grid: Grid) {
     assert!(away <= longitude_step * 0.5 + 1e-9, "{sent:?} comes back {away} degrees of longitude away");
 }
 
-const GRIDS: [Grid; 2] = [Grid::Airborne, Grid::Surface];
+const GRIDS: [Grid; 3] = [Grid::Airborne, Grid::Surface, Grid::Coarse];
 
 // ---- the tests
 
@@ -415,7 +422,7 @@ fn words_are_those_of_exact_arithmetic() {
             for odd in [false, true] {
                 let (wanted, tie) = encode(&latitude, &longitude, odd, grid);
                 let found = Word::encode(position, odd, grid);
-                assert!(found.latitude < CELL as u32 && found.longitude < CELL as u32);
+                assert!(found.latitude.max(found.longitude) < cell(grid) as u32);
                 if found == wanted {
                     same += 1;
                 } else {
@@ -424,7 +431,7 @@ fn words_are_those_of_exact_arithmetic() {
                         tie < Exact::new(BigInt::from(1), BigInt::from(1 << 20)),
                         "{position:?} {odd} {grid:?}: {found:?} for {wanted:?}"
                     );
-                    let apart = |a: u32, b: u32| a.abs_diff(b).min(CELL as u32 - a.abs_diff(b));
+                    let apart = |a: u32, b: u32| a.abs_diff(b).min(cell(grid) as u32 - a.abs_diff(b));
                     assert!(
                         apart(found.latitude, wanted.latitude) <= 1 && apart(found.longitude, wanted.longitude) <= 1
                     );
@@ -597,7 +604,7 @@ fn a_reference_on_the_edge_of_a_cell_gives_the_position_back() {
                 for odd in [false, true] {
                     let found = Word::encode(sent, odd, grid).local(reference, grid);
                     tried += 1;
-                    if found.distance_nm(sent) > 0.1 {
+                    if found.distance_nm(sent) > if grid == Grid::Coarse { 0.2 } else { 0.1 } {
                         let line = format!("{sent:?}, odd {odd}, {grid:?}, reference {reference:?}: {found:?}");
                         wrong.push((latitude.abs(), line));
                     }
@@ -610,6 +617,12 @@ fn a_reference_on_the_edge_of_a_cell_gives_the_position_back() {
     assert!(wrong.is_empty(), "{} of {tried} are wrong, such as\n{}", wrong.len(), first.join("\n"));
 }
 
+/// A word of 17 bits as one of this grid.
+fn cut(word: Word, grid: Grid) -> Word {
+    let low = |place: u32| place % cell(grid) as u32;
+    Word { latitude: low(word.latitude), longitude: low(word.longitude), ..word }
+}
+
 /// Words that no aircraft sent: whatever they give, it is what the equations give, and a place on the globe.
 #[test]
 fn any_two_words_are_solved_or_refused_as_the_equations_say() {
@@ -620,7 +633,8 @@ fn any_two_words_are_solved_or_refused_as_the_equations_say() {
         let (older, newest) = if random.next() & 1 == 0 { (even, odd) } else { (odd, even) };
         let site = Position { latitude_deg: random.between(-90.0, 90.0), longitude_deg: random.between(-180.0, 180.0) };
         let (latitude, longitude) = (exact(site.latitude_deg), exact(site.longitude_deg));
-        for (grid, reference) in [(Grid::Airborne, None), (Grid::Surface, Some(site))] {
+        for (grid, reference) in [(Grid::Airborne, None), (Grid::Surface, Some(site)), (Grid::Coarse, None)] {
+            let (older, newest) = (cut(older, grid), cut(newest, grid));
             let found = global(older, newest, grid, reference);
             let wanted = solve(older, newest, grid, reference.map(|_| (&latitude, &longitude)));
             same_solution(&found, &wanted, &(older, newest, grid, site));
@@ -638,6 +652,8 @@ fn any_two_words_are_solved_or_refused_as_the_equations_say() {
         ("Airborne", "solved"),
         ("Airborne", "ZonesDiffer"),
         ("Airborne", "Impossible"),
+        ("Coarse", "solved"),
+        ("Coarse", "ZonesDiffer"),
         ("Surface", "solved"),
         ("Surface", "ZonesDiffer"),
     ] {
@@ -702,11 +718,12 @@ fn a_word_alone_names_every_latitude_that_it_may_mean() {
                 assert!((all.len() as f64 - count).abs() <= 1.0, "{} of {count}", all.len());
                 for (latitude, cells) in &all {
                     assert_eq!(i64::from(*cells), longitude_cells(&exact(*latitude), odd), "{latitude}");
-                    let place = (latitude / cell).rem_euclid(1.0) * CELL as f64;
-                    let off = (place - f64::from(word.latitude)).rem_euclid(CELL as f64);
-                    assert!(off.min(CELL as f64 - off) < 1e-4, "{latitude} is not where the word says");
+                    let steps = self::cell(grid) as f64;
+                    let place = (latitude / cell).rem_euclid(1.0) * steps;
+                    let off = (place - f64::from(word.latitude)).rem_euclid(steps);
+                    assert!(off.min(steps - off) < 1e-4, "{latitude} is not where the word says");
                 }
-                let step = cell / CELL as f64;
+                let step = cell / self::cell(grid) as f64;
                 let near = all.iter().any(|(latitude, _)| (latitude - sent.latitude_deg).abs() <= step * 0.5 + 1e-9);
                 assert!(near, "{sent:?} is not among them");
             }
@@ -718,7 +735,11 @@ fn a_word_alone_names_every_latitude_that_it_may_mean() {
 #[test]
 fn messages_carry_their_position() {
     let mut random = Random(0x3E55A6E);
-    for (name, grid) in [("airborne_position", Grid::Airborne), ("surface_position", Grid::Surface)] {
+    for (name, grid) in [
+        ("airborne_position", Grid::Airborne),
+        ("surface_position", Grid::Surface),
+        ("tis_b_coarse_position", Grid::Coarse),
+    ] {
         for sent in positions(&mut random, 300) {
             for (format, odd) in [("even", false), ("odd", true)] {
                 let fields = [
@@ -729,11 +750,14 @@ fn messages_carry_their_position() {
                 ];
                 let fields = fields.map(|(field, value)| (field.to_owned(), value)).into();
                 let frame = encode_meanings(name, &fields, Version::Two).expect("a frame").frame;
-                let word = match Decoded::new(frame).squitter() {
-                    Some(Message::AirbornePosition(message)) => message.word(),
-                    Some(Message::SurfacePosition(message)) => message.word(),
+                let decoded = Decoded::new(frame);
+                let word = match (decoded.squitter(), grid) {
+                    (Some(Message::AirbornePosition(message)), Grid::Airborne) => message.word(),
+                    (Some(Message::SurfacePosition(message)), Grid::Surface) => message.word(),
+                    (None, Grid::Coarse) => TisBCoarsePosition::from_bits(frame.message_field()).word(),
                     other => panic!("{other:?}"),
                 };
+                assert_eq!(decoded.message(), name);
                 assert_eq!(word, Word::encode(sent, odd, grid), "{sent:?}");
             }
         }

@@ -4,13 +4,14 @@
 //! library on purpose (tables where it computes, whole numbers where it has fractions), so that a shared slip is unlikely.
 
 use squitterlab::code::{
-    Altitude12, Altitude13, Angle7, Angle10, Bits, Code, CruiseSpeedClass, EmitterCategory, GeometricDifference,
-    Identification, LateralOffset, LengthWidth, LongitudinalOffset, ModeA, Movement, RadiusOfContainment,
-    RegisterNumber, Sign, Speed, Value, Version, VerticalRate, navigation_integrity, position_codes,
+    Altitude12, Altitude13, Angle7, Angle10, Bits, CoarseSpeed, Code, CruiseSpeedClass, EmergencyState,
+    EmitterCategory, GeometricDifference, Identification, LateralOffset, LengthWidth, LongitudinalOffset, ModeA,
+    Movement, RadiusOfContainment, RegisterNumber, Sign, Speed, Value, Version, VerticalRate, navigation_integrity,
+    position_codes,
 };
 use squitterlab::downlink::{Decoded, InterrogatorCode, Parity};
 use squitterlab::frame::Frame;
-use squitterlab::message::{AirborneVelocityAir, AirborneVelocityGround, Message};
+use squitterlab::message::{AirborneVelocityAir, AirborneVelocityGround, Message, TisBCoarsePosition};
 use std::collections::{BTreeMap, BTreeSet};
 
 // ---- altitude: handbook, Mode S part, chapter 3; encyclopaedia article "Gillham code"
@@ -790,6 +791,53 @@ fn every_type_code_subtype_and_version() {
                 assert_eq!(Message::decode(bits), Message::decode_in(bits, None));
             }
         }
+    }
+}
+
+/// Annex 10 Volume III, Amendment 77 (version 0, which ends at 5) and Doc 9871 draft, page 172: every state, both ways.
+#[test]
+fn every_emergency_state_by_version() {
+    for version in Version::ALL {
+        let last = if version == Version::Zero { 5 } else { 6 };
+        for code in 0..8 {
+            let state = EmergencyState::from_bits(code);
+            let meaning = state.meaning(version);
+            let name = meaning.name.expect("a name");
+            assert_eq!(meaning.value, Value::Integer(code as i64));
+            assert_eq!(name == "reserved", code > last, "{code} in {version:?}");
+            for wanted in [code.to_string(), name.to_owned()] {
+                let found = EmergencyState::from_meaning(&wanted, version);
+                let sent = version != Version::Zero || code <= last;
+                assert_eq!(found.ok(), sent.then_some(state), "{wanted} in {version:?}");
+            }
+        }
+        let downed = EmergencyState::from_meaning("downed_aircraft", version);
+        assert_eq!(downed.map(Bits::bits).ok(), (last == 6).then_some(6), "{version:?}");
+    }
+}
+
+/// TIS-B coarse speed (from memory): no data, below 16 kt, then steps of 32 kt, open at the end.
+#[test]
+fn every_coarse_speed_and_five_bit_angle() {
+    for code in 0..64_i32 {
+        let speed = CoarseSpeed::from_bits(code as u64);
+        let low = if code == 1 { 0 } else { 32 * (code - 2) + 16 };
+        let wanted = if code == 0 { Value::Null } else { Value::Integer(low.into()) };
+        assert_eq!(speed.meaning(Version::Two).value, wanted, "{code}");
+        if code == 0 {
+            assert_eq!(CoarseSpeed::from_meaning("null", Version::Two), Ok(speed));
+            continue;
+        }
+        let high = if code == 63 { 9999 } else { 32 * (code - 1) + 16 };
+        for knots in [f64::from(low), f64::from(high) - 0.001] {
+            assert_eq!(CoarseSpeed::from_knots(knots), Ok(speed), "{knots}");
+        }
+    }
+    for code in 0..32_u32 {
+        let bits = 1_u64 << 36 | u64::from(code) << 31;
+        let fields = TisBCoarsePosition::TABLE.fields(bits.into(), Version::Two);
+        let (_, track) = fields.iter().find(|(name, _)| *name == "track_deg").expect("a track");
+        assert_eq!(track.value, Value::Decimal(f64::from(code) * 11.25), "{code}");
     }
 }
 

@@ -5,7 +5,7 @@ mod program;
 use program::{flat, run};
 use serde_json::Value;
 use squitterlab::downlink::repair::{Repair, repairs};
-use squitterlab::downlink::{Decoded, Parity};
+use squitterlab::downlink::{Decoded, Parity, encode_codes};
 use squitterlab::frame::Frame;
 use squitterlab::present::reference::tables;
 
@@ -125,6 +125,30 @@ fn what_the_bits_say_in_another_version_is_told() {
     // An identification says the same in every version.
     let same = explain(&["8D4840D6202CC371C32CE0576098", "--version-in-force", "2"]);
     assert!(!same.contains("another version"), "{same}");
+}
+
+/// A target state is laid out in its own way in each version that is held; in one that is not held its bits stay whole,
+/// and come back out of the codes.
+#[test]
+fn a_version_without_a_source_leaves_a_target_state_raw() {
+    const TARGET: &str = "8DA05629EA04085CBF3F8C000000";
+    for version in ["3", "7"] {
+        let json: Value =
+            serde_json::from_str(&explain(&[TARGET, "--version-in-force", version, "--format", "json"])).expect("JSON");
+        assert_eq!(json["message"], "target_state_and_status");
+        let codes: Vec<_> = json["codes"].as_object().expect("codes").keys().map(String::as_str).collect();
+        assert!(codes.contains(&"data_6_32") && codes.contains(&"data_33_56"), "{codes:?}");
+        assert!(json["fields"].get("selected_altitude_ft").is_none() && json["fields"].get("nacp").is_none(), "{json}");
+        assert_eq!(encode_codes(json["codes"].as_object().expect("codes")), TARGET.parse().map_err(|_| unreachable!()));
+        let text = flat(&explain(&[TARGET, "--version-in-force", version]));
+        assert!(text.contains(&format!("no source is held for version {version}")), "{text}");
+        assert!(!text.contains("version 2"), "{text}");
+    }
+    let json: Value = serde_json::from_str(&explain(&[TARGET, "--format", "json"])).expect("JSON");
+    assert!(json["codes"].get("selected_altitude").is_some(), "while it is unknown its own bits decide: {json}");
+    // What a version decides within one layout stands as received.
+    let text = flat(&explain(&["8DA05629E1C00000000000000000", "--version-in-force", "3"]));
+    assert!(text.contains("as received") && !text.contains("version 2:"), "{text}");
 }
 
 #[test]

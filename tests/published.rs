@@ -14,7 +14,7 @@ use squitterlab::code::{
 use squitterlab::downlink::{Decoded, FORMATS, InterrogatorCode, Parity, encode_codes};
 use squitterlab::frame::{Address, Frame, Span, parity_of};
 use squitterlab::message::position::Carries;
-use squitterlab::message::{AirbornePosition, Message, SurfacePosition};
+use squitterlab::message::{AirbornePosition, Message, SurfacePosition, TisBCoarsePosition};
 use squitterlab::register;
 use squitterlab::registry::{BLOCKS, address_of_mark, mark_of_address};
 use squitterlab::track::{Method, Tracker};
@@ -814,7 +814,14 @@ fn frame_says(digits: &str, register: Option<&str>, version: Option<u8>, expect:
 fn table_of(message: &str, given: &BTreeMap<String, u64>) -> Result<(&'static Table, u128), String> {
     let registers = register::TABLES.iter().map(|(_, table)| *table);
     let mut wrong = format!("no message {message:?}");
-    for table in Message::TABLES.iter().copied().chain(FORMATS).chain(registers).filter(|t| t.message == message) {
+    for table in Message::TABLES
+        .iter()
+        .copied()
+        .chain([TisBCoarsePosition::TABLE])
+        .chain(FORMATS)
+        .chain(registers)
+        .filter(|t| t.message == message)
+    {
         match with_codes(table, table.template, given) {
             Ok(pattern) if itself(table, pattern) => return Ok((table, pattern)),
             Ok(_) => wrong = format!("the given codes make another message than {message}"),

@@ -4,6 +4,9 @@
 //! The second implementation is the list [`QUANTITIES`]: places, signs and weights as the sources print them, with
 //! arithmetic of its own.
 
+mod long_run;
+
+use long_run::cases;
 use serde_json::{Map, Value as Json, json};
 use squitterlab::code::acas::{self, Threat};
 use squitterlab::code::table::{Table, Wanted};
@@ -542,7 +545,7 @@ fn any_payload_under_any_register_gives_its_frame_back() {
         let register = RegisterNumber::new(register);
         let known = SQUITTER.contains(&register) || TABLES.iter().any(|(known, _)| *known == register);
         assert_eq!(table(register, 0).is_some(), known, "{register}");
-        let turns = if known { 400 } else { 4 };
+        let turns = if known { cases(400) as usize } else { 4 };
         for turn in 0..turns {
             let mut payload = match turn {
                 0 => 0,
@@ -733,7 +736,7 @@ fn listed(bits: u64) -> Vec<String> {
 fn the_list_is_exactly_the_registers_whose_layout_is_obeyed() {
     let mut random = Random(0xC0FF_EE11);
     let mut met = BTreeMap::<&str, (u32, u32)>::new();
-    for _ in 0..20_000 {
+    for _ in 0..cases(20_000) {
         let raw = random.payload();
         for maker in LAYOUTS {
             let good = maker.mended(raw);
@@ -771,7 +774,7 @@ fn the_list_is_exactly_the_registers_whose_layout_is_obeyed() {
 fn no_register_is_listed_with_a_reserved_bit_set() {
     let mut random = Random(0xABCD_EF01);
     let mut struck = 0;
-    for _ in 0..20_000 {
+    for _ in 0..cases(20_000) {
         let bits = random.payload();
         for opinion in infer(bits, None) {
             if SQUITTER.contains(&opinion.register) {

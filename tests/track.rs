@@ -9,7 +9,7 @@ use squitterlab::code::{Altitude12, Bits, ModeA, RegisterNumber};
 use squitterlab::downlink::Decoded;
 use squitterlab::frame::Frame;
 use squitterlab::message::position::Carries;
-use squitterlab::message::{AirbornePosition, SurfacePosition};
+use squitterlab::message::{AirbornePosition, SurfacePosition, TisBCoarsePosition};
 use squitterlab::track::agreement::{Said, agrees};
 use squitterlab::track::state::AirGround;
 use squitterlab::track::{Method, Observation, Refusal, Tracker};
@@ -51,6 +51,59 @@ fn airborne_at(position: Position, odd: bool, feet: f64) -> Frame {
 fn surface(position: Position, odd: bool, movement: u64) -> Frame {
     let message = SurfacePosition::from_bits(7 << 51 | movement << 44 | u64::from(odd) << 34);
     squitter(message.with_word(Word::encode(position, odd, Grid::Surface)))
+}
+
+/// Format 18 with this control field.
+fn relayed(control_field: u128, message_field: u64) -> Frame {
+    Frame::from_pattern(18 << 107 | control_field << 104 | 0xABCDEF << 80 | u128::from(message_field) << 24, 112)
+        .with_overlay(0)
+}
+
+/// What a ground station sends of an aircraft is a position where a reference is given, finely or coarsely, and nothing
+/// is remembered of it: the next frame alone has no last position to go by.
+#[test]
+fn positions_of_ground_stations_are_found_near_a_reference() {
+    let here = Position { latitude_deg: 44.5, longitude_deg: -103.25 };
+    let site = Position { latitude_deg: 45.5, longitude_deg: -102.0 };
+    let coarse = |odd: bool| {
+        let message = TisBCoarsePosition::from_bits(u64::from(odd) << 24);
+        message.with_word(Word::encode(here, odd, Grid::Coarse))
+    };
+    let airborne = AirbornePosition::from_bits(11 << 51).with_word(Word::encode(here, false, Grid::Airborne));
+    let surface = SurfacePosition::from_bits(7 << 51).with_word(Word::encode(site, false, Grid::Surface));
+    for (control_field, message, place, within_nm) in [
+        (3, coarse(false), here, 0.1),
+        (3, coarse(true), here, 0.1),
+        (2, airborne, here, 0.01),
+        (5, airborne, here, 0.01),
+        (6, airborne, here, 0.01),
+        (2, surface, site, 0.01),
+    ] {
+        let frame = relayed(control_field, message);
+        let seen = Sky::near(site).hear(0.0, frame);
+        let (found, method) = seen.position.unwrap_or_else(|| panic!("{frame} has no position"));
+        assert_eq!(method, Method::Local);
+        assert!(found.is_within_nm(place, within_nm), "{found:?} for {place:?}");
+        assert!(!seen.address_confirmed && seen.state.is_none(), "an address that may be a track's is no aircraft");
+        assert!(seen.basis.expect("a basis").steps().len() > 4);
+
+        let mut sky = Sky::new();
+        assert_eq!(sky.hear(0.0, frame).position, None);
+        assert_eq!(sky.hear(1.0, frame).position, None);
+        let far = Position { latitude_deg: -40.0, longitude_deg: 10.0 };
+        let refused = Sky::near(far).hear(0.0, frame);
+        let away = refused.position.is_none_or(|(found, _)| !found.is_within_nm(place, 1000.0));
+        assert!(away, "the cell nearest to the reference is taken");
+        let damaged = Frame::from_pattern(frame.pattern() ^ 1, 112);
+        assert_eq!(Sky::near(site).hear(0.0, damaged).position, None);
+    }
+    // Twelve bits are told from seventeen: the arithmetic shows 4096 steps.
+    let steps = Sky::near(site).hear(0.0, relayed(3, coarse(true))).basis.expect("a basis").steps().join("\n");
+    assert!(steps.contains("360 / 59"), "{steps}");
+    // Other ground station messages carry no position.
+    for control_field in [4, 7] {
+        assert_eq!(Sky::near(site).hear(0.0, relayed(control_field, airborne)).position, None);
+    }
 }
 
 struct Sky(Tracker);

@@ -178,7 +178,7 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
             let mut batch = columns.batch();
             for Seen { record, observation } in &chunk.seen {
                 let place = &Place { file, line: record.line, time: record.time };
-                let decoded = &decoded(record.frame, register).in_version(observation.version.known());
+                let decoded = &observation.version.read(decoded(record.frame, register));
                 match format {
                     Format::Text => text.extend_from_slice(text::frame(place, decoded, observation).as_bytes()),
                     Format::Json => {

@@ -66,7 +66,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             }
         }
         let observation = tracker.observe(&decoded, None);
-        let decoded = decoded.in_version(observation.version.known());
+        let decoded = observation.version.read(decoded);
         match arguments.format {
             Format::Json => {
                 let mut object = json::frame(&Place::default(), &decoded, &observation);

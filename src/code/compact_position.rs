@@ -67,29 +67,41 @@ const TRANSITIONS_DEG: [f64; 58] = [
     87.0,                  // 2
 ];
 
-const CELL: i64 = 1 << 17;
-
-/// Which cells: 360 degrees in the air, 90 on the surface.
+/// Which cells: 360 degrees in the air, 90 on the surface; and into how many steps a word divides one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Grid {
     /// Airborne positions: about 5 m.
     Airborne,
     /// Surface positions: four times finer, so unambiguous only within a quarter of the globe.
     Surface,
+    /// Airborne positions in 12 bits, as TIS-B sends them coarsely: about 160 m.
+    Coarse,
 }
 
 impl Grid {
     const fn base_deg(self) -> f64 {
         match self {
-            Self::Airborne => 360.0,
+            Self::Airborne | Self::Coarse => 360.0,
             Self::Surface => 90.0,
         }
+    }
+
+    /// Steps of a cell that a word tells apart (12 bits: Doc 9871 draft, page 237).
+    pub const fn steps(self) -> u32 {
+        match self {
+            Self::Airborne | Self::Surface => 1 << 17,
+            Self::Coarse => 1 << 12,
+        }
+    }
+
+    fn place(self, bits: u32) -> f64 {
+        f64::from(bits) / f64::from(self.steps())
     }
 
     /// How far from the reference a position may lie for the local decoding to be right, in nautical miles (Annex 10 III).
     pub const fn reach_nm(self) -> f64 {
         match self {
-            Self::Airborne => 180.0,
+            Self::Airborne | Self::Coarse => 180.0,
             Self::Surface => 45.0,
         }
     }
@@ -122,14 +134,14 @@ impl Position {
     }
 }
 
-/// One word on the air: the grid's format and 17 bits each way.
+/// One word on the air: the grid's format and 17 bits each way, 12 in a coarse one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Word {
     /// Odd (true) or even format.
     pub odd: bool,
-    /// The latitude's place in its cell, 17 bits.
+    /// The latitude's place in its cell.
     pub latitude: u32,
-    /// The longitude's place in its cell, 17 bits.
+    /// The longitude's place in its cell.
     pub longitude: u32,
 }
 
@@ -191,8 +203,8 @@ impl Word {
     pub fn encode(position: Position, odd: bool, grid: Grid) -> Self {
         // Surface words are the low 17 of 19 bits.
         let steps = match grid {
-            Grid::Airborne => (1 << 17) as f64,
-            Grid::Surface => (1 << 19) as f64,
+            Grid::Airborne | Grid::Coarse => f64::from(grid.steps()),
+            Grid::Surface => f64::from(4 * grid.steps()),
         };
         let place = |degrees: f64, cells: f64| {
             let cell = degrees * cells / 360.0;
@@ -203,12 +215,8 @@ impl Word {
         // The latitude that a receiver will get decides the zone, so that both sides agree.
         let received = 360.0 / cells * (latitude / steps + (position.latitude_deg * cells / 360.0).floor());
         let longitude = place(position.longitude_deg, longitude_cells(received, odd) as f64);
-        let low = |place: f64| (place as u64 & 0x1_FFFF) as u32;
+        let low = |place: f64| place as u32 & (grid.steps() - 1);
         Self { odd, latitude: low(latitude), longitude: low(longitude) }
-    }
-
-    fn place(bits: u32) -> f64 {
-        f64::from(bits) / CELL as f64
     }
 
     /// The position of this word nearest to a reference; right within [`Grid::reach_nm`] of it.
@@ -219,9 +227,9 @@ impl Word {
             cell * (zone + place)
         };
         let cell = grid.base_deg() / latitude_cells(self.odd) as f64;
-        let latitude_deg = nearest(reference.latitude_deg, cell, Self::place(self.latitude));
+        let latitude_deg = nearest(reference.latitude_deg, cell, grid.place(self.latitude));
         let cell = grid.base_deg() / longitude_cells(latitude_deg, self.odd) as f64;
-        let longitude_deg = nearest(reference.longitude_deg, cell, Self::place(self.longitude));
+        let longitude_deg = nearest(reference.longitude_deg, cell, grid.place(self.longitude));
         Position { latitude_deg, longitude_deg: wrapped(longitude_deg) }
     }
 
@@ -230,7 +238,7 @@ impl Word {
         let cell = grid.base_deg() / latitude_cells(self.odd) as f64;
         let most = (90.0 / cell).ceil() as i64;
         (-most..=most)
-            .map(|zone| cell * (zone as f64 + Self::place(self.latitude)))
+            .map(|zone| cell * (zone as f64 + grid.place(self.latitude)))
             .filter(|latitude| latitude.abs() <= 90.0)
             .map(|latitude| (latitude, longitude_cells(latitude, self.odd) as u8))
             .collect()
@@ -264,14 +272,15 @@ pub fn global(older: Word, newest: Word, grid: Grid, reference: Option<Position>
     let (even, odd) = if newest.odd { (older, newest) } else { (newest, older) };
     let (y0, y1) = (i64::from(even.latitude), i64::from(odd.latitude));
     let (x0, x1) = (i64::from(even.longitude), i64::from(odd.longitude));
-    let latitude_zone = (59 * y0 - 60 * y1 + CELL / 2).div_euclid(CELL);
+    let steps = i64::from(grid.steps());
+    let latitude_zone = (59 * y0 - 60 * y1 + steps / 2).div_euclid(steps);
     let latitude = |word: Word| {
         let cells = latitude_cells(word.odd);
-        grid.base_deg() / cells as f64 * (latitude_zone.rem_euclid(cells) as f64 + Word::place(word.latitude))
+        grid.base_deg() / cells as f64 * (latitude_zone.rem_euclid(cells) as f64 + grid.place(word.latitude))
     };
     let (mut older_latitude, mut latitude_deg) = (latitude(older), latitude(newest));
     match (grid, reference) {
-        (Grid::Airborne, _) => {
+        (Grid::Airborne | Grid::Coarse, _) => {
             for latitude in [&mut older_latitude, &mut latitude_deg] {
                 if *latitude >= 270.0 {
                     *latitude -= 360.0;
@@ -295,10 +304,10 @@ pub fn global(older: Word, newest: Word, grid: Grid, reference: Option<Position>
         return Err(PairError::ZonesDiffer);
     }
     let count = i64::from(zones);
-    let longitude_zone = (x0 * (count - 1) - x1 * count + CELL / 2).div_euclid(CELL);
+    let longitude_zone = (x0 * (count - 1) - x1 * count + steps / 2).div_euclid(steps);
     let cells = (count - i64::from(newest.odd)).max(1);
     let cell = grid.base_deg() / cells as f64;
-    let first = cell * (longitude_zone.rem_euclid(cells) as f64 + Word::place(newest.longitude));
+    let first = cell * (longitude_zone.rem_euclid(cells) as f64 + grid.place(newest.longitude));
     let longitude_deg = match (grid, reference) {
         (Grid::Surface, Some(reference)) => {
             let away = |longitude: f64| wrapped(longitude - reference.longitude_deg).abs();

@@ -1,6 +1,6 @@
 //! Emergency or priority state (type code 28, subtype 1).
 
-use super::enumeration::{Entry, Shown, from_meaning, meaning};
+use super::enumeration::{Entry, Shown, from_meaning, meaning, not_one_of};
 use super::{Bits, Code, CodeError, Meaning, Version, bits};
 
 bits! {
@@ -24,16 +24,23 @@ impl EmergencyState {
     pub const NONE: Self = Self(0);
 }
 
+/// Version 0 ends the list at 5 (Annex 10 III, Amendment 77).
+fn known(version: Version) -> &'static [Entry] {
+    if version == Version::Zero { &LIST[..6] } else { LIST }
+}
+
 impl Code for EmergencyState {
     const RULE: &'static str = "a number in a list; 6 is reserved in version 0";
 
     fn meaning(self, version: Version) -> Meaning {
-        // Version 0 ends the list at 5 (Annex 10 III, Amendment 77).
-        let known = if version == Version::Zero { &LIST[..6] } else { LIST };
-        meaning(known, self.bits(), Shown::AsNumber)
+        meaning(known(version), self.bits(), Shown::AsNumber)
     }
 
-    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
-        from_meaning(LIST, wanted)
+    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
+        let known = known(version);
+        from_meaning(known, wanted).and_then(|code: Self| {
+            let assigned = known.iter().any(|(number, ..)| *number == code.bits());
+            assigned.then_some(code).ok_or_else(|| not_one_of(known, wanted))
+        })
     }
 }

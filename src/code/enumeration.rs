@@ -29,12 +29,17 @@ pub(super) fn from_meaning<C: Bits>(list: &[Entry], wanted: &str) -> Result<C, C
     {
         return Ok(C::from_bits(code));
     }
-    list.iter().find(|(_, name, _)| *name == wanted).map(|(code, ..)| C::from_bits(*code)).ok_or_else(|| {
-        CodeError::NotOneOf {
-            found: wanted.to_owned(),
-            known: list.iter().map(|(code, name, _)| format!("{code} {name}")).collect::<Vec<_>>().join(", "),
-        }
-    })
+    list.iter()
+        .find(|(_, name, _)| *name == wanted)
+        .map(|(code, ..)| C::from_bits(*code))
+        .ok_or_else(|| not_one_of(list, wanted))
+}
+
+pub(super) fn not_one_of(list: &[Entry], wanted: &str) -> CodeError {
+    CodeError::NotOneOf {
+        found: wanted.to_owned(),
+        known: list.iter().map(|(code, name, _)| format!("{code} {name}")).collect::<Vec<_>>().join(", "),
+    }
 }
 
 /// Declares a code that is a list; behind `in` stand the words that a version has of its own.

@@ -4,13 +4,13 @@
 
 use super::compact_position::{Grid, Pair, Position, Word, global, zones};
 
-fn place(bits: u32) -> f64 {
-    f64::from(bits) / f64::from(1 << 17)
+fn place(bits: u32, grid: Grid) -> f64 {
+    f64::from(bits) / f64::from(grid.steps())
 }
 
 const fn base_deg(grid: Grid) -> u16 {
     match grid {
-        Grid::Airborne => 360,
+        Grid::Airborne | Grid::Coarse => 360,
         Grid::Surface => 90,
     }
 }
@@ -25,7 +25,7 @@ const fn format_of(word: Word) -> &'static str {
 
 /// The place in the cell, and every latitude that one frame alone may mean.
 pub fn alone(word: Word, grid: Grid) -> Vec<String> {
-    let (base, count) = (base_deg(grid), cells(word));
+    let (base, count, steps) = (base_deg(grid), cells(word), grid.steps());
     let candidates = word.latitudes(grid);
     let mut lines = vec![
         format!(
@@ -33,8 +33,8 @@ pub fn alone(word: Word, grid: Grid) -> Vec<String> {
             format_of(word),
             f64::from(base) / f64::from(count)
         ),
-        format!("place in the cell: latitude {} / 131072 = {:.9}", word.latitude, place(word.latitude)),
-        format!("place in the cell: longitude {} / 131072 = {:.9}", word.longitude, place(word.longitude)),
+        format!("place in the cell: latitude {} / {steps} = {:.9}", word.latitude, place(word.latitude, grid)),
+        format!("place in the cell: longitude {} / {steps} = {:.9}", word.longitude, place(word.longitude, grid)),
         format!(
             "one frame alone fits {} latitudes, south to north, with n longitude cells (n) each:",
             candidates.len()
@@ -46,7 +46,7 @@ pub fn alone(word: Word, grid: Grid) -> Vec<String> {
     }
     lines.push(format!(
         "at each of them the longitudes are {base} / n x (m + {:.9}) for m = 0 to n - 1{}",
-        place(word.longitude),
+        place(word.longitude, grid),
         if grid == Grid::Surface { ", and 90, 180 and 270 deg more" } else { "" }
     ));
     lines.push("a frame of the other format, or a reference position, decides among them".to_owned());
@@ -63,8 +63,8 @@ pub fn near(word: Word, grid: Grid, reference: Position) -> Vec<String> {
     let width = base / f64::from(n);
     let zone = |reference: f64, cell: f64, place: f64| (reference / cell - place + 0.5).floor();
     let (j, m) = (
-        zone(reference.latitude_deg, cell, place(word.latitude)),
-        zone(reference.longitude_deg, width, place(word.longitude)),
+        zone(reference.latitude_deg, cell, place(word.latitude, grid)),
+        zone(reference.longitude_deg, width, place(word.longitude, grid)),
     );
     vec![
         format!(
@@ -73,18 +73,22 @@ pub fn near(word: Word, grid: Grid, reference: Position) -> Vec<String> {
             reference.latitude_deg,
             reference.longitude_deg
         ),
-        format!("j = floor({:.6} / {cell:.6} - {:.9} + 1/2) = {j}", reference.latitude_deg, place(word.latitude)),
-        format!("latitude = {cell:.6} x ({j} + {:.9}) = {:.6} deg", place(word.latitude), found.latitude_deg),
+        format!("j = floor({:.6} / {cell:.6} - {:.9} + 1/2) = {j}", reference.latitude_deg, place(word.latitude, grid)),
+        format!("latitude = {cell:.6} x ({j} + {:.9}) = {:.6} deg", place(word.latitude, grid), found.latitude_deg),
         format!(
             "{zones} longitude zones there: n = max({zones} - {}, 1) = {n} cells of {base} / {n} = {width:.6} deg",
             u8::from(word.odd)
         ),
-        format!("m = floor({:.6} / {width:.6} - {:.9} + 1/2) = {m}", reference.longitude_deg, place(word.longitude)),
+        format!(
+            "m = floor({:.6} / {width:.6} - {:.9} + 1/2) = {m}",
+            reference.longitude_deg,
+            place(word.longitude, grid)
+        ),
         format!(
             "longitude = {width:.6} x ({m} + {:.9}) = {:.6} deg{}",
-            place(word.longitude),
-            width * (m + place(word.longitude)),
-            wrapped(width * (m + place(word.longitude)), found.longitude_deg)
+            place(word.longitude, grid),
+            width * (m + place(word.longitude, grid)),
+            wrapped(width * (m + place(word.longitude, grid)), found.longitude_deg)
         ),
     ]
 }
@@ -96,7 +100,7 @@ fn wrapped(degrees: f64, found: f64) -> String {
 /// An even and an odd frame; the arithmetic as far as it leads.
 pub fn pair(older: Word, newest: Word, grid: Grid, reference: Option<Position>) -> Vec<String> {
     let (even, odd) = if newest.odd { (older, newest) } else { (newest, older) };
-    let base = f64::from(base_deg(grid));
+    let (base, steps) = (f64::from(base_deg(grid)), grid.steps());
     let mut lines = vec![
         format!("even word: latitude {}, longitude {}", even.latitude, even.longitude),
         format!(
@@ -113,17 +117,19 @@ pub fn pair(older: Word, newest: Word, grid: Grid, reference: Option<Position>) 
             return lines;
         }
     };
-    lines.push(format!("j = floor((59 x {} - 60 x {}) / 131072 + 1/2) = {j}", even.latitude, odd.latitude));
+    lines.push(format!("j = floor((59 x {} - 60 x {}) / {steps} + 1/2) = {j}", even.latitude, odd.latitude));
     for word in [even, odd] {
         let count = i64::from(cells(word));
-        let first = base / count as f64 * (j.rem_euclid(count) as f64 + place(word.latitude));
+        let first = base / count as f64 * (j.rem_euclid(count) as f64 + place(word.latitude, grid));
         let rest = match grid {
-            Grid::Airborne if first >= 270.0 => format!("; 270 or more, so minus 360: {:.6} deg", first - 360.0),
-            Grid::Airborne => String::new(),
+            Grid::Airborne | Grid::Coarse if first >= 270.0 => {
+                format!("; 270 or more, so minus 360: {:.6} deg", first - 360.0)
+            }
+            Grid::Airborne | Grid::Coarse => String::new(),
             Grid::Surface => format!(" in the north, or {:.6} deg in the south", first - 90.0),
         };
         lines.push(format!(
-            "{} latitude = {base} / {count} x ({j} mod {count} + {} / 131072) = {first:.6} deg{rest}",
+            "{} latitude = {base} / {count} x ({j} mod {count} + {} / {steps}) = {first:.6} deg{rest}",
             format_of(word),
             word.latitude
         ));
@@ -135,18 +141,18 @@ pub fn pair(older: Word, newest: Word, grid: Grid, reference: Option<Position>) 
     let n = (count - i64::from(newest_odd)).max(1);
     lines.push(format!("both latitudes have {zones} longitude zones"));
     lines.push(format!(
-        "m = floor(({} x {} - {} x {zones}) / 131072 + 1/2) = {m}",
+        "m = floor(({} x {} - {} x {zones}) / {steps} + 1/2) = {m}",
         even.longitude,
         count - 1,
         odd.longitude
     ));
-    let first = base / n as f64 * (m.rem_euclid(n) as f64 + place(newest.longitude));
+    let first = base / n as f64 * (m.rem_euclid(n) as f64 + place(newest.longitude, grid));
     lines.push(format!("the newest is {}: n = max({zones} - {newest_odd}, 1) = {n} cells", format_of(newest)));
     lines.push(format!(
-        "longitude = {base} / {n} x ({m} mod {n} + {} / 131072) = {first:.6} deg{}",
+        "longitude = {base} / {n} x ({m} mod {n} + {} / {steps}) = {first:.6} deg{}",
         newest.longitude,
         match grid {
-            Grid::Airborne => wrapped(first, position.longitude_deg),
+            Grid::Airborne | Grid::Coarse => wrapped(first, position.longitude_deg),
             Grid::Surface => String::from(", or 90, 180 or 270 deg more"),
         }
     ));

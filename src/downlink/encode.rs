@@ -181,7 +181,8 @@ fn can_be_read(decoded: &Decoded, table: &Table) -> bool {
         return true;
     }
     let versions = Version::ALL.map(Some).into_iter().chain([None]);
-    versions.map(|version| decoded.in_version(version)).any(|read| read.payload.is_some_and(|p| p.table == table))
+    let readings = versions.map(|version| decoded.in_version(version)).chain([decoded.in_version_not_held()]);
+    readings.into_iter().any(|read| read.payload.is_some_and(|p| p.table == table))
 }
 
 fn is_comm_b(envelope: &Table) -> bool {

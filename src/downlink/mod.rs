@@ -15,7 +15,7 @@ pub use formats::{
 use crate::code::table::{Derived, Row, Table, table};
 use crate::code::{Altitude13, Bits, Meaning, Number, RegisterNumber, Version};
 use crate::frame::{Address, Frame, Span};
-use crate::message::{Message, ground_station};
+use crate::message::{Message, TargetStateOther, ground_station};
 use crate::register::{
     self,
     inference::{self, Opinion},
@@ -247,6 +247,26 @@ impl Decoded {
             payload.table = layout(&self.frame, version);
         }
         self
+    }
+
+    /// Reads a squitter in a version that no source is held for: a target state, which each version that is held divides
+    /// in its own way, stays whole. Other frames stay as they are.
+    ///
+    /// ```
+    /// use squitterlab::downlink::Decoded;
+    /// let decoded = Decoded::new("8DA05629EA000000000000000000".parse().unwrap());
+    /// assert_eq!(decoded.title(), "target state and status, version 2");
+    /// assert_eq!(decoded.in_version_not_held().title(), "target state and status, layout not held");
+    /// ```
+    #[must_use]
+    pub fn in_version_not_held(self) -> Self {
+        let mut read = self.in_version(None);
+        if let (Some(payload), None) = (&mut read.payload, read.register)
+            && payload.table.message == TargetStateOther::TABLE.message
+        {
+            payload.table = TargetStateOther::TABLE;
+        }
+        read
     }
 
     /// Versions in which the same bits are another message than the one that they are read as.

@@ -1,4 +1,4 @@
-//! What both position messages share: the position word, written from degrees and shown as arithmetic.
+//! What the position messages share: the position word, written from degrees and shown as arithmetic.
 
 use crate::code::compact_position::{Grid, Position, Word};
 use crate::code::table::{Derived, Wanted};

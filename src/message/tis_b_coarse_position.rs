@@ -1,9 +1,11 @@
 //! TIS-B coarse position: format 18, control field 3 (Doc 9871 draft, page 186; step of the track and codes of the speed
 //! from memory). It has no type code.
 
+use super::position;
+use crate::code::compact_position::{Grid, Word};
 use crate::code::table::{Derived, table};
 use crate::code::{
-    Altitude12, Angle5, CoarseSpeed, Code, CprFormat, Flag, Meaning, Number, SurveillanceStatus, number,
+    Altitude12, Angle5, Bits, CoarseSpeed, Code, CprFormat, Flag, Meaning, Number, SurveillanceStatus, number,
 };
 
 table! {
@@ -21,7 +23,7 @@ table! {
     32..=32 cpr_format: CprFormat => "cpr_format", "Even or odd position grid", "D186";
     33..=44 cpr_latitude: Number<12> => "cpr_latitude", "Place of the latitude in its cell, 12 bits", "D186";
     45..=56 cpr_longitude: Number<12> => "cpr_longitude", "Place of the longitude in its cell, 12 bits", "D186";
-    derived [TRACK]
+    derived [TRACK, position::latitude::<TisBCoarsePosition>(), position::longitude::<TisBCoarsePosition>()]
 }
 
 fn read(pattern: u128) -> TisBCoarsePosition {
@@ -36,3 +38,25 @@ const TRACK: Derived = Derived::new("track_deg", "Track over the ground, clockwi
     let track = number(wanted.get("track_deg").unwrap_or_default()).map(Angle5::from_degrees)?;
     Ok(TisBCoarsePosition { track, track_status: Flag::YES, ..read(pattern) }.bits().into())
 });
+
+impl position::Carries for TisBCoarsePosition {
+    const GRID: Grid = Grid::Coarse;
+    fn from_bits(bits: u64) -> Self {
+        Self::from_bits(bits)
+    }
+    fn with_word(self, word: Word) -> u64 {
+        Self {
+            cpr_latitude: Number::from_bits(word.latitude.into()),
+            cpr_longitude: Number::from_bits(word.longitude.into()),
+            ..self
+        }
+        .bits()
+    }
+    fn word(&self) -> Word {
+        Word {
+            odd: self.cpr_format == CprFormat::ODD,
+            latitude: self.cpr_latitude.bits() as u32,
+            longitude: self.cpr_longitude.bits() as u32,
+        }
+    }
+}

@@ -27,7 +27,7 @@ undivided! {
         when "type code 24, subtype 1, not in version 1 (from memory; the layout is a nation's own)",
         template 24 << 51 | 1 << 48;
     TargetStateOther = "target_state_and_status", "target state and status, layout not held",
-        when "type code 29, subtype 2 or 3", template 29 << 51 | 2 << 49;
+        when "type code 29, subtype 2 or 3, and every subtype while a version of 3 or more is in force", template 29 << 51 | 2 << 49;
     TrajectoryChangePoint = "trajectory_change_point", "trajectory change point, layout not held",
         when "type code 29 while version 0 is in force", in version Version::Zero, template 29 << 51;
     OperationalCoordination = "operational_coordination", "operational coordination, layout not held",

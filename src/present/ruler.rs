@@ -187,6 +187,7 @@ pub(super) fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
         let told = grouped(&Version::ALL, say);
         match told.as_slice() {
             [(text, _)] => text.clone(),
+            _ if matches!(version, VersionInForce::NoSource(_)) => "as received".to_owned(),
             several => several
                 .iter()
                 .map(|(text, numbers)| format!("version {numbers}: {text}"))

@@ -76,6 +76,17 @@ impl Observation {
             disagreement: None,
         }
     }
+
+    fn locate(&mut self, found: position::Found) {
+        match found {
+            Some(Ok(located)) => {
+                self.position = Some((located.position, located.method));
+                self.basis = Some(located.basis);
+            }
+            Some(Err(refusal)) => self.position_refused = Some(refusal),
+            None => {}
+        }
+    }
 }
 
 /// What is remembered of an aircraft.
@@ -118,9 +129,12 @@ impl Tracker {
 
     /// Takes a frame in, and says what the frames so far add to it.
     pub fn observe(&mut self, decoded: &Decoded, time: Option<f64>) -> Observation {
-        let unknown = Observation::new(self.given.unwrap_or(VersionInForce::Unknown));
+        let mut unknown = Observation::new(self.given.unwrap_or(VersionInForce::Unknown));
         let Some(address) = decoded.address() else { return unknown };
         let proved = decoded.proves_address();
+        if decoded.parity() == Parity::Valid && decoded.squitter().is_none() {
+            unknown.locate(position::relayed(decoded, self.reference));
+        }
         if proved && !self.aircraft.contains(&address) {
             self.remember(address);
         }
@@ -174,14 +188,7 @@ impl Aircraft {
         if matches!(message, Message::AirbornePosition(_) | Message::SurfacePosition(_)) {
             self.version.hear_position(time);
         }
-        match self.positions.take_in(message, time, reference) {
-            Some(Ok(located)) => {
-                seen.position = Some((located.position, located.method));
-                seen.basis = Some(located.basis);
-            }
-            Some(Err(refusal)) => seen.position_refused = Some(refusal),
-            None => {}
-        }
+        seen.locate(self.positions.take_in(message, time, reference));
         seen.heights = self.heights.take_in(message, time);
         let version = given.unwrap_or_else(|| self.version.in_force());
         if let Some(said) = agreement::squitter_says(message, version) {

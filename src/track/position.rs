@@ -2,8 +2,9 @@
 
 use crate::code::compact_position::{Grid, PairError, Position, Word, global};
 use crate::code::{Version, position_steps};
-use crate::message::Message;
+use crate::downlink::Decoded;
 use crate::message::position::Carries;
+use crate::message::{AirbornePosition, Message, SurfacePosition, TisBCoarsePosition};
 
 /// Pairs in the air hold for 10 s, about 3 NM of flight (Doc 9871 draft, page 59; handbook, chapter 3).
 const AIRBORNE_PAIR_S: f64 = 10.0;
@@ -126,6 +127,36 @@ fn word_of(message: &Message) -> Option<(Word, Grid, bool)> {
     }
 }
 
+/// The word and grid of a position that a ground station sends of an aircraft.
+fn relayed_word(decoded: &Decoded) -> Option<(Word, Grid)> {
+    let payload = decoded.payload.filter(|_| decoded.frame.downlink_format() == 18)?;
+    let (message, bits) = (payload.table.message, payload.bits);
+    if message == TisBCoarsePosition::TABLE.message {
+        Some((TisBCoarsePosition::from_bits(bits).word(), Grid::Coarse))
+    } else if message == AirbornePosition::TABLE.message {
+        Some((AirbornePosition::from_bits(bits).word(), Grid::Airborne))
+    } else {
+        (message == SurfacePosition::TABLE.message).then(|| (SurfacePosition::from_bits(bits).word(), Grid::Surface))
+    }
+}
+
+/// Where a ground station sees an aircraft, near a given reference. Nothing is remembered of it: its address can be that
+/// of a track and not of an aircraft, so that two of its words need not be of one flight.
+pub(super) fn relayed(decoded: &Decoded, reference: Option<Position>) -> Found {
+    let (word, grid) = relayed_word(decoded)?;
+    Some(near(word, grid, reference?))
+}
+
+/// The place of one word that is nearest to a reference, unless that is out of its reach.
+fn near(word: Word, grid: Grid, reference: Position) -> Result<Located, Refusal> {
+    let position = word.local(reference, grid);
+    if position.is_within_nm(reference, grid.reach_nm()) {
+        Ok(Located { position, method: Method::Local, basis: Basis::Near { word, grid, reference } })
+    } else {
+        Err(Refusal::OutOfReach)
+    }
+}
+
 #[derive(Clone, Copy, Debug)]
 struct Fix {
     position: Position,
@@ -181,7 +212,7 @@ impl PositionMemory {
 
     fn pair(&self, partner: Heard, now: Heard, reference: Option<Position>) -> Found {
         let (most_s, most_nm) = match now.grid {
-            Grid::Airborne => (AIRBORNE_PAIR_S, AIRBORNE_PAIR_NM),
+            Grid::Airborne | Grid::Coarse => (AIRBORNE_PAIR_S, AIRBORNE_PAIR_NM),
             Grid::Surface if now.slow && partner.slow => (SURFACE_SLOW_PAIR_S, SURFACE_PAIR_NM),
             Grid::Surface => (SURFACE_FAST_PAIR_S, SURFACE_PAIR_NM),
         };
@@ -221,13 +252,7 @@ impl PositionMemory {
         let recent =
             self.last.filter(|last| seconds_between(last.time, now.time).is_some_and(|s| s <= LAST_POSITION_S));
         let reference = recent.map(|last| last.position).or(reference)?;
-        let position = now.word.local(reference, now.grid);
-        Some(if position.is_within_nm(reference, now.grid.reach_nm()) {
-            let basis = Basis::Near { word: now.word, grid: now.grid, reference };
-            Ok(Located { position, method: Method::Local, basis })
-        } else {
-            Err(Refusal::OutOfReach)
-        })
+        Some(near(now.word, now.grid, reference))
     }
 
     /// Takes a position that was found from the words since number `since`, unless it does not go on from the last.

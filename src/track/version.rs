@@ -1,6 +1,7 @@
 //! Which version of the standard an aircraft's messages are read in.
 
 use crate::code::Version;
+use crate::downlink::Decoded;
 
 /// Version 0 is concluded from this long of position messages without an operational status (our default).
 pub const VERSION_0_AFTER_S: f64 = 30.0;
@@ -22,6 +23,14 @@ impl VersionInForce {
         match self {
             Self::Known(version) => Some(version),
             Self::Unknown | Self::NoSource(_) => None,
+        }
+    }
+
+    /// The frame as it is read in this version.
+    pub fn read(self, decoded: Decoded) -> Decoded {
+        match self {
+            Self::NoSource(_) => decoded.in_version_not_held(),
+            Self::Unknown | Self::Known(_) => decoded.in_version(self.known()),
         }
     }
 
