@@ -9,9 +9,12 @@ use squitterlab::capture::Record;
 use squitterlab::code::compact_position::Grid;
 use squitterlab::compare::{Fate, Fleet, Install};
 use squitterlab::downlink::Decoded;
+use squitterlab::frame::Span;
 use squitterlab::message::Message;
 use squitterlab::message::position::Carries as _;
-use squitterlab::onair::{FlightPath, Point, Quality, Rehearsal, Sent, Situation, Stream, Why};
+use squitterlab::onair::{
+    FlightPath, Point, Quality, Reception, Recording, Rehearsal, Sent, Situation, Stream, Traffic, Why,
+};
 use squitterlab::profile::rule_set;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -198,6 +201,88 @@ fn a_thousand_good_installs_differ_in_nothing_and_every_setting_is_proved() {
             report.settings.iter().filter(|setting| matches!(setting.fate, Fate::Differs | Fate::NotSeen)).collect();
         assert!(open.is_empty(), "{pieces:?}: {open:#?}");
     }
+}
+
+/// A minute of the demo with so many invented aircraft beside it, from where it taxies to where it flies.
+fn busy(others: u32) -> Vec<Rehearsal> {
+    let points = [(0, parked()), (20_000, in_the_air()), (40_000, in_the_air())];
+    let points = points.map(|(time_ms, situation)| Point {
+        time_ms,
+        situation: Situation { latitude_deg: Some(44.5), longitude_deg: Some(-103.25), ..situation },
+        quality: Quality::default(),
+    });
+    let path = FlightPath::new(points.to_vec()).expect("a flight");
+    Rehearsal::with_others(profile(&[]), path, 6, others).expect("rehearsals")
+}
+
+#[test]
+fn many_aircraft_are_written_the_same_by_any_number_of_threads_and_as_one_by_one() {
+    let noise = Reception { loss: 0.1, bit_errors: 0.001, garbage: 0.02 };
+    let text = |threads: usize, reception: Reception| -> Vec<u8> {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
+        let recording = Recording::new(Traffic::new(busy(300)), reception, 6, 60_000);
+        pool.install(|| recording.flatten().flatten().collect())
+    };
+    for reception in [Reception::default(), noise] {
+        let alone = text(1, reception);
+        for threads in [2, 5] {
+            assert!(text(threads, reception) == alone, "{threads} threads write something else");
+        }
+    }
+    let mut frames: Vec<_> = busy(300)
+        .iter()
+        .enumerate()
+        .flat_map(|(aircraft, one)| {
+            until(one, 60_000).into_iter().map(move |sent| (sent.time_ms, aircraft, sent.frame))
+        })
+        .collect();
+    frames.sort_by_key(|(time_ms, aircraft, _)| (*time_ms, *aircraft));
+    assert!(frames.len() > 50_000, "{}", frames.len());
+    let lines: Vec<String> =
+        frames.iter().map(|(ms, _, frame)| format!("{}.{:03} {frame}\n", ms / 1000, ms % 1000)).collect();
+    assert!(text(2, Reception::default()) == lines.concat().as_bytes(), "not as one by one");
+}
+
+#[test]
+fn slices_of_any_length_give_the_same_lines_and_a_longer_recording_begins_as_a_shorter_one() {
+    let frames = |ends: &[u64]| {
+        let mut traffic = Traffic::new(busy(40));
+        let each =
+            |end: &u64| traffic.until(*end, |_, frames| frames.iter().map(|sent| (sent.time_ms, sent.frame)).collect());
+        ends.iter().flat_map(each).collect::<Vec<Vec<_>>>().concat()
+    };
+    let whole = frames(&[60_000]);
+    assert_eq!(frames(&[1, 2, 2, 700, 60_000]), whole);
+    assert_eq!(frames(&[31_999]), whole[..whole.partition_point(|(time_ms, _)| *time_ms < 31_999)]);
+}
+
+#[test]
+fn invented_aircraft_differ_from_one_another() {
+    let mut seen = (BTreeSet::new(), BTreeSet::new(), BTreeSet::new(), BTreeSet::new(), BTreeSet::new());
+    for one in &busy(200)[1..] {
+        for sent in until(one, 50_000) {
+            let address = sent.frame.field(Span::new(9, 32));
+            seen.0.insert(address);
+            seen.1.insert(sent.frame.field(Span::new(6, 8)));
+            match Decoded::new(sent.frame).squitter() {
+                Some(Message::AircraftIdentification(message)) => {
+                    seen.2.insert(message.bits() >> 48);
+                    seen.3.insert((address, message.bits() & 0xFFFF_FFFF_FFFF));
+                }
+                Some(Message::AirbornePosition(message)) if sent.time_ms > 45_000 => {
+                    seen.4.insert((message.cpr_format, message.cpr_latitude, message.cpr_longitude));
+                }
+                _ => {}
+            }
+        }
+    }
+    assert_eq!(seen.0.len(), 200);
+    // Level 1, on the ground, airborne, either.
+    assert_eq!(seen.1.into_iter().collect::<Vec<_>>(), [0, 4, 5, 6]);
+    assert!(seen.2.len() > 5, "categories: {:?}", seen.2);
+    let identifications: BTreeSet<_> = seen.3.iter().map(|(_, identification)| identification).collect();
+    assert!(seen.3.len() > 150 && identifications.len() == seen.3.len(), "each keeps one of its own");
+    assert!(seen.4.len() > 300, "places: {}", seen.4.len());
 }
 
 // The command line --------------------------------------------------------------------------------------------------

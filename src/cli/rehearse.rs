@@ -4,11 +4,13 @@ use super::Outcome;
 use super::output::{Sink, complain, print, remark};
 use super::profile::{read_profile, read_text};
 use clap::Args;
-use squitterlab::onair::{Fitting, FlightPath, Heard, Planted, Receiver, Reception, Rehearsal, Sent, Traffic};
+use squitterlab::onair::{Fitting, FlightPath, Planted, Reception, Recording, Rehearsal, Traffic};
 use squitterlab::present::text;
 use std::io::{self, Write};
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::sync::mpsc::sync_channel;
+use std::thread;
 
 #[derive(Debug, Args)]
 #[command(after_help = "\
@@ -121,10 +123,11 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             return Ok(Outcome::Failed);
         }
     };
+    let recording = Recording::new(traffic, how.reception, how.seed, end_ms);
     let header = header(arguments, &how, &planted, end_ms);
     let mut sink = Sink::open(arguments.out.as_deref(), arguments.force)?;
     remark(&text::cautions());
-    match sink.write_all(header.as_bytes()).and_then(|()| write(&mut sink, traffic, &how, end_ms)) {
+    match sink.write_all(header.as_bytes()).and_then(|()| write(&mut sink, recording)) {
         Ok(()) => sink.close()?,
         Err(error) => {
             sink.abandon();
@@ -216,19 +219,17 @@ fn planted(mut fitting: Fitting, mistakes: &[String]) -> Result<(Fitting, Vec<Pl
     Ok((fitting, all))
 }
 
-fn write(sink: &mut Sink, mut traffic: Traffic, how: &How, end_ms: u64) -> io::Result<()> {
-    let mut receiver = Receiver::new(how.reception, how.seed);
-    let mut from_ms = 0;
-    while from_ms < end_ms {
-        from_ms = end_ms.min(from_ms + traffic.slice_ms());
-        for (_, Sent { time_ms, frame, .. }) in traffic.until(from_ms) {
-            for heard in receiver.hear(frame) {
-                match heard {
-                    Heard::Frame(frame) => writeln!(sink, "{}.{:03} {frame}", time_ms / 1000, time_ms % 1000)?,
-                    Heard::Text(text) => writeln!(sink, "{}.{:03} {text}", time_ms / 1000, time_ms % 1000)?,
+fn write(sink: &mut Sink, recording: Recording) -> io::Result<()> {
+    thread::scope(|scope| {
+        // While one slice is written, the next is made.
+        let (to_sink, slices) = sync_channel(1);
+        scope.spawn(move || {
+            for slice in recording {
+                if to_sink.send(slice).is_err() {
+                    return;
                 }
             }
-        }
-    }
-    Ok(())
+        });
+        slices.into_iter().flatten().try_for_each(|piece| sink.write_all(&piece))
+    })
 }

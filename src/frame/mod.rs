@@ -134,6 +134,9 @@ pub struct Frame {
 }
 
 impl Frame {
+    /// Hexadecimal digits of a long frame.
+    pub const MOST_DIGITS: usize = 28;
+
     /// A frame of 56 bits.
     pub const fn short(bytes: [u8; 7]) -> Self {
         let mut all = [0; 14];
@@ -187,6 +190,13 @@ impl Frame {
             _ => return None,
         };
         Some(Self { bytes, long: digits.len() == 28 })
+    }
+
+    /// Its 14 or 28 hexadecimal digits, written into `digits`.
+    pub fn encode_hex<'a>(&self, digits: &'a mut [u8; Self::MOST_DIGITS]) -> &'a str {
+        let octets = self.octets();
+        // There is room for two digits an octet, so it cannot fail.
+        faster_hex::hex_encode_upper(octets, &mut digits[..octets.len() * 2]).map_or("", |digits| digits)
     }
 
     /// 56 or 112.
@@ -288,10 +298,7 @@ impl std::str::FromStr for Frame {
 
 impl fmt::Display for Frame {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mut digits = [0; 28];
-        let octets = self.octets();
-        let digits = &mut digits[..octets.len() * 2];
-        f.write_str(faster_hex::hex_encode_upper(octets, digits).map_err(|_| fmt::Error)?)
+        f.write_str(self.encode_hex(&mut [0; Self::MOST_DIGITS]))
     }
 }
 

@@ -4,10 +4,12 @@
 mod flight_path;
 mod flown;
 mod frames;
+mod invented;
 mod minute;
 mod planted;
 mod random;
 mod reception;
+mod recording;
 mod rehearsal;
 mod schedule;
 mod sensors;
@@ -20,6 +22,7 @@ pub use planted::{PlantError, Planted};
 #[cfg(feature = "page")]
 pub(crate) use random::Random;
 pub use reception::{Heard, Receiver, Reception};
+pub use recording::Recording;
 pub use rehearsal::{Fitting, Rehearsal, Sent, Why};
 pub use schedule::{Condition, INTERVALS, Interval, Stream, interval_of, longest_interval_s};
 

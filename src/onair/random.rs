@@ -9,8 +9,8 @@ use rand_pcg::rand_core::Rng;
 pub(crate) struct Random(Pcg64);
 
 impl Random {
-    pub(crate) fn new(seed: u64, stream: u64) -> Self {
-        Self(Pcg64::new(seed.into(), stream.into()))
+    pub(crate) fn new(seed: u64, stream: u128) -> Self {
+        Self(Pcg64::new(seed.into(), stream))
     }
 
     /// A number from `least` to `most`, each as likely (to one part in 2^64 / range).

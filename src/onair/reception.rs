@@ -30,13 +30,13 @@ pub struct Receiver {
     random: Random,
 }
 
-/// The stream of random numbers that no aircraft has.
-const RECEIVER: u64 = u64::MAX;
+/// Streams of random numbers from here on are no aircraft's.
+const RECEIVER: u128 = 1 << 64;
 
 impl Receiver {
-    /// A receiver.
-    pub fn new(reception: Reception, seed: u64) -> Self {
-        Self { reception, random: Random::new(seed, RECEIVER) }
+    /// A receiver for one piece of a recording, by its number.
+    pub fn new(reception: Reception, seed: u64, piece: u64) -> Self {
+        Self { reception, random: Random::new(seed, RECEIVER + u128::from(piece)) }
     }
 
     /// The lines that come of a frame.

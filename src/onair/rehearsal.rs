@@ -2,17 +2,19 @@
 //!
 //! Files only: a frame here is a number with a time. Everything follows from the inputs and one seed.
 
+use super::invented::invented;
 use super::minute::Minute;
 use super::random::Random;
-use super::schedule::{CHANGED_FOR_MS, LOW_RATE_AFTER_MS, ONE_PLACE_M};
+use super::schedule::{CHANGED_FOR_MS, LOW_RATE_AFTER_MS, MOST_IN_60_S, ONE_PLACE_M};
 use super::sensors::{AltitudeInput, antenna_place, moved, takes_for_airborne};
 use super::template::{Template, Templates};
 use super::{Condition, Flight, FlightPath, Interval, Motion, Quality, Stream, emissions, interval_of};
 use crate::code::CodeError;
 use crate::code::compact_position::Position;
-use crate::frame::{Address, Frame};
+use crate::frame::Frame;
 use crate::profile::wiring::Fault;
-use crate::profile::{AirGroundKind, Profile, Stated};
+use crate::profile::{AirGroundKind, Profile};
+use rayon::prelude::*;
 use std::sync::Arc;
 
 /// An install as it is set and as it is wired. They differ where a mistake was made.
@@ -79,10 +81,6 @@ struct Asked {
     next: usize,
 }
 
-/// Invented aircraft have the addresses from here on: a part of the table that is kept for future use, so that no State
-/// has given one to an aircraft.
-const INVENTED: Address = Address::new(0xD0_0000);
-
 /// An install flown through a flight: an iterator of frames that never ends.
 ///
 /// ```
@@ -133,8 +131,8 @@ impl Rehearsal {
         Ok(Self::started(fitting, path, Random::new(seed, 0), None))
     }
 
-    /// An install, and `others` invented: set up as this one is wired, each under an invented address and
-    /// identification, and flying beside it.
+    /// An install, and `others` invented: much as this one is wired, each under an invented address and identification,
+    /// and flying beside it.
     ///
     /// # Errors
     /// As of [`Rehearsal::new`].
@@ -145,20 +143,16 @@ impl Rehearsal {
         others: u32,
     ) -> Result<Vec<Self>, CodeError> {
         let first = Self::new(fitting, path, seed)?;
-        let others: Vec<Self> = (1..=others).map(|number| first.invented(number, seed)).collect();
+        // Aircraft do not know of each other.
+        let others: Vec<Self> = (1..=others).into_par_iter().map(|number| first.beside(number, seed)).collect();
         Ok([vec![first], others].concat())
     }
 
     /// Another aircraft like this one.
-    pub(super) fn invented(&self, number: u32, seed: u64) -> Self {
-        let mut profile = self.fitting.wired.clone();
-        profile.registration = Stated::NotStated;
-        profile.address = Stated::Is(Address::new(INVENTED.bits() + number));
-        profile.aircraft_identification = format!("INV{number}").parse().map_or(Stated::NotStated, Stated::Is);
-        // Side by side in rows of a hundred, a kilometre apart.
-        let (row, column) = (f64::from(number / 100), f64::from(number % 100));
-        let beside = Some((1000.0 * row, 1000.0 * column));
-        Self::started(Arc::new(profile.into()), Arc::clone(&self.path), Random::new(seed, number.into()), beside)
+    fn beside(&self, number: u32, seed: u64) -> Self {
+        let mut random = Random::new(seed, number.into());
+        let (profile, place) = invented(&self.fitting.wired, number, &mut random);
+        Self::started(Arc::new(profile.into()), Arc::clone(&self.path), random, Some(place))
     }
 
     fn started(fitting: Arc<Fitting>, path: Arc<FlightPath>, random: Random, beside: Option<(f64, f64)>) -> Self {
@@ -195,18 +189,36 @@ impl Rehearsal {
         self
     }
 
-    /// When the next frame goes out.
-    pub fn next_ms(&mut self) -> u64 {
+    /// The most frames that it sends in a second, about.
+    pub(super) fn most_a_second(&self) -> f64 {
+        let squitters = f64::from(MOST_IN_60_S) / 60.0 + 1.0;
+        squitters + self.asked.map_or(0.0, |asked| 1000.0 / asked.every_ms.max(1) as f64)
+    }
+
+    /// The next frame, if it goes out before a time.
+    pub(super) fn next_before(&mut self, end_ms: u64) -> Option<Sent> {
+        let (time_ms, stream) = self.next_due(end_ms)?;
+        match stream {
+            Some(stream) => self.squitter(time_ms, stream),
+            None => self.reply(time_ms),
+        }
+    }
+
+    /// When the next frame goes out, if that is before a time, and which squitter it is; a reply is none.
+    fn next_due(&mut self, end_ms: u64) -> Option<(u64, Option<Stream>)> {
         loop {
-            let (at, stream) = self.soonest();
+            let (at, due) = self.soonest();
+            if at.min(self.look_ms) >= end_ms {
+                return None;
+            }
             if self.look_ms <= at {
                 self.look(self.look_ms);
                 continue;
             }
-            let Some(stream) = stream.filter(|stream| stream.is_status()) else { return at };
+            let Some(stream) = due.filter(|stream| stream.is_status()) else { return Some((at, due)) };
             self.minute.reach(at);
             if self.minute.has_room(stream, self.now) {
-                return at;
+                return Some((at, due));
             }
             // It waits until there is room, whatever its interval says.
             let later = (at / 1000 + 1) * 1000 + self.random.between(0, 999);
@@ -406,10 +418,6 @@ impl Iterator for Rehearsal {
     type Item = Sent;
 
     fn next(&mut self) -> Option<Sent> {
-        let time_ms = self.next_ms();
-        match self.soonest().1 {
-            Some(stream) => self.squitter(time_ms, stream),
-            None => self.reply(time_ms),
-        }
+        self.next_before(u64::MAX)
     }
 }

@@ -18,7 +18,7 @@ use serde_json::{Value, json};
 const DEMO: &str = include_str!("../../vectors/demo/profile.json");
 
 /// The stream of random numbers that exercises are drawn from.
-const EXERCISES: u64 = u64::MAX - 2;
+const EXERCISES: u128 = (1 << 64) - 3;
 
 fn one<'a, T>(draw: &mut Random, all: &'a [T]) -> Option<&'a T> {
     let last = all.len().checked_sub(1)?;
