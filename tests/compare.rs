@@ -479,7 +479,7 @@ fn observe(text: &str) -> Report {
     for (line, frame) in text.lines().enumerate().filter(|(_, line)| !line.starts_with('#')) {
         fleet.observe(&Record { line: line as u64 + 1, time: None, frame: frame.parse().expect("a frame") });
     }
-    fleet.reports().remove(0)
+    fleet.reports().next().expect("one report")
 }
 
 /// What a wrong profile sends in flight and parked, each frame twice; none where it cannot be made.

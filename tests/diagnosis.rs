@@ -185,7 +185,7 @@ fn compare(profile: &Profile, text: &str) -> Report {
             fleet.observe(&Record { line: at as u64 + 1, time, frame });
         }
     }
-    fleet.reports().remove(0)
+    fleet.reports().next().expect("one report")
 }
 
 fn others(random: &mut Random, situations: &[Situation]) -> Vec<Frame> {

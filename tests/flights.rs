@@ -25,7 +25,7 @@ fn judged(frames: &[(f64, Frame)], rules: &RuleSet) -> Report {
         let Line::Frame { time, frame } = read_line(format!("{time:.3} {frame}").as_bytes()) else { panic!() };
         fleet.observe(&Record { line: at as u64 + 1, time, frame });
     }
-    fleet.reports().remove(0)
+    fleet.reports().next().expect("one report")
 }
 
 fn report(frames: &[(f64, Frame)]) -> Report {
@@ -184,7 +184,7 @@ fn untimed_frames_support_no_finding_on_motion() {
     for (at, (_, frame)) in changed(|_, frame| type_code(frame) == 19, doubled).iter().enumerate() {
         fleet.observe(&Record { line: at as u64 + 1, time: None, frame: *frame });
     }
-    let report = fleet.reports().remove(0);
+    let report = fleet.reports().next().expect("one report");
     assert_eq!(report.motion.positions, 0);
     let warned: Vec<&str> = causes(&report).into_iter().filter(|cause| *cause != "air_ground_inverted").collect();
     assert_eq!(warned, Vec::<&str>::new());

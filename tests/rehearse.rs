@@ -196,7 +196,7 @@ fn a_thousand_good_installs_differ_in_nothing_and_every_setting_is_proved() {
         for (line, sent) in until(&rehearsal, 75_000).iter().enumerate() {
             fleet.observe(&Record { line: line as u64 + 1, time: Some(sent.time_s()), frame: sent.frame });
         }
-        let report = fleet.reports().remove(0);
+        let report = fleet.reports().next().expect("one report");
         let open: Vec<_> =
             report.settings.iter().filter(|setting| matches!(setting.fate, Fate::Differs | Fate::NotSeen)).collect();
         assert!(open.is_empty(), "{pieces:?}: {open:#?}");

@@ -1,17 +1,20 @@
 //! `compare`: captures held against profiles.
 
-use super::output::{Sink, complain, print, report_end};
+use super::output::{Sink, complain, print, remark, report_end};
 use super::profile::{named_rules, read_profile};
 use super::progress::Progress;
 use super::{Format, Outcome, Threads};
 use clap::Args;
 use squitterlab::capture::{Captured, End, Source};
-use squitterlab::compare::{Fleet, Install, Verdict, change, plan};
+use squitterlab::compare::{Fleet, Install, Report, Verdict, change, plan};
 use squitterlab::present::html::record;
+use squitterlab::present::verdict::Row;
 use squitterlab::present::{text, verdict};
+use squitterlab::profile::RuleSet;
 use squitterlab::profile::mistake::{JUDGED, MISTAKES};
-use std::io::{self, Write};
-use std::path::PathBuf;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 #[command(after_help = "\
@@ -19,10 +22,12 @@ Example:
   squitterlab compare vectors/demo/profile.json --plan
   squitterlab compare vectors/demo/profile.json --capture vectors/demo/faulty.txt
   squitterlab compare vectors/demo/profile.json --before vectors/demo/faulty.txt --capture vectors/demo/good_air.txt
+  squitterlab compare vectors/demo/fleet --capture vectors/demo/fleet.txt
 
-Exit status 0 for \"agrees\" and \"incomplete\", 1 for \"differs\", 2 where no frame can be tied to a profile.")]
+Exit status 0 for \"agrees\" and \"incomplete\", 1 for \"differs\", 2 where no frame can be tied to a profile,
+or a file could not be read or is no profile; in a folder the run goes on without it.")]
 pub struct Arguments {
-    /// Install profiles
+    /// Install profiles, or folders of them: every .json file. Of more than one a table is printed, a row an aircraft
     #[arg(value_name = "PROFILE", required_unless_present = "list_causes")]
     profiles: Vec<PathBuf>,
     /// Captured text, plain, gzip or zstd; - is standard input; repeatable
@@ -48,6 +53,9 @@ pub struct Arguments {
     /// Write the record too: one HTML file to read, print and keep
     #[arg(long, value_name = "FILE.html", requires = "capture")]
     record: Option<PathBuf>,
+    /// Of more than one profile, print every comparison in full after the table
+    #[arg(long)]
+    details: bool,
     /// Overwrite the record if it is there
     #[arg(long, requires = "record")]
     force: bool,
@@ -61,63 +69,56 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         return list_causes();
     }
     let Some(rules) = named_rules(&arguments.rules) else { return Ok(Outcome::Failed) };
-    let mut installs = Vec::new();
-    for file in &arguments.profiles {
-        let Some(profile) = read_profile(file) else { return Ok(Outcome::Failed) };
-        match Install::new(&file.display().to_string(), profile) {
-            Ok(install) => installs.push(install),
-            Err(error) => {
-                complain(&format!("{}: {error}", file.display()));
-                return Ok(Outcome::Failed);
-            }
-        }
-    }
+    let Some((installs, refused)) = installs(&arguments.profiles) else { return Ok(Outcome::Failed) };
     if arguments.plan {
-        return print_plans(&installs, arguments.format);
+        print_plans(&installs, arguments.format)?;
+        return Ok(if refused { Outcome::Failed } else { Outcome::Done });
     }
-    let mut before = Fleet::new(if arguments.before.is_empty() { Vec::new() } else { installs.clone() }, &rules);
     // What cannot be written is better known before a long capture is read.
     let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
-    let mut fleet = Fleet::new(installs.clone(), &rules);
+    let mut before = Fleet::new(if arguments.before.is_empty() { Vec::new() } else { installs.clone() }, &rules);
+    let mut fleet = Fleet::new(installs, &rules);
     let earlier = read(&mut before, &arguments.before, arguments.threads);
     let mut captures = read(&mut fleet, &arguments.capture, arguments.threads);
     let unread = earlier.iter().chain(&captures).any(|captured| captured.trouble.is_some());
-    let mut reports = fleet.reports();
-    for (report, before) in reports.iter_mut().zip(before.reports()) {
-        report.changes = Some(change(&before, report));
-    }
-    if let Some(mut sink) = sink {
+    // A large fleet's reports are many: each is made when it is wanted, and not kept.
+    let reports = || {
+        let mut before = before.reports();
+        fleet.reports().map(move |mut report| {
+            report.changes = before.next().map(|before| change(&before, &report));
+            report
+        })
+    };
+    if let Some(sink) = sink {
         captures.iter_mut().for_each(Captured::take_digest);
-        let profiles: Vec<Captured> =
-            arguments.profiles.iter().map(|file| record::source(&file.display().to_string())).collect();
-        let both = installs.iter().zip(&reports).zip(&profiles);
-        let subjects: Vec<_> = both.map(|((install, report), profile)| (install, report, profile)).collect();
-        sink.write_all(record::compared(&subjects, &captures, &rules, &record::now()).as_bytes())?;
-        sink.close()?;
+        sink.write_whole(written(&fleet, reports(), &captures, &rules).as_bytes())?;
     }
-    for (at, report) in reports.iter().enumerate() {
+    let one = fleet.installs().len() == 1;
+    let mut rows = Vec::new();
+    for (install, report) in fleet.installs().iter().zip(reports()) {
+        rows.push(Row::new(install, &report));
         match arguments.format {
-            Format::Json => print(&format!("{}\n", verdict::report_json(report)))?,
-            Format::Text => print(&format!("{}{}", if at == 0 { "" } else { "\n" }, verdict::report_text(report)))?,
+            Format::Json => print(&format!("{}\n", verdict::report_json(&report)))?,
+            Format::Text if one => print(&verdict::report_text(&report))?,
+            Format::Text => {}
+        }
+    }
+    if arguments.format == Format::Text && !one {
+        let bad = fleet.parity_invalid();
+        print(&verdict::table(&rows, &format!("{}; {bad} frames with bad parity", fleet.accounting())))?;
+        if arguments.details {
+            reports().try_for_each(|report| print(&format!("\n{}", verdict::report_text(&report))))?;
         }
     }
     if unread && fleet.accounting().lines() == 0 {
         return Ok(Outcome::Failed);
     }
-    if reports.iter().all(|report| report.heard_as.is_none()) {
-        let accounting = fleet.accounting();
-        let why = if accounting.lines() == 0 {
-            "the capture is empty"
-        } else if accounting.frames == 0 {
-            "the capture has no frame"
-        } else {
-            "no valid frame in the capture carries the address of a profile, or its identification"
-        };
-        complain(&format!("{why}; check the address in the profile, and that the right file was given"));
+    if rows.iter().all(|row| row.heard_as.is_none()) {
+        complain_of_nothing(&fleet, &rows);
         return Ok(Outcome::Failed);
     }
-    let any = |verdict: Verdict| reports.iter().any(|report| report.verdict == verdict);
-    Ok(if unread {
+    let any = |verdict: Verdict| rows.iter().any(|row| row.verdict == verdict);
+    Ok(if unread || refused {
         Outcome::Failed
     } else if any(Verdict::Differs) || arguments.complete && any(Verdict::Incomplete) {
         Outcome::Differs
@@ -125,6 +126,87 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         Outcome::Done
     })
 }
+
+/// The installs of these profiles, and whether one in a folder was refused. None where there is nothing to go on with:
+/// a profile that was named has errors, or a folder holds none.
+fn installs(named: &[PathBuf]) -> Option<(Vec<Install>, bool)> {
+    let (mut installs, mut refused) = (Vec::new(), false);
+    for path in named {
+        if !path.is_dir() {
+            installs.push(install(path)?);
+            continue;
+        }
+        let files = profiles_in(path)?;
+        let before = installs.len();
+        installs.extend(files.iter().filter_map(|file| install(file)));
+        refused |= installs.len() - before < files.len();
+    }
+    if installs.is_empty() {
+        complain("none of these is a profile that frames can be held against");
+        return None;
+    }
+    Some((installs, refused))
+}
+
+/// Every .json file of a folder, by name; complains where there is none.
+fn profiles_in(folder: &Path) -> Option<Vec<PathBuf>> {
+    let entries = fs::read_dir(folder).and_then(Iterator::collect::<io::Result<Vec<_>>>);
+    let entries = match entries {
+        Ok(entries) => entries,
+        Err(error) => {
+            complain(&format!("{}: {error}", folder.display()));
+            return None;
+        }
+    };
+    let mut files: Vec<PathBuf> = entries.iter().map(fs::DirEntry::path).collect();
+    files.retain(|file| file.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("json")));
+    files.sort();
+    if files.is_empty() {
+        complain(&format!("{}: no profile is in this folder; their names end in .json", folder.display()));
+        return None;
+    }
+    Some(files)
+}
+
+fn install(file: &Path) -> Option<Install> {
+    let profile = read_profile(file)?;
+    match Install::new(&file.display().to_string(), profile) {
+        Ok(install) => Some(install),
+        Err(error) => {
+            complain(&format!("{}: {error}", file.display()));
+            None
+        }
+    }
+}
+
+/// The record of all reports, as one document.
+fn written(fleet: &Fleet, reports: impl Iterator<Item = Report>, captures: &[Captured], rules: &RuleSet) -> String {
+    let reports: Vec<Report> = reports.collect();
+    let profiles: Vec<Captured> = fleet.installs().iter().map(|install| record::source(&install.name)).collect();
+    let all = fleet.installs().iter().zip(&reports).zip(&profiles);
+    let subjects: Vec<_> = all.map(|((install, report), profile)| (install, report, profile)).collect();
+    record::compared(&subjects, captures, rules, &record::now())
+}
+
+/// Says why nothing could be tied to a profile, and which addresses are near.
+fn complain_of_nothing(fleet: &Fleet, rows: &[Row]) {
+    let accounting = fleet.accounting();
+    let why = if accounting.lines() == 0 {
+        "the capture is empty"
+    } else if accounting.frames == 0 {
+        "the capture has no frame"
+    } else {
+        "no valid frame in the capture carries the address of a profile, or its identification"
+    };
+    complain(&format!("{why}; check the address in the profile, and that the right file was given"));
+    for row in rows.iter().filter(|row| !row.near.is_empty()).take(MOST_HINTS) {
+        let lead = format!("  heard in clear, and near {}: ", row.address);
+        remark(&text::folded(&lead, 4, &format!("{}; is one of them this aircraft?", verdict::near(&row.near))));
+    }
+}
+
+/// For so many profiles near addresses are told where nothing was heard.
+const MOST_HINTS: usize = 8;
 
 /// Reads captures into a fleet, and says what became of each.
 fn read(fleet: &mut Fleet, captures: &[String], threads: Threads) -> Vec<Captured> {
@@ -145,7 +227,7 @@ fn read(fleet: &mut Fleet, captures: &[String], threads: Threads) -> Vec<Capture
     read
 }
 
-fn print_plans(installs: &[Install], format: Format) -> io::Result<Outcome> {
+fn print_plans(installs: &[Install], format: Format) -> io::Result<()> {
     for (at, install) in installs.iter().enumerate() {
         let plan = plan(install);
         match format {
@@ -153,7 +235,7 @@ fn print_plans(installs: &[Install], format: Format) -> io::Result<Outcome> {
             Format::Text => print(&format!("{}{}", if at == 0 { "" } else { "\n" }, verdict::plan_text(&plan)))?,
         }
     }
-    Ok(Outcome::Done)
+    Ok(())
 }
 
 fn list_causes() -> io::Result<Outcome> {

@@ -124,6 +124,17 @@ impl Sink {
         }
     }
 
+    /// Writes the whole of it and finishes; where that fails nothing is left behind.
+    pub fn write_whole(mut self, bytes: &[u8]) -> io::Result<()> {
+        match self.write_all(bytes) {
+            Ok(()) => self.close(),
+            Err(error) => {
+                self.abandon();
+                Err(error)
+            }
+        }
+    }
+
     /// Leaves nothing behind.
     pub fn abandon(self) {
         if let Self::File { beside, .. } = self {

@@ -1,6 +1,6 @@
 //! Same source: what squitters say against what replies and registers say.
 
-use super::evidence::{Evidence, Seen, join, note};
+use super::evidence::{Evidence, Seen, note};
 use super::report::Finding;
 use super::tally::Heard;
 use super::verdict::Judge;
@@ -25,12 +25,6 @@ impl Agreement {
             self.first.push((disagreement, heard.evidence));
         }
         note(&mut self.differs, field, &heard.evidence);
-    }
-
-    pub(super) fn add(&mut self, later: &Self) {
-        let new = later.first.iter().filter(|(one, _)| !self.differs.contains_key(one.reply.field()));
-        self.first.extend(new.copied().collect::<Vec<_>>());
-        join(&mut self.differs, &later.differs);
     }
 }
 

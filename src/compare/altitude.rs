@@ -1,6 +1,6 @@
 //! Pressure altitude as its codes show it: wires of the grey code, the step of the source, and geometric height beside it.
 
-use super::evidence::{Evidence, MOST_VALUES, Seen, join, note};
+use super::evidence::{Evidence, MOST_VALUES, Seen, note};
 use super::report::{Alternative, Finding};
 use super::tally::Heard;
 use super::verdict::Judge;
@@ -130,29 +130,6 @@ impl Altitudes {
         if (read - climbed).abs() > noise {
             note(&mut self.moves, (before, code.bits(), (climbed / 100.0).round() as i32), evidence);
         }
-    }
-
-    pub(super) fn add(&mut self, later: &Self) {
-        join(&mut self.grey, &later.grey);
-        join(&mut self.jumps, &later.jumps);
-        join(&mut self.moves, &later.moves);
-        self.quarters.extend(&later.quarters);
-        while self.quarters.len() > MOST_VALUES {
-            self.quarters.pop_last();
-        }
-        Evidence::join(&mut self.quarter, later.quarter.as_ref());
-        for (feet, count) in &later.differences {
-            *self.differences.entry(*feet).or_default() += count;
-        }
-        self.without_difference += later.without_difference;
-        Evidence::join(&mut self.velocity, later.velocity.as_ref());
-        self.range_ft = match (self.range_ft, later.range_ft) {
-            (Some((a, b)), Some((c, d))) => Some((a.min(c), b.max(d))),
-            (range, None) | (None, range) => range,
-        };
-        self.last = later.last.or(self.last);
-        self.rate = later.rate.or(self.rate);
-        self.from = later.from.or(self.from);
     }
 }
 

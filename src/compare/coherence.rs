@@ -1,6 +1,6 @@
 //! Air and ground: capability, flight status, vertical status, kind of message and speed against each other.
 
-use super::evidence::{Evidence, Run, Seen, join, note};
+use super::evidence::{Evidence, Run, Seen, note};
 use super::report::{Alternative, Finding};
 use super::tally::Heard;
 use super::verdict::Judge;
@@ -121,23 +121,6 @@ impl Coherence {
             }
             _ => {}
         }
-    }
-
-    pub(super) fn add(&mut self, later: &Self) {
-        self.contradictory = self.contradictory.then(later.contradictory);
-        join(&mut self.contradictions, &later.contradictions);
-        join(&mut self.replies, &later.replies);
-        self.fast_on_surface = self.fast_on_surface.then(later.fast_on_surface);
-        Evidence::join(&mut self.fast, later.fast.as_ref());
-        self.slow_in_the_air = self.slow_in_the_air.then(later.slow_in_the_air);
-        Evidence::join(&mut self.slow, later.slow.as_ref());
-        self.airborne += later.airborne;
-        self.on_ground += later.on_ground;
-        self.first = self.first.or(later.first);
-        self.transitions.extend(&later.transitions);
-        self.transitions.truncate(MOST_TRANSITIONS);
-        self.last = later.last.or(self.last);
-        self.doubt = later.doubt;
     }
 }
 

@@ -94,23 +94,6 @@ impl Gaps {
         }
     }
 
-    fn add(&mut self, later: &Self) {
-        self.ends = match (self.ends, later.ends) {
-            (Some((first, before)), Some((after, last))) => {
-                self.between(before, after);
-                Some((first, last))
-            }
-            (ends, None) | (None, ends) => ends,
-        };
-        self.frames += later.frames;
-        self.copies += later.copies;
-        self.covered_us += later.covered_us;
-        self.silences += later.silences;
-        for (mine, theirs) in self.tenths.iter_mut().zip(&later.tenths) {
-            *mine += theirs;
-        }
-    }
-
     /// How many gaps were counted.
     pub fn count(&self) -> u64 {
         self.tenths.iter().map(|tenth| u64::from(*tenth)).sum()
@@ -138,12 +121,6 @@ impl Intervals {
     pub(super) fn take(&mut self, heard: &Heard<'_>) {
         if let (Some(time), Some(kind)) = (heard.evidence.time, kind_of(heard)) {
             self.kinds[kind].take(time);
-        }
-    }
-
-    pub(super) fn add(&mut self, later: &Self) {
-        for (mine, theirs) in self.kinds.iter_mut().zip(&later.kinds) {
-            mine.add(theirs);
         }
     }
 

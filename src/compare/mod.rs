@@ -8,6 +8,7 @@ mod diagnosis;
 mod evidence;
 mod intervals;
 mod motion;
+mod near;
 mod path;
 mod plan;
 mod quality;
@@ -24,6 +25,7 @@ pub use coherence::{Coherence, SLOW_KT, SLOW_S, Transition};
 pub use evidence::{Evidence, Extent, Run, SILENCE_S, Series, Streak};
 pub use intervals::{Element, Gaps, Intervals, KINDS, Kind, Reception};
 pub use motion::{Difference, Motion};
+pub use near::NearAddress;
 pub use path::{Path, Point};
 pub use plan::{Plan, PlannedCapture, RECEPTION, SURE, Way, plan};
 pub use quality::{Below, Bounds, Measure, Measured, Values};
@@ -38,8 +40,11 @@ use crate::message::Message;
 use crate::onair::{Flight, emissions};
 use crate::profile::mistake::{IDENTIFICATION_BLANK, MISTAKES, Mistake, SAMPLE_IDENTIFICATION};
 use crate::profile::{IdentificationSource, Profile, RuleSet};
+use crate::registry::slip;
 use crate::track::Tracker;
+use near::InClear;
 use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
 use tally::Heard;
 
 /// How many other addresses are followed for one profile.
@@ -98,7 +103,9 @@ pub struct Fleet {
     /// Which installs an address may belong to, rightly or by a known mistake.
     by_address: HashMap<Address, Vec<usize>>,
     /// Which installs a fixed identification belongs to: rightly, or (false) by an entry error.
-    by_identification: HashMap<u64, Vec<(usize, bool)>>,
+    by_identification: Arc<HashMap<u64, Vec<(usize, bool)>>>,
+    /// Who was heard in clear, of the fleet or not.
+    in_clear: Arc<InClear>,
     /// For every install, what was observed under each address.
     tallies: Vec<BTreeMap<Address, Tally>>,
     /// Follows the aircraft of the fleet, and no other.
@@ -118,9 +125,13 @@ impl Fleet {
             if let (Some(identification), Some(IdentificationSource::Fixed)) =
                 (install.profile.aircraft_identification.get(), install.profile.identification_source.get())
             {
-                by_identification.entry(identification.bits()).or_default().push((at, true));
-                for wrong in mistaken_identifications(&install.profile) {
-                    by_identification.entry(wrong.bits()).or_default().push((at, false));
+                let mistaken = mistaken_identifications(&install.profile).map(|wrong| (wrong, false));
+                for (text, rightly) in std::iter::once((*identification, true)).chain(mistaken) {
+                    let installs = by_identification.entry(text.bits()).or_default();
+                    // Two mistakes may lead to one text.
+                    if installs.last().is_none_or(|(last, _)| *last != at) {
+                        installs.push((at, rightly));
+                    }
                 }
             }
         }
@@ -131,7 +142,8 @@ impl Fleet {
             rules: rules.clone(),
             bounds,
             by_address,
-            by_identification,
+            by_identification: Arc::new(by_identification),
+            in_clear: Arc::new(InClear::new()),
             tallies,
             tracker: Tracker::new(None, None),
             files: Vec::new(),
@@ -164,8 +176,9 @@ impl Fleet {
         // An all-call reply to an interrogator has only seven free bits of overlay, so it speaks for a known address,
         // but not for a new one.
         let Some(address) = decoded.address() else { return };
-        let known = self.by_address.get(&address);
-        if known.is_none() && !self.is_suspect(&decoded, address) {
+        self.in_clear.note(&record.frame, decoded.parity(), address);
+        self.suspect(&decoded, address);
+        if !self.by_address.contains_key(&address) {
             return;
         }
         if let (20 | 21, Some(payload)) = (record.frame.downlink_format(), decoded.payload) {
@@ -185,31 +198,41 @@ impl Fleet {
         }
     }
 
-    /// Whether another address sends a fleet's identification; from then on it is followed for that install. Where the
-    /// identification is only what an entry error makes of the right one, the address must be so too.
-    fn is_suspect(&mut self, decoded: &Decoded, address: Address) -> bool {
-        let Some(Message::AircraftIdentification(message)) = decoded.squitter() else { return false };
-        let Some(installs) = self.by_identification.get(&message.characters.bits()) else { return false };
+    /// Whether a frame sends an install's identification under another address; from then on that is followed for the
+    /// install. Where the identification is only what an entry error makes of the right one, the address must be so too,
+    /// and no other profile's.
+    fn suspect(&mut self, decoded: &Decoded, address: Address) {
+        let Some(Message::AircraftIdentification(message)) = decoded.squitter() else { return };
+        let Some(installs) = self.by_identification.get(&message.characters.bits()) else { return };
         if !decoded.proves_address() {
-            return false;
+            return;
         }
-        let likely = |at: usize| mistaken_addresses(&self.installs[at].profile).any(|(_, wrong)| wrong == address);
-        let room: Vec<usize> = installs
+        let known = self.by_address.get(&address).map_or(&[][..], Vec::as_slice);
+        let slipped = |at: usize| !slip::between(self.installs[at].address, address).is_empty();
+        let followed: Vec<usize> = installs
             .iter()
-            .filter(|(at, _)| self.tallies[*at].len() < MOST_SUSPECTS)
-            .filter(|(at, rightly)| *rightly || likely(*at))
+            .filter(|(at, _)| !known.contains(at) && self.tallies[*at].len() < MOST_SUSPECTS)
+            .filter(|(at, rightly)| *rightly || known.is_empty() && slipped(*at))
             .map(|(at, _)| *at)
             .collect();
-        if room.is_empty() {
-            return false;
+        if !followed.is_empty() {
+            self.by_address.entry(address).or_default().extend(followed);
         }
-        self.by_address.entry(address).or_default().extend(room);
-        true
     }
 
-    /// What the captures say of every install, in the order given.
-    pub fn reports(&self) -> Vec<Report> {
-        (0..self.installs.len()).map(|at| verdict::report(self, at)).collect()
+    /// What the captures say of every install, in the order given; each is made when it is asked for.
+    pub fn reports(&self) -> impl ExactSizeIterator<Item = Report> {
+        (0..self.installs.len()).map(|at| verdict::report(self, at))
+    }
+
+    /// The installs, in the order given.
+    pub fn installs(&self) -> &[Install] {
+        &self.installs
+    }
+
+    /// Frames of any aircraft whose parity does not hold.
+    pub fn parity_invalid(&self) -> u64 {
+        self.parity_invalid
     }
 
     /// The account of all lines.

@@ -55,14 +55,6 @@ impl Difference {
         }
     }
 
-    fn add(&mut self, later: &Self) {
-        let run = self.run.then(later.run);
-        if later.worst > self.worst {
-            *self = *later;
-        }
-        self.run = run;
-    }
-
     /// Whether it is more than an accident.
     pub fn counts(&self) -> bool {
         self.run.longest.frames >= IN_A_ROW && self.run.per_cent() >= PER_CENT
@@ -172,17 +164,6 @@ impl Motion {
             let noise = from.step_ft.max(now.step_ft) * 60.0 / seconds + 64.0 + (last - first).abs() / 2.0;
             self.vertical.take((climbed - f64::midpoint(first, last)).abs(), noise, evidence);
         }
-    }
-
-    pub(super) fn add(&mut self, later: &Self) {
-        self.velocity.add(&later.velocity);
-        self.vertical.add(&later.vertical);
-        self.track.add(&later.track);
-        Evidence::join(&mut self.jumps, later.jumps.as_ref());
-        self.last_jump = later.last_jump.or(self.last_jump);
-        self.positions += later.positions;
-        self.heard = later.heard.or(self.heard);
-        self.from = later.from.or(self.from);
     }
 
     /// Each comparison with its name, its unit and its numbers.

@@ -17,8 +17,7 @@ pub struct Point {
     pub on_ground: bool,
 }
 
-/// The first position in each of at most [`Path::MOST_POINTS`] stretches of time, laid out from time 0, so that parts
-/// add up to the same whatever the cut.
+/// The first position in each of at most [`Path::MOST_POINTS`] stretches of time, laid out from time 0.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Path {
     width_s: f64,
@@ -39,14 +38,6 @@ impl Path {
         let (Some(time), Some((position, Method::Global))) = (heard.evidence.time, heard.seen.position) else { return };
         let on_ground = heard.seen.state.is_some_and(|state| state.is == AirGround::OnGround);
         self.put(Point { time, position, on_ground });
-        self.coarsen();
-    }
-
-    pub(super) fn add(&mut self, later: &Self) {
-        while self.width_s < later.width_s {
-            self.double();
-        }
-        later.points.values().for_each(|point| self.put(*point));
         self.coarsen();
     }
 
@@ -85,7 +76,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn parts_add_up_to_the_whole() {
+    fn the_first_position_of_each_stretch_is_kept() {
         let points: Vec<Point> = (0..700)
             .map(|at| Point {
                 time: f64::from(at) * 1.7,
@@ -93,20 +84,16 @@ mod tests {
                 on_ground: at < 20,
             })
             .collect();
-        let path = |part: &[Point]| {
-            let mut path = Path::default();
-            for point in part {
-                path.put(*point);
-                path.coarsen();
-            }
-            path
-        };
-        let whole = path(&points);
-        assert!(whole.width_s > 4.0 && whole.points.len() <= 256 && whole.points.len() > 100);
-        for cut in [0, 1, 13, 300, 699, 700] {
-            let mut joined = path(&points[..cut]);
-            joined.add(&path(&points[cut..]));
-            assert_eq!(joined, whole, "cut at {cut}");
+        let mut path = Path::default();
+        for point in &points {
+            path.put(*point);
+            path.coarsen();
+        }
+        assert!(path.width_s > 4.0 && path.points.len() <= 256 && path.points.len() > 100);
+        for point in path.points() {
+            let stretch = (point.time / path.width_s).floor();
+            let first = points.iter().find(|other| (other.time / path.width_s).floor() >= stretch);
+            assert_eq!(first, Some(point));
         }
     }
 }

@@ -101,11 +101,6 @@ impl Below {
             Evidence::note(&mut self.first, evidence);
         }
     }
-
-    fn add(&mut self, later: &Self) {
-        self.run = self.run.then(later.run);
-        Evidence::join(&mut self.first, later.first.as_ref());
-    }
 }
 
 /// A category over time.
@@ -133,13 +128,6 @@ impl Values {
         if let Some(time) = evidence.time {
             self.course.take(time, value.into());
         }
-    }
-
-    fn add(&mut self, later: &Self) {
-        join(&mut self.values, &later.values);
-        self.wanted.add(&later.wanted);
-        self.floor.add(&later.floor);
-        self.course.add(&later.course);
     }
 }
 
@@ -206,17 +194,6 @@ impl Quality {
             }
             _ => {}
         }
-    }
-
-    pub(super) fn add(&mut self, later: &Self) {
-        for (mine, theirs) in self.plain.iter_mut().zip(&later.plain) {
-            mine.add(theirs);
-        }
-        self.nic_airborne.add(&later.nic_airborne);
-        for (mine, theirs) in self.nic_surface.iter_mut().zip(&later.nic_surface) {
-            mine.add(theirs);
-        }
-        join(&mut self.supplements, &later.supplements);
     }
 
     /// A category over the capture. A supplement that changed, or was not heard, decides nothing.

@@ -7,6 +7,7 @@ use super::coherence::Coherence;
 use super::evidence::Evidence;
 use super::intervals::{Element, Intervals, Reception};
 use super::motion::Motion;
+use super::near::NearAddress;
 use super::path::Path;
 use super::plan::Way;
 use super::quality::Measured;
@@ -161,6 +162,8 @@ pub struct Report {
     pub address: Address,
     /// The address under which the aircraft was heard, where it is another one; none where it was not heard at all.
     pub heard_as: Option<Address>,
+    /// Where it was not heard: addresses heard in clear that its own may have become.
+    pub near: Vec<NearAddress>,
     /// The verdict.
     pub verdict: Verdict,
     /// The account of all lines.

@@ -2,10 +2,11 @@
 //! are taken in one after the other, so the answer does not hang on how many cores there are.
 
 use super::Fleet;
+use super::near::InClear;
 use crate::capture::{Accounting, Block, Record, Source, blocks, in_order};
 use crate::downlink::{Parity, sender};
 use crate::frame::Address;
-use std::collections::HashSet;
+use std::collections::HashMap;
 use std::ops::ControlFlow;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -55,7 +56,8 @@ impl Fleet {
 struct Sieve {
     /// A bit for the last 16 bits of each address: few enough to stay at hand.
     addresses: Vec<u64>,
-    identifications: HashSet<u64>,
+    identifications: Arc<HashMap<u64, Vec<(usize, bool)>>>,
+    in_clear: Arc<InClear>,
     /// How many addresses the fleet followed when this was made.
     followed: usize,
 }
@@ -81,8 +83,12 @@ impl Sieve {
             let (word, bit) = Self::place(*address);
             addresses[word] |= bit;
         }
-        let identifications = fleet.by_identification.keys().copied().collect();
-        Self { addresses, identifications, followed: fleet.by_address.len() }
+        Self {
+            addresses,
+            identifications: Arc::clone(&fleet.by_identification),
+            in_clear: Arc::clone(&fleet.in_clear),
+            followed: fleet.by_address.len(),
+        }
     }
 
     fn place(address: Address) -> (usize, u64) {
@@ -93,7 +99,7 @@ impl Sieve {
     fn keeps(&self, address: Address, record: &Record) -> bool {
         let (word, bit) = Self::place(address);
         self.addresses[word] & bit != 0
-            || identification(record).is_some_and(|characters| self.identifications.contains(&characters))
+            || identification(record).is_some_and(|characters| self.identifications.contains_key(&characters))
     }
 
     fn sift(&self, block: &Block) -> Sifted {
@@ -101,7 +107,12 @@ impl Sieve {
         let accounting = block.read(|record| {
             match sender(&record.frame) {
                 (Parity::Invalid, _) => parity_invalid += 1,
-                (_, Some(address)) if self.keeps(address, &record) => kept.push(record),
+                (parity, Some(address)) => {
+                    self.in_clear.note(&record.frame, parity, address);
+                    if self.keeps(address, &record) {
+                        kept.push(record);
+                    }
+                }
                 _ => {}
             }
             ControlFlow::Continue(())

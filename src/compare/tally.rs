@@ -5,7 +5,7 @@ use super::Install;
 use super::agreement::Agreement;
 use super::altitude::Altitudes;
 use super::coherence::Coherence;
-use super::evidence::{Evidence, Seen, join, note};
+use super::evidence::{Evidence, Seen, note};
 use super::intervals::Intervals;
 use super::motion::Motion;
 use super::path::Path;
@@ -106,22 +106,6 @@ pub struct Tally {
     pub altitudes: Altitudes,
 }
 
-/// Everything that gathers evidence of its own, listed once.
-macro_rules! gathering {
-    ($($part:ident),+) => {
-        impl Tally {
-            fn gather(&mut self, heard: &Heard<'_>) {
-                $( self.$part.take(heard); )+
-            }
-
-            fn add_gathered(&mut self, later: &Self) {
-                $( self.$part.add(&later.$part); )+
-            }
-        }
-    };
-}
-gathering!(quality, intervals, coherence, agreement, motion, altitudes, path);
-
 impl Tally {
     /// An empty tally for these expected frames.
     pub fn new(expected: &[Expected]) -> Self {
@@ -151,7 +135,13 @@ impl Tally {
             self.times = Some(self.times.map_or((time, time), |(first, _)| (first, time)));
         }
         self.note_message(heard);
-        self.gather(heard);
+        self.quality.take(heard);
+        self.intervals.take(heard);
+        self.coherence.take(heard);
+        self.agreement.take(heard);
+        self.motion.take(heard);
+        self.altitudes.take(heard);
+        self.path.take(heard);
         let Some(at) = matching(&install.expected, heard.decoded, heard.message) else { return };
         let expected = &install.expected[at];
         let fields = &mut self.fields[at];
@@ -186,29 +176,6 @@ impl Tally {
             }
             _ => {}
         }
-    }
-
-    /// Adds what a later part of the capture showed. Fields, quality and intervals add up to the whole; of motion and
-    /// altitudes the one comparison across the cut is left out.
-    pub fn add(&mut self, later: &Self) {
-        self.in_clear += later.in_clear;
-        self.replies += later.replies;
-        self.positions += later.positions;
-        self.without_position += later.without_position;
-        self.times = match (self.times, later.times) {
-            (Some((first, _)), Some((_, last))) => Some((first, last)),
-            (times, None) | (None, times) => times,
-        };
-        for (mine, theirs) in self.fields.iter_mut().zip(&later.fields) {
-            Evidence::join(&mut mine.agreeing, theirs.agreeing.as_ref());
-            for (mine, theirs) in mine.codes.iter_mut().zip(&theirs.codes) {
-                join(mine, theirs);
-            }
-        }
-        join(&mut self.versions, &later.versions);
-        join(&mut self.identifications, &later.identifications);
-        join(&mut self.mode_a, &later.mode_a);
-        self.add_gathered(later);
     }
 }
 

@@ -5,7 +5,7 @@ use super::quality::{self, Bounds, Measured};
 use super::report::{Fate, Finding, Report, SettingVerdict, Verdict};
 use super::tally::Tally;
 use super::{
-    Fleet, Install, agreement, altitude, coherence, diagnosis, intervals, mistaken_addresses, motion, settings,
+    Fleet, Install, agreement, altitude, coherence, diagnosis, intervals, mistaken_addresses, motion, near, settings,
 };
 use crate::code::{Bits, ModeA, Version};
 use crate::frame::Address;
@@ -195,11 +195,16 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
     findings.sort_by_key(importance);
     let findings = told_once(findings);
 
+    let of_another = |address: Address| {
+        let installs = fleet.by_address.get(&address).into_iter().flatten();
+        installs.into_iter().any(|at| fleet.installs[*at].address == address)
+    };
     let confirmed_replies = if tally.in_clear > 0 { tally.replies } else { 0 };
     Report {
         profile: install.name.clone(),
         address: install.address,
         heard_as,
+        near: if heard_as.is_none() { near::near(install, &fleet.in_clear, of_another) } else { Vec::new() },
         verdict: verdict(&settings),
         accounting: fleet.accounting.clone(),
         of_this_aircraft: tally.in_clear + confirmed_replies,

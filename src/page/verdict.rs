@@ -68,8 +68,7 @@ fn hold(install: &Install, source: &Captured, rules: &RuleSet, mut files: mpsc::
         let digest = trouble.is_none().then(|| running.so_far());
         captured.push(Captured { name, digest, accounting, trouble });
     }
-    let reports = fleet.reports();
-    let Some(report) = reports.first() else { return json!({"error": "no install was given"}) };
+    let Some(report) = &fleet.reports().next() else { return json!({"error": "no install was given"}) };
     let made = record::now();
     json!({
         "html": record::comparison(install, report, &captured, rules).into_string(),

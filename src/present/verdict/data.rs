@@ -79,6 +79,9 @@ pub fn report(report: &Report) -> Value {
         "profile": report.profile,
         "address": report.address.to_string(),
         "heard_as": report.heard_as.map(|address| address.to_string()),
+        "near_addresses": report.near.iter().map(|near| {
+            json!({"address": near.address.to_string(), "how": near.how})
+        }).collect::<Vec<_>>(),
         "verdict": report.verdict.key(),
         "proved": proved,
         "provable": provable,

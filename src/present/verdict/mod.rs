@@ -1,18 +1,25 @@
 //! Verdicts and plans for people: what to act on first, then what was not proved, then the account.
 
 mod data;
+mod fleet;
 
 pub use data::{plan as plan_json, report as report_json};
+pub use fleet::{Row, table};
 
 use super::text::{cautions, folded};
 use crate::compare::{
-    Alternative, Change, Element, Evidence, Fate, Finding, Measured, Plan, RECEPTION, Report, Run, SURE, SeenValue,
-    SettingVerdict, Way,
+    Alternative, Change, Element, Evidence, Fate, Finding, Measured, NearAddress, Plan, RECEPTION, Report, Run, SURE,
+    SeenValue, SettingVerdict, Way,
 };
 use crate::onair::When;
 use crate::profile::Severity;
 use crate::profile::mistake::{JUDGED, MISTAKES, Mistake, Often};
 use std::fmt::Write;
+
+/// Addresses that a profile's own may have become, in a row.
+pub fn near(near: &[NearAddress]) -> String {
+    near.iter().map(|near| format!("{} ({})", near.address, near.how)).collect::<Vec<_>>().join(", ")
+}
 
 /// What the captures say of one install.
 pub fn report_text(report: &Report) -> String {
@@ -24,6 +31,9 @@ pub fn report_text(report: &Report) -> String {
         Some(address) => format!("heard as {address}, {} frames", report.of_this_aircraft),
     };
     let _ = writeln!(out, "profile {}, address {}: {heard}", report.profile, report.address);
+    if !report.near.is_empty() {
+        out += &folded("heard in clear and near it: ", 4, &near(&report.near));
+    }
     for (notes, title) in [(false, "faults, the gravest first"), (true, "notes")] {
         let findings: Vec<&Finding> =
             report.findings.iter().filter(|finding| (finding.severity == Severity::Note) == notes).collect();
