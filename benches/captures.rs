@@ -195,7 +195,9 @@ fn compared(source: &Source, address: &str) {
     black_box(fleet);
 }
 
-const WORKS: [(&str, fn(&Source)); 4] = [
+type Work = (&'static str, fn(&Source));
+
+const WORKS: [Work; 4] = [
     ("to messages", to_messages),
     ("followed", followed),
     ("compared, no aircraft's", |source| compared(source, "A00001")),
@@ -206,7 +208,9 @@ const WORKS: [(&str, fn(&Source)); 4] = [
 fn flat(by: &str, turns: usize, in_all: u64, captures: &[(u64, u64, String)]) -> io::Result<()> {
     println!("\ncost of a line {by}, in nanoseconds");
     print!("{:20}", "");
-    WORKS.iter().for_each(|(name, _)| print!("{name:>26}"));
+    for (name, _) in WORKS {
+        print!("{name:>26}");
+    }
     println!();
     let mut files = Vec::new();
     for (lines, aircraft, _) in captures {
@@ -231,7 +235,9 @@ fn flat(by: &str, turns: usize, in_all: u64, captures: &[(u64, u64, String)]) ->
     };
     for (at, (.., name)) in captures.iter().enumerate() {
         print!("  {name:18}");
-        (0..WORKS.len()).for_each(|work| print!("{:26.1}", cost(at, work)));
+        for work in 0..WORKS.len() {
+            print!("{:26.1}", cost(at, work));
+        }
         println!();
     }
     print!("  {:18}", "most over least");
