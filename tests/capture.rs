@@ -7,8 +7,10 @@ use flate2::write::GzEncoder;
 use program::{Folder, PROFILE, Said, command, flat, run, run_with};
 use ruzstd::encoding::{CompressionLevel, compress_to_vec};
 use serde_json::{Value, json};
+use squitterlab::capture::read_from;
 use std::fmt::Write as _;
 use std::io::{BufRead, BufReader, Write};
+use std::ops::ControlFlow;
 use std::process::Stdio;
 
 /// "The 1090 Megahertz Riddle", 2nd edition (revised), ch. 3, 3.5: an aircraft identification.
@@ -219,6 +221,24 @@ fn broken_compression_is_said_in_plain_words() {
         assert!(!said.err.contains(jargon), "{}", flat(&said.err));
     }
     decode(b"\x1f\x8b\x08 nothing of this is gzip").exits(2).complains_of(&["gzip"]);
+}
+
+#[test]
+fn one_wrong_bit_in_compressed_text_never_passes_for_the_text() {
+    let plain = format!("{FRAME}\n12.5 {FRAME}\n").repeat(1_000);
+    for (format, packed) in [("gzip", gzip(plain.as_bytes())), ("zstd", zstd(plain.as_bytes()))] {
+        // The headers can say the same in several ways.
+        for at in (20..packed.len()).step_by(packed.len() / 50) {
+            let mut damaged = packed.clone();
+            damaged[at] ^= 1 << (at % 8);
+            let mut read = Vec::new();
+            let end = read_from("damaged", Box::new(std::io::Cursor::new(damaged)), |record| {
+                read.push(record);
+                ControlFlow::Continue(())
+            });
+            assert!(end.is_err(), "{format}: octet {at} of {}, {} frames", packed.len(), read.len());
+        }
+    }
 }
 
 #[test]

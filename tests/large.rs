@@ -9,6 +9,7 @@ mod program;
 
 use flate2::{Compression, write::GzEncoder};
 use program::{Folder, PROFILE, Said, command, finish, run, run_with};
+use ruzstd::encoding::{CompressionLevel, compress_to_vec};
 use serde_json::Value;
 use squitterlab::capture::{End, Source, blocks};
 use std::collections::BTreeMap;
@@ -161,23 +162,29 @@ fn the_parquet_table_has_the_cells_of_the_other_and_says_where_it_comes_from() {
 
 #[test]
 fn damage_is_said_counted_and_leaves_no_file() {
+    let plain = capture();
     let mut encoder = GzEncoder::new(Vec::new(), Compression::fast());
-    encoder.write_all(&capture()).expect("memory");
-    let packed = encoder.finish().expect("memory");
-    let mut corrupt = packed.clone();
-    let middle = packed.len() / 2;
-    corrupt[middle..middle + 64].fill(0xA5);
+    encoder.write_all(&plain).expect("memory");
+    let packed = [
+        ("gzip", encoder.finish().expect("memory")),
+        ("zstd", compress_to_vec(plain.as_slice(), CompressionLevel::Fastest)),
+    ];
     let folder = Folder::new("damage");
     let out = folder.path("out.json");
-    for (name, bytes) in [("cut.gz", &packed[..middle]), ("corrupt.gz", &corrupt[..])] {
-        let file = folder.file(name, bytes);
-        let said = run(&["decode", &file, "--format", "json", "--out", &out]).exits(2);
-        said.complains_of(&["reading stopped after line", "gzip", " lines = "]);
-        assert!(!folder.names().iter().any(|name| name.contains("out")), "{:?}", folder.names());
-        // What was read is judged, and the status says that it was not all.
-        let said = run(&["compare", PROFILE, "--capture", &file, "--format", "json"]).exits(2);
-        let account = &said.object()["capture"];
-        assert!(account["frames"].as_u64().is_some_and(|frames| frames > 1000 && frames < LINES), "{account}");
+    for (format, packed) in packed {
+        let middle = packed.len() / 2;
+        let mut corrupt = packed.clone();
+        corrupt[middle..middle + 64].fill(0xA5);
+        for (name, bytes) in [("cut", &packed[..middle]), ("corrupt", &corrupt[..])] {
+            let file = folder.file(name, bytes);
+            let said = run(&["decode", &file, "--format", "json", "--out", &out]).exits(2);
+            said.complains_of(&["reading stopped after line", format, " lines = "]);
+            assert!(!folder.names().iter().any(|name| name.contains("out")), "{:?}", folder.names());
+            // What was read is judged, and the status says that it was not all.
+            let said = run(&["compare", PROFILE, "--capture", &file, "--format", "json"]).exits(2);
+            let account = &said.object()["capture"];
+            assert!(account["frames"].as_u64().is_some_and(|frames| frames > 1000 && frames < LINES), "{account}");
+        }
     }
 }
 

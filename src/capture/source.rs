@@ -249,7 +249,7 @@ impl<R: Read> Read for InPlainWords<R> {
             kind => io::Error::new(
                 kind,
                 format!(
-                    "from here on this is not whole {} data; it is damaged, cut off, or has something behind it",
+                    "here or before it this is not whole {} data; it is damaged, cut off, or has something behind it",
                     self.what
                 ),
             ),
@@ -275,6 +275,10 @@ impl Read for ZstdFrames {
                 }
             }
             if let Some(done) = self.decoder.take() {
+                let (told, found) = (done.decoder.get_checksum_from_data(), done.decoder.get_calculated_checksum());
+                if told.is_some() && told != found {
+                    return Err(io::ErrorKind::InvalidData.into());
+                }
                 self.rest = Some(done.into_inner());
             }
             let Some(mut rest) = self.rest.take() else { return Ok(0) };

@@ -182,8 +182,7 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
                 match format {
                     Format::Text => text.extend_from_slice(text::frame(place, decoded, observation).as_bytes()),
                     Format::Json => {
-                        // Writing to memory cannot fail.
-                        drop(serde_json::to_writer(&mut text, &json::Shown { place, decoded, observation }));
+                        json::write_frame(place, decoded, observation, &mut text);
                         text.push(b'\n');
                     }
                     Format::Csv | Format::Parquet => batch.push(&columns, place, decoded, observation),

@@ -14,7 +14,7 @@ pub use formats::{
 
 use crate::code::table::{Derived, Row, Table, table};
 use crate::code::{Altitude13, Bits, Meaning, Number, RegisterNumber, Version};
-use crate::frame::{Address, Frame, Span};
+use crate::frame::{Address, Frame, PARITY_BITS, Span};
 use crate::message::{Message, TargetStateOther, ground_station};
 use crate::register::{
     self,
@@ -39,7 +39,7 @@ pub const FORMATS: [&Table; 13] = [
 ];
 
 /// The key of the row whose place a payload's own rows take.
-const PAYLOAD_KEY: &str = "message_field";
+pub(crate) const PAYLOAD_KEY: &str = "message_field";
 /// Message bit 1 is frame bit 33.
 pub const PAYLOAD_OFFSET: u8 = 32;
 
@@ -359,7 +359,7 @@ impl Decoded {
 
     /// Every row in order of the bits, the payload's rows in the place of the whole payload.
     pub fn rows(&self) -> Vec<Placed> {
-        let pattern = self.frame.pattern();
+        let pattern = self.overlaid_pattern();
         let mut rows = Vec::with_capacity(32);
         for row in self.envelope.rows {
             match &self.payload {
@@ -378,7 +378,7 @@ impl Decoded {
                     message_span: None,
                     row,
                     key: row.key,
-                    code: self.code(row, pattern),
+                    code: self.envelope.code(row, pattern),
                     version: None,
                 }),
             }
@@ -386,10 +386,10 @@ impl Decoded {
         rows
     }
 
-    /// The parity's code is its overlay: with the bits before it gives the bits on the air, and it stays meaningful
-    /// when those change.
-    fn code(&self, row: &Row, pattern: u128) -> u64 {
-        if row.key == "parity_overlay" { self.frame.overlay().into() } else { self.envelope.code(row, pattern) }
+    /// The bits that the codes of the envelope are taken from. Its last row is the parity, whose code is its overlay: with
+    /// the bits before it gives the bits on the air, and it stays meaningful when those change.
+    pub(crate) fn overlaid_pattern(&self) -> u128 {
+        self.frame.pattern() >> PARITY_BITS << PARITY_BITS | u128::from(self.frame.overlay())
     }
 
     /// Every meaning in this version: envelope, payload, and what is derived from them.

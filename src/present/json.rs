@@ -1,17 +1,19 @@
 //! JSON: one object a frame, an emission, or a comparison.
 
 use super::observed;
-use super::reading::{Field, Reading};
+use super::phrases::Phrases;
+use super::reading::{self, Asked};
 use crate::capture::Accounting;
-use crate::code::{RegisterNumber, Version};
-use crate::downlink::{Decoded, Parity};
+use crate::code::Version;
+use crate::downlink::{Decoded, Parity, sender};
 use crate::onair::{Decision, Emission};
 use crate::profile::Problem;
 use crate::register::inference::ALL_ZERO;
 use crate::track::Observation;
-use serde::ser::{Serialize, SerializeMap, Serializer};
+use serde::Serialize;
 use serde_json::{Map, Value, json};
-use std::fmt::Display;
+use std::cell::RefCell;
+use std::io::Write;
 
 /// Where a frame was captured.
 #[derive(Clone, Copy, Debug, Default)]
@@ -24,129 +26,123 @@ pub struct Place<'a> {
     pub time: Option<f64>,
 }
 
-/// Written as JSON by what it prints.
-struct Printed<T>(T);
+thread_local! {
+    static PHRASES: RefCell<Phrases> = RefCell::default();
+}
 
-impl<T: Display> Serialize for Printed<T> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(&self.0)
+/// Writes one frame as an object: place, envelope, meanings, raw codes, what the frames before add. Captures are long, so
+/// it is written without a detour.
+pub fn write_frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation, out: &mut Vec<u8>) {
+    PHRASES.with_borrow_mut(|phrases| {
+        phrases.make_room();
+        out.push(b'{');
+        write_envelope(place, decoded, observation, out);
+        let (asked, others) = reading::asked(observation.version);
+        out.extend_from_slice(b"\"fields\":{");
+        phrases.fields(decoded, asked, out);
+        if let Some(register) =
+            decoded.register.filter(|_| !asked.all(decoded).iter().any(|(name, _)| *name == "register"))
+        {
+            entry("register", &register.to_string(), out);
+        }
+        close(out);
+        if others {
+            let before = out.len();
+            out.extend_from_slice(b"\"by_version\":{");
+            let none = out.len();
+            for version in Version::ALL {
+                let before = out.len();
+                let _ = write!(out, "\"{}\":{{", version.number());
+                let none = out.len();
+                phrases.fields(decoded, Asked::Only(version), out);
+                if out.len() == none { out.truncate(before) } else { close(out) }
+            }
+            if out.len() == none { out.truncate(before) } else { close(out) }
+        }
+        if let Some(note) = reading::note(decoded, observation.version) {
+            entry("note", &note, out);
+        }
+        out.extend_from_slice(b"\"codes\":{");
+        phrases.codes(decoded, out);
+        close(out);
+        observed::write(observation, out);
+        close(out);
+        out.pop();
+    });
+}
+
+/// Ends an object whose entries each end with a comma, and goes on after it.
+fn close(out: &mut Vec<u8>) {
+    if out.last() == Some(&b',') {
+        out.pop();
     }
+    out.extend_from_slice(b"},");
 }
 
-/// Meanings by name, and the register that the reply carries where none of them says it.
-struct Meanings<'a>(&'a [Field], Option<RegisterNumber>);
+/// An entry of an object, and a comma.
+fn entry(name: &str, value: &(impl Serialize + ?Sized), out: &mut Vec<u8>) {
+    out.push(b'"');
+    out.extend_from_slice(name.as_bytes());
+    out.extend_from_slice(b"\":");
+    // Writing to memory cannot fail.
+    drop(serde_json::to_writer(&mut *out, value));
+    out.push(b',');
+}
 
-impl Serialize for Meanings<'_> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let mut object = serializer.serialize_map(None)?;
-        for (name, meaning) in self.0 {
-            object.serialize_entry(name, &meaning.value)?;
-            if let Some(word) = meaning.name {
-                object.serialize_entry(&Printed(format_args!("{name}_meaning")), word)?;
-            }
-        }
-        if let Some(register) = self.1.filter(|_| self.0.iter().all(|(name, _)| *name != "register")) {
-            object.serialize_entry("register", &Printed(register))?;
-        }
-        object.end()
+/// Writes what stands before the fields.
+fn write_envelope(place: &Place<'_>, decoded: &Decoded, observation: &Observation, out: &mut Vec<u8>) {
+    if let Some(file) = place.file {
+        entry("file", file, out);
+        entry("line", &place.line, out);
     }
-}
-
-struct ByVersion<'a>(&'a [(Version, Vec<Field>)]);
-
-impl Serialize for ByVersion<'_> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_map(self.0.iter().map(|(version, own)| (Printed(version.number()), Meanings(own, None))))
+    if let Some(time) = place.time {
+        entry("time", &time, out);
     }
-}
-
-struct Codes<'a>(&'a Decoded);
-
-impl Serialize for Codes<'_> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_map(self.0.rows().iter().map(|placed| (placed.key, placed.code)))
+    let frame = &decoded.frame;
+    let (parity, address) = sender(frame);
+    let _ = write!(out, "\"frame\":\"{frame}\",\"downlink_format\":{},\"address\":", frame.downlink_format());
+    let _ = match address {
+        Some(address) => write!(out, "\"{address}\","),
+        None => write!(out, "null,"),
+    };
+    entry("parity", parity.key(), out);
+    match parity {
+        Parity::Overlaid => {
+            entry("address_recovered", &true, out);
+            entry("address_confirmed", &observation.address_confirmed, out);
+        }
+        Parity::Interrogator(code) => {
+            entry("interrogator_code", &json!({"kind": code.kind(), "code": code.code()}), out);
+        }
+        Parity::Valid | Parity::Invalid => {}
     }
-}
-
-/// One frame: place, envelope, meanings, raw codes, what the frames before add. It is written without a detour, since
-/// captures are long.
-#[derive(Clone, Copy, Debug)]
-pub struct Shown<'a> {
-    /// Where it was captured.
-    pub place: &'a Place<'a>,
-    /// The frame.
-    pub decoded: &'a Decoded,
-    /// What the frames before add to it.
-    pub observation: &'a Observation,
-}
-
-impl Serialize for Shown<'_> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let Self { place, decoded, observation } = self;
-        let mut object = serializer.serialize_map(None)?;
-        if let Some(file) = place.file {
-            object.serialize_entry("file", file)?;
-            object.serialize_entry("line", &place.line)?;
+    entry("message", decoded.message(), out);
+    if let Some(overlay) = observation.possible_data_overlay {
+        entry("possible_data_overlay", &observed::data_overlay(overlay), out);
+    }
+    if let Some(register) = decoded.register {
+        entry("register", &register.to_string(), out);
+        if let Some(opinion) = decoded.opinion().filter(|opinion| !opinion.against.is_empty()) {
+            entry("against", &opinion.against, out);
         }
-        if let Some(time) = place.time {
-            object.serialize_entry("time", &time)?;
+    }
+    if let Some(possible) = decoded.possible_registers() {
+        let registers: Vec<Value> = possible
+            .iter()
+            .map(|o| json!({"register": o.register.to_string(), "for": o.supports, "against": o.against}))
+            .collect();
+        entry("registers", &registers, out);
+        if frame.message_field() == 0 {
+            entry("registers_note", ALL_ZERO, out);
         }
-        object.serialize_entry("frame", &Printed(decoded.frame))?;
-        object.serialize_entry("downlink_format", &decoded.frame.downlink_format())?;
-        object.serialize_entry("address", &decoded.address().map(Printed))?;
-        let parity = decoded.parity();
-        object.serialize_entry("parity", parity.key())?;
-        match parity {
-            Parity::Overlaid => {
-                object.serialize_entry("address_recovered", &true)?;
-                object.serialize_entry("address_confirmed", &observation.address_confirmed)?;
-            }
-            Parity::Interrogator(code) => {
-                object.serialize_entry("interrogator_code", &json!({"kind": code.kind(), "code": code.code()}))?;
-            }
-            Parity::Valid | Parity::Invalid => {}
-        }
-        object.serialize_entry("message", decoded.message())?;
-        if let Some(overlay) = observation.possible_data_overlay {
-            object.serialize_entry("possible_data_overlay", &observed::data_overlay(overlay))?;
-        }
-        if let Some(register) = decoded.register {
-            object.serialize_entry("register", &Printed(register))?;
-            if let Some(opinion) = decoded.opinion().filter(|opinion| !opinion.against.is_empty()) {
-                object.serialize_entry("against", &opinion.against)?;
-            }
-        }
-        if let Some(possible) = decoded.possible_registers() {
-            let registers: Vec<Value> = possible
-                .iter()
-                .map(|o| json!({"register": o.register.to_string(), "for": o.supports, "against": o.against}))
-                .collect();
-            object.serialize_entry("registers", &registers)?;
-            if decoded.frame.message_field() == 0 {
-                object.serialize_entry("registers_note", ALL_ZERO)?;
-            }
-        }
-        let reading = Reading::new(decoded, observation.version);
-        object.serialize_entry("fields", &Meanings(&reading.fields, decoded.register))?;
-        if !reading.by_version.is_empty() {
-            object.serialize_entry("by_version", &ByVersion(&reading.by_version))?;
-        }
-        if let Some(note) = reading.note {
-            object.serialize_entry("note", &note)?;
-        }
-        object.serialize_entry("codes", &Codes(decoded))?;
-        let mut rest = Map::new();
-        observed::put(&mut rest, observation);
-        for (key, value) in &rest {
-            object.serialize_entry(key, value)?;
-        }
-        object.end()
     }
 }
 
 /// One frame as a value.
 pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) -> Value {
-    serde_json::to_value(Shown { place, decoded, observation }).unwrap_or_default()
+    let mut text = Vec::new();
+    write_frame(place, decoded, observation, &mut text);
+    serde_json::from_slice(&text).unwrap_or_default()
 }
 
 /// Every row's raw code by key; enough to build the frame again.

@@ -1,9 +1,9 @@
 //! What the frames before add to a frame, in words and as JSON: one piece for every presenter.
 
-use crate::code::compact_position::Position;
 use crate::track::state::{Contradiction, State};
-use crate::track::{DataOverlay, Disagreement, Heights, Method, Observation};
-use serde_json::{Map, Value, json};
+use crate::track::{DataOverlay, Disagreement, Heights, Observation};
+use serde::Serialize;
+use serde_json::{Value, json};
 
 fn at(time: Option<f64>) -> String {
     time.map_or_else(String::new, |time| format!(" at {time:.3} s"))
@@ -60,18 +60,102 @@ fn height_words(heights: Heights) -> String {
     format!("{what} {feet} ft, with the difference of {difference_age_s:.1} s before")
 }
 
-fn position(position: Position, method: Method) -> Value {
-    let round = |degrees: f64| (degrees * 1e6).round() / 1e6;
-    json!({"latitude_deg": round(position.latitude_deg), "longitude_deg": round(position.longitude_deg),
-        "method": method.key()})
+/// As the entries of an object.
+#[derive(Serialize)]
+struct Entries {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    position: Option<Place>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    position_refused: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    heights: Option<HeightEntries>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    state_change: Option<ChangeEntries>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    contradiction: Option<Value>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    disagreement: Option<DisagreementEntries>,
 }
 
-fn state(state: State) -> Value {
-    let mut object = json!({"state": state.is.key(), "by": state.by});
-    if let (Value::Object(object), Some(since)) = (&mut object, state.since_s) {
-        object.insert("since".to_owned(), json!(since));
+#[derive(Serialize)]
+struct Place {
+    latitude_deg: f64,
+    longitude_deg: f64,
+    method: &'static str,
+}
+
+#[derive(Serialize)]
+struct HeightEntries {
+    pressure_altitude_ft: i32,
+    geometric_height_ft: i32,
+    sent: &'static str,
+    difference_age_s: f64,
+}
+
+#[derive(Serialize)]
+struct ChangeEntries {
+    from: StateEntries,
+    to: StateEntries,
+}
+
+#[derive(Serialize)]
+struct StateEntries {
+    state: &'static str,
+    by: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    since: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct DisagreementEntries {
+    field: &'static str,
+    replies: String,
+    squitter: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    squitter_time: Option<f64>,
+}
+
+fn rounded(number: f64, scale: f64) -> f64 {
+    (number * scale).round() / scale
+}
+
+impl From<State> for StateEntries {
+    fn from(state: State) -> Self {
+        Self { state: state.is.key(), by: state.by, since: state.since_s }
     }
-    object
+}
+
+impl From<&Observation> for Entries {
+    fn from(observation: &Observation) -> Self {
+        Self {
+            position: observation.position.map(|(position, method)| Place {
+                latitude_deg: rounded(position.latitude_deg, 1e6),
+                longitude_deg: rounded(position.longitude_deg, 1e6),
+                method: method.key(),
+            }),
+            position_refused: observation.position_refused.map(|refusal| refusal.to_string()),
+            heights: observation.heights.map(|heights| HeightEntries {
+                pressure_altitude_ft: heights.pressure_altitude_ft,
+                geometric_height_ft: heights.geometric_height_ft,
+                sent: if heights.geometric_sent { "geometric_height_ft" } else { "pressure_altitude_ft" },
+                difference_age_s: rounded(heights.difference_age_s, 1e3),
+            }),
+            state_change: observation
+                .change
+                .map(|change| ChangeEntries { from: change.from.into(), to: change.to.into() }),
+            contradiction: observation.contradiction.map(
+                |Contradiction { envelope, message }| json!({envelope.1: envelope.0.key(), message.1: message.0.key()}),
+            ),
+            disagreement: observation.disagreement.map(|Disagreement { reply, squitter, squitter_time }| {
+                DisagreementEntries {
+                    field: reply.field(),
+                    replies: reply.to_string(),
+                    squitter: squitter.to_string(),
+                    squitter_time,
+                }
+            }),
+        }
+    }
 }
 
 /// The possible data overlay, which stands before the fields.
@@ -83,38 +167,14 @@ pub fn data_overlay(overlay: DataOverlay) -> Value {
     object
 }
 
-/// Puts position, changes and doubts into a frame's object.
-pub fn put(object: &mut Map<String, Value>, observation: &Observation) {
-    let mut put = |key: &str, value: Value| {
-        object.insert(key.to_owned(), value);
-    };
-    if let Some((place, method)) = observation.position {
-        put("position", position(place, method));
+/// Writes position, changes and doubts into a frame's object, a comma after each.
+pub fn write(observation: &Observation, out: &mut Vec<u8>) {
+    let start = out.len();
+    // Writing to memory cannot fail.
+    drop(serde_json::to_writer(&mut *out, &Entries::from(observation)));
+    out.pop();
+    if out.len() > start + 1 {
+        out.push(b',');
     }
-    if let Some(refusal) = observation.position_refused {
-        put("position_refused", json!(refusal.to_string()));
-    }
-    if let Some(heights) = observation.heights {
-        put(
-            "heights",
-            json!({"pressure_altitude_ft": heights.pressure_altitude_ft,
-                "geometric_height_ft": heights.geometric_height_ft,
-                "sent": if heights.geometric_sent { "geometric_height_ft" } else { "pressure_altitude_ft" },
-                "difference_age_s": (heights.difference_age_s * 1e3).round() / 1e3}),
-        );
-    }
-    if let Some(change) = observation.change {
-        put("state_change", json!({"from": state(change.from), "to": state(change.to)}));
-    }
-    if let Some(Contradiction { envelope, message }) = observation.contradiction {
-        put("contradiction", json!({envelope.1: envelope.0.key(), message.1: message.0.key()}));
-    }
-    if let Some(Disagreement { reply, squitter, squitter_time }) = observation.disagreement {
-        let mut object =
-            json!({"field": reply.field(), "replies": reply.to_string(), "squitter": squitter.to_string()});
-        if let (Value::Object(object), Some(time)) = (&mut object, squitter_time) {
-            object.insert("squitter_time".to_owned(), json!(time));
-        }
-        put("disagreement", object);
-    }
+    out.remove(start);
 }

@@ -1,7 +1,8 @@
 //! The meanings of a frame in the version in force, or under each version while that is unknown.
 
+use crate::code::table::{Derived, Row, Table};
 use crate::code::{Meaning, Value, Version};
-use crate::downlink::Decoded;
+use crate::downlink::{Decoded, payload_name};
 use crate::track::VersionInForce;
 
 /// A field and what it means.
@@ -18,28 +19,109 @@ pub struct Reading {
     pub note: Option<String>,
 }
 
+/// What is asked of a frame.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Asked {
+    /// All that it says in a version.
+    In(Version),
+    /// What it says in every version alike.
+    Alike,
+    /// What it says in a version, and not alike in every one.
+    Only(Version),
+}
+
+impl Asked {
+    /// How many there are.
+    pub const COUNT: usize = 7;
+
+    /// A number of its own, below [`Asked::COUNT`].
+    pub const fn number(self) -> usize {
+        match self {
+            Self::In(version) => version as usize,
+            Self::Alike => 3,
+            Self::Only(version) => 4 + version as usize,
+        }
+    }
+
+    /// What is asked of a field that means this in each version.
+    pub fn of(self, meaning: impl Fn(Version) -> Option<Meaning>) -> Option<Meaning> {
+        let alike = |one: &Meaning| {
+            Version::ALL.iter().all(|other| meaning(*other).is_some_and(|other| other.value == one.value))
+        };
+        match self {
+            Self::In(version) => meaning(version),
+            Self::Alike => meaning(Version::ALL[0]).filter(alike),
+            Self::Only(version) => meaning(version).filter(|own| !alike(own)),
+        }
+    }
+
+    /// All of it: rows of the envelope, what is derived from them, and the same of the payload.
+    pub fn all(self, decoded: &Decoded) -> Vec<Field> {
+        let of = |table: &'static Table, pattern: u128| {
+            let rows = table.rows.iter().filter_map(move |row| Some((row.field?, self.of_row(table, row, pattern)?)));
+            let derived = table.derived.iter();
+            rows.chain(
+                derived.filter_map(move |derived| Some((derived.field, self.of_derived(table, derived, pattern)?))),
+            )
+        };
+        let mut fields: Vec<Field> = of(decoded.envelope, decoded.frame.pattern()).collect();
+        if let Some(payload) = &decoded.payload {
+            let own = of(payload.table, payload.bits.into());
+            fields.extend(own.map(|(field, meaning)| (payload_name(decoded.envelope, field), meaning)));
+        }
+        fields
+    }
+
+    /// What is asked of a row, where it means something by itself.
+    pub fn of_row(self, table: &Table, row: &Row, pattern: u128) -> Option<Meaning> {
+        let code = table.code(row, pattern);
+        self.of(|version| Some((row.meaning)(code, table.version.unwrap_or(version))))
+    }
+
+    /// What is asked of a derived meaning.
+    pub fn of_derived(self, table: &Table, derived: &Derived, pattern: u128) -> Option<Meaning> {
+        self.of(|version| (derived.read)(pattern, table.version.unwrap_or(version)))
+    }
+}
+
+/// What is asked of a frame whose sender follows this version: meanings that hold, and whether there are others that hold
+/// in one version or another.
+pub const fn asked(version: VersionInForce) -> (Asked, bool) {
+    match version {
+        VersionInForce::Known(version) => (Asked::In(version), false),
+        VersionInForce::Unknown => (Asked::Alike, true),
+        VersionInForce::NoSource(_) => (Asked::Alike, false),
+    }
+}
+
+/// A word on what is missing.
+pub fn note(decoded: &Decoded, version: VersionInForce) -> Option<String> {
+    match version {
+        VersionInForce::Known(_) => None,
+        VersionInForce::Unknown => {
+            let others = decoded.other_layouts();
+            let others = others
+                .iter()
+                .map(|(version, table)| format!("in version {} these bits are: {}", version.number(), table.title));
+            let others: Vec<String> = others.collect();
+            (!others.is_empty()).then(|| others.join("; "))
+        }
+        VersionInForce::NoSource(number) => {
+            Some(format!("no source is held for version {number}: what depends on it stands as raw codes only"))
+        }
+    }
+}
+
 impl Reading {
     /// Reads a frame in the version in force.
     pub fn new(decoded: &Decoded, version: VersionInForce) -> Self {
-        match version {
-            VersionInForce::Known(version) => {
-                Self { fields: decoded.fields(version), by_version: Vec::new(), note: None }
-            }
-            VersionInForce::Unknown => {
-                let (fields, by_version) = split(decoded);
-                let others: Vec<String> = decoded
-                    .other_layouts()
-                    .iter()
-                    .map(|(version, table)| format!("in version {} these bits are: {}", version.number(), table.title))
-                    .collect();
-                Self { fields, by_version, note: (!others.is_empty()).then(|| others.join("; ")) }
-            }
-            VersionInForce::NoSource(number) => {
-                let (fields, _) = split(decoded);
-                let note =
-                    format!("no source is held for version {number}: what depends on it stands as raw codes only");
-                Self { fields, by_version: Vec::new(), note: Some(note) }
-            }
+        let (asked, others) = asked(version);
+        let others: &[Version] = if others { &Version::ALL } else { &[] };
+        let by_version = others.iter().map(|version| (*version, Asked::Only(*version).all(decoded)));
+        Self {
+            fields: asked.all(decoded),
+            by_version: by_version.filter(|(_, own)| !own.is_empty()).collect(),
+            note: note(decoded, version),
         }
     }
 }
@@ -64,25 +146,4 @@ pub fn in_other_versions(decoded: &Decoded, version: VersionInForce) -> Vec<(Ver
         })
         .filter(|(_, fields)| !fields.is_empty())
         .collect()
-}
-
-/// What all versions agree on, and what each of them says beyond that.
-fn split(decoded: &Decoded) -> (Vec<Field>, Vec<(Version, Vec<Field>)>) {
-    let all = Version::ALL.map(|version| (version, decoded.fields(version)));
-    // Most versions have the same fields in the same places.
-    let same = |at: usize, (name, meaning): &Field| {
-        let equal = |(other, theirs): &Field| other == name && theirs.value == meaning.value;
-        all.iter().all(|(_, fields)| fields.get(at).is_some_and(equal) || fields.iter().any(equal))
-    };
-    let shared = |fields: &[Field], wanted: bool| -> Vec<Field> {
-        let kept = fields.iter().enumerate().filter(|(at, field)| same(*at, field) == wanted);
-        kept.map(|(_, field)| field.clone()).collect()
-    };
-    let common = shared(&all[0].1, true);
-    let rest: Vec<_> = all
-        .iter()
-        .map(|(version, fields)| (*version, shared(fields, false)))
-        .filter(|(_, own): &(_, Vec<Field>)| !own.is_empty())
-        .collect();
-    (common, rest)
 }

@@ -1,0 +1,239 @@
+//! What the rows of the tables say, as JSON that is already written: a capture says the same few things over and over.
+
+use super::reading::Asked;
+use crate::code::table::{Row, Table};
+use crate::code::{Meaning, Value};
+use crate::downlink::{Decoded, PAYLOAD_KEY, payload_name};
+use std::collections::HashMap;
+use std::ops::Range;
+use std::ptr;
+
+/// Neighbouring rows are remembered together up to so many bits, and a row of more bits is written anew each time.
+const SHORT: u8 = 8;
+/// Everything is forgotten once this many octets are remembered: a capture of noise says many things once.
+const MOST: usize = 1 << 20;
+
+/// Entries of JSON objects for the rows of each table: `"name":value,`.
+#[derive(Debug, Default)]
+pub struct Phrases {
+    /// Where the sheet of each table is, and of each table inside an envelope. They stand in the program, so their place
+    /// tells them apart.
+    places: HashMap<(*const Table, *const Table), usize, foldhash::fast::FixedState>,
+    sheets: Vec<Sheet>,
+    /// Everything that is remembered, in no order.
+    text: Vec<u8>,
+}
+
+impl Phrases {
+    /// Writes the code of every row, the payload's rows in the place of the whole payload.
+    pub fn codes(&mut self, decoded: &Decoded, out: &mut Vec<u8>) {
+        let pattern = decoded.overlaid_pattern();
+        let envelope = self.place(decoded.envelope, decoded.envelope);
+        let Some(payload) = &decoded.payload else {
+            return self.sheets[envelope].codes(0..usize::MAX, pattern, &mut self.text, out);
+        };
+        let inside = self.place(decoded.envelope, payload.table);
+        let at = self.sheets[envelope].payload;
+        self.sheets[envelope].codes(0..at, pattern, &mut self.text, out);
+        self.sheets[inside].codes(0..usize::MAX, payload.bits.into(), &mut self.text, out);
+        self.sheets[envelope].codes(at + 1..usize::MAX, pattern, &mut self.text, out);
+    }
+
+    /// Writes what is asked of a frame: rows of the envelope, what is derived from them, and the same of the payload.
+    pub fn fields(&mut self, decoded: &Decoded, asked: Asked, out: &mut Vec<u8>) {
+        let envelope = self.place(decoded.envelope, decoded.envelope);
+        self.sheets[envelope].fields(asked, decoded.frame.pattern(), &mut self.text, out);
+        if let Some(payload) = &decoded.payload {
+            let inside = self.place(decoded.envelope, payload.table);
+            self.sheets[inside].fields(asked, payload.bits.into(), &mut self.text, out);
+        }
+    }
+
+    /// Forgets everything if that is too much.
+    pub fn make_room(&mut self) {
+        if self.text.len() > MOST {
+            *self = Self::default();
+        }
+    }
+
+    fn place(&mut self, envelope: &'static Table, table: &'static Table) -> usize {
+        *self.places.entry((ptr::from_ref(envelope), ptr::from_ref(table))).or_insert_with(|| {
+            self.sheets.push(Sheet::new(envelope, table));
+            self.sheets.len() - 1
+        })
+    }
+}
+
+/// The phrases of one table.
+#[derive(Debug)]
+struct Sheet {
+    table: &'static Table,
+    runs: Vec<Run>,
+    /// Which run is the payload, kept whole.
+    payload: usize,
+    /// Names of what is derived.
+    derived: Vec<Name>,
+}
+
+/// Rows side by side, few enough bits together to be remembered, or one row.
+#[derive(Debug)]
+struct Run {
+    rows: &'static [Row],
+    keys: Vec<Name>,
+    fields: Vec<Option<Name>>,
+    /// How many bits of the message stand behind it.
+    behind: u8,
+    /// How many patterns its bits have; none where they are not remembered.
+    patterns: usize,
+    /// For the codes and for whatever is asked of the fields: where in the text each pattern is; empty before the first.
+    known: [Vec<Known>; 1 + Asked::COUNT],
+}
+
+/// A stretch of text.
+#[derive(Clone, Copy, Debug)]
+struct Known {
+    start: u32,
+    length: u32,
+}
+
+const UNKNOWN: Known = Known { start: u32::MAX, length: 0 };
+
+/// A name as the key of an entry.
+#[derive(Clone, Debug)]
+struct Name {
+    /// `"name":`
+    value: Box<[u8]>,
+    /// `"name_meaning":`
+    meaning: Box<[u8]>,
+}
+
+impl Name {
+    fn new(name: &str) -> Self {
+        Self {
+            value: format!("\"{name}\":").into_bytes().into(),
+            meaning: format!("\"{name}_meaning\":").into_bytes().into(),
+        }
+    }
+
+    fn entry(&self, meaning: &Meaning, out: &mut Vec<u8>) {
+        out.extend_from_slice(&self.value);
+        value(&meaning.value, out);
+        out.push(b',');
+        if let Some(word) = meaning.name {
+            out.extend_from_slice(&self.meaning);
+            text(word, out);
+            out.push(b',');
+        }
+    }
+}
+
+/// Writes a value.
+fn value(value: &Value, out: &mut Vec<u8>) {
+    match value {
+        Value::Null => out.extend_from_slice(b"null"),
+        Value::Bool(yes) => out.extend_from_slice(if *yes { b"true" } else { b"false" }),
+        Value::Integer(number) => out.extend_from_slice(itoa::Buffer::new().format(*number).as_bytes()),
+        // Writing to memory cannot fail.
+        Value::Decimal(number) => drop(serde_json::to_writer(out, number)),
+        Value::Text(words) => text(words, out),
+    }
+}
+
+/// Writes text in quotes.
+pub fn text(text: &str, out: &mut Vec<u8>) {
+    drop(serde_json::to_writer(out, text));
+}
+
+impl Sheet {
+    fn new(envelope: &'static Table, table: &'static Table) -> Self {
+        let named = |name| if ptr::eq(envelope, table) { name } else { payload_name(envelope, name) };
+        let name = |name| Name::new(named(name));
+        let fits = |one: &Row, next: &Row| {
+            next.span.last - one.span.first < SHORT && one.key != PAYLOAD_KEY && next.key != PAYLOAD_KEY
+        };
+        let mut runs = Vec::new();
+        let mut rest = table.rows;
+        while let [first, ..] = rest {
+            let together = rest.iter().take_while(|row| ptr::eq(*row, first) || fits(first, row)).count();
+            let (rows, after) = rest.split_at(together);
+            rest = after;
+            let last = rows[together - 1].span.last;
+            let width = last + 1 - first.span.first;
+            runs.push(Run {
+                rows,
+                keys: rows.iter().map(|row| name(row.key)).collect(),
+                fields: rows.iter().map(|row| row.field.map(name)).collect(),
+                behind: table.bits - last,
+                patterns: if width <= SHORT { 1 << width } else { 0 },
+                known: [const { Vec::new() }; 1 + Asked::COUNT],
+            });
+        }
+        Self {
+            table,
+            payload: runs.iter().position(|run| run.rows[0].key == PAYLOAD_KEY).unwrap_or(runs.len()),
+            runs,
+            derived: table.derived.iter().map(|derived| name(derived.field)).collect(),
+        }
+    }
+
+    fn codes(&mut self, runs: Range<usize>, pattern: u128, text: &mut Vec<u8>, out: &mut Vec<u8>) {
+        let table = self.table;
+        let last = runs.end.min(self.runs.len());
+        for run in self.runs.get_mut(runs.start..last).unwrap_or_default() {
+            run.say(0, pattern, text, out, |run, out| {
+                for (row, key) in run.rows.iter().zip(&run.keys) {
+                    out.extend_from_slice(&key.value);
+                    out.extend_from_slice(itoa::Buffer::new().format(table.code(row, pattern)).as_bytes());
+                    out.push(b',');
+                }
+            });
+        }
+    }
+
+    fn fields(&mut self, asked: Asked, pattern: u128, text: &mut Vec<u8>, out: &mut Vec<u8>) {
+        let table = self.table;
+        for run in &mut self.runs {
+            run.say(1 + asked.number(), pattern, text, out, |run, out| {
+                for (row, field) in run.rows.iter().zip(&run.fields) {
+                    let Some(field) = field else { continue };
+                    if let Some(meaning) = asked.of_row(table, row, pattern) {
+                        field.entry(&meaning, out);
+                    }
+                }
+            });
+        }
+        for (derived, name) in table.derived.iter().zip(&self.derived) {
+            if let Some(meaning) = asked.of_derived(table, derived, pattern) {
+                name.entry(&meaning, out);
+            }
+        }
+    }
+}
+
+impl Run {
+    /// Says what it said before, or what `write` says.
+    #[inline]
+    fn say(
+        &mut self,
+        what: usize,
+        pattern: u128,
+        text: &mut Vec<u8>,
+        out: &mut Vec<u8>,
+        write: impl FnOnce(&Self, &mut Vec<u8>),
+    ) {
+        let Some(mask) = self.patterns.checked_sub(1) else { return write(self, out) };
+        let code = (pattern >> self.behind) as usize & mask;
+        match self.known[what].get(code) {
+            Some(Known { start, length }) if *start != UNKNOWN.start => {
+                out.extend_from_slice(&text[*start as usize..][..*length as usize]);
+            }
+            _ => {
+                let start = text.len();
+                write(self, text);
+                out.extend_from_slice(&text[start..]);
+                self.known[what].resize(self.patterns, UNKNOWN);
+                self.known[what][code] = Known { start: start as u32, length: (text.len() - start) as u32 };
+            }
+        }
+    }
+}
