@@ -85,24 +85,4 @@ pub(super) const NIC_WITHOUT_B: Derived =
         position::integrity(read(pattern).type_code, None, version)
     });
 
-impl position::Carries for AirbornePosition {
-    const GRID: crate::code::compact_position::Grid = crate::code::compact_position::Grid::Airborne;
-    fn from_bits(bits: u64) -> Self {
-        Self::from_bits(bits)
-    }
-    fn with_word(self, word: crate::code::compact_position::Word) -> u64 {
-        Self {
-            cpr_latitude: Number::from_bits(word.latitude.into()),
-            cpr_longitude: Number::from_bits(word.longitude.into()),
-            ..self
-        }
-        .bits()
-    }
-    fn word(&self) -> crate::code::compact_position::Word {
-        crate::code::compact_position::Word {
-            odd: self.cpr_format == CprFormat::ODD,
-            latitude: self.cpr_latitude.bits() as u32,
-            longitude: self.cpr_longitude.bits() as u32,
-        }
-    }
-}
+position::carries!(AirbornePosition, Airborne);

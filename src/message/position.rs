@@ -37,6 +37,36 @@ pub trait Carries: Sized {
     fn word(&self) -> Word;
 }
 
+/// Says which rows of a message are its position word; every message names them alike.
+macro_rules! carries {
+    ($message:ty, $grid:ident) => {
+        impl $crate::message::position::Carries for $message {
+            const GRID: $crate::code::compact_position::Grid = $crate::code::compact_position::Grid::$grid;
+            fn from_bits(bits: u64) -> Self {
+                Self::from_bits(bits)
+            }
+            fn with_word(self, word: $crate::code::compact_position::Word) -> u64 {
+                use $crate::code::Bits;
+                Self {
+                    cpr_latitude: Bits::from_bits(word.latitude.into()),
+                    cpr_longitude: Bits::from_bits(word.longitude.into()),
+                    ..self
+                }
+                .bits()
+            }
+            fn word(&self) -> $crate::code::compact_position::Word {
+                use $crate::code::{Bits, CprFormat};
+                $crate::code::compact_position::Word {
+                    odd: self.cpr_format == CprFormat::ODD,
+                    latitude: self.cpr_latitude.bits() as u32,
+                    longitude: self.cpr_longitude.bits() as u32,
+                }
+            }
+        }
+    };
+}
+pub(super) use carries;
+
 fn write<M: Carries>(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, CodeError> {
     let degrees = |field: &str, most: f64| {
         let given = wanted.get(field).ok_or_else(|| {

@@ -1,9 +1,8 @@
 //! Surface position: type codes 5 to 8, register 0,6.
 
 use super::position;
-use crate::code::compact_position::{Grid, Word};
 use crate::code::table::{Derived, table};
-use crate::code::{Angle7, Bits, Code, CprFormat, Flag, Meaning, Movement, Number, TypeCode, number};
+use crate::code::{Angle7, Code, CprFormat, Flag, Meaning, Movement, Number, TypeCode, number};
 
 table! {
     /// Where the aircraft is on the ground, and how it moves: type codes 5 to 8.
@@ -50,24 +49,4 @@ const NIC: Derived = Derived::new(
     |pattern, version| position::integrity(read(pattern).type_code, None, version),
 );
 
-impl position::Carries for SurfacePosition {
-    const GRID: Grid = Grid::Surface;
-    fn from_bits(bits: u64) -> Self {
-        Self::from_bits(bits)
-    }
-    fn with_word(self, word: Word) -> u64 {
-        Self {
-            cpr_latitude: Number::from_bits(word.latitude.into()),
-            cpr_longitude: Number::from_bits(word.longitude.into()),
-            ..self
-        }
-        .bits()
-    }
-    fn word(&self) -> Word {
-        Word {
-            odd: self.cpr_format == CprFormat::ODD,
-            latitude: self.cpr_latitude.bits() as u32,
-            longitude: self.cpr_longitude.bits() as u32,
-        }
-    }
-}
+position::carries!(SurfacePosition, Surface);

@@ -2,10 +2,9 @@
 //! from memory). It has no type code.
 
 use super::position;
-use crate::code::compact_position::{Grid, Word};
 use crate::code::table::{Derived, table};
 use crate::code::{
-    Altitude12, Angle5, Bits, CoarseSpeed, Code, CprFormat, Flag, Meaning, Number, SurveillanceStatus, number,
+    Altitude12, Angle5, CoarseSpeed, Code, CprFormat, Flag, Meaning, Number, SurveillanceStatus, number,
 };
 
 table! {
@@ -39,24 +38,4 @@ const TRACK: Derived = Derived::new("track_deg", "Track over the ground, clockwi
     Ok(TisBCoarsePosition { track, track_status: Flag::YES, ..read(pattern) }.bits().into())
 });
 
-impl position::Carries for TisBCoarsePosition {
-    const GRID: Grid = Grid::Coarse;
-    fn from_bits(bits: u64) -> Self {
-        Self::from_bits(bits)
-    }
-    fn with_word(self, word: Word) -> u64 {
-        Self {
-            cpr_latitude: Number::from_bits(word.latitude.into()),
-            cpr_longitude: Number::from_bits(word.longitude.into()),
-            ..self
-        }
-        .bits()
-    }
-    fn word(&self) -> Word {
-        Word {
-            odd: self.cpr_format == CprFormat::ODD,
-            latitude: self.cpr_latitude.bits() as u32,
-            longitude: self.cpr_longitude.bits() as u32,
-        }
-    }
-}
+position::carries!(TisBCoarsePosition, Coarse);
