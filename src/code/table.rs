@@ -152,6 +152,9 @@ impl PartialEq for Table {
 
 impl Eq for Table {}
 
+/// What is asked of a field, given what it means in each version.
+pub type Asking<'a> = dyn Fn(&dyn Fn(Version) -> Option<Meaning>) -> Option<Meaning> + 'a;
+
 impl Table {
     /// The code of one row.
     pub fn code(&self, row: &Row, pattern: u128) -> u64 {
@@ -166,11 +169,20 @@ impl Table {
 
     /// Every meaning that a pattern has in this version: rows first, then what is derived from them.
     pub fn fields(&self, pattern: u128, version: Version) -> Vec<(&'static str, Meaning)> {
-        let version = self.version.unwrap_or(version);
-        let rows =
-            self.rows.iter().filter_map(|row| Some((row.field?, (row.meaning)(self.code(row, pattern), version))));
-        let derived =
-            self.derived.iter().filter_map(|derived| Some((derived.field, (derived.read)(pattern, version)?)));
+        self.fields_by(pattern, &|meaning| meaning(version))
+    }
+
+    /// The same, of each what is asked of its meaning in any version.
+    pub fn fields_by(&self, pattern: u128, asked: &Asking<'_>) -> Vec<(&'static str, Meaning)> {
+        let layout = |version| self.version.unwrap_or(version);
+        let rows = self.rows.iter().filter_map(|row| {
+            let code = self.code(row, pattern);
+            Some((row.field?, asked(&|version| Some((row.meaning)(code, layout(version))))?))
+        });
+        let derived = self
+            .derived
+            .iter()
+            .filter_map(|derived| Some((derived.field, asked(&|version| (derived.read)(pattern, layout(version)))?)));
         rows.chain(derived).collect()
     }
 

@@ -12,7 +12,7 @@ pub use formats::{
     ShortAirAir, SurveillanceAltitude, SurveillanceIdentity, UnassignedLong, UnassignedShort,
 };
 
-use crate::code::table::{Derived, Row, Table, table};
+use crate::code::table::{Asking, Derived, Row, Table, table};
 use crate::code::{Altitude13, Bits, Meaning, Number, RegisterNumber, Version};
 use crate::frame::{Address, Frame, PARITY_BITS, Span};
 use crate::message::{Message, TargetStateOther, ground_station};
@@ -394,9 +394,14 @@ impl Decoded {
 
     /// Every meaning in this version: envelope, payload, and what is derived from them.
     pub fn fields(&self, version: Version) -> Vec<(&'static str, Meaning)> {
-        let mut fields = self.envelope.fields(self.frame.pattern(), version);
+        self.fields_by(&|meaning| meaning(version))
+    }
+
+    /// The same, of each what is asked of its meaning in any version.
+    pub fn fields_by(&self, asked: &Asking<'_>) -> Vec<(&'static str, Meaning)> {
+        let mut fields = self.envelope.fields_by(self.frame.pattern(), asked);
         if let Some(payload) = &self.payload {
-            let own = payload.table.fields(payload.bits.into(), version);
+            let own = payload.table.fields_by(payload.bits.into(), asked);
             fields.extend(own.into_iter().map(|(field, meaning)| (payload_name(self.envelope, field), meaning)));
         }
         fields

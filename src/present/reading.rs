@@ -2,7 +2,7 @@
 
 use crate::code::table::{Derived, Row, Table};
 use crate::code::{Meaning, Value, Version};
-use crate::downlink::{Decoded, payload_name};
+use crate::downlink::Decoded;
 use crate::track::VersionInForce;
 
 /// A field and what it means.
@@ -57,19 +57,7 @@ impl Asked {
 
     /// All of it: rows of the envelope, what is derived from them, and the same of the payload.
     pub fn all(self, decoded: &Decoded) -> Vec<Field> {
-        let of = |table: &'static Table, pattern: u128| {
-            let rows = table.rows.iter().filter_map(move |row| Some((row.field?, self.of_row(table, row, pattern)?)));
-            let derived = table.derived.iter();
-            rows.chain(
-                derived.filter_map(move |derived| Some((derived.field, self.of_derived(table, derived, pattern)?))),
-            )
-        };
-        let mut fields: Vec<Field> = of(decoded.envelope, decoded.frame.pattern()).collect();
-        if let Some(payload) = &decoded.payload {
-            let own = of(payload.table, payload.bits.into());
-            fields.extend(own.map(|(field, meaning)| (payload_name(decoded.envelope, field), meaning)));
-        }
-        fields
+        decoded.fields_by(&|meaning| self.of(meaning))
     }
 
     /// What is asked of a row, where it means something by itself.
