@@ -275,7 +275,7 @@ pub const fn rows_with<const N: usize>(rows: &[Row], bit: Row, rest: &'static st
 
 /// One row.
 macro_rules! row {
-    ($first:literal ..= $last:literal, $key:ident : $type:ty $(=> $field:literal)?, $about:literal, $source:literal) => {
+    ($first:literal ..= $last:literal, $key:ident : $type:ty $(=> $field:expr)?, $about:literal, $source:literal) => {
         $crate::code::table::Row {
             span: $crate::frame::Span::new($first, $last),
             key: stringify!($key),
@@ -303,7 +303,7 @@ macro_rules! table {
         $name:ident : $store:ty, $total:literal bits = $message:literal, $title:literal, when $applies:literal,
         $(in version $version:expr,)? template $template:expr;
         $(
-            $first:literal ..= $last:literal $key:ident : $type:ty $(=> $field:literal)?, $about:literal, $source:literal;
+            $first:literal ..= $last:literal $key:ident : $type:ty $(=> $field:expr)?, $about:literal, $source:literal;
         )+
         $( derived [ $( $derived:expr ),* $(,)? ] )?
     ) => {
