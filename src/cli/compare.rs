@@ -11,7 +11,7 @@ use squitterlab::present::html::record;
 use squitterlab::present::verdict::Row;
 use squitterlab::present::{text, verdict};
 use squitterlab::profile::RuleSet;
-use squitterlab::profile::mistake::{JUDGED, MISTAKES};
+use squitterlab::profile::mistake::causes;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -240,7 +240,7 @@ fn print_plans(installs: &[Install], format: Format) -> io::Result<()> {
 
 fn list_causes() -> io::Result<Outcome> {
     let mut out = String::new();
-    for mistake in MISTAKES.iter().chain(&JUDGED) {
+    for mistake in causes() {
         out += &text::folded(&format!("{}: ", mistake.cause), 4, mistake.what);
         out += &text::folded("    how often: ", 4, mistake.often.words());
         out += &text::folded("    correction: ", 4, mistake.correction);

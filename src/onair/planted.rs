@@ -4,7 +4,7 @@ use super::random::Random;
 use super::{Fitting, Flight, emissions};
 use crate::code::Wire;
 use crate::profile::Profile;
-use crate::profile::mistake::{AIR_GROUND_INVERTED, ALTITUDE_WIRE, JUDGED, MISTAKES, Mistake};
+use crate::profile::mistake::{AIR_GROUND_INVERTED, ALTITUDE_WIRE, Mistake, causes};
 use crate::profile::wiring::Fault;
 
 /// A mistake that was planted, and what exactly is wrong.
@@ -25,11 +25,6 @@ pub enum PlantError {
     /// No wrong profile stands for this cause, or the install sends the same frames with it, or none.
     #[error("{0} cannot be planted in this install, or changes no frame of it: {1}")]
     NoDifference(&'static str, &'static str),
-}
-
-/// Every cause that can be asked for; some are only words for what is seen, and stand for no wrong profile.
-fn causes() -> impl Iterator<Item = &'static Mistake> {
-    MISTAKES.iter().chain(&JUDGED)
 }
 
 impl Fitting {

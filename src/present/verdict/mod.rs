@@ -13,7 +13,7 @@ use crate::compare::{
 };
 use crate::onair::When;
 use crate::profile::Severity;
-use crate::profile::mistake::{JUDGED, MISTAKES, Mistake, Often};
+use crate::profile::mistake::{Mistake, Often, causes};
 use std::fmt::Write;
 
 /// Addresses that a profile's own may have become, in a row.
@@ -95,7 +95,7 @@ fn finding(report: &Report, finding: &Finding) -> String {
 }
 
 fn mistake_of(cause: &str) -> Option<&'static Mistake> {
-    MISTAKES.iter().chain(&JUDGED).find(|mistake| mistake.cause == cause)
+    causes().find(|mistake| mistake.cause == cause)
 }
 
 fn alternative(other: &Alternative) -> String {

@@ -331,3 +331,8 @@ pub const JUDGED: [Mistake; 14] = [
     VFR_CODE,
     UNEXPLAINED,
 ];
+
+/// Every cause: mistakes that a wrong profile stands for, then those that are judged from what was heard.
+pub fn causes() -> impl Iterator<Item = &'static Mistake> {
+    MISTAKES.iter().chain(&JUDGED)
+}
