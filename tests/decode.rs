@@ -5,6 +5,7 @@ mod program;
 use program::{Folder, Said, run, run_with};
 use serde_json::{Value, json};
 use squitterlab::frame::{Address, Frame};
+use std::process::Command;
 
 // All from "The 1090 Megahertz Riddle", J. Sun, 2nd edition (revised), TU Delft OPEN Publishing, doi 10.34641/mg.11.
 /// Ch. 3, 3.5 and ch. 4, 4.3.
@@ -379,6 +380,32 @@ fn an_output_file_is_written_whole_and_not_over_another() {
     said.exits(0);
     assert_eq!(std::fs::read_to_string(&path).expect("the file").lines().count(), 2);
     assert_eq!(folder.names(), ["in.txt", "out.json"], "nothing is left beside it");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_device_is_written_into_and_a_link_stays_a_link() {
+    let folder = Folder::new("decode_out_devices");
+    let input = folder.file("in.txt", format!("{EVEN}\n{ODD}\n"));
+    let pipe = folder.path("out.json");
+    assert!(Command::new("mkfifo").arg(&pipe).status().expect("mkfifo").success());
+    let reading = std::thread::spawn({
+        let pipe = pipe.clone();
+        move || std::fs::read_to_string(pipe).expect("the pipe")
+    });
+    // Nothing is overwritten, so nothing has to be forced; and with --force it is not replaced either.
+    run(&["decode", &input, "--format", "json", "--out", &pipe, "--force"]).exits(0);
+    assert_eq!(reading.join().expect("the reader").lines().count(), 2);
+    assert!(!std::fs::metadata(&pipe).expect("the pipe").is_file());
+
+    let (target, link) = (folder.file("target.json", "old"), folder.path("link.json"));
+    std::os::unix::fs::symlink(&target, &link).expect("a link");
+    run(&["decode", &input, "--format", "json", "--out", &link]).exits(2).complains_of(&["there already", "--force"]);
+    run(&["decode", &input, "--format", "json", "--out", &link, "--force"]).exits(0);
+    assert!(std::fs::symlink_metadata(&link).expect("the link").is_symlink());
+    assert_eq!(std::fs::read_to_string(&target).expect("the file").lines().count(), 2);
+    run(&["decode", &input, "--out", &folder.path("."), "--force"]).exits(2).complains_of(&["a folder"]);
+    assert_eq!(folder.names(), ["in.txt", "link.json", "out.json", "target.json"], "nothing is left beside them");
 }
 
 #[test]

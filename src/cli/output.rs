@@ -80,6 +80,8 @@ fn painted(line: &str) -> String {
 pub enum Sink {
     /// Standard output.
     Standard(io::BufWriter<io::Stdout>),
+    /// What is there and is no file, a device or a named pipe: it is written into, never replaced.
+    Stream(io::BufWriter<fs::File>),
     /// A file beside its final place.
     File {
         /// What is being written.
@@ -97,22 +99,40 @@ impl Sink {
         let Some(path) = path else {
             return Ok(Self::Standard(io::BufWriter::with_capacity(1 << 16, io::stdout())));
         };
-        if path.exists() && !force {
-            let message = format!("{}: the file is there already; choose another name, or add --force", path.display());
-            return Err(io::Error::new(io::ErrorKind::AlreadyExists, message));
+        let named = |error: io::Error| io::Error::new(error.kind(), format!("{}: {error}", path.display()));
+        let mut path = path.to_owned();
+        match fs::metadata(&path) {
+            Ok(there) if there.is_dir() => {
+                let message = format!("{}: a folder; name a file in it", path.display());
+                return Err(io::Error::new(io::ErrorKind::IsADirectory, message));
+            }
+            Ok(there) if there.is_file() => {
+                if !force {
+                    let message =
+                        format!("{}: the file is there already; choose another name, or add --force", path.display());
+                    return Err(io::Error::new(io::ErrorKind::AlreadyExists, message));
+                }
+                // A link stays a link: what it leads to is renewed.
+                path = fs::canonicalize(&path).map_err(named)?;
+            }
+            Ok(_) => {
+                let stream = fs::OpenOptions::new().write(true).open(&path).map_err(named)?;
+                return Ok(Self::Stream(io::BufWriter::with_capacity(1 << 16, stream)));
+            }
+            Err(_) => {}
         }
         let name = path.file_name().ok_or_else(|| io::Error::other(format!("{}: not a file name", path.display())))?;
         let beside = path.with_file_name(format!(".{}.{}.part", name.to_string_lossy(), std::process::id()));
-        let named = |error: io::Error| io::Error::new(error.kind(), format!("{}: {error}", path.display()));
         let writer = io::BufWriter::with_capacity(1 << 16, fs::File::create(&beside).map_err(named)?);
         unfinished(Some(&beside));
-        Ok(Self::File { writer, beside, path: path.to_owned() })
+        Ok(Self::File { writer, beside, path })
     }
 
     /// Finishes: what was written to a file takes its name.
     pub fn close(self) -> io::Result<()> {
         match self {
             Self::Standard(mut writer) => writer.flush(),
+            Self::Stream(mut writer) => writer.flush(),
             Self::File { mut writer, beside, path } => {
                 let done = writer.flush().and_then(|()| fs::rename(&beside, &path));
                 unfinished(None);
@@ -148,13 +168,13 @@ impl Write for Sink {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         match self {
             Self::Standard(writer) => writer.write(bytes),
-            Self::File { writer, .. } => writer.write(bytes),
+            Self::Stream(writer) | Self::File { writer, .. } => writer.write(bytes),
         }
     }
     fn flush(&mut self) -> io::Result<()> {
         match self {
             Self::Standard(writer) => writer.flush(),
-            Self::File { writer, .. } => writer.flush(),
+            Self::Stream(writer) | Self::File { writer, .. } => writer.flush(),
         }
     }
 }
