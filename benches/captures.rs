@@ -1,12 +1,13 @@
 //! What a line of a capture costs: beside a floor that does only the unavoidable, by the length of the capture, and by how
 //! many aircraft are in it. All on one core.
 //!
-//! `cargo bench --bench captures -- write FILE LINES AIRCRAFT` only writes a capture, for whole runs of the program.
+//! `cargo bench --bench captures -- floor` measures beside the floor only, and `-- write FILE LINES AIRCRAFT` only writes a
+//! capture, for whole runs of the program.
 
 mod traffic;
 
 use rustix::time::{ClockId, clock_gettime};
-use squitterlab::capture::{Line, Source, read_line};
+use squitterlab::capture::{Record, Source, read_lines};
 use squitterlab::compare::{Fleet, Install};
 use squitterlab::downlink::{Decoded, Parity};
 use squitterlab::frame::parity_of;
@@ -26,6 +27,7 @@ fn main() -> io::Result<()> {
             let number = |text: &str| text.parse::<u64>().map_err(io::Error::other);
             write(Path::new(file), number(lines)?, number(aircraft)?)
         }
+        ["floor"] => beside_the_floor(100_000, 90),
         ["--test"] => measure(&Extent { turns: 2, read: 10_000, lines: &[1_000, 10_000], aircraft: &[1, 1_000] }),
         _ => measure(&Extent {
             turns: 9,
@@ -52,7 +54,7 @@ struct Extent {
 const AIRCRAFT: u64 = 200;
 
 fn measure(extent: &Extent) -> io::Result<()> {
-    beside_the_floor(extent)?;
+    beside_the_floor(extent.read, 10 * extent.turns)?;
     let longest = extent.lines.iter().copied().max().unwrap_or(0);
     let by_length = extent.lines.iter().map(|lines| (*lines, AIRCRAFT, format!("{lines} lines")));
     flat("by the length of the capture", extent.turns, longest, &by_length.collect::<Vec<_>>())?;
@@ -109,37 +111,31 @@ fn floor(text: &[u8]) -> u64 {
 
 /// The library: what any line of a capture is, what its parity says, and the message with every field apart.
 fn library(text: &[u8]) -> u64 {
-    let mut frames = 0;
-    for line in lines(text) {
-        if let Line::Frame { frame, time } = read_line(line) {
-            frames += 1;
-            let decoded = Decoded::new(frame);
-            if decoded.parity() != Parity::Invalid {
-                black_box((time, decoded, decoded.squitter()));
-            }
+    let each = |record: Record| {
+        let decoded = Decoded::new(record.frame);
+        if decoded.parity() != Parity::Invalid {
+            black_box((record.time, &decoded, &decoded.squitter()));
         }
-    }
-    frames
+        ControlFlow::Continue(())
+    };
+    read_lines(text, 1, each).frames
 }
 
 /// The same without finding out what is in the message.
 fn frames_only(text: &[u8]) -> u64 {
-    let mut frames = 0;
-    for line in lines(text) {
-        if let Line::Frame { frame, time } = read_line(line) {
-            frames += 1;
-            black_box((time, frame.overlay()));
-        }
-    }
-    frames
+    let each = |record: Record| {
+        black_box((record.time, record.frame.overlay()));
+        ControlFlow::Continue(())
+    };
+    read_lines(text, 1, each).frames
 }
 
-fn beside_the_floor(extent: &Extent) -> io::Result<()> {
+fn beside_the_floor(lines: u64, turns: usize) -> io::Result<()> {
     let mut text = Vec::new();
-    traffic::write(&mut text, extent.read, AIRCRAFT)?;
+    traffic::write(&mut text, lines, AIRCRAFT)?;
     // All of it means the same thing, or the ratio means nothing.
     for read in [floor, frames_only, library] {
-        assert_eq!(read(&text), extent.read);
+        assert_eq!(read(&text), lines);
     }
     let read = |read: fn(&[u8]) -> u64| {
         let text = &text;
@@ -147,14 +143,11 @@ fn beside_the_floor(extent: &Extent) -> io::Result<()> {
             black_box(read(black_box(text)));
         }) as Box<dyn FnMut()>
     };
-    let least = least_ns(10 * extent.turns, &mut [read(floor), read(frames_only), read(library)]);
-    println!(
-        "text line to typed message, parity checked: {} lines of mixed traffic, in nanoseconds a line",
-        extent.read
-    );
+    let least = least_ns(turns, &mut [read(floor), read(frames_only), read(library)]);
+    println!("text line to typed message, parity checked: {} lines of mixed traffic, in nanoseconds a line", lines);
     let names = ["floor: ends of lines, hexadecimal, parity", "line to frame, parity checked", "line to typed message"];
     for (name, ns) in names.iter().zip(&least) {
-        println!("  {name:44} {:6.1}   {:.2} times the floor", ns / extent.read as f64, ns / least[0]);
+        println!("  {name:44} {:6.1}   {:.2} times the floor", ns / lines as f64, ns / least[0]);
     }
     Ok(())
 }

@@ -1,10 +1,11 @@
 //! A stream of captured text cut into blocks at line ends, so that blocks can be read apart from one another.
 
 use super::source::Opened;
-use super::{Accounting, CaptureError, LONGEST_LINE, Line, Record, Source, read_line};
+use super::{Accounting, CaptureError, LONGEST_LINE, Record, Source, read_lines};
 use std::io::{self, Read};
 use std::mem;
 use std::ops::ControlFlow;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// How many octets are asked for at a time.
 const BLOCK: usize = 1 << 18;
@@ -22,7 +23,58 @@ pub struct Block {
     pub end: Option<End>,
     /// With it, where that was asked for: the SHA-256 of all octets that were read, as hexadecimal.
     pub digest: Option<String>,
-    text: Vec<u8>,
+    text: Text,
+}
+
+/// Room for text, the front of it filled. The room is used again for a later block of the same source.
+#[derive(Debug, Default)]
+struct Text {
+    room: Vec<u8>,
+    filled: usize,
+    rooms: Rooms,
+}
+
+type Rooms = Arc<Mutex<Vec<Vec<u8>>>>;
+
+impl Text {
+    fn new(rooms: &Rooms) -> Self {
+        let room = rooms.lock().unwrap_or_else(PoisonError::into_inner).pop().unwrap_or_default();
+        Self { room, filled: 0, rooms: Arc::clone(rooms) }
+    }
+
+    fn octets(&self) -> &[u8] {
+        &self.room[..self.filled]
+    }
+
+    fn put(&mut self, octets: &[u8]) {
+        self.make_room(octets.len());
+        self.room[self.filled..][..octets.len()].copy_from_slice(octets);
+        self.filled += octets.len();
+    }
+
+    fn make_room(&mut self, octets: usize) {
+        if self.room.len() < self.filled + octets {
+            self.room.resize(self.filled + octets, 0);
+        }
+    }
+
+    fn read(&mut self, input: &mut impl Read) -> io::Result<usize> {
+        self.make_room(BLOCK);
+        let got = loop {
+            match input.read(&mut self.room[self.filled..][..BLOCK]) {
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                other => break other?,
+            }
+        };
+        self.filled += got;
+        Ok(got)
+    }
+}
+
+impl Drop for Text {
+    fn drop(&mut self) {
+        self.rooms.lock().unwrap_or_else(PoisonError::into_inner).push(mem::take(&mut self.room));
+    }
 }
 
 /// How a source ended.
@@ -38,22 +90,8 @@ pub enum End {
 
 impl Block {
     /// Hands out the frames of these lines in order, and accounts for the lines; `each` may stop the reading.
-    pub fn read(&self, mut each: impl FnMut(Record) -> ControlFlow<()>) -> Accounting {
-        let mut accounting = Accounting::default();
-        let mut start = 0;
-        let ends = memchr::memchr_iter(b'\n', &self.text);
-        let unended = (self.text.last() != Some(&b'\n')).then_some(self.text.len());
-        for (number, end) in (self.first_line..).zip(ends.chain(unended.filter(|end| *end > 0))) {
-            let line = read_line(&self.text[start..end]);
-            start = end + 1;
-            accounting.count(&line);
-            if let Line::Frame { frame, time } = line
-                && each(Record { line: number, time, frame }).is_break()
-            {
-                break;
-            }
-        }
-        accounting
+    pub fn read(&self, each: impl FnMut(Record) -> ControlFlow<()>) -> Accounting {
+        read_lines(self.text.octets(), self.first_line, each)
     }
 }
 
@@ -68,7 +106,15 @@ pub fn blocks(sources: Vec<Source>, digest: bool) -> impl Iterator<Item = Block>
 
 /// The blocks of one source, numbered 0.
 pub(super) fn blocks_of(name: &str, input: Result<Opened, CaptureError>) -> Blocks {
-    Blocks { source: 0, name: name.to_owned(), input: Some(input), begun: Vec::new(), line: 1, first: true }
+    Blocks {
+        source: 0,
+        name: name.to_owned(),
+        input: Some(input),
+        begun: Vec::new(),
+        line: 1,
+        first: true,
+        rooms: Rooms::default(),
+    }
 }
 
 pub(super) struct Blocks {
@@ -82,24 +128,29 @@ pub(super) struct Blocks {
     line: u64,
     /// Nothing was handed out yet.
     first: bool,
+    rooms: Rooms,
 }
 
 impl Iterator for Blocks {
     type Item = Block;
 
     fn next(&mut self) -> Option<Block> {
+        let mut text = Text::new(&self.rooms);
         let mut input = match self.input.take()? {
             Ok(input) => input,
-            Err(error) => return Some(self.block(Vec::new(), 0, Some(End::Broken(error)), None)),
+            Err(error) => return Some(self.block(text, 0, Some(End::Broken(error)), None)),
         };
-        let mut text = mem::take(&mut self.begun);
+        text.put(&self.begun);
+        self.begun.clear();
         let mut end = self.lines(&mut input, &mut text);
         if mem::take(&mut self.first) {
-            if text.starts_with(&[0xFF, 0xFE]) || text.starts_with(&[0xFE, 0xFF]) {
-                text.clear();
+            let begins_with = |mark: &[u8]| text.octets().starts_with(mark);
+            if begins_with(&[0xFF, 0xFE]) || begins_with(&[0xFE, 0xFF]) {
+                text.filled = 0;
                 end = Some(End::Broken(CaptureError::Utf16 { name: self.name.clone() }));
-            } else if text.starts_with(b"\xEF\xBB\xBF") {
-                text.drain(..3);
+            } else if begins_with(b"\xEF\xBB\xBF") {
+                text.room.drain(..3);
+                text.filled -= 3;
             }
         }
         let octets = input.octets();
@@ -112,18 +163,18 @@ impl Iterator for Blocks {
 }
 
 impl Blocks {
-    fn block(&mut self, text: Vec<u8>, octets: u64, end: Option<End>, digest: Option<String>) -> Block {
+    fn block(&mut self, text: Text, octets: u64, end: Option<End>, digest: Option<String>) -> Block {
         let first_line = self.line;
-        self.line += memchr::memchr_iter(b'\n', &text).count() as u64;
+        self.line += memchr::memchr_iter(b'\n', text.octets()).count() as u64;
         Block { source: self.source, first_line, octets, end, digest, text }
     }
 
     /// Reads until there is the end of a line; what comes behind it is kept for the next block. At the end of the source
     /// it says so, and the text is all that is left.
-    fn lines(&mut self, input: &mut Opened, text: &mut Vec<u8>) -> Option<End> {
+    fn lines(&mut self, input: &mut Opened, text: &mut Text) -> Option<End> {
         loop {
-            let before = text.len();
-            match more(input, text) {
+            let before = text.filled;
+            match text.read(input) {
                 Ok(0) => {
                     let cut_short = |error| CaptureError::Read { name: self.name.clone(), line: self.line - 1, error };
                     return Some(input.end().unwrap_or_else(|error| End::Broken(cut_short(error))));
@@ -131,34 +182,23 @@ impl Blocks {
                 Ok(_) => {}
                 Err(error) => {
                     // Half a line is no line.
-                    text.clear();
+                    text.filled = 0;
                     let name = self.name.clone();
                     return Some(End::Broken(CaptureError::Read { name, line: self.line - 1, error }));
                 }
             }
-            if let Some(at) = memchr::memrchr(b'\n', &text[before..]) {
-                self.begun = text.split_off(before + at + 1);
+            if let Some(at) = memchr::memrchr(b'\n', &text.octets()[before..]) {
+                let whole = before + at + 1;
+                self.begun.extend_from_slice(&text.octets()[whole..]);
+                text.filled = whole;
                 return None;
             }
-            if text.len() > LONGEST_LINE {
+            if text.filled > LONGEST_LINE {
                 // Too long to be read, whatever comes; all that still counts is whether it is blank.
-                let blank = text[LONGEST_LINE..].trim_ascii().is_empty();
-                text[LONGEST_LINE] = if blank { b' ' } else { b'x' };
-                text.truncate(LONGEST_LINE + 1);
+                let blank = text.octets()[LONGEST_LINE..].trim_ascii().is_empty();
+                text.room[LONGEST_LINE] = if blank { b' ' } else { b'x' };
+                text.filled = LONGEST_LINE + 1;
             }
         }
     }
-}
-
-fn more(input: &mut impl Read, text: &mut Vec<u8>) -> io::Result<usize> {
-    let before = text.len();
-    text.resize(before + BLOCK, 0);
-    let got = loop {
-        match input.read(&mut text[before..]) {
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-            other => break other,
-        }
-    };
-    text.truncate(before + *got.as_ref().unwrap_or(&0));
-    got
 }

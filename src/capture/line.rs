@@ -1,7 +1,8 @@
-//! One line of captured text: its frame, its time, or why it has none.
+//! Lines of captured text: the frame of each, its time, or why it has none.
 
-use super::LONGEST_LINE;
+use super::{Accounting, LONGEST_LINE, Record};
 use crate::frame::Frame;
+use std::ops::ControlFlow;
 
 /// Why a line gives no frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -70,6 +71,53 @@ pub enum Line {
     Skipped(Reason),
 }
 
+/// Hands out the frames of a text in order, its first line numbered so, and accounts for the lines; `each` may stop the
+/// reading.
+///
+/// ```
+/// use squitterlab::capture::read_lines;
+/// use std::ops::ControlFlow;
+/// let mut found = Vec::new();
+/// let accounting = read_lines(b"12.5 8D4840D6202CC371C32CE0576098\nhello\n5D4840D63CBEE5\n", 1, |record| {
+///     found.push((record.line, record.time));
+///     ControlFlow::Continue(())
+/// });
+/// assert_eq!(found, [(1, Some(12.5)), (3, None)]);
+/// assert_eq!((accounting.frames, accounting.lines()), (2, 3));
+/// ```
+pub fn read_lines(text: &[u8], first_line: u64, mut each: impl FnMut(Record) -> ControlFlow<()>) -> Accounting {
+    let mut accounting = Accounting::default();
+    let (mut rest, mut number) = (text, first_line);
+    while !rest.is_empty() {
+        let (line, length) = lone_frame(rest).unwrap_or_else(|| {
+            let end = memchr::memchr(b'\n', rest).unwrap_or(rest.len());
+            (read_line(&rest[..end]), end)
+        });
+        accounting.count(&line);
+        if let Line::Frame { frame, time } = line
+            && each(Record { line: number, time, frame }).is_break()
+        {
+            break;
+        }
+        rest = rest.get(length + 1..).unwrap_or_default();
+        number += 1;
+    }
+    accounting
+}
+
+/// The lines that captures are full of: a frame and the end of the line. Their lengths need no looking for.
+#[inline]
+fn lone_frame(text: &[u8]) -> Option<(Line, usize)> {
+    let (frame, length) = if text.get(14) == Some(&b'\n') {
+        (Frame::from_short_digits(text.first_chunk()?), 14)
+    } else if text.get(28) == Some(&b'\n') {
+        (Frame::from_long_digits(text.first_chunk()?), 28)
+    } else {
+        return None;
+    };
+    Some((Line::Frame { frame: frame?, time: None }, length))
+}
+
 /// Reads one line, without its end.
 ///
 /// ```
@@ -83,20 +131,19 @@ pub fn read_line(line: &[u8]) -> Line {
     plain_line(line).unwrap_or_else(|| any_line(line))
 }
 
-/// The lines that captures are full of: nothing but a frame, or a short word, one space or comma and a frame. None for
-/// any other line, whatever it is.
+/// Nothing but a frame, or a short word, one space or comma and a frame. None for any other line, whatever it is.
 #[inline]
 fn plain_line(line: &[u8]) -> Option<Line> {
     let line = line.strip_suffix(b"\r").unwrap_or(line);
     if let Some(frame) = Frame::from_digits(line) {
         return Some(Line::Frame { frame, time: None });
     }
-    let space = memchr::memrchr2(b' ', b',', line)?;
+    let length = [28, 14]
+        .into_iter()
+        .find(|length| line.len().checked_sub(length + 1).is_some_and(|before| matches!(line[before], b' ' | b',')))?;
+    let (before, digits) = line.split_at(line.len() - length);
     // A word shorter than any frame hides no other.
-    let (word, digits) = (&line[..space], &line[space + 1..]);
-    if word.len() >= 14 {
-        return None;
-    }
+    let word = before.split_last().map(|(_, word)| word).filter(|word| word.len() < 14)?;
     let time = seconds(std::str::from_utf8(word).ok()?)?;
     Some(Line::Frame { frame: Frame::from_digits(digits)?, time: Some(time) })
 }

@@ -9,7 +9,7 @@ mod source;
 pub use block::{Block, End, blocks};
 pub use digest::{Captured, Digested, Running, sha256};
 pub use in_order::{MOST_THREADS, in_order, threads};
-pub use line::{Line, Reason, read_line};
+pub use line::{Line, Reason, read_line, read_lines};
 pub use source::{CaptureError, LONGEST_LINE, Record, Source, read_from};
 
 use std::collections::BTreeMap;

@@ -23,12 +23,12 @@ impl InClear {
 
     /// Notes who sent a frame. Format 18 is sent by anything but a transponder.
     pub fn note(&self, frame: &Frame, parity: Parity, address: Address) {
-        if parity == Parity::Valid && frame.downlink_format() != 18 {
-            let (word, bit) = place(address);
-            // Nearly always it is known, and reading is cheaper than writing.
-            if self.0[word].load(Ordering::Relaxed) & bit == 0 {
-                self.0[word].fetch_or(bit, Ordering::Relaxed);
-            }
+        let (word, bit) = place(address);
+        // Whether a frame is a reply cannot be foreseen, so nothing hangs on it but what is set.
+        let bit = if parity == Parity::Valid && frame.downlink_format() != 18 { bit } else { 0 };
+        // Nearly always it is known, and reading is cheaper than writing.
+        if !self.0[word].load(Ordering::Relaxed) & bit != 0 {
+            self.0[word].fetch_or(bit, Ordering::Relaxed);
         }
     }
 

@@ -159,29 +159,75 @@ pub(crate) fn payload_name(envelope: &Table, name: &'static str) -> &'static str
 fn layout(frame: &Frame, version: Option<Version>) -> &'static Table {
     match (frame.downlink_format(), frame.field(Span::new(6, 8))) {
         // Application field 0 promises the layout of format 17 (from memory).
-        (17, _) | (19, 0) => Message::decode_in(frame.message_field(), version).table(),
+        (17, _) | (19, 0) => Message::table_in(frame.message_field(), version),
         (18, control) => ground_station::table(control, frame.message_field(), version),
         (16, _) if frame.message_field() >> 48 == 0x30 => CoordinationReply::TABLE,
         _ => WholePayload::TABLE,
     }
 }
 
+/// How a frame says who sends it.
+#[derive(Clone, Copy)]
+enum Sender {
+    /// Address in clear, parity alone.
+    InClear,
+    /// The same where the application field is 0.
+    InClearForApplication0,
+    /// Address in clear, parity overlaid with the interrogator's code.
+    ToInterrogator,
+    /// Parity overlaid with the address.
+    Overlaid,
+    /// Not at all.
+    Unsaid,
+}
+
+impl Sender {
+    const fn of(format: u8, length: u8) -> Self {
+        match (format, length) {
+            (0 | 4 | 5, 56) | (16 | 20 | 21 | 24.., 112) => Self::Overlaid,
+            (11, 56) => Self::ToInterrogator,
+            (17 | 18, 112) => Self::InClear,
+            (19, 112) => Self::InClearForApplication0,
+            _ => Self::Unsaid,
+        }
+    }
+
+    /// By the first five bits of a short and of a long frame.
+    const ALL: [[Self; 32]; 2] = {
+        let mut all = [[Self::Unsaid; 32]; 2];
+        let mut first = 0;
+        while first < 32 {
+            all[0][first] = Self::of(first as u8, 56);
+            all[1][first] = Self::of(first as u8, 112);
+            first += 1;
+        }
+        all
+    };
+}
+
 /// What the last 24 bits of a frame say, and the aircraft address: in clear, or recovered from address/parity.
 #[inline]
 pub fn sender(frame: &Frame) -> (Parity, Option<Address>) {
+    static ALL: [[Sender; 32]; 2] = Sender::ALL;
+    let sender = ALL[usize::from(frame.length() == 112)][usize::from(frame.downlink_format())];
     let overlay = frame.overlay();
-    let in_clear = || Address::new(frame.field(Span::new(9, 32)) as u32);
-    let parity = if overlay == 0 { Parity::Valid } else { Parity::Invalid };
-    match (frame.downlink_format(), frame.length()) {
-        (0 | 4 | 5, 56) | (16 | 20 | 21 | 24, 112) => (Parity::Overlaid, Some(Address::new(overlay))),
-        (11, 56) => {
-            let interrogator = InterrogatorCode::from_overlay(overlay).map(Parity::Interrogator);
-            (interrogator.unwrap_or(parity), Some(in_clear()))
-        }
-        (17 | 18, 112) => (parity, Some(in_clear())),
-        (19, 112) if frame.field(Span::new(6, 8)) == 0 => (parity, Some(in_clear())),
-        _ => (parity, None),
-    }
+    let overlaid = matches!(sender, Sender::Overlaid);
+    let parity = if overlaid {
+        Parity::Overlaid
+    } else if overlay == 0 {
+        Parity::Valid
+    } else if matches!(sender, Sender::ToInterrogator) {
+        InterrogatorCode::from_overlay(overlay).map_or(Parity::Invalid, Parity::Interrogator)
+    } else {
+        Parity::Invalid
+    };
+    let said = match sender {
+        Sender::InClearForApplication0 => frame.field(Span::new(6, 8)) == 0,
+        Sender::Unsaid => false,
+        Sender::InClear | Sender::ToInterrogator | Sender::Overlaid => true,
+    };
+    let address = Address::new(if overlaid { overlay } else { frame.field(Span::new(9, 32)) as u32 });
+    (parity, said.then_some(address))
 }
 
 /// A frame with the tables that read it. Every frame has them.

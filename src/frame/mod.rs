@@ -129,41 +129,37 @@ impl fmt::Display for Span {
 /// ```
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Frame {
-    bytes: [u8; 14],
-    long: bool,
+    /// The length in bits, a zero, and the octets: fourteen, or seven zeros and seven. So the bits of every frame end with
+    /// the last octet, and what reads them need not ask how many there are.
+    octets: [u8; 16],
 }
+
+/// Where the octets of a long and of a short frame begin.
+const LONG: usize = 2;
+const SHORT: usize = 9;
 
 impl Frame {
     /// Hexadecimal digits of a long frame.
     pub const MOST_DIGITS: usize = 28;
 
     /// A frame of 56 bits.
-    pub const fn short(bytes: [u8; 7]) -> Self {
-        let mut all = [0; 14];
-        let mut at = 0;
-        while at < 7 {
-            all[at] = bytes[at];
-            at += 1;
-        }
-        Self { bytes: all, long: false }
+    pub const fn short(octets: [u8; 7]) -> Self {
+        let [a, b, c, d, e, f, g] = octets;
+        Self { octets: [56, 0, 0, 0, 0, 0, 0, 0, 0, a, b, c, d, e, f, g] }
     }
 
     /// A frame of 112 bits.
-    pub const fn long(bytes: [u8; 14]) -> Self {
-        Self { bytes, long: true }
+    pub const fn long(octets: [u8; 14]) -> Self {
+        let [a, b, c, d, e, f, g, h, i, j, k, l, m, n] = octets;
+        Self { octets: [112, 0, a, b, c, d, e, f, g, h, i, j, k, l, m, n] }
     }
 
     /// The frame whose bits stand in the low end of a word; `length` of 112 makes a long frame, anything else a short one.
     pub fn from_pattern(pattern: u128, length: u8) -> Self {
-        let bytes = pattern.to_be_bytes();
-        let mut all = [0; 14];
-        if length == 112 {
-            all.copy_from_slice(&bytes[2..]);
-            Self::long(all)
-        } else {
-            all[..7].copy_from_slice(&bytes[9..]);
-            Self { bytes: all, long: false }
-        }
+        let (length, bits) = if length == 112 { (112, 112) } else { (56, 56) };
+        let mut octets = (pattern & ((1 << bits) - 1)).to_be_bytes();
+        octets[0] = length;
+        Self { octets }
     }
 
     /// Reads 14 or 28 hexadecimal digits in any case.
@@ -183,13 +179,31 @@ impl Frame {
     /// The same for octets of a stream, where all that counts is whether they are 14 or 28 hexadecimal digits.
     #[inline]
     pub fn from_digits(digits: &[u8]) -> Option<Self> {
-        let mut bytes = [0; 14];
         match digits.len() {
-            28 => faster_hex::hex_decode(digits, &mut bytes).ok()?,
-            14 => faster_hex::hex_decode(digits, &mut bytes[..7]).ok()?,
-            _ => return None,
-        };
-        Some(Self { bytes, long: digits.len() == 28 })
+            14 => Self::from_short_digits(digits.try_into().ok()?),
+            28 => Self::from_long_digits(digits.try_into().ok()?),
+            _ => None,
+        }
+    }
+
+    #[inline]
+    pub(crate) fn from_long_digits(digits: &[u8; 28]) -> Option<Self> {
+        // Sixteen digits are what the crate decodes at once.
+        let first = sixteen_digits(digits.first_chunk()?)? >> 16;
+        let last = sixteen_digits(digits.last_chunk()?)?;
+        Some(Self::from_words(112 << 56 | first, last))
+    }
+
+    #[inline]
+    pub(crate) fn from_short_digits(digits: &[u8; 14]) -> Option<Self> {
+        let mut padded = [b'0'; 16];
+        padded[2..].copy_from_slice(digits);
+        Some(Self::from_words(56 << 56, sixteen_digits(&padded)?))
+    }
+
+    #[inline]
+    fn from_words(first: u64, last: u64) -> Self {
+        Self { octets: (u128::from(first) << 64 | u128::from(last)).to_be_bytes() }
     }
 
     /// Its 14 or 28 hexadecimal digits, written into `digits`.
@@ -200,13 +214,20 @@ impl Frame {
     }
 
     /// 56 or 112.
+    #[inline]
     pub const fn length(self) -> u8 {
-        if self.long { 112 } else { 56 }
+        self.octets[0]
+    }
+
+    #[inline]
+    const fn is_long(&self) -> bool {
+        self.octets[0] == 112
     }
 
     /// The 7 or 14 octets.
+    #[inline]
     pub fn octets(&self) -> &[u8] {
-        if self.long { &self.bytes } else { &self.bytes[..7] }
+        &self.octets[if self.is_long() { LONG } else { SHORT }..]
     }
 
     /// The bits in order of transmission; index 0 is the standards' bit 1.
@@ -217,9 +238,9 @@ impl Frame {
     /// The frame with bit `bit` (from 1) inverted; a bit that is not there changes nothing.
     #[must_use]
     pub fn flipped(mut self, bit: u8) -> Self {
-        let last = usize::from(self.length());
+        let (first, last) = (if self.is_long() { LONG } else { SHORT }, usize::from(self.length()));
         if let Some(at) = usize::from(bit).checked_sub(1).filter(|at| *at < last) {
-            let bits = self.bytes.view_bits_mut::<Msb0>();
+            let bits = self.octets[first..].view_bits_mut::<Msb0>();
             let now = bits[at];
             bits.set(at, !now);
         }
@@ -229,9 +250,7 @@ impl Frame {
     /// All bits in the low end of a word.
     #[inline]
     pub const fn pattern(&self) -> u128 {
-        let [a, b, c, d, e, f, g, h, i, j, k, l, m, n] = self.bytes;
-        let all = u128::from_be_bytes([0, 0, a, b, c, d, e, f, g, h, i, j, k, l, m, n]);
-        if self.long { all } else { all >> 56 }
+        u128::from_be_bytes(self.octets) & ((1 << 112) - 1)
     }
 
     /// These bits as a number.
@@ -243,32 +262,28 @@ impl Frame {
     /// Bits 33 to 88 of a long frame: the message field (ME, MV, MB). Zero in a short frame.
     #[inline]
     pub const fn message_field(&self) -> u64 {
-        let [_, _, _, _, a, b, c, d, e, f, g, ..] = self.bytes;
-        if self.long { u64::from_be_bytes([0, a, b, c, d, e, f, g]) } else { 0 }
+        let [_, _, _, _, _, _, a, b, c, d, e, f, g, ..] = self.octets;
+        if self.is_long() { u64::from_be_bytes([0, a, b, c, d, e, f, g]) } else { 0 }
     }
 
     /// The downlink format: the first five bits, or 24 where the first two are ones.
     #[inline]
     pub const fn downlink_format(&self) -> u8 {
-        let first = self.bytes[0] >> 3;
+        let first = self.octets[if self.is_long() { LONG } else { SHORT }] >> 3;
         if first >= 24 { 24 } else { first }
     }
 
     /// The last 24 bits, as received.
     #[inline]
     pub const fn parity_field(&self) -> u32 {
-        let [a, b, c] = if self.long {
-            [self.bytes[11], self.bytes[12], self.bytes[13]]
-        } else {
-            [self.bytes[4], self.bytes[5], self.bytes[6]]
-        };
+        let [.., a, b, c] = self.octets;
         u32::from_be_bytes([0, a, b, c])
     }
 
     /// The parity of the bits before the last 24.
     #[inline]
     pub fn parity(&self) -> u32 {
-        parity_of(if self.long { &self.bytes[..11] } else { &self.bytes[..4] })
+        parity::of_block((self.pattern() >> PARITY_BITS).to_be_bytes())
     }
 
     /// What the parity was overlaid with: 0 in an intact squitter, an interrogator code in an all-call reply,
@@ -282,10 +297,14 @@ impl Frame {
     #[must_use]
     pub fn with_overlay(mut self, overlay: u32) -> Self {
         let [_, a, b, c] = (self.parity() ^ overlay).to_be_bytes();
-        let end = if self.long { 14 } else { 7 };
-        self.bytes[end - 3..end].copy_from_slice(&[a, b, c]);
+        self.octets[13..].copy_from_slice(&[a, b, c]);
         self
     }
+}
+
+#[inline]
+fn sixteen_digits(digits: &[u8; 16]) -> Option<u64> {
+    faster_hex::hex_decode_array(digits).ok().map(u64::from_be_bytes)
 }
 
 impl std::str::FromStr for Frame {

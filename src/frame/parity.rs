@@ -33,13 +33,19 @@ const _: () = assert!(Crc::<u32, Table<1>>::new(&ALGORITHM).checksum(b"123456789
 /// ```
 #[inline]
 pub fn parity_of(data: &[u8]) -> u32 {
-    // Leading zeros leave a register that starts at zero alone, and sixteen octets are one step of the table.
     let mut padded = [0; 16];
     match 16usize.checked_sub(data.len()) {
         Some(start) => {
             padded[start..].copy_from_slice(data);
-            PARITY.checksum(&padded)
+            of_block(padded)
         }
         None => PARITY.checksum(data),
     }
+}
+
+/// The parity of what stands behind the leading zeros: they leave a register that starts at zero alone, and sixteen octets
+/// are one step of the table.
+#[inline]
+pub(super) fn of_block(padded: [u8; 16]) -> u32 {
+    PARITY.checksum(&padded)
 }

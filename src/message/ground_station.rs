@@ -56,11 +56,11 @@ pub fn table(control_field: u64, bits: u64, version: Option<Version>) -> &'stati
         3 => TisBCoarsePosition::TABLE,
         4 => TisBManagement::TABLE,
         6 => {
-            let original = Message::decode_in(bits, version).table();
+            let original = Message::table_in(bits, version);
             rebroadcast::TABLES.iter().find(|(table, _)| *table == original).map_or(original, |(_, table)| table)
         }
         7 => ReservedControlField::TABLE,
-        _ => Message::decode_in(bits, version).table(),
+        _ => Message::table_in(bits, version),
     }
 }
 

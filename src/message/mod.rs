@@ -53,6 +53,18 @@ macro_rules! messages {
             $( #[doc = concat!("See [`", stringify!($name), "`].")] $name($name), )+
         }
 
+        /// Which message it is.
+        #[derive(Clone, Copy)]
+        enum Kind { $( $name ),+ }
+
+        impl Kind {
+            fn take_apart(self, bits: u64) -> Message {
+                match self {
+                    $( Self::$name => Message::$name($name::from_bits(bits)), )+
+                }
+            }
+        }
+
         impl Message {
             /// The table of every message.
             pub const TABLES: &'static [&'static Table] = &[$( $name::TABLE ),+];
@@ -106,43 +118,18 @@ impl Message {
     /// ```
     #[inline]
     pub fn decode_in(bits: u64, in_force: Option<Version>) -> Self {
-        use Version::{One, Two, Zero};
-        let (type_code, subtype) = (bits >> 51 & 31, bits >> 48 & 7);
-        match (type_code, subtype, in_force) {
-            (0, ..) => Self::NoPosition(NoPosition::from_bits(bits)),
-            (1..=4, ..) => Self::AircraftIdentification(AircraftIdentification::from_bits(bits)),
-            (5..=8, ..) => Self::SurfacePosition(SurfacePosition::from_bits(bits)),
-            (9..=18 | 20..=22, ..) => Self::AirbornePosition(AirbornePosition::from_bits(bits)),
-            (19, 1 | 2, _) => Self::AirborneVelocityGround(AirborneVelocityGround::from_bits(bits)),
-            (19, 3 | 4, _) => Self::AirborneVelocityAir(AirborneVelocityAir::from_bits(bits)),
-            (23, 0, _) => Self::Test(Test::from_bits(bits)),
-            (23, 7, None | Some(One)) => Self::TestModeA(TestModeA::from_bits(bits)),
-            // Version 1 reserves type code 24 (Doc 9871 draft, page 166).
-            (24, 1, None | Some(Zero | Two)) => Self::SurfaceSystemStatus(SurfaceSystemStatus::from_bits(bits)),
-            (28, 1, _) => Self::AircraftStatus(AircraftStatus::from_bits(bits)),
-            // Version 0 reserves every subtype from 2 up (Annex 10 III, Amendment 77).
-            (28, 2, None | Some(One | Two)) => Self::AcasResolutionAdvisory(AcasResolutionAdvisory::from_bits(bits)),
-            (29, _, Some(Zero)) => Self::TrajectoryChangePoint(TrajectoryChangePoint::from_bits(bits)),
-            // The subtype of a target state has two bits, and says whose layout it is.
-            (29, 0 | 1, _) => Self::TargetStateVersion1(TargetStateVersion1::from_bits(bits)),
-            (29, 2 | 3, _) => Self::TargetState(TargetState::from_bits(bits)),
-            (29, ..) => Self::TargetStateOther(TargetStateOther::from_bits(bits)),
-            (30, _, Some(Zero)) => Self::OperationalCoordination(OperationalCoordination::from_bits(bits)),
-            (31, ..) => Self::operational_status(bits, subtype),
-            _ => Self::ReservedMessage(ReservedMessage::from_bits(bits)),
-        }
+        Kind::of(bits, in_force).take_apart(bits)
     }
 
-    /// An operational status says itself in which version it is laid out.
-    fn operational_status(bits: u64, subtype: u64) -> Self {
-        match (OperationalStatusOther::from_bits(bits).version_number.bits(), subtype) {
-            (0, 0) => Self::OperationalStatusVersion0(OperationalStatusVersion0::from_bits(bits)),
-            (1, 0) => Self::OperationalStatusAirborneVersion1(OperationalStatusAirborneVersion1::from_bits(bits)),
-            (1, 1) => Self::OperationalStatusSurfaceVersion1(OperationalStatusSurfaceVersion1::from_bits(bits)),
-            (2, 0) => Self::OperationalStatusAirborne(OperationalStatusAirborne::from_bits(bits)),
-            (2, 1) => Self::OperationalStatusSurface(OperationalStatusSurface::from_bits(bits)),
-            _ => Self::OperationalStatusOther(OperationalStatusOther::from_bits(bits)),
-        }
+    /// The table of the message that these bits are, without taking them apart.
+    ///
+    /// ```
+    /// use squitterlab::message::Message;
+    /// assert_eq!(Message::table_in(29 << 51, None).title, "target state and status, version 1");
+    /// ```
+    #[inline]
+    pub fn table_in(bits: u64, in_force: Option<Version>) -> &'static Table {
+        Self::TABLES[Kind::of(bits, in_force) as usize]
     }
 
     /// The version that an operational status says; none for other messages.
@@ -151,4 +138,71 @@ impl Message {
         (self.table().message == OperationalStatusOther::TABLE.message)
             .then(|| OperationalStatusOther::from_bits(self.bits()).version_number)
     }
+}
+
+impl Kind {
+    /// Type code and subtype are the first eight bits, and decide for all but the operational status. They are looked up,
+    /// since no branch on them can be foreseen.
+    #[inline]
+    fn of(bits: u64, in_force: Option<Version>) -> Self {
+        let version = in_force.map_or(0, |version| 1 + usize::from(version.number()));
+        let first = (bits >> 48) as u8;
+        match KINDS[version][usize::from(first)] {
+            Self::OperationalStatusOther => Self::of_operational_status(bits),
+            kind => kind,
+        }
+    }
+
+    /// An operational status says itself in which version it is laid out.
+    fn of_operational_status(bits: u64) -> Self {
+        match (OperationalStatusOther::from_bits(bits).version_number.bits(), bits >> 48 & 7) {
+            (0, 0) => Self::OperationalStatusVersion0,
+            (1, 0) => Self::OperationalStatusAirborneVersion1,
+            (1, 1) => Self::OperationalStatusSurfaceVersion1,
+            (2, 0) => Self::OperationalStatusAirborne,
+            (2, 1) => Self::OperationalStatusSurface,
+            _ => Self::OperationalStatusOther,
+        }
+    }
+
+    const fn of_first(type_code: u8, subtype: u8, in_force: Option<Version>) -> Self {
+        use Version::{One, Two, Zero};
+        match (type_code, subtype, in_force) {
+            (0, ..) => Self::NoPosition,
+            (1..=4, ..) => Self::AircraftIdentification,
+            (5..=8, ..) => Self::SurfacePosition,
+            (9..=18 | 20..=22, ..) => Self::AirbornePosition,
+            (19, 1 | 2, _) => Self::AirborneVelocityGround,
+            (19, 3 | 4, _) => Self::AirborneVelocityAir,
+            (23, 0, _) => Self::Test,
+            (23, 7, None | Some(One)) => Self::TestModeA,
+            // Version 1 reserves type code 24 (Doc 9871 draft, page 166).
+            (24, 1, None | Some(Zero | Two)) => Self::SurfaceSystemStatus,
+            (28, 1, _) => Self::AircraftStatus,
+            // Version 0 reserves every subtype from 2 up (Annex 10 III, Amendment 77).
+            (28, 2, None | Some(One | Two)) => Self::AcasResolutionAdvisory,
+            (29, _, Some(Zero)) => Self::TrajectoryChangePoint,
+            // The subtype of a target state has two bits, and says whose layout it is.
+            (29, 0 | 1, _) => Self::TargetStateVersion1,
+            (29, 2 | 3, _) => Self::TargetState,
+            (29, ..) => Self::TargetStateOther,
+            (30, _, Some(Zero)) => Self::OperationalCoordination,
+            (31, ..) => Self::OperationalStatusOther,
+            _ => Self::ReservedMessage,
+        }
+    }
+}
+
+/// What the first eight bits make of a message: while the version in force is unknown, then in each version.
+static KINDS: [[Kind; 256]; 4] =
+    [kinds(None), kinds(Some(Version::Zero)), kinds(Some(Version::One)), kinds(Some(Version::Two))];
+
+const fn kinds(in_force: Option<Version>) -> [Kind; 256] {
+    let mut kinds = [Kind::ReservedMessage; 256];
+    let mut first = 0;
+    while first < kinds.len() {
+        kinds[first] = Kind::of_first(first as u8 >> 3, first as u8 & 7, in_force);
+        first += 1;
+    }
+    kinds
 }
