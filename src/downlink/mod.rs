@@ -156,10 +156,18 @@ pub(crate) fn payload_name(envelope: &Table, name: &'static str) -> &'static str
 
 /// The table of a message field: who sends decides whether it is laid out as a squitter of an aircraft, and the
 /// version in force, where it is known, decides among the layouts of such a squitter.
+#[inline]
 fn layout(frame: &Frame, version: Option<Version>) -> &'static Table {
-    match (frame.downlink_format(), frame.field(Span::new(6, 8))) {
+    match frame.downlink_format() {
+        17 => Message::table_in(frame.message_field(), version),
+        other => layout_of_others(frame, other, version),
+    }
+}
+
+fn layout_of_others(frame: &Frame, format: u8, version: Option<Version>) -> &'static Table {
+    match (format, frame.field(Span::new(6, 8))) {
         // Application field 0 promises the layout of format 17 (from memory).
-        (17, _) | (19, 0) => Message::table_in(frame.message_field(), version),
+        (19, 0) => Message::table_in(frame.message_field(), version),
         (18, control) => ground_station::table(control, frame.message_field(), version),
         (16, _) if frame.message_field() >> 48 == 0x30 => CoordinationReply::TABLE,
         _ => WholePayload::TABLE,
@@ -181,35 +189,56 @@ enum Sender {
     Unsaid,
 }
 
-impl Sender {
+/// How the frames of a format are read.
+#[derive(Clone, Copy)]
+struct Reading {
+    table: &'static Table,
+    sender: Sender,
+}
+
+impl Reading {
     const fn of(format: u8, length: u8) -> Self {
-        match (format, length) {
-            (0 | 4 | 5, 56) | (16 | 20 | 21 | 24.., 112) => Self::Overlaid,
-            (11, 56) => Self::ToInterrogator,
-            (17 | 18, 112) => Self::InClear,
-            (19, 112) => Self::InClearForApplication0,
-            _ => Self::Unsaid,
-        }
+        let (table, sender) = match (format, length) {
+            (0, 56) => (ShortAirAir::TABLE, Sender::Overlaid),
+            (4, 56) => (SurveillanceAltitude::TABLE, Sender::Overlaid),
+            (5, 56) => (SurveillanceIdentity::TABLE, Sender::Overlaid),
+            (11, 56) => (AllCall::TABLE, Sender::ToInterrogator),
+            (16, 112) => (LongAirAir::TABLE, Sender::Overlaid),
+            (17, 112) => (ExtendedSquitter::TABLE, Sender::InClear),
+            (18, 112) => (ExtendedSquitterOther::TABLE, Sender::InClear),
+            (19, 112) => (Military::TABLE, Sender::InClearForApplication0),
+            (20, 112) => (CommBAltitude::TABLE, Sender::Overlaid),
+            (21, 112) => (CommBIdentity::TABLE, Sender::Overlaid),
+            (24, 112) => (CommD::TABLE, Sender::Overlaid),
+            (_, 56) => (UnassignedShort::TABLE, Sender::Unsaid),
+            _ => (UnassignedLong::TABLE, Sender::Unsaid),
+        };
+        Self { table, sender }
     }
 
-    /// By the first five bits of a short and of a long frame.
-    const ALL: [[Self; 32]; 2] = {
-        let mut all = [[Self::Unsaid; 32]; 2];
-        let mut first = 0;
-        while first < 32 {
-            all[0][first] = Self::of(first as u8, 56);
-            all[1][first] = Self::of(first as u8, 112);
-            first += 1;
-        }
-        all
-    };
+    /// Which format a frame has cannot be foreseen, so its reading is looked up.
+    #[inline]
+    fn of_frame(frame: &Frame) -> Self {
+        static READINGS: [[Reading; 25]; 2] = [readings(56), readings(112)];
+        READINGS[usize::from(frame.length() == 112)][usize::from(frame.downlink_format())]
+    }
+}
+
+/// By the number of the format, for frames of this length.
+const fn readings(length: u8) -> [Reading; 25] {
+    let mut all = [Reading::of(1, length); 25];
+    let mut format = 0;
+    while format < all.len() {
+        all[format] = Reading::of(format as u8, length);
+        format += 1;
+    }
+    all
 }
 
 /// What the last 24 bits of a frame say, and the aircraft address: in clear, or recovered from address/parity.
 #[inline]
 pub fn sender(frame: &Frame) -> (Parity, Option<Address>) {
-    static ALL: [[Sender; 32]; 2] = Sender::ALL;
-    let sender = ALL[usize::from(frame.length() == 112)][usize::from(frame.downlink_format())];
+    let sender = Reading::of_frame(frame).sender;
     let overlay = frame.overlay();
     let overlaid = matches!(sender, Sender::Overlaid);
     let parity = if overlaid {
@@ -255,24 +284,10 @@ pub struct Decoded {
 
 impl Decoded {
     /// Finds the tables of a frame.
+    #[inline]
     pub fn new(frame: Frame) -> Self {
-        let format = frame.downlink_format();
-        let envelope = match (format, frame.length()) {
-            (0, 56) => ShortAirAir::TABLE,
-            (4, 56) => SurveillanceAltitude::TABLE,
-            (5, 56) => SurveillanceIdentity::TABLE,
-            (11, 56) => AllCall::TABLE,
-            (16, 112) => LongAirAir::TABLE,
-            (17, 112) => ExtendedSquitter::TABLE,
-            (18, 112) => ExtendedSquitterOther::TABLE,
-            (19, 112) => Military::TABLE,
-            (20, 112) => CommBAltitude::TABLE,
-            (21, 112) => CommBIdentity::TABLE,
-            (24, 112) => CommD::TABLE,
-            (_, 56) => UnassignedShort::TABLE,
-            _ => UnassignedLong::TABLE,
-        };
-        let payload = (frame.length() == 112 && format != 24)
+        let envelope = Reading::of_frame(&frame).table;
+        let payload = (frame.length() == 112 && frame.downlink_format() != 24)
             .then(|| Payload { table: layout(&frame, None), bits: frame.message_field() });
         Self { frame, envelope, payload, register: None, version: None }
     }
@@ -358,11 +373,15 @@ impl Decoded {
     }
 
     /// The squitter's message field, taken apart; none for other frames and for other senders' layouts.
+    #[inline]
     pub fn squitter(&self) -> Option<Message> {
-        match (self.frame.downlink_format(), self.frame.field(Span::new(6, 8)), self.payload) {
-            (17, _, Some(payload)) | (18, 0 | 1, Some(payload)) => Some(Message::decode_in(payload.bits, self.version)),
-            _ => None,
-        }
+        let laid_out = match self.frame.downlink_format() {
+            17 => true,
+            18 => matches!(self.frame.field(Span::new(6, 8)), 0 | 1),
+            _ => false,
+        };
+        let payload = self.payload.filter(|_| laid_out)?;
+        Some(Message::decode_in(payload.bits, self.version))
     }
 
     /// Pressure altitude of a reply, in feet: formats 0, 4, 16 and 20 carry it.

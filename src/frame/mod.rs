@@ -5,8 +5,7 @@
 
 mod parity;
 
-use bitvec::prelude::{BitSlice, Msb0};
-use bitvec::view::BitView;
+use bitvec::prelude::{BitVec, Msb0};
 use std::fmt;
 
 pub use parity::{PARITY_BITS, parity_of};
@@ -129,14 +128,11 @@ impl fmt::Display for Span {
 /// ```
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Frame {
-    /// The length in bits, a zero, and the octets: fourteen, or seven zeros and seven. So the bits of every frame end with
-    /// the last octet, and what reads them need not ask how many there are.
-    octets: [u8; 16],
+    /// The length in eight bits, and the first 48 bits of a long frame.
+    first: u64,
+    /// The last 64 bits, so those of every frame end in the same place, and what reads them need not ask how many there are.
+    last: u64,
 }
-
-/// Where the octets of a long and of a short frame begin.
-const LONG: usize = 2;
-const SHORT: usize = 9;
 
 impl Frame {
     /// Hexadecimal digits of a long frame.
@@ -145,21 +141,21 @@ impl Frame {
     /// A frame of 56 bits.
     pub const fn short(octets: [u8; 7]) -> Self {
         let [a, b, c, d, e, f, g] = octets;
-        Self { octets: [56, 0, 0, 0, 0, 0, 0, 0, 0, a, b, c, d, e, f, g] }
+        Self { first: 56 << 56, last: u64::from_be_bytes([0, a, b, c, d, e, f, g]) }
     }
 
     /// A frame of 112 bits.
     pub const fn long(octets: [u8; 14]) -> Self {
         let [a, b, c, d, e, f, g, h, i, j, k, l, m, n] = octets;
-        Self { octets: [112, 0, a, b, c, d, e, f, g, h, i, j, k, l, m, n] }
+        let first = u64::from_be_bytes([112, 0, a, b, c, d, e, f]);
+        Self { first, last: u64::from_be_bytes([g, h, i, j, k, l, m, n]) }
     }
 
     /// The frame whose bits stand in the low end of a word; `length` of 112 makes a long frame, anything else a short one.
-    pub fn from_pattern(pattern: u128, length: u8) -> Self {
-        let (length, bits) = if length == 112 { (112, 112) } else { (56, 56) };
-        let mut octets = (pattern & ((1 << bits) - 1)).to_be_bytes();
-        octets[0] = length;
-        Self { octets }
+    pub const fn from_pattern(pattern: u128, length: u8) -> Self {
+        let pattern =
+            if length == 112 { 112 << 120 | pattern & ((1 << 112) - 1) } else { 56 << 120 | pattern & ((1 << 56) - 1) };
+        Self { first: (pattern >> 64) as u64, last: pattern as u64 }
     }
 
     /// Reads 14 or 28 hexadecimal digits in any case.
@@ -191,24 +187,20 @@ impl Frame {
         // Sixteen digits are what the crate decodes at once.
         let first = sixteen_digits(digits.first_chunk()?)? >> 16;
         let last = sixteen_digits(digits.last_chunk()?)?;
-        Some(Self::from_words(112 << 56 | first, last))
+        Some(Self { first: 112 << 56 | first, last })
     }
 
     #[inline]
     pub(crate) fn from_short_digits(digits: &[u8; 14]) -> Option<Self> {
         let mut padded = [b'0'; 16];
         padded[2..].copy_from_slice(digits);
-        Some(Self::from_words(56 << 56, sixteen_digits(&padded)?))
-    }
-
-    #[inline]
-    fn from_words(first: u64, last: u64) -> Self {
-        Self { octets: (u128::from(first) << 64 | u128::from(last)).to_be_bytes() }
+        Some(Self { first: 56 << 56, last: sixteen_digits(&padded)? })
     }
 
     /// Its 14 or 28 hexadecimal digits, written into `digits`.
     pub fn encode_hex<'a>(&self, digits: &'a mut [u8; Self::MOST_DIGITS]) -> &'a str {
-        let octets = self.octets();
+        let (octets, first) = self.padded();
+        let octets = &octets[first..];
         // There is room for two digits an octet, so it cannot fail.
         faster_hex::hex_encode_upper(octets, &mut digits[..octets.len() * 2]).map_or("", |digits| digits)
     }
@@ -216,41 +208,43 @@ impl Frame {
     /// 56 or 112.
     #[inline]
     pub const fn length(self) -> u8 {
-        self.octets[0]
+        (self.first >> 56) as u8
     }
 
     #[inline]
     const fn is_long(&self) -> bool {
-        self.octets[0] == 112
+        self.length() == 112
+    }
+
+    /// Its octets behind zeros, and where they begin.
+    const fn padded(&self) -> ([u8; 16], usize) {
+        (self.pattern().to_be_bytes(), 16 - self.length() as usize / 8)
     }
 
     /// The 7 or 14 octets.
-    #[inline]
-    pub fn octets(&self) -> &[u8] {
-        &self.octets[if self.is_long() { LONG } else { SHORT }..]
+    pub fn octets(&self) -> Vec<u8> {
+        let (octets, first) = self.padded();
+        octets[first..].to_vec()
     }
 
     /// The bits in order of transmission; index 0 is the standards' bit 1.
-    pub fn bits(&self) -> &BitSlice<u8, Msb0> {
-        self.octets().view_bits::<Msb0>()
+    pub fn bits(&self) -> BitVec<u8, Msb0> {
+        BitVec::from_vec(self.octets())
     }
 
     /// The frame with bit `bit` (from 1) inverted; a bit that is not there changes nothing.
     #[must_use]
-    pub fn flipped(mut self, bit: u8) -> Self {
-        let (first, last) = (if self.is_long() { LONG } else { SHORT }, usize::from(self.length()));
-        if let Some(at) = usize::from(bit).checked_sub(1).filter(|at| *at < last) {
-            let bits = self.octets[first..].view_bits_mut::<Msb0>();
-            let now = bits[at];
-            bits.set(at, !now);
+    pub const fn flipped(self, bit: u8) -> Self {
+        if bit == 0 || bit > self.length() {
+            return self;
         }
-        self
+        Self::from_pattern(self.pattern() ^ 1 << (self.length() - bit), self.length())
     }
 
     /// All bits in the low end of a word.
     #[inline]
     pub const fn pattern(&self) -> u128 {
-        u128::from_be_bytes(self.octets) & ((1 << 112) - 1)
+        ((self.first & ((1 << 48) - 1)) as u128) << 64 | self.last as u128
     }
 
     /// These bits as a number.
@@ -262,22 +256,20 @@ impl Frame {
     /// Bits 33 to 88 of a long frame: the message field (ME, MV, MB). Zero in a short frame.
     #[inline]
     pub const fn message_field(&self) -> u64 {
-        let [_, _, _, _, _, _, a, b, c, d, e, f, g, ..] = self.octets;
-        if self.is_long() { u64::from_be_bytes([0, a, b, c, d, e, f, g]) } else { 0 }
+        if self.is_long() { (self.pattern() >> PARITY_BITS) as u64 & ((1 << 56) - 1) } else { 0 }
     }
 
     /// The downlink format: the first five bits, or 24 where the first two are ones.
     #[inline]
     pub const fn downlink_format(&self) -> u8 {
-        let first = self.octets[if self.is_long() { LONG } else { SHORT }] >> 3;
+        let first = if self.is_long() { self.first >> 43 } else { self.last >> 51 } as u8 & 31;
         if first >= 24 { 24 } else { first }
     }
 
     /// The last 24 bits, as received.
     #[inline]
     pub const fn parity_field(&self) -> u32 {
-        let [.., a, b, c] = self.octets;
-        u32::from_be_bytes([0, a, b, c])
+        self.last as u32 & 0xFF_FFFF
     }
 
     /// The parity of the bits before the last 24.
@@ -296,8 +288,8 @@ impl Frame {
     /// The frame with its last 24 bits made so that [`Frame::overlay`] is `overlay`.
     #[must_use]
     pub fn with_overlay(mut self, overlay: u32) -> Self {
-        let [_, a, b, c] = (self.parity() ^ overlay).to_be_bytes();
-        self.octets[13..].copy_from_slice(&[a, b, c]);
+        let parity = (self.parity() ^ overlay) & 0xFF_FFFF;
+        self.last = self.last >> PARITY_BITS << PARITY_BITS | u64::from(parity);
         self
     }
 }
