@@ -17,8 +17,8 @@ pub fn threads() -> usize {
 /// Does `work` on everything that `input` gives, on `threads` threads, and hands the results out in order: the same, in
 /// the same order, as `input.map(work)`, which it is for one thread.
 ///
-/// At most three items a thread are under way, so memory is bounded. The input runs on a thread of its own, and ends
-/// once nobody wants more. A panic on any of the threads goes on here.
+/// Each thread takes the next item itself, so what it works on is still at hand, and at most two items a thread are under
+/// way, so memory is bounded. Nothing more is taken once nobody wants more. A panic on any of the threads goes on here.
 ///
 /// ```
 /// use squitterlab::capture::in_order;
@@ -33,37 +33,47 @@ pub fn in_order<T: Send + 'static, U: Send + 'static>(
     if threads <= 1 {
         return Box::new(input.map(work));
     }
-    // Each item goes to the workers with the way back for its result; the ways back queue up in order.
-    let (to_workers, work_queue) = sync_channel::<(T, SyncSender<thread::Result<U>>)>(threads);
-    let (to_reader, results) = sync_channel::<Receiver<thread::Result<U>>>(2 * threads);
-    let work_queue = Arc::new(Mutex::new(work_queue));
+    let (to_reader, results) = sync_channel(threads);
+    let feed = Arc::new(Mutex::new(Some(Feed { input, to_reader })));
     let work = Arc::new(work);
     for _ in 0..threads {
-        let (queue, work) = (Arc::clone(&work_queue), Arc::clone(&work));
+        let (feed, work) = (Arc::clone(&feed), Arc::clone(&work));
         thread::spawn(move || {
-            loop {
-                let next = queue.lock().unwrap_or_else(PoisonError::into_inner).recv();
-                let Ok((item, back)) = next else { return };
+            while let Some((item, back)) = Feed::next(&feed) {
                 // Nobody may be waiting any more.
                 let _ = back.send(catch_unwind(AssertUnwindSafe(|| work(item))));
             }
         });
     }
-    let feeder = thread::spawn(move || {
-        for item in input {
-            let (back, result) = sync_channel(1);
-            if to_reader.send(result).is_err() || to_workers.send((item, back)).is_err() {
-                return;
+    // The input has ended where the last way back leads nowhere.
+    Box::new(iter::from_fn(move || match results.recv().ok()?.recv().ok()? {
+        Ok(result) => Some(result),
+        Err(panic) => resume_unwind(panic),
+    }))
+}
+
+type Back<U> = SyncSender<thread::Result<U>>;
+
+/// Where the threads take their items, one at a time. The ways back for the results queue up in the order of the items.
+struct Feed<I, U> {
+    input: I,
+    to_reader: SyncSender<Receiver<thread::Result<U>>>,
+}
+
+impl<I: Iterator, U> Feed<I, U> {
+    /// The next item, with the way back for its result; the feed is gone once there is none, or nobody wants it.
+    fn next(feed: &Mutex<Option<Self>>) -> Option<(I::Item, Back<U>)> {
+        let mut feed = feed.lock().unwrap_or_else(PoisonError::into_inner);
+        let Self { input, to_reader } = feed.as_mut()?;
+        let (back, result) = sync_channel(1);
+        if to_reader.send(result).is_ok() {
+            match catch_unwind(AssertUnwindSafe(|| input.next())) {
+                Ok(Some(item)) => return Some((item, back)),
+                Ok(None) => {}
+                Err(panic) => drop(back.send(Err(panic))),
             }
         }
-    });
-    let mut feeder = Some(feeder);
-    Box::new(iter::from_fn(move || match results.recv().map(|result| result.recv()) {
-        Ok(Ok(Ok(result))) => Some(result),
-        Ok(Ok(Err(panic))) => resume_unwind(panic),
-        _ => match feeder.take()?.join() {
-            Ok(()) => None,
-            Err(panic) => resume_unwind(panic),
-        },
-    }))
+        *feed = None;
+        None
+    }
 }

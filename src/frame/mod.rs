@@ -296,7 +296,9 @@ impl Frame {
 
 #[inline]
 fn sixteen_digits(digits: &[u8; 16]) -> Option<u64> {
-    faster_hex::hex_decode_array(digits).ok().map(u64::from_be_bytes)
+    let mut octets = [0; 8];
+    faster_hex::hex_decode(digits, &mut octets).ok()?;
+    Some(u64::from_be_bytes(octets))
 }
 
 impl std::str::FromStr for Frame {
