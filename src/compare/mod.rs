@@ -42,6 +42,7 @@ use crate::profile::mistake::{IDENTIFICATION_BLANK, MISTAKES, Mistake, SAMPLE_ID
 use crate::profile::{IdentificationSource, Profile, RuleSet};
 use crate::registry::slip;
 use crate::track::Tracker;
+use foldhash::fast::FixedState;
 use near::InClear;
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
@@ -93,6 +94,9 @@ impl Install {
     }
 }
 
+/// Which installs a fixed identification belongs to: rightly, or (false) by an entry error.
+type ByIdentification = HashMap<u64, Vec<(usize, bool)>, FixedState>;
+
 /// One or many installs, and what a capture shows of them.
 #[derive(Debug)]
 pub struct Fleet {
@@ -101,9 +105,8 @@ pub struct Fleet {
     /// What each install's quality is held against.
     bounds: Vec<[Bounds; 6]>,
     /// Which installs an address may belong to, rightly or by a known mistake.
-    by_address: HashMap<Address, Vec<usize>>,
-    /// Which installs a fixed identification belongs to: rightly, or (false) by an entry error.
-    by_identification: Arc<HashMap<u64, Vec<(usize, bool)>>>,
+    by_address: HashMap<Address, Vec<usize>, FixedState>,
+    by_identification: Arc<ByIdentification>,
     /// Who was heard in clear, of the fleet or not.
     in_clear: Arc<InClear>,
     /// For every install, what was observed under each address.
@@ -118,8 +121,8 @@ pub struct Fleet {
 impl Fleet {
     /// A fleet, ready for captures, whose quality is held against a regulator's floors too.
     pub fn new(installs: Vec<Install>, rules: &RuleSet) -> Self {
-        let mut by_address: HashMap<Address, Vec<usize>> = HashMap::new();
-        let mut by_identification: HashMap<u64, Vec<(usize, bool)>> = HashMap::new();
+        let mut by_address: HashMap<Address, Vec<usize>, FixedState> = HashMap::default();
+        let mut by_identification: ByIdentification = HashMap::default();
         for (at, install) in installs.iter().enumerate() {
             by_address.entry(install.address).or_default().push(at);
             if let (Some(identification), Some(IdentificationSource::Fixed)) =
@@ -177,7 +180,8 @@ impl Fleet {
         // but not for a new one.
         let Some(address) = decoded.address() else { return };
         self.in_clear.note(&record.frame, decoded.parity(), address);
-        self.suspect(&decoded, address);
+        let message = decoded.squitter();
+        self.suspect(&decoded, message.as_ref(), address);
         if !self.by_address.contains_key(&address) {
             return;
         }
@@ -189,7 +193,6 @@ impl Fleet {
         }
         let file = self.files.len().saturating_sub(1);
         let evidence = Evidence { frames: 1, file, line: record.line, time: record.time, frame: record.frame };
-        let message = decoded.squitter();
         let seen = &self.tracker.observe(&decoded, record.time);
         for at in self.by_address.get(&address).into_iter().flatten() {
             let install = &self.installs[*at];
@@ -201,8 +204,8 @@ impl Fleet {
     /// Whether a frame sends an install's identification under another address; from then on that is followed for the
     /// install. Where the identification is only what an entry error makes of the right one, the address must be so too,
     /// and no other profile's.
-    fn suspect(&mut self, decoded: &Decoded, address: Address) {
-        let Some(Message::AircraftIdentification(message)) = decoded.squitter() else { return };
+    fn suspect(&mut self, decoded: &Decoded, message: Option<&Message>, address: Address) {
+        let Some(Message::AircraftIdentification(message)) = message else { return };
         let Some(installs) = self.by_identification.get(&message.characters.bits()) else { return };
         if !decoded.proves_address() {
             return;

@@ -1,12 +1,11 @@
 //! Captures read on all cores: frames that say nothing of a fleet are sifted out where they are read, and the few that do
 //! are taken in one after the other, so the answer does not hang on how many cores there are.
 
-use super::Fleet;
 use super::near::InClear;
+use super::{ByIdentification, Fleet};
 use crate::capture::{Accounting, Block, Record, Source, blocks, in_order};
 use crate::downlink::{Parity, sender};
 use crate::frame::Address;
-use std::collections::HashMap;
 use std::ops::ControlFlow;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -56,7 +55,7 @@ impl Fleet {
 struct Sieve {
     /// A bit for the last 16 bits of each address: few enough to stay at hand.
     addresses: Vec<u64>,
-    identifications: Arc<HashMap<u64, Vec<(usize, bool)>>>,
+    identifications: Arc<ByIdentification>,
     in_clear: Arc<InClear>,
     /// How many addresses the fleet followed when this was made.
     followed: usize,

@@ -238,8 +238,13 @@ const fn readings(length: u8) -> [Reading; 25] {
 /// What the last 24 bits of a frame say, and the aircraft address: in clear, or recovered from address/parity.
 #[inline]
 pub fn sender(frame: &Frame) -> (Parity, Option<Address>) {
+    sender_by(frame, frame.overlay())
+}
+
+/// The same where the overlay is known.
+#[inline]
+fn sender_by(frame: &Frame, overlay: u32) -> (Parity, Option<Address>) {
     let sender = Reading::of_frame(frame).sender;
-    let overlay = frame.overlay();
     let overlaid = matches!(sender, Sender::Overlaid);
     let parity = if overlaid {
         Parity::Overlaid
@@ -280,6 +285,8 @@ pub struct Decoded {
     pub register: Option<RegisterNumber>,
     /// The version in force for the sender of a squitter, where the caller knows: it chooses some layouts.
     pub version: Option<Version>,
+    /// What the parity was overlaid with.
+    overlay: u32,
 }
 
 impl Decoded {
@@ -289,7 +296,7 @@ impl Decoded {
         let envelope = Reading::of_frame(&frame).table;
         let payload = (frame.length() == 112 && frame.downlink_format() != 24)
             .then(|| Payload { table: layout(&frame, None), bits: frame.message_field() });
-        Self { frame, envelope, payload, register: None, version: None }
+        Self { frame, envelope, payload, register: None, version: None, overlay: frame.overlay() }
     }
 
     /// Reads a squitter in the version that is in force for its sender; none while that is unknown. Other frames stay
@@ -407,12 +414,12 @@ impl Decoded {
 
     /// What the last 24 bits say.
     pub fn parity(&self) -> Parity {
-        sender(&self.frame).0
+        sender_by(&self.frame, self.overlay).0
     }
 
     /// The aircraft address: in clear, or recovered from address/parity.
     pub fn address(&self) -> Option<Address> {
-        sender(&self.frame).1
+        sender_by(&self.frame, self.overlay).1
     }
 
     /// Whether the frame proves its address: in clear, parity without overlay.
@@ -454,7 +461,7 @@ impl Decoded {
     /// The bits that the codes of the envelope are taken from. Its last row is the parity, whose code is its overlay: with
     /// the bits before it gives the bits on the air, and it stays meaningful when those change.
     pub(crate) fn overlaid_pattern(&self) -> u128 {
-        self.frame.pattern() >> PARITY_BITS << PARITY_BITS | u128::from(self.frame.overlay())
+        self.frame.pattern() >> PARITY_BITS << PARITY_BITS | u128::from(self.overlay)
     }
 
     /// Every meaning in this version: envelope, payload, and what is derived from them.

@@ -131,38 +131,40 @@ impl Tracker {
     pub fn observe(&mut self, decoded: &Decoded, time: Option<f64>) -> Observation {
         let mut unknown = Observation::new(self.given.unwrap_or(VersionInForce::Unknown));
         let Some(address) = decoded.address() else { return unknown };
-        let proved = decoded.proves_address();
-        if decoded.parity() == Parity::Valid && decoded.squitter().is_none() {
-            unknown.locate(position::relayed(decoded, self.reference));
-        }
-        if proved && !self.aircraft.contains(&address) {
-            self.remember(address);
+        let (reference, given) = (self.reference, self.given);
+        let (proved, message) = (decoded.proves_address(), decoded.squitter());
+        if message.is_none() && decoded.parity() == Parity::Valid {
+            unknown.locate(position::relayed(decoded, reference));
         }
         // A damaged frame adds nothing and calls nobody back, but is still read in the version of its aircraft.
         let damaged = decoded.parity() == Parity::Invalid;
         let known = if damaged { self.aircraft.peek_mut(&address) } else { self.aircraft.get_mut(&address) };
-        let Some(aircraft) = known else {
-            return Observation { possible_data_overlay: self.data_overlay(decoded, address), ..unknown };
+        let aircraft = match known {
+            Some(aircraft) => aircraft,
+            None if proved => self.remember(address),
+            None => return Observation { possible_data_overlay: self.data_overlay(decoded, address), ..unknown },
         };
         let mut seen = Observation { address_confirmed: true, ..unknown };
         if !damaged {
-            match decoded.squitter().filter(|_| proved) {
-                Some(message) => aircraft.hear_squitter(&message, time, self.reference, self.given, &mut seen),
+            let message = message.filter(|_| proved);
+            match &message {
+                Some(message) => aircraft.hear_squitter(message, time, reference, given, &mut seen),
                 None => aircraft.hear_reply(decoded, time, &mut seen),
             }
-            aircraft.hear_state(decoded, proved, time, &mut seen);
+            aircraft.hear_state(decoded, message.as_ref(), proved, time, &mut seen);
         }
         seen.state = aircraft.state.state();
-        seen.version = self.given.unwrap_or_else(|| aircraft.version.in_force());
+        seen.version = given.unwrap_or_else(|| aircraft.version.in_force());
         seen
     }
 
-    fn remember(&mut self, address: Address) {
+    fn remember(&mut self, address: Address) -> &mut Aircraft {
         self.lower_bits[address.bits() as usize & 0xFFFF] += 1;
         if let Some((forgotten, _)) = self.aircraft.push(address, Aircraft::default()) {
             self.lower_bits[forgotten.bits() as usize & 0xFFFF] -= 1;
             self.evicted += 1;
         }
+        self.aircraft.get_or_insert_mut(address, Aircraft::default)
     }
 
     fn data_overlay(&self, decoded: &Decoded, recovered: Address) -> Option<DataOverlay> {
@@ -203,9 +205,16 @@ impl Aircraft {
         }
     }
 
-    fn hear_state(&mut self, decoded: &Decoded, proved: bool, time: Option<f64>, seen: &mut Observation) {
+    fn hear_state(
+        &mut self,
+        decoded: &Decoded,
+        message: Option<&Message>,
+        proved: bool,
+        time: Option<f64>,
+        seen: &mut Observation,
+    ) {
         let envelope = state::envelope_says(decoded);
-        let message = decoded.squitter().filter(|_| proved).and_then(|message| state::message_says(&message));
+        let message = message.and_then(state::message_says);
         if let (Some(envelope), Some(message)) = (envelope, message)
             && envelope.0 != message.0
         {

@@ -89,13 +89,13 @@ pub fn envelope_says(decoded: &Decoded) -> Option<(AirGround, Witness)> {
 
 /// What a squitter says by its kind: airborne and surface messages go out in the one state only.
 pub fn message_says(message: &Message) -> Option<(AirGround, Witness)> {
-    let name = message.table().message;
     let bits = message.bits();
-    match (bits >> 51 & 31, bits >> 48 & 7) {
-        (5..=8, _) | (31, 1) => Some((AirGround::OnGround, name)),
-        (9..=18 | 20..=22, _) | (19, 1..=4) | (31, 0) => Some((AirGround::Airborne, name)),
-        _ => None,
-    }
+    let is = match (bits >> 51 & 31, bits >> 48 & 7) {
+        (5..=8, _) | (31, 1) => AirGround::OnGround,
+        (9..=18 | 20..=22, _) | (19, 1..=4) | (31, 0) => AirGround::Airborne,
+        _ => return None,
+    };
+    Some((is, message.table().message))
 }
 
 /// What is remembered of an aircraft's state.
