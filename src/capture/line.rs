@@ -109,13 +109,13 @@ pub fn read_lines(text: &[u8], first_line: u64, mut each: impl FnMut(Record) -> 
 #[inline]
 fn lone_frame(text: &[u8]) -> Option<(Line, usize)> {
     let (frame, length) = if text.get(14) == Some(&b'\n') {
-        (Frame::from_short_digits(text.first_chunk()?), 14)
+        (Frame::from_short_digits(text.first_chunk()?)?, 14)
     } else if text.get(28) == Some(&b'\n') {
-        (Frame::from_long_digits(text.first_chunk()?), 28)
+        (Frame::from_long_digits(text.first_chunk()?)?, 28)
     } else {
         return None;
     };
-    Some((Line::Frame { frame: frame?, time: None }, length))
+    Some((Line::Frame { frame, time: None }, length))
 }
 
 /// Reads one line, without its end.

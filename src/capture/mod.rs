@@ -39,11 +39,14 @@ impl Accounting {
     }
 
     /// Counts one line.
+    #[inline]
     pub fn count(&mut self, line: &Line) {
         match line {
             Line::Frame { time, .. } => {
                 self.frames += 1;
-                self.widen(time.map(|time| (time, time)));
+                if let Some(time) = *time {
+                    self.widen(Some((time, time)));
+                }
             }
             Line::Comment => self.comments += 1,
             Line::Skipped(reason) => *self.skipped.entry(*reason).or_default() += 1,

@@ -38,8 +38,11 @@ impl InClear {
     }
 }
 
+/// An odd factor takes every address to another one, and those that follow a pattern apart: in step with the cache they
+/// would push one another out of it.
 const fn place(address: Address) -> (usize, u64) {
-    ((address.bits() >> 6) as usize, 1 << (address.bits() & 63))
+    let spread = address.bits().wrapping_mul(0x9E_3779) & 0xFF_FFFF;
+    ((spread >> 6) as usize, 1 << (spread & 63))
 }
 
 /// An address that was heard in clear and is near a profile's own.

@@ -260,7 +260,7 @@ fn sender_by(frame: &Frame, overlay: u32) -> (Parity, Option<Address>) {
         Sender::Unsaid => false,
         Sender::InClear | Sender::ToInterrogator | Sender::Overlaid => true,
     };
-    let address = Address::new(if overlaid { overlay } else { frame.field(Span::new(9, 32)) as u32 });
+    let address = if overlaid { Address::new(overlay) } else { frame.address_announced() };
     (parity, said.then_some(address))
 }
 

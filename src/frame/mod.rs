@@ -106,7 +106,7 @@ impl Span {
     /// These bits of a pattern of `total` bits.
     #[inline]
     pub const fn of(self, pattern: u128, total: u8) -> u64 {
-        ((pattern & self.mask(total)) >> (total - self.last)) as u64
+        (pattern >> (total - self.last)) as u64 & (u64::MAX >> (64 - self.width()))
     }
 }
 
@@ -257,6 +257,12 @@ impl Frame {
     #[inline]
     pub const fn message_field(&self) -> u64 {
         if self.is_long() { (self.pattern() >> PARITY_BITS) as u64 & ((1 << 56) - 1) } else { 0 }
+    }
+
+    /// Bits 9 to 32: the address announced, where the format has one in clear.
+    #[inline]
+    pub const fn address_announced(&self) -> Address {
+        Address::new(if self.is_long() { self.first >> 16 } else { self.last >> PARITY_BITS } as u32)
     }
 
     /// The downlink format: the first five bits, or 24 where the first two are ones.
