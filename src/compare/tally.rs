@@ -35,6 +35,8 @@ pub(super) struct Heard<'a> {
 pub struct Expected {
     /// The frame, with what the install decides of it.
     pub emission: Emission,
+    /// The frame's downlink format.
+    format: u8,
     /// The bits of every field that must be equal in every such frame.
     care: u128,
     /// For each decided field, whether it is among these.
@@ -51,7 +53,7 @@ impl Expected {
         let length = emission.frame.length();
         let care = emission.decisions.iter().zip(&at_once).filter(|(_, at_once)| **at_once);
         let care = care.fold(0, |care, (decision, _)| care | decision.span.mask(length));
-        Self { emission, care, at_once }
+        Self { format: emission.frame.downlink_format(), emission, care, at_once }
     }
 
     /// The decided fields, then those that the crew uses or not.
@@ -190,10 +192,7 @@ pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option
         subtype @ (0 | 1) => Some(subtype == 1),
         _ => None,
     });
-    let fits = |emission: &Emission| {
-        if emission.frame.downlink_format() != format {
-            return false;
-        }
+    let fits = |Expected { emission, .. }: &Expected| {
         match (format, status) {
             (_, Some(surface)) => {
                 emission.table.message == "operational_status" && surface == (emission.when == When::OnGround)
@@ -210,7 +209,7 @@ pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option
             _ => emission.table == table,
         }
     };
-    let mut all = (0..expected.len()).filter(|at| fits(&expected[*at].emission));
+    let mut all = (0..expected.len()).filter(|at| expected[*at].format == format && fits(&expected[*at]));
     let first = all.next()?;
     // Where air and ground differ in nothing but the capability, the observed capability chooses.
     all.find(|at| on_ground && expected[*at].emission.when == When::OnGround).or(Some(first))
