@@ -48,25 +48,19 @@ pub const KINDS: [Kind; 12] = {
 };
 
 /// Frames of one kind over time.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Gaps {
     /// How many came, copies left out.
     pub frames: u64,
     /// Copies of one frame by several receivers.
     pub copies: u64,
-    /// Gaps by tenths of a second.
+    /// Gaps by tenths of a second; empty before the first.
     pub tenths: Vec<u32>,
     /// The time that all gaps cover together, in microseconds.
     pub covered_us: u64,
     /// How many silences there were.
     pub silences: u64,
     ends: Option<(f64, f64)>,
-}
-
-impl Default for Gaps {
-    fn default() -> Self {
-        Self { frames: 0, copies: 0, tenths: vec![0; TENTHS], covered_us: 0, silences: 0, ends: None }
-    }
 }
 
 impl Gaps {
@@ -87,6 +81,7 @@ impl Gaps {
             self.copies += 1;
         } else if (0.0..SILENCE_S).contains(&gap) {
             let tenth = ((gap * 10.0) as usize).min(TENTHS - 1);
+            self.tenths.resize(TENTHS, 0);
             self.tenths[tenth] += 1;
             self.covered_us += (gap * 1e6).round() as u64;
         } else {
@@ -107,7 +102,8 @@ impl Gaps {
     /// Gaps of `from_s` and more, but less than `to_s`, to a tenth of a second.
     pub fn within(&self, from_s: f64, to_s: f64) -> u64 {
         let at = |seconds: f64| ((seconds * 10.0).round() as usize).min(TENTHS);
-        self.tenths[at(from_s)..at(to_s).max(at(from_s))].iter().map(|tenth| u64::from(*tenth)).sum()
+        let counted = self.tenths.get(at(from_s)..at(to_s)).unwrap_or_default();
+        counted.iter().map(|tenth| u64::from(*tenth)).sum()
     }
 }
 

@@ -110,7 +110,7 @@ pub struct Fleet {
     /// Who was heard in clear, of the fleet or not.
     in_clear: Arc<InClear>,
     /// For every install, what was observed under each address.
-    tallies: Vec<BTreeMap<Address, Tally>>,
+    tallies: Vec<BTreeMap<Address, Box<Tally>>>,
     /// Follows the aircraft of the fleet, and no other.
     tracker: Tracker,
     files: Vec<String>,
@@ -196,7 +196,8 @@ impl Fleet {
         let seen = &self.tracker.observe(&decoded, record.time);
         for at in self.by_address.get(&address).into_iter().flatten() {
             let install = &self.installs[*at];
-            let tally = self.tallies[*at].entry(address).or_insert_with(|| Tally::new(&install.expected));
+            // Boxed, since a map makes room for several at once, and nearly every install is heard under one address.
+            let tally = self.tallies[*at].entry(address).or_insert_with(|| Box::new(Tally::new(&install.expected)));
             tally.observe(install, &Heard { decoded: &decoded, message, evidence, seen, bounds: &self.bounds[*at] });
         }
     }

@@ -280,7 +280,7 @@ fn choose_tally(fleet: &Fleet, at: usize) -> Option<(Address, &Tally)> {
         .iter()
         .filter(|(address, tally)| **address != install.address && tally.in_clear > 0)
         .max_by_key(|(address, tally)| (known.contains_key(address), tally.in_clear))
-        .map(|(address, tally)| (*address, tally))
+        .map(|(address, tally)| (*address, &**tally))
 }
 
 /// The same identification under another address, while the right address is heard too.
