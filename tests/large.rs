@@ -65,6 +65,16 @@ fn any_number_of_threads_says_the_same_byte_for_byte() {
             assert!(one.out == many.out && one.err == many.err, "{format} on {threads} threads");
         }
     }
+    #[cfg(feature = "parquet")]
+    {
+        let table = |threads| {
+            let out = folder.path(threads);
+            run(&["decode", &files[0], &files[1], "--format", "parquet", "--threads", threads, "--out", &out]).exits(0);
+            fs::read(out).expect("the table")
+        };
+        let one = table("1");
+        assert!(one == table("2") && one == table("5"), "parquet");
+    }
     let one = compare("1");
     assert_eq!(one.object()["heard_as"], "A5C035");
     for threads in ["2", "5"] {

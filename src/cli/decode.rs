@@ -198,7 +198,7 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
     let mut forgotten = 0;
     let mut progress = Progress::new(&sources, arguments.out.is_none());
     for (text, batch, source, read, end) in in_order(arguments.threads.count(), chunks(arguments, sources), render) {
-        output.write(&text, batch)?;
+        output.write(&text, &batch)?;
         let Some(source) = source else { continue };
         if let Some((octets, accounting)) = read {
             progress.at(source, octets, &accounting);
@@ -245,7 +245,7 @@ impl<'a> Output<'a> {
         Ok(Self::Lines(sink))
     }
 
-    fn write(&mut self, text: &[u8], batch: Batch) -> io::Result<()> {
+    fn write(&mut self, text: &[u8], batch: &Batch) -> io::Result<()> {
         match self {
             Self::Lines(sink) => sink.write_all(text),
             #[cfg(feature = "parquet")]

@@ -1,7 +1,8 @@
 //! Comma-separated values (RFC 4180): a line of names, then a line a frame.
 
-use super::{Batch, Cells, Columns, Values};
-use std::io::Write;
+use super::{Batch, Columns, Values};
+use crate::frame::Frame;
+use std::borrow::Cow;
 
 /// The line of names.
 pub fn names(columns: &Columns) -> String {
@@ -11,30 +12,48 @@ pub fn names(columns: &Columns) -> String {
 
 /// A line for each row.
 pub fn rows(batch: &Batch, out: &mut Vec<u8>) {
-    let mut cursors = vec![0; batch.columns.len()];
+    let words: Vec<Cow<str>> = batch.words.iter().map(|word| quoted(word)).collect();
+    // Most columns hold nothing: each of the others with the commas before it, and which of its values comes next.
+    let mut commas = 0;
+    let mut columns = Vec::new();
+    for cells in &batch.columns {
+        if !cells.present.0.is_empty() {
+            columns.push((std::mem::take(&mut commas), cells, 0));
+        }
+        commas += 1;
+    }
+    // The last column has none behind it.
+    let after = commas - 1;
     for row in 0..batch.rows {
-        for (at, (cells, cursor)) in batch.columns.iter().zip(&mut cursors).enumerate() {
-            if at > 0 {
-                out.push(b',');
-            }
-            if cells.rows.get(*cursor) == Some(&row) {
-                cell(cells, *cursor, out);
-                *cursor += 1;
+        for (commas, cells, next) in &mut columns {
+            out.resize(out.len() + *commas, b',');
+            if cells.present.get(row) {
+                value(&cells.values, *next, &words, out);
+                *next += 1;
             }
         }
+        out.resize(out.len() + after, b',');
         out.extend_from_slice(b"\r\n");
     }
 }
 
-fn cell(cells: &Cells, at: usize, out: &mut Vec<u8>) {
-    match &cells.values {
+fn quoted(word: &str) -> Cow<'_, str> {
+    if word.contains(['"', ',', '\r', '\n']) {
+        format!("\"{}\"", word.replace('"', "\"\"")).into()
+    } else {
+        word.into()
+    }
+}
+
+fn value(values: &Values, at: usize, words: &[Cow<str>], out: &mut Vec<u8>) {
+    match values {
         Values::Bool(values) => out.extend_from_slice(if values[at] { b"true" } else { b"false" }),
         Values::Integer(values) => out.extend_from_slice(itoa::Buffer::new().format(values[at]).as_bytes()),
         // As in JSON. Writing to memory cannot fail.
         Values::Decimal(values) => drop(serde_json::to_writer(out, &values[at])),
-        Values::Text(values) if values[at].contains(['"', ',', '\r', '\n']) => {
-            let _ = write!(out, "\"{}\"", values[at].replace('"', "\"\""));
+        Values::Text(values) => out.extend_from_slice(words[values[at] as usize].as_bytes()),
+        Values::Frame(values) => {
+            out.extend_from_slice(values[at].encode_hex(&mut [0; Frame::MOST_DIGITS]).as_bytes());
         }
-        Values::Text(values) => out.extend_from_slice(values[at].as_bytes()),
     }
 }

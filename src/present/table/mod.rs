@@ -5,19 +5,22 @@
 //! columns only where the register was named. An empty cell is "no data", or something that this frame does not say, or
 //! does not say as long as the version in force is unknown.
 
+#[cfg(feature = "parquet")]
+mod chunk;
 pub mod csv;
 #[cfg(feature = "parquet")]
 pub mod parquet;
 
 use super::json::Place;
-use super::reading::Reading;
+use super::reading;
 use crate::code::table::Table;
 use crate::code::{RegisterNumber, Value, Version};
 use crate::downlink::{Decoded, FORMATS, Parity, payload_name};
+use crate::frame::Frame;
 use crate::message::Message;
 use crate::register;
 use crate::track::{Observation, VersionInForce};
-use std::borrow::Cow;
+use indexmap::IndexSet;
 use std::collections::HashMap;
 
 /// What the cells of a column are.
@@ -31,6 +34,8 @@ pub enum Kind {
     Decimal,
     /// Text.
     Text,
+    /// Frames in hexadecimal: text that is seldom the same twice.
+    Frame,
 }
 
 impl Kind {
@@ -70,7 +75,7 @@ const EVERY: &[(&str, Kind, &str)] = &[
     ("file", Kind::Text, "The capture"),
     ("line", Kind::Integer, "The line, from 1"),
     ("time", Kind::Decimal, "Seconds, as given or since 1970"),
-    ("frame", Kind::Text, "The frame in hexadecimal"),
+    ("frame", Kind::Frame, "The frame in hexadecimal"),
     ("downlink_format", Kind::Integer, "Downlink format"),
     ("address", Kind::Text, "Aircraft address, in clear or recovered from the parity"),
     ("address_confirmed", Kind::Bool, "For a recovered address, whether it was heard in clear before"),
@@ -156,30 +161,35 @@ impl Columns {
     /// An empty batch of rows.
     pub fn batch(&self) -> Batch {
         let empty = |column: &Column| Cells {
-            rows: Vec::new(),
+            present: Bits::default(),
             values: match column.kind {
                 Kind::Bool => Values::Bool(Vec::new()),
                 Kind::Integer => Values::Integer(Vec::new()),
                 Kind::Decimal => Values::Decimal(Vec::new()),
                 Kind::Text => Values::Text(Vec::new()),
+                Kind::Frame => Values::Frame(Vec::new()),
             },
         };
-        Batch { rows: 0, columns: self.list.iter().map(empty).collect() }
+        Batch { rows: 0, columns: self.list.iter().map(empty).collect(), words: Words::default() }
     }
 }
 
 /// Some rows of a table, column by column.
 #[derive(Clone, Debug)]
 pub struct Batch {
-    rows: u32,
+    rows: usize,
     columns: Vec<Cells>,
+    words: Words,
 }
+
+/// All text of a batch, each once, in the order in which it came up.
+type Words = IndexSet<Box<str>, foldhash::fast::FixedState>;
 
 /// The cells of a column that hold something.
 #[derive(Clone, Debug)]
 struct Cells {
-    /// In which row each stands.
-    rows: Vec<u32>,
+    /// In which rows they stand.
+    present: Bits,
     values: Values,
 }
 
@@ -188,96 +198,204 @@ enum Values {
     Bool(Vec<bool>),
     Integer(Vec<i64>),
     Decimal(Vec<f64>),
-    Text(Vec<Cow<'static, str>>),
+    /// Places among the words.
+    Text(Vec<u32>),
+    Frame(Vec<Frame>),
 }
 
-impl Cells {
-    fn put(&mut self, row: u32, value: Value) {
-        match (&mut self.values, value) {
-            (_, Value::Null) => return,
-            (Values::Bool(cells), Value::Bool(yes)) => cells.push(yes),
-            (Values::Integer(cells), Value::Integer(number)) => cells.push(number),
-            (Values::Decimal(cells), Value::Decimal(number)) => cells.push(number),
-            (Values::Decimal(cells), Value::Integer(number)) => cells.push(number as f64),
-            (Values::Text(cells), Value::Text(text)) => cells.push(text),
-            (Values::Text(cells), other) => cells.push(serde_json::Value::from(other).to_string().into()),
-            // No column is narrower than what it holds: a test goes through the codes.
-            _ => return,
+/// A bit a row; those behind the last are zero.
+#[derive(Clone, Debug, Default)]
+struct Bits(Vec<u64>);
+
+impl Bits {
+    fn set(&mut self, at: usize) {
+        let word = at / 64;
+        if word >= self.0.len() {
+            self.0.resize(word + 1, 0);
         }
-        self.rows.push(row);
+        self.0[word] |= 1 << (at % 64);
     }
+
+    fn get(&self, at: usize) -> bool {
+        self.0.get(at / 64).is_some_and(|word| word >> (at % 64) & 1 == 1)
+    }
+
+    /// Puts others behind the first `len`.
+    fn append(&mut self, len: usize, others: &Self) {
+        let (first, shift) = (len / 64, len % 64);
+        if others.0.is_empty() {
+            return;
+        }
+        self.0.resize(first + others.0.len() + 1, 0);
+        for (at, word) in (first..).zip(&others.0) {
+            self.0[at] |= word << shift;
+            // In two steps, as no shift by all 64 bits is allowed.
+            self.0[at + 1] |= word >> 1 >> (63 - shift);
+        }
+    }
+}
+
+/// What is put into a cell.
+#[derive(Clone, Copy, Debug)]
+enum Cell<'a> {
+    Bool(bool),
+    Integer(i64),
+    Decimal(f64),
+    Text(&'a str),
+    Frame(Frame),
+}
+
+impl<'a> Cell<'a> {
+    fn new(value: &'a Value) -> Option<Self> {
+        match value {
+            Value::Null => None,
+            Value::Bool(yes) => Some(Self::Bool(*yes)),
+            Value::Integer(number) => Some(Self::Integer(*number)),
+            Value::Decimal(number) => Some(Self::Decimal(*number)),
+            Value::Text(text) => Some(Self::Text(text)),
+        }
+    }
+}
+
+fn place(words: &mut Words, word: &str) -> u32 {
+    words.get_index_of(word).unwrap_or_else(|| words.insert_full(word.into()).0) as u32
 }
 
 impl Batch {
     /// How many rows it has.
     pub fn rows(&self) -> usize {
-        self.rows as usize
+        self.rows
     }
 
     /// Appends a frame.
-    pub fn push(&mut self, columns: &Columns, place: &Place<'_>, decoded: &Decoded, observation: &Observation) {
-        let row = self.rows;
-        self.rows += 1;
-        let mut cells = self.columns.iter_mut();
-        let mut next = |value: Value| {
-            if let Some(cells) = cells.next() {
-                cells.put(row, value);
-            }
-        };
-        let text = |text: &'static str| Value::Text(Cow::Borrowed(text));
+    pub fn push(&mut self, columns: &Columns, of: &Place<'_>, decoded: &Decoded, observation: &Observation) {
         let parity = decoded.parity();
         let interrogator = if let Parity::Interrogator(code) = parity { Some(code) } else { None };
-        // In the order of the columns that every frame has.
-        next(place.file.map_or(Value::Null, |file| Value::Text(file.to_owned().into())));
-        next(if place.file.is_some() { Value::Integer(place.line as i64) } else { Value::Null });
-        next(place.time.map_or(Value::Null, Value::Decimal));
-        next(Value::Text(decoded.frame.to_string().into()));
-        next(Value::Integer(decoded.frame.downlink_format().into()));
-        next(decoded.address().map_or(Value::Null, |address| Value::Text(address.to_string().into())));
-        next(if parity == Parity::Overlaid { Value::Bool(observation.address_confirmed) } else { Value::Null });
-        next(text(parity.key()));
-        next(interrogator.map_or(Value::Null, |code| text(code.kind())));
-        next(interrogator.map_or(Value::Null, |code| Value::Integer(code.code().into())));
-        next(text(decoded.message()));
-        next(match observation.version {
-            VersionInForce::Known(version) => Value::Integer(version.number().into()),
-            VersionInForce::NoSource(number) => Value::Integer(number.into()),
-            VersionInForce::Unknown => Value::Null,
-        });
+        let version = match observation.version {
+            VersionInForce::Known(version) => Some(version.number()),
+            VersionInForce::NoSource(number) => Some(number),
+            VersionInForce::Unknown => None,
+        };
+        let address = decoded.address().map(|address| address.to_string());
         let position = observation.position;
-        next(position.map_or(Value::Null, |(at, _)| Value::decimal(at.latitude_deg, 6)));
-        next(position.map_or(Value::Null, |(at, _)| Value::decimal(at.longitude_deg, 6)));
-        next(position.map_or(Value::Null, |(_, method)| text(method.key())));
-        if let Some(register) = decoded.register {
-            self.put(columns, "register", row, Value::Text(register.to_string().into()));
-        }
-        for (name, meaning) in Reading::new(decoded, observation.version).fields {
-            self.put(columns, name, row, meaning.value);
-        }
-    }
-
-    fn put(&mut self, columns: &Columns, name: &str, row: u32, value: Value) {
-        if let Some(place) = columns.places.get(name) {
-            let cells = &mut self.columns[*place];
-            // A reply and the register in it may say the same; one of them is enough.
-            if cells.rows.last() != Some(&row) {
-                cells.put(row, value);
+        let degrees = |value| if let Value::Decimal(value) = Value::decimal(value, 6) { value } else { value };
+        let every: [Option<Cell>; EVERY.len()] = [
+            of.file.map(Cell::Text),
+            of.file.map(|_| Cell::Integer(of.line as i64)),
+            of.time.map(Cell::Decimal),
+            Some(Cell::Frame(decoded.frame)),
+            Some(Cell::Integer(decoded.frame.downlink_format().into())),
+            address.as_deref().map(Cell::Text),
+            (parity == Parity::Overlaid).then_some(Cell::Bool(observation.address_confirmed)),
+            Some(Cell::Text(parity.key())),
+            interrogator.map(|code| Cell::Text(code.kind())),
+            interrogator.map(|code| Cell::Integer(code.code().into())),
+            Some(Cell::Text(decoded.message())),
+            version.map(|number| Cell::Integer(number.into())),
+            position.map(|(at, _)| Cell::Decimal(degrees(at.latitude_deg))),
+            position.map(|(at, _)| Cell::Decimal(degrees(at.longitude_deg))),
+            position.map(|(_, method)| Cell::Text(method.key())),
+        ];
+        for (column, cell) in every.into_iter().enumerate() {
+            if let Some(cell) = cell {
+                self.put(column, cell);
             }
         }
+        let mut named = |name: &str, value: &Value| {
+            if let (Some(column), Some(cell)) = (columns.places.get(name), Cell::new(value)) {
+                self.put(*column, cell);
+            }
+        };
+        if let Some(register) = decoded.register {
+            named("register", &Value::Text(register.to_string().into()));
+        }
+        for (name, meaning) in reading::asked(observation.version).0.all(decoded) {
+            named(name, &meaning.value);
+        }
+        self.rows += 1;
+    }
+
+    /// Puts something into a cell of the row to come.
+    fn put(&mut self, column: usize, cell: Cell<'_>) {
+        let Some(cells) = self.columns.get_mut(column) else { return };
+        // A reply and the register in it may say the same; one of them is enough.
+        if cells.present.get(self.rows) {
+            return;
+        }
+        match (&mut cells.values, cell) {
+            (Values::Bool(cells), Cell::Bool(yes)) => cells.push(yes),
+            (Values::Integer(cells), Cell::Integer(number)) => cells.push(number),
+            (Values::Decimal(cells), Cell::Decimal(number)) => cells.push(number),
+            (Values::Decimal(cells), Cell::Integer(number)) => cells.push(number as f64),
+            (Values::Frame(cells), Cell::Frame(frame)) => cells.push(frame),
+            (Values::Text(cells), Cell::Text(text)) => cells.push(place(&mut self.words, text)),
+            (Values::Text(cells), Cell::Bool(yes)) => cells.push(place(&mut self.words, &yes.to_string())),
+            (Values::Text(cells), Cell::Integer(number)) => cells.push(place(&mut self.words, &number.to_string())),
+            (Values::Text(cells), Cell::Decimal(number)) => {
+                cells.push(place(&mut self.words, &serde_json::Value::from(number).to_string()));
+            }
+            // No column is narrower than what it holds: a test goes through the codes.
+            _ => return,
+        }
+        cells.present.set(self.rows);
     }
 
     /// Appends the rows of another batch with the same columns.
-    pub fn append(&mut self, other: Self) {
-        for (mine, theirs) in self.columns.iter_mut().zip(other.columns) {
-            mine.rows.extend(theirs.rows.iter().map(|row| row + self.rows));
-            match (&mut mine.values, theirs.values) {
-                (Values::Bool(mine), Values::Bool(theirs)) => mine.extend(theirs),
-                (Values::Integer(mine), Values::Integer(theirs)) => mine.extend(theirs),
-                (Values::Decimal(mine), Values::Decimal(theirs)) => mine.extend(theirs),
-                (Values::Text(mine), Values::Text(theirs)) => mine.extend(theirs),
+    pub fn append(&mut self, other: &Self) {
+        let places: Vec<u32> = other.words.iter().map(|word| place(&mut self.words, word)).collect();
+        for (mine, theirs) in self.columns.iter_mut().zip(&other.columns) {
+            mine.present.append(self.rows, &theirs.present);
+            match (&mut mine.values, &theirs.values) {
+                (Values::Bool(mine), Values::Bool(theirs)) => mine.extend_from_slice(theirs),
+                (Values::Integer(mine), Values::Integer(theirs)) => mine.extend_from_slice(theirs),
+                (Values::Decimal(mine), Values::Decimal(theirs)) => mine.extend_from_slice(theirs),
+                (Values::Text(mine), Values::Text(theirs)) => {
+                    mine.extend(theirs.iter().map(|word| places[*word as usize]));
+                }
+                (Values::Frame(mine), Values::Frame(theirs)) => mine.extend_from_slice(theirs),
                 _ => {}
             }
         }
         self.rows += other.rows;
+    }
+
+    /// Forgets all rows, and keeps the room that they took.
+    pub fn clear(&mut self) {
+        self.rows = 0;
+        self.words.clear();
+        for cells in &mut self.columns {
+            cells.present.0.clear();
+            match &mut cells.values {
+                Values::Bool(values) => values.clear(),
+                Values::Integer(values) => values.clear(),
+                Values::Decimal(values) => values.clear(),
+                Values::Text(values) => values.clear(),
+                Values::Frame(values) => values.clear(),
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Bits;
+
+    #[test]
+    fn bits_are_appended_behind_any_number_of_others() {
+        let sevenths = |rows| {
+            let mut bits = Bits::default();
+            (0..rows).filter(|row| row % 7 == 0).for_each(|row| bits.set(row));
+            bits
+        };
+        for rows in (0..=130).chain([640]) {
+            for others in [0, 1, 63, 64, 65, 200] {
+                let mut bits = sevenths(rows);
+                bits.append(rows, &sevenths(others));
+                for row in 0..rows + others + 200 {
+                    let expected = if row < rows { row % 7 == 0 } else { row < rows + others && (row - rows) % 7 == 0 };
+                    assert_eq!(bits.get(row), expected, "{rows} {others} {row}");
+                }
+            }
+        }
     }
 }

@@ -1,0 +1,351 @@
+//! The cells of one column as a column chunk of a Parquet file: one data page, for text behind a dictionary.
+//!
+//! A frame has few of the columns. The crate's own column writer takes a level for each row of each column; this one
+//! costs only for the cells that hold something.
+
+use super::{Bits, Cells, Values, Words};
+use crate::frame::Frame;
+use bytes::Bytes;
+use parquet::basic::{Compression, Encoding, PageType};
+use parquet::bloom_filter::Sbbf;
+use parquet::column::page::{CompressedPage, Page, PageWriter};
+use parquet::column::writer::ColumnCloseResult;
+use parquet::data_type::ByteArray;
+use parquet::errors::{ParquetError, Result};
+use parquet::file::metadata::{ColumnChunkMetaData, PageEncodingStats};
+use parquet::file::statistics::{Statistics, ValueStatistics};
+use parquet::file::writer::{SerializedPageWriter, TrackedWrite};
+use parquet::schema::types::ColumnDescPtr;
+
+/// How many of the addresses that are not there a Bloom filter lets through.
+const LET_THROUGH: f64 = 0.01;
+
+/// What chunks are written with.
+pub struct Press {
+    compressor: snap::raw::Encoder,
+    /// The page in the making.
+    page: Vec<u8>,
+    /// Where each word stands in the dictionary of the column, from 1; 0 where it does not.
+    places: Vec<u32>,
+    /// The words of the dictionary.
+    dictionary: Vec<u32>,
+}
+
+impl Press {
+    pub fn new() -> Self {
+        Self { compressor: snap::raw::Encoder::new(), page: Vec::new(), places: Vec::new(), dictionary: Vec::new() }
+    }
+
+    /// Writes the chunk of a column; `rows` is how many rows there are. Where pages are in the output is counted from its
+    /// beginning.
+    pub fn write(
+        &mut self,
+        column: &ColumnDescPtr,
+        rows: usize,
+        cells: &Cells,
+        words: &Words,
+        bloom_filter: bool,
+        out: &mut TrackedWrite<Vec<u8>>,
+    ) -> Result<ColumnCloseResult> {
+        let mut pages = SerializedPageWriter::new(out);
+        let mut sizes = Sizes::default();
+        let mut filter = None;
+        let is_dictionary = matches!(&cells.values, Values::Text(places) if !places.is_empty());
+        if let Values::Text(places) = &cells.values {
+            self.collect(places, words);
+            if is_dictionary {
+                self.page.clear();
+                for word in &self.dictionary {
+                    plain_text(&words[*word as usize], &mut self.page);
+                }
+                let (uncompressed, buf) = self.compressed()?;
+                let num_values = self.dictionary.len() as u32;
+                let page = Page::DictionaryPage { buf, num_values, encoding: Encoding::PLAIN, is_sorted: false };
+                sizes.dictionary_offset = Some(sizes.write(&mut pages, page, uncompressed)?);
+            }
+            if bloom_filter {
+                let mut filled = Sbbf::new_with_ndv_fpp(self.dictionary.len() as u64, LET_THROUGH)?;
+                for word in &self.dictionary {
+                    filled.insert(words[*word as usize].as_bytes());
+                }
+                filter = Some(filled);
+            }
+        }
+        let count = len(&cells.values);
+        self.page.clear();
+        levels(&cells.present, count, rows, &mut self.page);
+        self.values(&cells.values);
+        let (uncompressed, buf) = self.compressed()?;
+        let encoding = if is_dictionary { Encoding::RLE_DICTIONARY } else { Encoding::PLAIN };
+        let page = Page::DataPage {
+            buf,
+            num_values: rows as u32,
+            encoding,
+            def_level_encoding: Encoding::RLE,
+            rep_level_encoding: Encoding::RLE,
+            statistics: None,
+        };
+        let data_offset = sizes.write(&mut pages, page, uncompressed)?;
+        let mut encodings = vec![Encoding::PLAIN, Encoding::RLE];
+        let mut metadata = ColumnChunkMetaData::builder(column.clone());
+        if is_dictionary {
+            encodings.push(Encoding::RLE_DICTIONARY);
+            // So that a reader knows that all values are in the dictionary.
+            let pages = |page_type, encoding| PageEncodingStats { page_type, encoding, count: 1 };
+            metadata = metadata.set_page_encoding_stats(vec![
+                pages(PageType::DICTIONARY_PAGE, Encoding::PLAIN),
+                pages(PageType::DATA_PAGE, Encoding::RLE_DICTIONARY),
+            ]);
+        }
+        let metadata = metadata
+            .set_encodings(encodings)
+            .set_compression(Compression::SNAPPY)
+            .set_num_values(rows as i64)
+            .set_total_compressed_size(sizes.compressed)
+            .set_total_uncompressed_size(sizes.uncompressed)
+            .set_data_page_offset(data_offset)
+            .set_dictionary_page_offset(sizes.dictionary_offset)
+            .set_statistics(self.statistics(&cells.values, words, (rows - count) as u64))
+            .build()?;
+        Ok(ColumnCloseResult {
+            bytes_written: sizes.compressed as u64,
+            rows_written: rows as u64,
+            metadata,
+            bloom_filter: filter,
+            column_index: None,
+            offset_index: None,
+        })
+    }
+
+    /// The dictionary of a column: its words in the order in which they come up.
+    fn collect(&mut self, places: &[u32], words: &Words) {
+        self.places.clear();
+        self.places.resize(words.len(), 0);
+        self.dictionary.clear();
+        for word in places {
+            let place = &mut self.places[*word as usize];
+            if *place == 0 {
+                self.dictionary.push(*word);
+                *place = self.dictionary.len() as u32;
+            }
+        }
+    }
+
+    fn values(&mut self, values: &Values) {
+        let page = &mut self.page;
+        match values {
+            Values::Bool(values) => {
+                page.extend(
+                    values.chunks(8).map(|eight| eight.iter().rev().fold(0, |all, yes| all << 1 | u8::from(*yes))),
+                );
+            }
+            Values::Integer(values) => page.extend(values.iter().flat_map(|value| value.to_le_bytes())),
+            Values::Decimal(values) => page.extend(values.iter().flat_map(|value| value.to_le_bytes())),
+            Values::Text(values) if values.is_empty() => {}
+            Values::Text(values) => {
+                let width = (self.dictionary.len() as u32 - 1).checked_ilog2().map_or(0, |log| log as u8 + 1);
+                page.push(width);
+                let places = &self.places;
+                packed(values.iter().map(|word| places[*word as usize] - 1), values.len(), width, page);
+            }
+            Values::Frame(values) => {
+                for frame in values {
+                    plain_text(frame.encode_hex(&mut [0; Frame::MOST_DIGITS]), page);
+                }
+            }
+        }
+    }
+
+    fn statistics(&self, values: &Values, words: &Words, empty: u64) -> Statistics {
+        match values {
+            Values::Bool(values) => Statistics::boolean(
+                values.iter().min().copied(),
+                values.iter().max().copied(),
+                None,
+                Some(empty),
+                false,
+            ),
+            Values::Integer(values) => {
+                Statistics::int64(values.iter().min().copied(), values.iter().max().copied(), None, Some(empty), false)
+            }
+            Values::Decimal(values) => {
+                let least = values.iter().copied().min_by(f64::total_cmp);
+                let most = values.iter().copied().max_by(f64::total_cmp);
+                // No number of a table is none.
+                ValueStatistics::new(least, most, None, Some(empty), false).with_nan_count(Some(0)).into()
+            }
+            Values::Text(_) => {
+                let words = || self.dictionary.iter().map(|word| &*words[*word as usize]);
+                Statistics::byte_array(
+                    words().min().map(ByteArray::from),
+                    words().max().map(ByteArray::from),
+                    None,
+                    Some(empty),
+                    false,
+                )
+            }
+            Values::Frame(frames) => {
+                let text = |frame: &Frame| ByteArray::from(frame.encode_hex(&mut [0; Frame::MOST_DIGITS]));
+                // Frames are in the order of their digits.
+                Statistics::byte_array(
+                    frames.iter().min().map(text),
+                    frames.iter().max().map(text),
+                    None,
+                    Some(empty),
+                    false,
+                )
+            }
+        }
+    }
+
+    /// The page compressed, behind the size that it had.
+    fn compressed(&mut self) -> Result<(usize, Bytes)> {
+        let compressed =
+            self.compressor.compress_vec(&self.page).map_err(|error| ParquetError::External(error.into()))?;
+        Ok((self.page.len(), compressed.into()))
+    }
+}
+
+/// What the pages of a chunk come to.
+#[derive(Default)]
+struct Sizes {
+    compressed: i64,
+    uncompressed: i64,
+    dictionary_offset: Option<i64>,
+}
+
+impl Sizes {
+    /// Writes a page, and says where it is.
+    fn write(&mut self, pages: &mut impl PageWriter, page: Page, uncompressed: usize) -> Result<i64> {
+        let written = pages.write_page(CompressedPage::new(page, uncompressed))?;
+        self.compressed += written.compressed_size as i64;
+        self.uncompressed += written.uncompressed_size as i64;
+        Ok(written.offset as i64)
+    }
+}
+
+fn len(values: &Values) -> usize {
+    match values {
+        Values::Bool(values) => values.len(),
+        Values::Integer(values) => values.len(),
+        Values::Decimal(values) => values.len(),
+        Values::Text(values) => values.len(),
+        Values::Frame(values) => values.len(),
+    }
+}
+
+/// Text as it stands in a page: behind its length.
+fn plain_text(text: &str, page: &mut Vec<u8>) {
+    page.extend_from_slice(&(text.len() as u32).to_le_bytes());
+    page.extend_from_slice(text.as_bytes());
+}
+
+/// The definition levels of a page, 1 in the rows that hold something, behind the length of it all.
+fn levels(present: &Bits, count: usize, rows: usize, page: &mut Vec<u8>) {
+    let start = page.len();
+    page.extend_from_slice(&[0; 4]);
+    if count == 0 || count == rows {
+        varint(rows << 1, page);
+        page.push(u8::from(count > 0));
+    } else {
+        let octets = rows.div_ceil(8);
+        varint(octets << 1 | 1, page);
+        let first = page.len();
+        page.extend(present.0.iter().flat_map(|word| word.to_le_bytes()));
+        page.resize(first + octets, 0);
+    }
+    let length = (page.len() - start - 4) as u32;
+    page[start..start + 4].copy_from_slice(&length.to_le_bytes());
+}
+
+/// Numbers of `width` bits: one run where there is nothing to tell apart, else eight at a time in as many octets.
+fn packed(numbers: impl Iterator<Item = u32>, count: usize, width: u8, page: &mut Vec<u8>) {
+    if width == 0 {
+        return varint(count << 1, page);
+    }
+    let eights = count.div_ceil(8);
+    varint(eights << 1 | 1, page);
+    let end = page.len() + eights * usize::from(width);
+    let (mut waiting, mut bits) = (0u64, 0);
+    for number in numbers {
+        waiting |= u64::from(number) << bits;
+        bits += width;
+        if bits >= 32 {
+            page.extend_from_slice(&(waiting as u32).to_le_bytes());
+            waiting >>= 32;
+            bits -= 32;
+        }
+    }
+    page.extend_from_slice(&waiting.to_le_bytes());
+    page.resize(end, 0);
+}
+
+/// A number of any size, seven bits an octet.
+fn varint(mut number: usize, page: &mut Vec<u8>) {
+    while number >= 0x80 {
+        page.push(number as u8 | 0x80);
+        number >>= 7;
+    }
+    page.push(number as u8);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::parquet::Writer;
+    use super::super::{Cell, Columns};
+    use bytes::Bytes;
+    use parquet::file::reader::{FileReader, SerializedFileReader};
+    use parquet::record::Field;
+
+    /// Columns that hold little or everything, with words enough for indices of any width, read back by the crate.
+    #[test]
+    fn a_chunk_holds_its_cells() {
+        const ROWS: usize = 3_000;
+        let columns = Columns::new(None);
+        let at = |name| columns.places[name];
+        let (text, full, number, yes) = (at("address"), at("message"), at("line"), at("address_confirmed"));
+        for words in [1, 2, 3, 4, 5, 16, 17, 255, 256, 257, 1024, 1025, ROWS] {
+            let mut batch = columns.batch();
+            for row in 0..ROWS {
+                if row % 3 == 1 || row > 2_500 {
+                    batch.put(text, Cell::Text(&format!("word {}", row * row % words)));
+                }
+                batch.put(full, Cell::Text("always the same"));
+                if row == words {
+                    batch.put(number, Cell::Integer(-7));
+                }
+                if row % 5 == 0 {
+                    batch.put(yes, Cell::Bool(row % 2 == 0));
+                }
+                batch.rows += 1;
+            }
+            let mut writer = Writer::new(Vec::new(), columns.clone()).expect("memory");
+            writer.push(&batch).expect("memory");
+            let file = SerializedFileReader::new(Bytes::from(writer.close().expect("memory"))).expect("Parquet");
+            let mut row = 0;
+            for cells in file.get_row_iter(None).expect("rows") {
+                for (column, (_, field)) in cells.expect("a row").get_column_iter().enumerate() {
+                    let expected = if column == text && (row % 3 == 1 || row > 2_500) {
+                        Field::Str(format!("word {}", row * row % words))
+                    } else if column == full {
+                        Field::Str("always the same".to_owned())
+                    } else if column == number && row == words {
+                        Field::Long(-7)
+                    } else if column == yes && row % 5 == 0 {
+                        Field::Bool(row % 2 == 0)
+                    } else {
+                        Field::Null
+                    };
+                    assert_eq!(*field, expected, "{words} words, row {row}, column {column}");
+                }
+                row += 1;
+            }
+            assert_eq!(row, ROWS);
+            let group = file.metadata().row_group(0);
+            let known = group.column(number).statistics().expect("statistics");
+            let value = (words < ROWS).then_some((-7i64).to_le_bytes());
+            assert_eq!(known.min_bytes_opt(), value.as_ref().map(|value| &value[..]));
+            assert_eq!(known.null_count_opt(), Some((ROWS - usize::from(words < ROWS)) as u64));
+        }
+    }
+}
