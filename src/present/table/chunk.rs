@@ -186,14 +186,10 @@ impl Press {
             }
             Values::Frame(frames) => {
                 let text = |frame: &Frame| ByteArray::from(frame.encode_hex(&mut [0; Frame::MOST_DIGITS]));
-                // Frames are in the order of their digits.
-                Statistics::byte_array(
-                    frames.iter().min().map(text),
-                    frames.iter().max().map(text),
-                    None,
-                    Some(empty),
-                    false,
-                )
+                // In the order of their digits.
+                let order = |frame: &&Frame| (frame.pattern() << (112 - frame.length()), frame.length());
+                let (least, most) = (frames.iter().min_by_key(order), frames.iter().max_by_key(order));
+                Statistics::byte_array(least.map(text), most.map(text), None, Some(empty), false)
             }
         }
     }
@@ -347,5 +343,24 @@ mod tests {
             assert_eq!(known.min_bytes_opt(), value.as_ref().map(|value| &value[..]));
             assert_eq!(known.null_count_opt(), Some((ROWS - usize::from(words < ROWS)) as u64));
         }
+    }
+
+    #[test]
+    fn the_statistics_of_frames_are_in_the_order_of_their_digits() {
+        let columns = Columns::new(None);
+        let mut frames =
+            ["0D40621D58C382D690C8AC2863A7", "8D40621D58C382D690C8AC2863A7", "02E187180C16F1", "A0001718000000"];
+        frames.sort_unstable();
+        let mut batch = columns.batch();
+        for frame in frames {
+            batch.put(columns.places["frame"], Cell::Frame(frame.parse().expect("a frame")));
+            batch.rows += 1;
+        }
+        let mut writer = Writer::new(Vec::new(), columns.clone()).expect("memory");
+        writer.push(&batch).expect("memory");
+        let file = SerializedFileReader::new(Bytes::from(writer.close().expect("memory"))).expect("Parquet");
+        let known = file.metadata().row_group(0).column(columns.places["frame"]).statistics().expect("statistics");
+        assert_eq!(known.min_bytes_opt(), Some(frames[0].as_bytes()));
+        assert_eq!(known.max_bytes_opt(), Some(frames[3].as_bytes()));
     }
 }
