@@ -14,31 +14,33 @@ pub fn threads() -> usize {
     thread::available_parallelism().map_or(1, usize::from).min(MOST_THREADS)
 }
 
-/// Does `work` on everything that `input` gives, on `threads` threads, and hands the results out in order: the same, in
-/// the same order, as `input.map(work)`, which it is for one thread.
+/// Does work on everything that `input` gives, on `threads` threads, and hands the results out in order. Each thread has a
+/// `worker` of its own, who may remember things, but must say the same whatever was given before: then the results are
+/// those of `input.map(worker())`, which it is for one thread.
 ///
 /// Each thread takes the next item itself, so what it works on is still at hand, and at most two items a thread are under
 /// way, so memory is bounded. Nothing more is taken once nobody wants more. A panic on any of the threads goes on here.
 ///
 /// ```
 /// use squitterlab::capture::in_order;
-/// let squares: Vec<u32> = in_order(3, 0..1000, |n| n * n).collect();
+/// let squares: Vec<u32> = in_order(3, 0..1000, || |n| n * n).collect();
 /// assert_eq!(squares, (0..1000).map(|n| n * n).collect::<Vec<_>>());
 /// ```
-pub fn in_order<T: Send + 'static, U: Send + 'static>(
+pub fn in_order<T: Send + 'static, U: Send + 'static, W: FnMut(T) -> U + 'static>(
     threads: usize,
     input: impl Iterator<Item = T> + Send + 'static,
-    work: impl Fn(T) -> U + Send + Sync + 'static,
+    worker: impl Fn() -> W + Send + Sync + 'static,
 ) -> Box<dyn Iterator<Item = U>> {
     if threads <= 1 {
-        return Box::new(input.map(work));
+        return Box::new(input.map(worker()));
     }
     let (to_reader, results) = sync_channel(threads);
     let feed = Arc::new(Mutex::new(Some(Feed { input, to_reader })));
-    let work = Arc::new(work);
+    let worker = Arc::new(worker);
     for _ in 0..threads {
-        let (feed, work) = (Arc::clone(&feed), Arc::clone(&work));
+        let (feed, worker) = (Arc::clone(&feed), Arc::clone(&worker));
         thread::spawn(move || {
+            let mut work = worker();
             while let Some((item, back)) = Feed::next(&feed) {
                 // Nobody may be waiting any more.
                 let _ = back.send(catch_unwind(AssertUnwindSafe(|| work(item))));

@@ -10,7 +10,7 @@ use squitterlab::code::compact_position::Position;
 use squitterlab::downlink::Decoded;
 use squitterlab::frame::Frame;
 use squitterlab::present::json::{self, Place};
-use squitterlab::present::table::{Batch, Columns, csv};
+use squitterlab::present::table::{Batch, Columns, Tabulator, csv};
 use squitterlab::present::text;
 use squitterlab::track::{Observation, Tracker};
 use std::io::{self, Write};
@@ -170,34 +170,38 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
     let columns = Columns::new(arguments.register);
     let mut output = Output::new(arguments.format, sink, &columns)?;
     let (format, register) = (arguments.format, arguments.register);
-    let render = {
+    let renderer = {
         let names = Arc::clone(&names);
-        move |chunk: Chunk| {
-            let file = chunk.source.map(|source| names[source].as_str());
-            let mut text = Vec::new();
-            let mut batch = columns.batch();
-            for Seen { record, observation } in &chunk.seen {
-                let place = &Place { file, line: record.line, time: record.time };
-                let decoded = &observation.version.read(decoded(record.frame, register));
-                match format {
-                    Format::Text => text.extend_from_slice(text::frame(place, decoded, observation).as_bytes()),
-                    Format::Json => {
-                        json::write_frame(place, decoded, observation, &mut text);
-                        text.push(b'\n');
+        move || {
+            let names = Arc::clone(&names);
+            let mut tabulator = Tabulator::new(columns.clone());
+            move |chunk: Chunk| {
+                let file = chunk.source.map(|source| names[source].as_str());
+                let mut text = Vec::new();
+                let mut batch = tabulator.batch();
+                for Seen { record, observation } in &chunk.seen {
+                    let place = &Place { file, line: record.line, time: record.time };
+                    let decoded = &observation.version.read(decoded(record.frame, register));
+                    match format {
+                        Format::Text => text.extend_from_slice(text::frame(place, decoded, observation).as_bytes()),
+                        Format::Json => {
+                            json::write_frame(place, decoded, observation, &mut text);
+                            text.push(b'\n');
+                        }
+                        Format::Csv | Format::Parquet => tabulator.push(&mut batch, place, decoded, observation),
                     }
-                    Format::Csv | Format::Parquet => batch.push(&columns, place, decoded, observation),
                 }
+                if format == Format::Csv {
+                    csv::rows(&batch, &mut text);
+                }
+                (text, batch, chunk.source, chunk.read, chunk.end)
             }
-            if format == Format::Csv {
-                csv::rows(&batch, &mut text);
-            }
-            (text, batch, chunk.source, chunk.read, chunk.end)
         }
     };
     let mut outcome = Outcome::Done;
     let mut forgotten = 0;
     let mut progress = Progress::new(&sources, arguments.out.is_none());
-    for (text, batch, source, read, end) in in_order(arguments.threads.count(), chunks(arguments, sources), render) {
+    for (text, batch, source, read, end) in in_order(arguments.threads.count(), chunks(arguments, sources), renderer) {
         output.write(&text, &batch)?;
         let Some(source) = source else { continue };
         if let Some((octets, accounting)) = read {

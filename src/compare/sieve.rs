@@ -15,13 +15,16 @@ impl Fleet {
         let names: Vec<String> = sources.iter().map(Source::name).collect();
         let sieve = Arc::new(Mutex::new(Arc::new(Sieve::of(self))));
         let shared = Arc::clone(&sieve);
-        let sift = move |block: Block| {
-            let sieve = Arc::clone(&shared.lock().unwrap_or_else(PoisonError::into_inner));
-            let sifted = sieve.sift(&block);
-            (block, sifted, sieve.followed)
+        let sifter = move || {
+            let shared = Arc::clone(&shared);
+            move |block: Block| {
+                let sieve = Arc::clone(&shared.lock().unwrap_or_else(PoisonError::into_inner));
+                let sifted = sieve.sift(&block);
+                (block, sifted, sieve.followed)
+            }
         };
         let mut current = None;
-        for (block, sifted, mut followed) in in_order(threads, blocks(sources, false), sift) {
+        for (block, sifted, mut followed) in in_order(threads, blocks(sources, false), sifter) {
             if current.replace(block.source) != Some(block.source) {
                 self.begin(&names[block.source]);
             }

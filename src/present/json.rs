@@ -1,7 +1,7 @@
 //! JSON: one object a frame, an emission, or a comparison.
 
 use super::observed;
-use super::phrases::Phrases;
+use super::phrases::{Json, Phrases};
 use super::reading::{self, Asked};
 use crate::capture::Accounting;
 use crate::code::Version;
@@ -27,7 +27,7 @@ pub struct Place<'a> {
 }
 
 thread_local! {
-    static PHRASES: RefCell<Phrases> = RefCell::default();
+    static PHRASES: RefCell<Phrases<Json>> = RefCell::new(Phrases::new(Json));
 }
 
 /// Writes one frame as an object: place, envelope, meanings, raw codes, what the frames before add. Captures are long, so

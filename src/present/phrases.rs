@@ -1,4 +1,5 @@
-//! What the rows of the tables say, as JSON that is already written: a capture says the same few things over and over.
+//! What the rows of the tables say, as JSON that is already written or as cells that are already filled: a capture says
+//! the same few things over and over.
 
 use super::reading::Asked;
 use crate::code::table::{Row, Table};
@@ -13,18 +14,32 @@ const SHORT: u8 = 8;
 /// Everything is forgotten once this many octets are remembered: a capture of noise says many things once.
 const MOST: usize = 1 << 20;
 
-/// Entries of JSON objects for the rows of each table: `"name":value,`.
-#[derive(Debug, Default)]
-pub struct Phrases {
+/// In what a phrase is said.
+pub trait Language {
+    /// What phrases are made of.
+    type Piece: Clone;
+    /// The name of a field, ready for use.
+    type Name;
+
+    /// The name of a field.
+    fn name(&self, field: &str) -> Self::Name;
+
+    /// Says what a field means.
+    fn say(name: &Self::Name, meaning: &Meaning, out: &mut Vec<Self::Piece>);
+}
+
+/// Phrases for the rows of each table.
+pub struct Phrases<L: Language> {
+    language: L,
     /// Where the sheet of each table is, and of each table inside an envelope. They stand in the program, so their place
     /// tells them apart.
     places: HashMap<(*const Table, *const Table), usize, foldhash::fast::FixedState>,
-    sheets: Vec<Sheet>,
+    sheets: Vec<Sheet<L>>,
     /// Everything that is remembered, in no order.
-    text: Vec<u8>,
+    text: Vec<L::Piece>,
 }
 
-impl Phrases {
+impl Phrases<Json> {
     /// Writes the code of every row, the payload's rows in the place of the whole payload.
     pub fn codes(&mut self, decoded: &Decoded, out: &mut Vec<u8>) {
         let pattern = decoded.overlaid_pattern();
@@ -38,9 +53,16 @@ impl Phrases {
         self.sheets[inside].codes(0..usize::MAX, payload.bits.into(), &mut self.text, out);
         self.sheets[envelope].codes(at + 1..usize::MAX, pattern, &mut self.text, out);
     }
+}
 
-    /// Writes what is asked of a frame: rows of the envelope, what is derived from them, and the same of the payload.
-    pub fn fields(&mut self, decoded: &Decoded, asked: Asked, out: &mut Vec<u8>) {
+impl<L: Language> Phrases<L> {
+    /// None so far.
+    pub fn new(language: L) -> Self {
+        Self { language, places: HashMap::default(), sheets: Vec::new(), text: Vec::new() }
+    }
+
+    /// Says what is asked of a frame: rows of the envelope, what is derived from them, and the same of the payload.
+    pub fn fields(&mut self, decoded: &Decoded, asked: Asked, out: &mut Vec<L::Piece>) {
         let envelope = self.place(decoded.envelope, decoded.envelope);
         self.sheets[envelope].fields(asked, decoded.frame.pattern(), &mut self.text, out);
         if let Some(payload) = &decoded.payload {
@@ -51,36 +73,36 @@ impl Phrases {
 
     /// Forgets everything if that is too much.
     pub fn make_room(&mut self) {
-        if self.text.len() > MOST {
-            *self = Self::default();
+        if self.text.len() * size_of::<L::Piece>() > MOST {
+            self.places.clear();
+            self.sheets.clear();
+            self.text.clear();
         }
     }
 
     fn place(&mut self, envelope: &'static Table, table: &'static Table) -> usize {
         *self.places.entry((ptr::from_ref(envelope), ptr::from_ref(table))).or_insert_with(|| {
-            self.sheets.push(Sheet::new(envelope, table));
+            self.sheets.push(Sheet::new(&self.language, envelope, table));
             self.sheets.len() - 1
         })
     }
 }
 
 /// The phrases of one table.
-#[derive(Debug)]
-struct Sheet {
+struct Sheet<L: Language> {
     table: &'static Table,
-    runs: Vec<Run>,
+    runs: Vec<Run<L>>,
     /// Which run is the payload, kept whole.
     payload: usize,
     /// Names of what is derived.
-    derived: Vec<Name>,
+    derived: Vec<L::Name>,
 }
 
 /// Rows side by side, few enough bits together to be remembered, or one row.
-#[derive(Debug)]
-struct Run {
+struct Run<L: Language> {
     rows: &'static [Row],
-    keys: Vec<Name>,
-    fields: Vec<Option<Name>>,
+    keys: Vec<L::Name>,
+    fields: Vec<Option<L::Name>>,
     /// How many bits of the message stand behind it.
     behind: u8,
     /// How many patterns its bits have; none where they are not remembered.
@@ -98,56 +120,10 @@ struct Known {
 
 const UNKNOWN: Known = Known { start: u32::MAX, length: 0 };
 
-/// A name as the key of an entry.
-#[derive(Clone, Debug)]
-struct Name {
-    /// `"name":`
-    value: Box<[u8]>,
-    /// `"name_meaning":`
-    meaning: Box<[u8]>,
-}
-
-impl Name {
-    fn new(name: &str) -> Self {
-        Self {
-            value: format!("\"{name}\":").into_bytes().into(),
-            meaning: format!("\"{name}_meaning\":").into_bytes().into(),
-        }
-    }
-
-    fn entry(&self, meaning: &Meaning, out: &mut Vec<u8>) {
-        out.extend_from_slice(&self.value);
-        value(&meaning.value, out);
-        out.push(b',');
-        if let Some(word) = meaning.name {
-            out.extend_from_slice(&self.meaning);
-            text(word, out);
-            out.push(b',');
-        }
-    }
-}
-
-/// Writes a value.
-fn value(value: &Value, out: &mut Vec<u8>) {
-    match value {
-        Value::Null => out.extend_from_slice(b"null"),
-        Value::Bool(yes) => out.extend_from_slice(if *yes { b"true" } else { b"false" }),
-        Value::Integer(number) => out.extend_from_slice(itoa::Buffer::new().format(*number).as_bytes()),
-        // Writing to memory cannot fail.
-        Value::Decimal(number) => drop(serde_json::to_writer(out, number)),
-        Value::Text(words) => text(words, out),
-    }
-}
-
-/// Writes text in quotes.
-pub fn text(text: &str, out: &mut Vec<u8>) {
-    drop(serde_json::to_writer(out, text));
-}
-
-impl Sheet {
-    fn new(envelope: &'static Table, table: &'static Table) -> Self {
+impl<L: Language> Sheet<L> {
+    fn new(language: &L, envelope: &'static Table, table: &'static Table) -> Self {
         let named = |name| if ptr::eq(envelope, table) { name } else { payload_name(envelope, name) };
-        let name = |name| Name::new(named(name));
+        let name = |name| language.name(named(name));
         let fits = |one: &Row, next: &Row| {
             next.span.last - one.span.first < SHORT && one.key != PAYLOAD_KEY && next.key != PAYLOAD_KEY
         };
@@ -176,6 +152,27 @@ impl Sheet {
         }
     }
 
+    fn fields(&mut self, asked: Asked, pattern: u128, text: &mut Vec<L::Piece>, out: &mut Vec<L::Piece>) {
+        let table = self.table;
+        for run in &mut self.runs {
+            run.say(1 + asked.number(), pattern, text, out, |run, out| {
+                for (row, field) in run.rows.iter().zip(&run.fields) {
+                    let Some(field) = field else { continue };
+                    if let Some(meaning) = asked.of_row(table, row, pattern) {
+                        L::say(field, &meaning, out);
+                    }
+                }
+            });
+        }
+        for (derived, name) in table.derived.iter().zip(&self.derived) {
+            if let Some(meaning) = asked.of_derived(table, derived, pattern) {
+                L::say(name, &meaning, out);
+            }
+        }
+    }
+}
+
+impl Sheet<Json> {
     fn codes(&mut self, runs: Range<usize>, pattern: u128, text: &mut Vec<u8>, out: &mut Vec<u8>) {
         let table = self.table;
         let last = runs.end.min(self.runs.len());
@@ -189,37 +186,18 @@ impl Sheet {
             });
         }
     }
-
-    fn fields(&mut self, asked: Asked, pattern: u128, text: &mut Vec<u8>, out: &mut Vec<u8>) {
-        let table = self.table;
-        for run in &mut self.runs {
-            run.say(1 + asked.number(), pattern, text, out, |run, out| {
-                for (row, field) in run.rows.iter().zip(&run.fields) {
-                    let Some(field) = field else { continue };
-                    if let Some(meaning) = asked.of_row(table, row, pattern) {
-                        field.entry(&meaning, out);
-                    }
-                }
-            });
-        }
-        for (derived, name) in table.derived.iter().zip(&self.derived) {
-            if let Some(meaning) = asked.of_derived(table, derived, pattern) {
-                name.entry(&meaning, out);
-            }
-        }
-    }
 }
 
-impl Run {
+impl<L: Language> Run<L> {
     /// Says what it said before, or what `write` says.
     #[inline]
     fn say(
         &mut self,
         what: usize,
         pattern: u128,
-        text: &mut Vec<u8>,
-        out: &mut Vec<u8>,
-        write: impl FnOnce(&Self, &mut Vec<u8>),
+        text: &mut Vec<L::Piece>,
+        out: &mut Vec<L::Piece>,
+        write: impl FnOnce(&Self, &mut Vec<L::Piece>),
     ) {
         let Some(mask) = self.patterns.checked_sub(1) else { return write(self, out) };
         let code = (pattern >> self.behind) as usize & mask;
@@ -236,4 +214,55 @@ impl Run {
             }
         }
     }
+}
+
+/// Entries of JSON objects: `"name":value,`.
+pub struct Json;
+
+/// A name as the key of an entry.
+pub struct Name {
+    /// `"name":`
+    value: Box<[u8]>,
+    /// `"name_meaning":`
+    meaning: Box<[u8]>,
+}
+
+impl Language for Json {
+    type Piece = u8;
+    type Name = Name;
+
+    fn name(&self, field: &str) -> Name {
+        Name {
+            value: format!("\"{field}\":").into_bytes().into(),
+            meaning: format!("\"{field}_meaning\":").into_bytes().into(),
+        }
+    }
+
+    fn say(name: &Name, meaning: &Meaning, out: &mut Vec<u8>) {
+        out.extend_from_slice(&name.value);
+        value(&meaning.value, out);
+        out.push(b',');
+        if let Some(word) = meaning.name {
+            out.extend_from_slice(&name.meaning);
+            text(word, out);
+            out.push(b',');
+        }
+    }
+}
+
+/// Writes a value.
+fn value(value: &Value, out: &mut Vec<u8>) {
+    match value {
+        Value::Null => out.extend_from_slice(b"null"),
+        Value::Bool(yes) => out.extend_from_slice(if *yes { b"true" } else { b"false" }),
+        Value::Integer(number) => out.extend_from_slice(itoa::Buffer::new().format(*number).as_bytes()),
+        // Writing to memory cannot fail.
+        Value::Decimal(number) => drop(serde_json::to_writer(out, number)),
+        Value::Text(words) => text(words, out),
+    }
+}
+
+/// Writes text in quotes.
+pub fn text(text: &str, out: &mut Vec<u8>) {
+    drop(serde_json::to_writer(out, text));
 }

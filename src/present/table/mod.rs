@@ -12,10 +12,11 @@ pub mod csv;
 pub mod parquet;
 
 use super::json::Place;
+use super::phrases::{Language, Phrases};
 use super::reading;
 use crate::code::table::Table;
-use crate::code::{RegisterNumber, Value, Version};
-use crate::downlink::{Decoded, FORMATS, Parity, payload_name};
+use crate::code::{Meaning, RegisterNumber, Value, Version};
+use crate::downlink::{Decoded, FORMATS, Parity, payload_name, sender};
 use crate::frame::Frame;
 use crate::message::Message;
 use crate::register;
@@ -261,22 +262,52 @@ fn place(words: &mut Words, word: &str) -> u32 {
     words.get_index_of(word).unwrap_or_else(|| words.insert_full(word.into()).0) as u32
 }
 
-impl Batch {
-    /// How many rows it has.
-    pub fn rows(&self) -> usize {
-        self.rows
+/// Meanings are remembered as their columns and values.
+impl Language for Columns {
+    type Piece = (usize, Value);
+    type Name = Option<usize>;
+
+    fn name(&self, field: &str) -> Option<usize> {
+        self.places.get(field).copied()
     }
 
-    /// Appends a frame.
-    pub fn push(&mut self, columns: &Columns, of: &Place<'_>, decoded: &Decoded, observation: &Observation) {
-        let parity = decoded.parity();
+    fn say(name: &Option<usize>, meaning: &Meaning, out: &mut Vec<(usize, Value)>) {
+        if let Some(column) = name {
+            out.push((*column, meaning.value.clone()));
+        }
+    }
+}
+
+/// Makes rows of frames.
+pub struct Tabulator {
+    columns: Columns,
+    phrases: Phrases<Columns>,
+    /// What the frame says.
+    said: Vec<(usize, Value)>,
+}
+
+impl Tabulator {
+    /// One that has made none.
+    pub fn new(columns: Columns) -> Self {
+        Self { phrases: Phrases::new(columns.clone()), columns, said: Vec::new() }
+    }
+
+    /// An empty batch of rows.
+    pub fn batch(&mut self) -> Batch {
+        self.phrases.make_room();
+        self.columns.batch()
+    }
+
+    /// Appends a frame to a batch.
+    pub fn push(&mut self, batch: &mut Batch, of: &Place<'_>, decoded: &Decoded, observation: &Observation) {
+        let (parity, address) = sender(&decoded.frame);
         let interrogator = if let Parity::Interrogator(code) = parity { Some(code) } else { None };
         let version = match observation.version {
             VersionInForce::Known(version) => Some(version.number()),
             VersionInForce::NoSource(number) => Some(number),
             VersionInForce::Unknown => None,
         };
-        let address = decoded.address().map(|address| address.to_string());
+        let address = address.map(|address| address.to_string());
         let position = observation.position;
         let degrees = |value| if let Value::Decimal(value) = Value::decimal(value, 6) { value } else { value };
         let every: [Option<Cell>; EVERY.len()] = [
@@ -298,21 +329,27 @@ impl Batch {
         ];
         for (column, cell) in every.into_iter().enumerate() {
             if let Some(cell) = cell {
-                self.put(column, cell);
+                batch.put(column, cell);
             }
         }
-        let mut named = |name: &str, value: &Value| {
-            if let (Some(column), Some(cell)) = (columns.places.get(name), Cell::new(value)) {
-                self.put(*column, cell);
+        if let (Some(register), Some(column)) = (decoded.register, self.columns.name("register")) {
+            batch.put(column, Cell::Text(&register.to_string()));
+        }
+        self.said.clear();
+        self.phrases.fields(decoded, reading::asked(observation.version).0, &mut self.said);
+        for (column, value) in &self.said {
+            if let Some(cell) = Cell::new(value) {
+                batch.put(*column, cell);
             }
-        };
-        if let Some(register) = decoded.register {
-            named("register", &Value::Text(register.to_string().into()));
         }
-        for (name, meaning) in reading::asked(observation.version).0.all(decoded) {
-            named(name, &meaning.value);
-        }
-        self.rows += 1;
+        batch.rows += 1;
+    }
+}
+
+impl Batch {
+    /// How many rows it has.
+    pub fn rows(&self) -> usize {
+        self.rows
     }
 
     /// Puts something into a cell of the row to come.
