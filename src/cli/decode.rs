@@ -178,7 +178,6 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
             move |chunk: Chunk| {
                 let file = chunk.source.map(|source| names[source].as_str());
                 let mut text = Vec::new();
-                let mut batch = tabulator.batch();
                 for Seen { record, observation } in &chunk.seen {
                     let place = &Place { file, line: record.line, time: record.time };
                     let decoded = &observation.version.read(decoded(record.frame, register));
@@ -188,9 +187,10 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
                             json::write_frame(place, decoded, observation, &mut text);
                             text.push(b'\n');
                         }
-                        Format::Csv | Format::Parquet => tabulator.push(&mut batch, place, decoded, observation),
+                        Format::Csv | Format::Parquet => tabulator.push(place, decoded, observation),
                     }
                 }
+                let batch = tabulator.take();
                 if format == Format::Csv {
                     csv::rows(&batch, &mut text);
                 }

@@ -25,12 +25,13 @@ pub trait Language {
     fn name(&self, field: &str) -> Self::Name;
 
     /// Says what a field means.
-    fn say(name: &Self::Name, meaning: &Meaning, out: &mut Vec<Self::Piece>);
+    fn say(&mut self, name: &Self::Name, meaning: &Meaning, out: &mut Vec<Self::Piece>);
 }
 
 /// Phrases for the rows of each table.
 pub struct Phrases<L: Language> {
-    language: L,
+    /// In what they are said.
+    pub language: L,
     /// Where the sheet of each table is, and of each table inside an envelope. They stand in the program, so their place
     /// tells them apart.
     places: HashMap<(*const Table, *const Table), usize, foldhash::fast::FixedState>,
@@ -64,20 +65,25 @@ impl<L: Language> Phrases<L> {
     /// Says what is asked of a frame: rows of the envelope, what is derived from them, and the same of the payload.
     pub fn fields(&mut self, decoded: &Decoded, asked: Asked, out: &mut Vec<L::Piece>) {
         let envelope = self.place(decoded.envelope, decoded.envelope);
-        self.sheets[envelope].fields(asked, decoded.frame.pattern(), &mut self.text, out);
+        self.sheets[envelope].fields(&mut self.language, asked, decoded.frame.pattern(), &mut self.text, out);
         if let Some(payload) = &decoded.payload {
             let inside = self.place(decoded.envelope, payload.table);
-            self.sheets[inside].fields(asked, payload.bits.into(), &mut self.text, out);
+            self.sheets[inside].fields(&mut self.language, asked, payload.bits.into(), &mut self.text, out);
         }
     }
 
     /// Forgets everything if that is too much.
     pub fn make_room(&mut self) {
         if self.text.len() * size_of::<L::Piece>() > MOST {
-            self.places.clear();
-            self.sheets.clear();
-            self.text.clear();
+            self.forget();
         }
+    }
+
+    /// Forgets everything.
+    pub fn forget(&mut self) {
+        self.places.clear();
+        self.sheets.clear();
+        self.text.clear();
     }
 
     fn place(&mut self, envelope: &'static Table, table: &'static Table) -> usize {
@@ -152,21 +158,28 @@ impl<L: Language> Sheet<L> {
         }
     }
 
-    fn fields(&mut self, asked: Asked, pattern: u128, text: &mut Vec<L::Piece>, out: &mut Vec<L::Piece>) {
+    fn fields(
+        &mut self,
+        language: &mut L,
+        asked: Asked,
+        pattern: u128,
+        text: &mut Vec<L::Piece>,
+        out: &mut Vec<L::Piece>,
+    ) {
         let table = self.table;
         for run in &mut self.runs {
             run.say(1 + asked.number(), pattern, text, out, |run, out| {
                 for (row, field) in run.rows.iter().zip(&run.fields) {
                     let Some(field) = field else { continue };
                     if let Some(meaning) = asked.of_row(table, row, pattern) {
-                        L::say(field, &meaning, out);
+                        language.say(field, &meaning, out);
                     }
                 }
             });
         }
         for (derived, name) in table.derived.iter().zip(&self.derived) {
             if let Some(meaning) = asked.of_derived(table, derived, pattern) {
-                L::say(name, &meaning, out);
+                language.say(name, &meaning, out);
             }
         }
     }
@@ -238,7 +251,7 @@ impl Language for Json {
         }
     }
 
-    fn say(name: &Name, meaning: &Meaning, out: &mut Vec<u8>) {
+    fn say(&mut self, name: &Name, meaning: &Meaning, out: &mut Vec<u8>) {
         out.extend_from_slice(&name.value);
         value(&meaning.value, out);
         out.push(b',');

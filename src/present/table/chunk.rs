@@ -20,20 +20,32 @@ use parquet::schema::types::ColumnDescPtr;
 /// How many of the addresses that are not there a Bloom filter lets through.
 const LET_THROUGH: f64 = 0.01;
 
+/// So far apart may whole numbers be that get a dictionary.
+const FAR_APART: u64 = 1 << 16;
+/// So often must each number of a dictionary stand in the column on average.
+const OFTEN: usize = 4;
+
 /// What chunks are written with.
 pub struct Press {
     compressor: snap::raw::Encoder,
     /// The page in the making.
     page: Vec<u8>,
-    /// Where each word stands in the dictionary of the column, from 1; 0 where it does not.
+    compressed: Vec<u8>,
+    /// Where in the dictionary of the column each of what may be in it stands, from 1; 0 where it does not.
     places: Vec<u32>,
-    /// The words of the dictionary.
+    /// What is in the dictionary: places of words, or whole numbers, counted from the least of the column.
     dictionary: Vec<u32>,
 }
 
 impl Press {
     pub fn new() -> Self {
-        Self { compressor: snap::raw::Encoder::new(), page: Vec::new(), places: Vec::new(), dictionary: Vec::new() }
+        Self {
+            compressor: snap::raw::Encoder::new(),
+            page: Vec::new(),
+            compressed: Vec::new(),
+            places: Vec::new(),
+            dictionary: Vec::new(),
+        }
     }
 
     /// Writes the chunk of a column; `rows` is how many rows there are. Where pages are in the output is counted from its
@@ -49,38 +61,30 @@ impl Press {
     ) -> Result<ColumnCloseResult> {
         let mut pages = SerializedPageWriter::new(out);
         let mut sizes = Sizes::default();
-        let mut filter = None;
-        let is_dictionary = matches!(&cells.values, Values::Text(places) if !places.is_empty());
-        if let Values::Text(places) = &cells.values {
-            self.collect(places, words);
-            if is_dictionary {
-                self.page.clear();
-                for word in &self.dictionary {
-                    plain_text(&words[*word as usize], &mut self.page);
-                }
-                let (uncompressed, buf) = self.compressed()?;
-                let num_values = self.dictionary.len() as u32;
-                let page = Page::DictionaryPage { buf, num_values, encoding: Encoding::PLAIN, is_sorted: false };
-                sizes.dictionary_offset = Some(sizes.write(&mut pages, page, uncompressed)?);
-            }
-            if bloom_filter {
-                let mut filled = Sbbf::new_with_ndv_fpp(self.dictionary.len() as u64, LET_THROUGH)?;
-                for word in &self.dictionary {
-                    filled.insert(words[*word as usize].as_bytes());
-                }
-                filter = Some(filled);
-            }
-        }
         let count = len(&cells.values);
+        self.collect(&cells.values, words.len());
+        let is_dictionary = !self.dictionary.is_empty();
+        if is_dictionary {
+            self.page.clear();
+            self.dictionary_values(&cells.values, words);
+            let (uncompressed, buf) = self.compressed()?;
+            let num_values = self.dictionary.len() as u32;
+            let page = Page::DictionaryPage { buf, num_values, encoding: Encoding::PLAIN, is_sorted: false };
+            sizes.dictionary_offset = Some(sizes.write(&mut pages, page, uncompressed)?);
+        }
+        let filter = bloom_filter.then(|| self.bloom_filter(words)).transpose()?;
         self.page.clear();
         levels(&cells.present, count, rows, &mut self.page);
-        self.values(&cells.values);
+        if is_dictionary {
+            self.indices(&cells.values)
+        } else {
+            self.values(&cells.values)
+        }
         let (uncompressed, buf) = self.compressed()?;
-        let encoding = if is_dictionary { Encoding::RLE_DICTIONARY } else { Encoding::PLAIN };
         let page = Page::DataPage {
             buf,
             num_values: rows as u32,
-            encoding,
+            encoding: if is_dictionary { Encoding::RLE_DICTIONARY } else { Encoding::PLAIN },
             def_level_encoding: Encoding::RLE,
             rep_level_encoding: Encoding::RLE,
             statistics: None,
@@ -117,42 +121,91 @@ impl Press {
         })
     }
 
-    /// The dictionary of a column: its words in the order in which they come up.
-    fn collect(&mut self, places: &[u32], words: &Words) {
-        self.places.clear();
-        self.places.resize(words.len(), 0);
+    /// The dictionary of a column, in the order in which its values come up; empty where there is better none.
+    fn collect(&mut self, values: &Values, words: usize) {
         self.dictionary.clear();
-        for word in places {
-            let place = &mut self.places[*word as usize];
+        self.places.clear();
+        match values {
+            Values::Text(values) => self.collect_from(values.iter().copied(), words),
+            Values::Integer(values) => {
+                let Some((least, most)) = extent(values) else { return };
+                let apart = most.abs_diff(least);
+                if apart < FAR_APART {
+                    self.collect_from(values.iter().map(|value| value.abs_diff(least) as u32), apart as usize + 1);
+                    if self.dictionary.len() * OFTEN > values.len() {
+                        self.dictionary.clear();
+                    }
+                }
+            }
+            Values::Bool(_) | Values::Decimal(_) | Values::Frame(_) => {}
+        }
+    }
+
+    fn collect_from(&mut self, values: impl Iterator<Item = u32>, bound: usize) {
+        self.places.resize(bound, 0);
+        for value in values {
+            let place = &mut self.places[value as usize];
             if *place == 0 {
-                self.dictionary.push(*word);
+                self.dictionary.push(value);
                 *place = self.dictionary.len() as u32;
             }
         }
     }
 
+    fn dictionary_values(&mut self, values: &Values, words: &Words) {
+        let page = &mut self.page;
+        if let Values::Integer(values) = values {
+            let least = extent(values).map_or(0, |(least, _)| least);
+            page.extend(self.dictionary.iter().flat_map(|above| (least + i64::from(*above)).to_le_bytes()));
+        } else {
+            for word in &self.dictionary {
+                plain_text(&words[*word as usize], page);
+            }
+        }
+    }
+
+    /// A filter that all words of the dictionary pass.
+    fn bloom_filter(&self, words: &Words) -> Result<Sbbf> {
+        let mut filter = Sbbf::new_with_ndv_fpp(self.dictionary.len() as u64, LET_THROUGH)?;
+        for word in &self.dictionary {
+            filter.insert(words[*word as usize].as_bytes());
+        }
+        Ok(filter)
+    }
+
+    /// Where in the dictionary the values are.
+    fn indices(&mut self, values: &Values) {
+        let width = self.dictionary.len().saturating_sub(1).checked_ilog2().map_or(0, |log| log as u8 + 1);
+        let (page, places) = (&mut self.page, &self.places);
+        page.push(width);
+        let at = |value: u32| places[value as usize] - 1;
+        match values {
+            Values::Integer(values) => {
+                let least = extent(values).map_or(0, |(least, _)| least);
+                packed(values.iter().map(|value| at(value.abs_diff(least) as u32)), values.len(), width, page);
+            }
+            Values::Text(words) => packed(words.iter().map(|word| at(*word)), words.len(), width, page),
+            Values::Bool(_) | Values::Decimal(_) | Values::Frame(_) => {}
+        }
+    }
+
+    /// The values themselves.
     fn values(&mut self, values: &Values) {
         let page = &mut self.page;
         match values {
             Values::Bool(values) => {
-                page.extend(
-                    values.chunks(8).map(|eight| eight.iter().rev().fold(0, |all, yes| all << 1 | u8::from(*yes))),
-                );
+                let octet = |eight: &[bool]| eight.iter().rev().fold(0, |all, yes| all << 1 | u8::from(*yes));
+                page.extend(values.chunks(8).map(octet));
             }
             Values::Integer(values) => page.extend(values.iter().flat_map(|value| value.to_le_bytes())),
             Values::Decimal(values) => page.extend(values.iter().flat_map(|value| value.to_le_bytes())),
-            Values::Text(values) if values.is_empty() => {}
-            Values::Text(values) => {
-                let width = (self.dictionary.len() as u32 - 1).checked_ilog2().map_or(0, |log| log as u8 + 1);
-                page.push(width);
-                let places = &self.places;
-                packed(values.iter().map(|word| places[*word as usize] - 1), values.len(), width, page);
-            }
             Values::Frame(values) => {
                 for frame in values {
                     plain_text(frame.encode_hex(&mut [0; Frame::MOST_DIGITS]), page);
                 }
             }
+            // Text that is there is in a dictionary.
+            Values::Text(_) => {}
         }
     }
 
@@ -166,7 +219,8 @@ impl Press {
                 false,
             ),
             Values::Integer(values) => {
-                Statistics::int64(values.iter().min().copied(), values.iter().max().copied(), None, Some(empty), false)
+                let (least, most) = extent(values).unzip();
+                Statistics::int64(least, most, None, Some(empty), false)
             }
             Values::Decimal(values) => {
                 let least = values.iter().copied().min_by(f64::total_cmp);
@@ -196,9 +250,13 @@ impl Press {
 
     /// The page compressed, behind the size that it had.
     fn compressed(&mut self) -> Result<(usize, Bytes)> {
-        let compressed =
-            self.compressor.compress_vec(&self.page).map_err(|error| ParquetError::External(error.into()))?;
-        Ok((self.page.len(), compressed.into()))
+        let most = snap::raw::max_compress_len(self.page.len());
+        if self.compressed.len() < most {
+            self.compressed.resize(most, 0);
+        }
+        let length = self.compressor.compress(&self.page, &mut self.compressed);
+        let length = length.map_err(|error| ParquetError::External(error.into()))?;
+        Ok((self.page.len(), Bytes::copy_from_slice(&self.compressed[..length])))
     }
 }
 
@@ -228,6 +286,13 @@ fn len(values: &Values) -> usize {
         Values::Text(values) => values.len(),
         Values::Frame(values) => values.len(),
     }
+}
+
+/// The least and the most of some numbers.
+fn extent(values: &[i64]) -> Option<(i64, i64)> {
+    let first = *values.first()?;
+    // A fold, which is done for several numbers at once.
+    Some(values.iter().fold((first, first), |(least, most), value| (least.min(*value), most.max(*value))))
 }
 
 /// Text as it stands in a page: behind its length.
@@ -288,28 +353,32 @@ fn varint(mut number: usize, page: &mut Vec<u8>) {
 #[cfg(test)]
 mod tests {
     use super::super::parquet::Writer;
-    use super::super::{Cell, Columns};
+    use super::super::{Cell, Columns, place};
     use bytes::Bytes;
     use parquet::file::reader::{FileReader, SerializedFileReader};
     use parquet::record::Field;
 
-    /// Columns that hold little or everything, with words enough for indices of any width, read back by the crate.
+    /// Columns that hold little or everything, with values enough for indices of any width, read back by the crate.
     #[test]
     fn a_chunk_holds_its_cells() {
         const ROWS: usize = 3_000;
         let columns = Columns::new(None);
         let at = |name| columns.places[name];
         let (text, full, number, yes) = (at("address"), at("message"), at("line"), at("address_confirmed"));
+        let counted = at("downlink_format");
         for words in [1, 2, 3, 4, 5, 16, 17, 255, 256, 257, 1024, 1025, ROWS] {
             let mut batch = columns.batch();
             for row in 0..ROWS {
                 if row % 3 == 1 || row > 2_500 {
-                    batch.put(text, Cell::Text(&format!("word {}", row * row % words)));
+                    let word = place(&mut batch.words, &format!("word {}", row * row % words));
+                    batch.put(text, Cell::Text(word));
                 }
-                batch.put(full, Cell::Text("always the same"));
+                let word = place(&mut batch.words, "always the same");
+                batch.put(full, Cell::Text(word));
                 if row == words {
                     batch.put(number, Cell::Integer(-7));
                 }
+                batch.put(counted, Cell::Integer((row % words) as i64 - 5));
                 if row % 5 == 0 {
                     batch.put(yes, Cell::Bool(row % 2 == 0));
                 }
@@ -325,6 +394,8 @@ mod tests {
                         Field::Str(format!("word {}", row * row % words))
                     } else if column == full {
                         Field::Str("always the same".to_owned())
+                    } else if column == counted {
+                        Field::Long((row % words) as i64 - 5)
                     } else if column == number && row == words {
                         Field::Long(-7)
                     } else if column == yes && row % 5 == 0 {

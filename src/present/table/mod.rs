@@ -10,17 +10,16 @@ mod chunk;
 pub mod csv;
 #[cfg(feature = "parquet")]
 pub mod parquet;
+mod tabulator;
 
-use super::json::Place;
-use super::phrases::{Language, Phrases};
-use super::reading;
+pub use tabulator::Tabulator;
+
 use crate::code::table::Table;
-use crate::code::{Meaning, RegisterNumber, Value, Version};
-use crate::downlink::{Decoded, FORMATS, Parity, payload_name, sender};
+use crate::code::{RegisterNumber, Value, Version};
+use crate::downlink::{FORMATS, payload_name};
 use crate::frame::Frame;
 use crate::message::Message;
 use crate::register;
-use crate::track::{Observation, VersionInForce};
 use indexmap::IndexSet;
 use std::collections::HashMap;
 
@@ -159,8 +158,8 @@ impl Columns {
         }
     }
 
-    /// An empty batch of rows.
-    pub fn batch(&self) -> Batch {
+    /// A batch without rows.
+    fn batch(&self) -> Batch {
         let empty = |column: &Column| Cells {
             present: Bits::default(),
             values: match column.kind {
@@ -204,15 +203,18 @@ enum Values {
     Frame(Vec<Frame>),
 }
 
-/// A bit a row; those behind the last are zero.
+/// A bit a row, in words; those behind the last are zero.
 #[derive(Clone, Debug, Default)]
 struct Bits(Vec<u64>);
 
 impl Bits {
+    /// In steps of so many words they grow.
+    const AT_ONCE: usize = 16;
+
     fn set(&mut self, at: usize) {
         let word = at / 64;
         if word >= self.0.len() {
-            self.0.resize(word + 1, 0);
+            self.0.resize((word + 1).next_multiple_of(Self::AT_ONCE), 0);
         }
         self.0[word] |= 1 << (at % 64);
     }
@@ -238,112 +240,18 @@ impl Bits {
 
 /// What is put into a cell.
 #[derive(Clone, Copy, Debug)]
-enum Cell<'a> {
+enum Cell {
     Bool(bool),
     Integer(i64),
     Decimal(f64),
-    Text(&'a str),
+    /// The place of a word.
+    Text(u32),
     Frame(Frame),
 }
 
-impl<'a> Cell<'a> {
-    fn new(value: &'a Value) -> Option<Self> {
-        match value {
-            Value::Null => None,
-            Value::Bool(yes) => Some(Self::Bool(*yes)),
-            Value::Integer(number) => Some(Self::Integer(*number)),
-            Value::Decimal(number) => Some(Self::Decimal(*number)),
-            Value::Text(text) => Some(Self::Text(text)),
-        }
-    }
-}
-
+/// The place of a word among others.
 fn place(words: &mut Words, word: &str) -> u32 {
     words.get_index_of(word).unwrap_or_else(|| words.insert_full(word.into()).0) as u32
-}
-
-/// Meanings are remembered as their columns and values.
-impl Language for Columns {
-    type Piece = (usize, Value);
-    type Name = Option<usize>;
-
-    fn name(&self, field: &str) -> Option<usize> {
-        self.places.get(field).copied()
-    }
-
-    fn say(name: &Option<usize>, meaning: &Meaning, out: &mut Vec<(usize, Value)>) {
-        if let Some(column) = name {
-            out.push((*column, meaning.value.clone()));
-        }
-    }
-}
-
-/// Makes rows of frames.
-pub struct Tabulator {
-    columns: Columns,
-    phrases: Phrases<Columns>,
-    /// What the frame says.
-    said: Vec<(usize, Value)>,
-}
-
-impl Tabulator {
-    /// One that has made none.
-    pub fn new(columns: Columns) -> Self {
-        Self { phrases: Phrases::new(columns.clone()), columns, said: Vec::new() }
-    }
-
-    /// An empty batch of rows.
-    pub fn batch(&mut self) -> Batch {
-        self.phrases.make_room();
-        self.columns.batch()
-    }
-
-    /// Appends a frame to a batch.
-    pub fn push(&mut self, batch: &mut Batch, of: &Place<'_>, decoded: &Decoded, observation: &Observation) {
-        let (parity, address) = sender(&decoded.frame);
-        let interrogator = if let Parity::Interrogator(code) = parity { Some(code) } else { None };
-        let version = match observation.version {
-            VersionInForce::Known(version) => Some(version.number()),
-            VersionInForce::NoSource(number) => Some(number),
-            VersionInForce::Unknown => None,
-        };
-        let address = address.map(|address| address.to_string());
-        let position = observation.position;
-        let degrees = |value| if let Value::Decimal(value) = Value::decimal(value, 6) { value } else { value };
-        let every: [Option<Cell>; EVERY.len()] = [
-            of.file.map(Cell::Text),
-            of.file.map(|_| Cell::Integer(of.line as i64)),
-            of.time.map(Cell::Decimal),
-            Some(Cell::Frame(decoded.frame)),
-            Some(Cell::Integer(decoded.frame.downlink_format().into())),
-            address.as_deref().map(Cell::Text),
-            (parity == Parity::Overlaid).then_some(Cell::Bool(observation.address_confirmed)),
-            Some(Cell::Text(parity.key())),
-            interrogator.map(|code| Cell::Text(code.kind())),
-            interrogator.map(|code| Cell::Integer(code.code().into())),
-            Some(Cell::Text(decoded.message())),
-            version.map(|number| Cell::Integer(number.into())),
-            position.map(|(at, _)| Cell::Decimal(degrees(at.latitude_deg))),
-            position.map(|(at, _)| Cell::Decimal(degrees(at.longitude_deg))),
-            position.map(|(_, method)| Cell::Text(method.key())),
-        ];
-        for (column, cell) in every.into_iter().enumerate() {
-            if let Some(cell) = cell {
-                batch.put(column, cell);
-            }
-        }
-        if let (Some(register), Some(column)) = (decoded.register, self.columns.name("register")) {
-            batch.put(column, Cell::Text(&register.to_string()));
-        }
-        self.said.clear();
-        self.phrases.fields(decoded, reading::asked(observation.version).0, &mut self.said);
-        for (column, value) in &self.said {
-            if let Some(cell) = Cell::new(value) {
-                batch.put(*column, cell);
-            }
-        }
-        batch.rows += 1;
-    }
 }
 
 impl Batch {
@@ -353,7 +261,7 @@ impl Batch {
     }
 
     /// Puts something into a cell of the row to come.
-    fn put(&mut self, column: usize, cell: Cell<'_>) {
+    fn put(&mut self, column: usize, cell: Cell) {
         let Some(cells) = self.columns.get_mut(column) else { return };
         // A reply and the register in it may say the same; one of them is enough.
         if cells.present.get(self.rows) {
@@ -363,14 +271,8 @@ impl Batch {
             (Values::Bool(cells), Cell::Bool(yes)) => cells.push(yes),
             (Values::Integer(cells), Cell::Integer(number)) => cells.push(number),
             (Values::Decimal(cells), Cell::Decimal(number)) => cells.push(number),
-            (Values::Decimal(cells), Cell::Integer(number)) => cells.push(number as f64),
+            (Values::Text(cells), Cell::Text(word)) => cells.push(word),
             (Values::Frame(cells), Cell::Frame(frame)) => cells.push(frame),
-            (Values::Text(cells), Cell::Text(text)) => cells.push(place(&mut self.words, text)),
-            (Values::Text(cells), Cell::Bool(yes)) => cells.push(place(&mut self.words, &yes.to_string())),
-            (Values::Text(cells), Cell::Integer(number)) => cells.push(place(&mut self.words, &number.to_string())),
-            (Values::Text(cells), Cell::Decimal(number)) => {
-                cells.push(place(&mut self.words, &serde_json::Value::from(number).to_string()));
-            }
             // No column is narrower than what it holds: a test goes through the codes.
             _ => return,
         }
@@ -394,6 +296,21 @@ impl Batch {
             }
         }
         self.rows += other.rows;
+    }
+
+    /// One without rows, with room for as much as is in this one.
+    fn as_large(&self) -> Self {
+        let empty = |cells: &Cells| Cells {
+            present: Bits::default(),
+            values: match &cells.values {
+                Values::Bool(values) => Values::Bool(Vec::with_capacity(values.len())),
+                Values::Integer(values) => Values::Integer(Vec::with_capacity(values.len())),
+                Values::Decimal(values) => Values::Decimal(Vec::with_capacity(values.len())),
+                Values::Text(values) => Values::Text(Vec::with_capacity(values.len())),
+                Values::Frame(values) => Values::Frame(Vec::with_capacity(values.len())),
+            },
+        };
+        Self { rows: 0, columns: self.columns.iter().map(empty).collect(), words: Words::default() }
     }
 
     /// Forgets all rows, and keeps the room that they took.
