@@ -76,9 +76,9 @@ impl Press {
         self.page.clear();
         levels(&cells.present, count, rows, &mut self.page);
         if is_dictionary {
-            self.indices(&cells.values)
+            self.indices(&cells.values);
         } else {
-            self.values(&cells.values)
+            self.values(&cells.values);
         }
         let (uncompressed, buf) = self.compressed()?;
         let page = Page::DataPage {
