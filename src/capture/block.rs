@@ -8,7 +8,7 @@ use std::ops::ControlFlow;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// How many octets are asked for at a time.
-const BLOCK: usize = 1 << 17;
+const BLOCK: usize = 1 << 15;
 
 /// Whole lines of one source. The last block of a source says how it ended.
 #[derive(Debug)]

@@ -117,8 +117,6 @@ struct Ended {
     evicted: u64,
 }
 
-const CHUNK: usize = 1024;
-
 /// Follows the aircraft through everything that is to be decoded, in order.
 fn chunks(arguments: &Arguments, sources: Vec<Source>) -> impl Iterator<Item = Chunk> + Send + use<> {
     let register = arguments.register;
@@ -131,27 +129,21 @@ fn chunks(arguments: &Arguments, sources: Vec<Source>) -> impl Iterator<Item = C
     let by_hand =
         Chunk { source: None, seen: by_hand.map(|record| see(&mut tracker, record)).collect(), read: None, end: None };
     let mut accounting = Accounting::default();
-    let captured = blocks(sources, arguments.format == Format::Parquet).flat_map(move |block| {
-        let new = || Chunk { source: Some(block.source), seen: Vec::with_capacity(CHUNK), read: None, end: None };
-        let (mut chunks, mut chunk) = (Vec::new(), new());
+    let captured = blocks(sources, arguments.format == Format::Parquet).map(move |block| {
+        let mut seen = Vec::new();
         let of_block = block.read(|record| {
-            if chunk.seen.len() == CHUNK {
-                chunks.push(std::mem::replace(&mut chunk, new()));
-            }
-            chunk.seen.push(see(&mut tracker, record));
+            seen.push(see(&mut tracker, record));
             ControlFlow::Continue(())
         });
         accounting.add(&of_block);
-        chunk.read = Some((block.octets, of_block));
         let accounting = block.end.is_some().then(|| std::mem::take(&mut accounting));
-        chunk.end = block.end.zip(accounting).map(|(how, accounting)| Ended {
+        let end = block.end.zip(accounting).map(|(how, accounting)| Ended {
             how,
             accounting,
             digest: block.digest,
             evicted: tracker.evicted(),
         });
-        chunks.push(chunk);
-        chunks
+        Chunk { source: Some(block.source), seen, read: Some((block.octets, of_block)), end }
     });
     std::iter::once(by_hand).chain(captured)
 }
