@@ -128,13 +128,15 @@ fn chunks(arguments: &Arguments, sources: Vec<Source>) -> impl Iterator<Item = C
     let by_hand = arguments.frame.iter().map(|frame| Record { line: 0, time: None, frame: *frame });
     let by_hand =
         Chunk { source: None, seen: by_hand.map(|record| see(&mut tracker, record)).collect(), read: None, end: None };
-    let mut accounting = Accounting::default();
+    let (mut accounting, mut expected) = (Accounting::default(), 0);
     let captured = blocks(sources, arguments.format == Format::Parquet).map(move |block| {
-        let mut seen = Vec::new();
+        let mut seen = Vec::with_capacity(expected);
         let of_block = block.read(|record| {
             seen.push(see(&mut tracker, record));
             ControlFlow::Continue(())
         });
+        // The next block has about as many.
+        expected = seen.len();
         accounting.add(&of_block);
         let accounting = block.end.is_some().then(|| std::mem::take(&mut accounting));
         let end = block.end.zip(accounting).map(|(how, accounting)| Ended {

@@ -1,6 +1,6 @@
 //! Angles clockwise from north: 360 degrees cut into 32, 128 or 1024 steps.
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, number};
+use super::{Bits, Code, CodeError, Meaning, Value, Version, Words, bits, number};
 
 fn nearest(degrees: f64, steps: u32) -> u64 {
     // A value that rounds to 360 becomes 0.
@@ -27,7 +27,8 @@ macro_rules! angle {
             const RULE: &'static str = $rule;
 
             fn meaning(self, _version: Version) -> Meaning {
-                Meaning::new(Value::decimal(self.degrees(), 6), format!("{:.2} deg", self.degrees()))
+                let words = Words::later([self.degrees(), 0.0], "deg", |[degrees, _], unit| format!("{degrees:.2} {unit}"));
+                Meaning::new(Value::decimal(self.degrees(), 6), words)
             }
 
             fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {

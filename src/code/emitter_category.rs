@@ -1,7 +1,7 @@
 //! Emitter category: a set A to D, told by type codes 4 to 1, and a number 0 to 7 in it.
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, bits};
-use std::fmt;
+use super::{Bits, Code, CodeError, Meaning, Value, Version, Words, bits};
+use std::fmt::{self, Write};
 
 bits! {
     /// The number within the category set (ME 6-8).
@@ -87,13 +87,18 @@ impl EmitterCategory {
 
     /// Set and number as data, with the words.
     pub fn meaning(self, version: Version) -> Meaning {
-        Meaning::new(Value::Text(self.to_string().into()), format!("{self}: {}", self.words(version)))
+        let of = [self.type_code.into(), self.number.into()];
+        let text = Words::later(of, self.words(version), |[type_code, number], words| {
+            format!("{}: {words}", Self { type_code: type_code as u8, number: number as u8 })
+        });
+        Meaning::new(Value::Text(self.to_string().into()), text)
     }
 }
 
 impl fmt::Display for EmitterCategory {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}{}", self.set(), self.number)
+        f.write_char(self.set())?;
+        f.write_char((b'0' + self.number).into())
     }
 }
 

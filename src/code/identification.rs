@@ -2,7 +2,7 @@
 //!
 //! 1-26 are A to Z, 32 the space, 48-57 the digits; every other number is unassigned.
 
-use super::{Code, CodeError, Meaning, Value, Version, bits, is_no_data};
+use super::{Code, CodeError, Meaning, Value, Version, Words, bits, is_no_data};
 use std::fmt::Write;
 
 bits! {
@@ -61,13 +61,32 @@ impl Identification {
         let length = text.iter().rposition(|character| *character != Some(' ')).map_or(0, |last| last + 1);
         length > 0 && text[..length].iter().all(|character| character.is_some_and(|character| character != ' '))
     }
+
+    fn in_words(self) -> String {
+        let mut text = format!("\"{self}\"");
+        if !self.is_well_formed() {
+            for (at, code) in self.characters().into_iter().enumerate() {
+                if character(code).is_none() {
+                    let _ = write!(text, ", character {} is {code}, which is unassigned", at + 1);
+                }
+            }
+            let shown = self.to_string();
+            if shown.trim_end().is_empty() {
+                text.push_str(", only spaces");
+            } else if shown.contains(' ') {
+                text.push_str(", a space before its end");
+            }
+        }
+        text
+    }
 }
 
 /// The text without the spaces behind it; an unassigned character is shown as `?`.
 impl std::fmt::Display for Identification {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let text: String = self.characters().into_iter().map(|code| character(code).unwrap_or('?')).collect();
-        f.write_str(text.trim_end())
+        let text = self.characters().map(|code| character(code).unwrap_or('?'));
+        let length = text.iter().rposition(|character| *character != ' ').map_or(0, |last| last + 1);
+        text[..length].iter().try_for_each(|character| f.write_char(*character))
     }
 }
 
@@ -99,21 +118,9 @@ impl Code for Identification {
         if self.0 == 0 {
             return Meaning::none("not available");
         }
-        let mut text = format!("\"{self}\"");
-        if !self.is_well_formed() {
-            for (at, code) in self.characters().into_iter().enumerate() {
-                if character(code).is_none() {
-                    let _ = write!(text, ", character {} is {code}, which is unassigned", at + 1);
-                }
-            }
-            let shown = self.to_string();
-            if shown.trim_end().is_empty() {
-                text.push_str(", only spaces");
-            } else if shown.contains(' ') {
-                text.push_str(", a space before its end");
-            }
-        }
-        Meaning::new(Value::Text(self.to_string().into()), text)
+        // A number of 48 bits is whole in a float.
+        let words = Words::later([self.0 as f64, 0.0], "", |[bits, _], _| Self(bits as u64).in_words());
+        Meaning::new(Value::Text(self.to_string().into()), words)
     }
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {

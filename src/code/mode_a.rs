@@ -1,7 +1,7 @@
 //! Mode A code: four octal digits, interleaved as C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4 (handbook, Mode S part, chapter 3).
 
-use super::{Code, CodeError, Meaning, Value, Version, bits};
-use std::fmt;
+use super::{Code, CodeError, Meaning, Value, Version, Words, bits};
+use std::fmt::{self, Write};
 
 bits! {
     /// The 13 bits of a Mode A code; the X bit is sent as 0 and does not count.
@@ -38,8 +38,7 @@ impl ModeA {
 
 impl fmt::Display for ModeA {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [a, b, c, d] = self.digits();
-        write!(f, "{a}{b}{c}{d}")
+        self.digits().into_iter().try_for_each(|digit| f.write_char((b'0' + digit).into()))
     }
 }
 
@@ -62,15 +61,15 @@ impl Code for ModeA {
     const RULE: &'static str = "four octal digits in the order C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4";
 
     fn meaning(self, _version: Version) -> Meaning {
-        let digits = self.to_string();
-        let known = match digits.as_str() {
-            "7500" => ", unlawful interference",
-            "7600" => ", radio failure",
-            "7700" => ", emergency",
+        let known = match self.digits() {
+            [7, 5, 0, 0] => ", unlawful interference",
+            [7, 6, 0, 0] => ", radio failure",
+            [7, 7, 0, 0] => ", emergency",
             _ => "",
         };
-        let text = format!("{digits}{known}");
-        Meaning::new(Value::Text(digits.into()), text)
+        let text =
+            Words::later([self.0.into(), 0.0], known, |[bits, _], known| format!("{}{known}", Self(bits as u16)));
+        Meaning::new(Value::Text(self.to_string().into()), text)
     }
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {

@@ -35,6 +35,8 @@ pub struct Press {
     places: Vec<u32>,
     /// What is in the dictionary: places of words, or whole numbers, counted from the least of the column.
     dictionary: Vec<u32>,
+    /// Of a column of whole numbers the least and the most.
+    extent: Option<(i64, i64)>,
 }
 
 impl Press {
@@ -45,6 +47,7 @@ impl Press {
             compressed: Vec::new(),
             places: Vec::new(),
             dictionary: Vec::new(),
+            extent: None,
         }
     }
 
@@ -128,7 +131,8 @@ impl Press {
         match values {
             Values::Text(values) => self.collect_from(values.iter().copied(), words),
             Values::Integer(values) => {
-                let Some((least, most)) = extent(values) else { return };
+                self.extent = extent(values);
+                let Some((least, most)) = self.extent else { return };
                 let apart = most.abs_diff(least);
                 if apart < FAR_APART {
                     self.collect_from(values.iter().map(|value| value.abs_diff(least) as u32), apart as usize + 1);
@@ -154,8 +158,7 @@ impl Press {
 
     fn dictionary_values(&mut self, values: &Values, words: &Words) {
         let page = &mut self.page;
-        if let Values::Integer(values) = values {
-            let least = extent(values).map_or(0, |(least, _)| least);
+        if let (Values::Integer(_), Some((least, _))) = (values, self.extent) {
             page.extend(self.dictionary.iter().flat_map(|above| (least + i64::from(*above)).to_le_bytes()));
         } else {
             for word in &self.dictionary {
@@ -181,7 +184,7 @@ impl Press {
         let at = |value: u32| places[value as usize] - 1;
         match values {
             Values::Integer(values) => {
-                let least = extent(values).map_or(0, |(least, _)| least);
+                let least = self.extent.map_or(0, |(least, _)| least);
                 packed(values.iter().map(|value| at(value.abs_diff(least) as u32)), values.len(), width, page);
             }
             Values::Text(words) => packed(words.iter().map(|word| at(*word)), words.len(), width, page),
@@ -218,8 +221,8 @@ impl Press {
                 Some(empty),
                 false,
             ),
-            Values::Integer(values) => {
-                let (least, most) = extent(values).unzip();
+            Values::Integer(_) => {
+                let (least, most) = self.extent.unzip();
                 Statistics::int64(least, most, None, Some(empty), false)
             }
             Values::Decimal(values) => {

@@ -211,12 +211,15 @@ impl Bits {
     /// In steps of so many words they grow.
     const AT_ONCE: usize = 16;
 
-    fn set(&mut self, at: usize) {
-        let word = at / 64;
+    /// Sets a bit, and says whether it was not set before.
+    fn set(&mut self, at: usize) -> bool {
+        let (word, bit) = (at / 64, 1 << (at % 64));
         if word >= self.0.len() {
             self.0.resize((word + 1).next_multiple_of(Self::AT_ONCE), 0);
         }
-        self.0[word] |= 1 << (at % 64);
+        let before = self.0[word];
+        self.0[word] = before | bit;
+        before & bit == 0
     }
 
     fn get(&self, at: usize) -> bool {
@@ -264,7 +267,7 @@ impl Batch {
     fn put(&mut self, column: usize, cell: Cell) {
         let Some(cells) = self.columns.get_mut(column) else { return };
         // A reply and the register in it may say the same; one of them is enough.
-        if cells.present.get(self.rows) {
+        if !cells.present.set(self.rows) {
             return;
         }
         match (&mut cells.values, cell) {
@@ -274,9 +277,8 @@ impl Batch {
             (Values::Text(cells), Cell::Text(word)) => cells.push(word),
             (Values::Frame(cells), Cell::Frame(frame)) => cells.push(frame),
             // No column is narrower than what it holds: a test goes through the codes.
-            _ => return,
+            _ => cells.present.0[self.rows / 64] &= !(1 << (self.rows % 64)),
         }
-        cells.present.set(self.rows);
     }
 
     /// Appends the rows of another batch with the same columns.
@@ -338,7 +340,7 @@ mod tests {
     fn bits_are_appended_behind_any_number_of_others() {
         let sevenths = |rows| {
             let mut bits = Bits::default();
-            (0..rows).filter(|row| row % 7 == 0).for_each(|row| bits.set(row));
+            (0..rows).filter(|row| row % 7 == 0).for_each(|row| assert!(bits.set(row)));
             bits
         };
         for rows in (0..=130).chain([640]) {
