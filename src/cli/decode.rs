@@ -162,7 +162,7 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
     }
     let names: Arc<[String]> = sources.iter().map(Source::name).collect();
     let columns = Columns::new(arguments.register);
-    let mut output = Output::new(arguments.format, sink, &columns)?;
+    let mut output = Output::new(arguments.format, sink, &columns, arguments.threads.count())?;
     let (format, register) = (arguments.format, arguments.register);
     let renderer = {
         let names = Arc::clone(&names);
@@ -224,12 +224,12 @@ enum Output<'a> {
 }
 
 impl<'a> Output<'a> {
-    fn new(format: Format, sink: &'a mut Sink, columns: &Columns) -> io::Result<Self> {
+    fn new(format: Format, sink: &'a mut Sink, columns: &Columns, threads: usize) -> io::Result<Self> {
         match format {
             Format::Csv => sink.write_all(csv::names(columns).as_bytes())?,
             #[cfg(feature = "parquet")]
             Format::Parquet => {
-                let writer = squitterlab::present::table::parquet::Writer::new(sink, columns.clone())?;
+                let writer = squitterlab::present::table::parquet::Writer::new(sink, columns.clone(), threads)?;
                 return Ok(Self::Parquet(Box::new(writer)));
             }
             #[cfg(not(feature = "parquet"))]

@@ -387,7 +387,7 @@ mod tests {
                 }
                 batch.rows += 1;
             }
-            let mut writer = Writer::new(Vec::new(), columns.clone()).expect("memory");
+            let mut writer = Writer::new(Vec::new(), columns.clone(), 2).expect("memory");
             writer.push(&batch).expect("memory");
             let file = SerializedFileReader::new(Bytes::from(writer.close().expect("memory"))).expect("Parquet");
             let mut row = 0;
@@ -430,7 +430,7 @@ mod tests {
             batch.put(columns.places["frame"], Cell::Frame(frame.parse().expect("a frame")));
             batch.rows += 1;
         }
-        let mut writer = Writer::new(Vec::new(), columns.clone()).expect("memory");
+        let mut writer = Writer::new(Vec::new(), columns.clone(), 2).expect("memory");
         writer.push(&batch).expect("memory");
         let file = SerializedFileReader::new(Bytes::from(writer.close().expect("memory"))).expect("Parquet");
         let known = file.metadata().row_group(0).column(columns.places["frame"]).statistics().expect("statistics");

@@ -11,7 +11,10 @@ use parquet::file::properties::WriterProperties;
 use parquet::file::writer::{SerializedFileWriter, TrackedWrite};
 use parquet::schema::types::Type;
 use std::io::{self, Write};
+use std::panic::resume_unwind;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::thread;
 
 /// The column with a Bloom filter.
 const FILTERED: &str = "address";
@@ -24,7 +27,8 @@ pub struct Writer<W: Write + Send> {
     file: SerializedFileWriter<W>,
     columns: Columns,
     group: Batch,
-    press: Press,
+    /// How many threads write the columns of a group.
+    threads: usize,
 }
 
 fn named(error: ParquetError) -> io::Error {
@@ -38,16 +42,16 @@ fn named(error: ParquetError) -> io::Error {
 }
 
 impl<W: Write + Send> Writer<W> {
-    /// Begins a file with these columns.
+    /// Begins a file with these columns, whose groups so many threads write; it is the same file for any number.
     ///
     /// # Errors
     /// As the output has them.
-    pub fn new(out: W, columns: Columns) -> io::Result<Self> {
+    pub fn new(out: W, columns: Columns, threads: usize) -> io::Result<Self> {
         let properties = WriterProperties::builder()
             .set_created_by(concat!("squitterlab ", env!("CARGO_PKG_VERSION")).to_owned())
             .build();
         let file = SerializedFileWriter::new(out, schema(&columns).map_err(named)?, Arc::new(properties));
-        Ok(Self { file: file.map_err(named)?, group: columns.batch(), columns, press: Press::new() })
+        Ok(Self { file: file.map_err(named)?, group: columns.batch(), columns, threads })
     }
 
     /// Appends rows.
@@ -77,19 +81,36 @@ impl<W: Write + Send> Writer<W> {
         if self.group.rows == 0 {
             return Ok(());
         }
-        let mut chunks = TrackedWrite::new(Vec::new());
-        let mut closed = Vec::with_capacity(self.columns.list().len());
+        let (columns, cells, words, rows) =
+            (self.columns.list(), &self.group.columns, &self.group.words, self.group.rows);
         let descriptions = self.file.schema_descr().columns();
-        for ((column, cells), description) in self.columns.list().iter().zip(&self.group.columns).zip(descriptions) {
-            let filtered = column.name == FILTERED;
-            let (rows, words) = (self.group.rows, &self.group.words);
-            closed.push(self.press.write(description, rows, cells, words, filtered, &mut chunks)?);
-        }
+        let next = AtomicUsize::new(0);
+        // Each thread takes the next column that nobody has taken.
+        let written = || {
+            let mut press = Press::new();
+            let mut chunks = Vec::new();
+            loop {
+                let at = next.fetch_add(1, Ordering::Relaxed);
+                let Some(column) = columns.get(at) else { return Ok::<_, ParquetError>(chunks) };
+                let mut out = TrackedWrite::new(Vec::new());
+                let filtered = column.name == FILTERED;
+                let closed = press.write(&descriptions[at], rows, &cells[at], words, filtered, &mut out)?;
+                chunks.push((at, Bytes::from(out.into_inner()?), closed));
+            }
+        };
+        let mut chunks = thread::scope(|scope| {
+            let others: Vec<_> = (1..self.threads).map(|_| scope.spawn(written)).collect();
+            let mut chunks = written()?;
+            for other in others {
+                chunks.extend(other.join().unwrap_or_else(|panic| resume_unwind(panic))?);
+            }
+            Ok::<_, ParquetError>(chunks)
+        })?;
+        chunks.sort_by_key(|(at, ..)| *at);
         self.group.clear();
-        let chunks = Bytes::from(chunks.into_inner()?);
         let mut group = self.file.next_row_group()?;
-        for closed in closed {
-            group.append_column(&chunks, closed)?;
+        for (_, octets, closed) in chunks {
+            group.append_column(&octets, closed)?;
         }
         group.close().map(drop)
     }

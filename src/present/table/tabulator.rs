@@ -31,6 +31,7 @@ impl Tabulator {
             words: Words::default(),
             fixed: Places::default(),
             addresses: Places::default(),
+            file: None,
         });
         Self { phrases, batch, said: Vec::new() }
     }
@@ -48,7 +49,7 @@ impl Tabulator {
         let degrees = |value| if let Value::Decimal(value) = Value::decimal(value, 6) { value } else { value };
         let language = &mut self.phrases.language;
         let every: [Option<Cell>; EVERY.len()] = [
-            of.file.map(|file| language.text(file)),
+            of.file.map(|name| language.file(name)),
             of.file.map(|_| Cell::Integer(of.line as i64)),
             of.time.map(Cell::Decimal),
             Some(Cell::Frame(decoded.frame)),
@@ -113,6 +114,8 @@ struct InCells {
     fixed: Places<(usize, usize)>,
     /// Where addresses are in hexadecimal.
     addresses: Places<Address>,
+    /// Where the name of the capture is.
+    file: Option<u32>,
 }
 
 impl Language for InCells {
@@ -141,6 +144,12 @@ impl Language for InCells {
 impl InCells {
     fn text(&mut self, text: &str) -> Cell {
         Cell::Text(place(&mut self.words, text))
+    }
+
+    /// The name of the capture, which is mostly that of the row before.
+    fn file(&mut self, name: &str) -> Cell {
+        let known = self.file.filter(|word| self.words.get_index(*word as usize).is_some_and(|known| **known == *name));
+        Cell::Text(*self.file.insert(known.unwrap_or_else(|| place(&mut self.words, name))))
     }
 
     /// The same for text that stands in the program.
