@@ -148,7 +148,7 @@ fn beside_the_floor(lines: u64, turns: usize) -> io::Result<()> {
         }) as Box<dyn FnMut()>
     };
     let least = least_ns(turns, &mut [read(floor), read(frames_only), read(library)]);
-    println!("text line to typed message, parity checked: {} lines of mixed traffic, in nanoseconds a line", lines);
+    println!("text line to typed message, parity checked: {lines} lines of mixed traffic, in nanoseconds a line");
     let names = ["floor: ends of lines, hexadecimal, parity", "line to frame, parity checked", "line to typed message"];
     for (name, ns) in names.iter().zip(&least) {
         println!("  {name:44} {:6.1}   {:.2} times the floor", ns / lines as f64, ns / least[0]);

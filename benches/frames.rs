@@ -34,7 +34,7 @@ fn parity(criterion: &mut Criterion) {
     group.bench_function("overlay", |bencher| {
         bencher.iter(|| frames.iter().fold(0, |sum, frame| sum ^ black_box(frame).overlay()));
     });
-    let octets: Vec<Vec<u8>> = frames.iter().map(|frame| frame.octets().to_vec()).collect();
+    let octets: Vec<Vec<u8>> = frames.iter().map(Frame::octets).collect();
     group.bench_function("floor: parity of the data octets alone", |bencher| {
         bencher.iter(|| octets.iter().fold(0, |sum, octets| sum ^ parity_of(&black_box(octets)[..octets.len() - 3])));
     });

@@ -22,6 +22,8 @@ const LET_THROUGH: f64 = 0.01;
 
 /// So far apart may whole numbers be that get a dictionary.
 const FAR_APART: u64 = 1 << 16;
+/// Numbers that are not so far apart stand as differences from one to the next.
+const FAR_APART_AS_DIFFERENCES: u64 = 1 << 31;
 /// So often must each number of a dictionary stand in the column on average.
 const OFTEN: usize = 4;
 
@@ -78,25 +80,26 @@ impl Press {
         let filter = bloom_filter.then(|| self.bloom_filter(words)).transpose()?;
         self.page.clear();
         levels(&cells.present, count, rows, &mut self.page);
-        if is_dictionary {
+        let encoding = if is_dictionary {
             self.indices(&cells.values);
+            Encoding::RLE_DICTIONARY
         } else {
-            self.values(&cells.values);
-        }
+            self.values(&cells.values)
+        };
         let (uncompressed, buf) = self.compressed()?;
         let page = Page::DataPage {
             buf,
             num_values: rows as u32,
-            encoding: if is_dictionary { Encoding::RLE_DICTIONARY } else { Encoding::PLAIN },
+            encoding,
             def_level_encoding: Encoding::RLE,
             rep_level_encoding: Encoding::RLE,
             statistics: None,
         };
         let data_offset = sizes.write(&mut pages, page, uncompressed)?;
-        let mut encodings = vec![Encoding::PLAIN, Encoding::RLE];
+        let mut encodings = vec![Encoding::RLE, encoding];
         let mut metadata = ColumnChunkMetaData::builder(column.clone());
         if is_dictionary {
-            encodings.push(Encoding::RLE_DICTIONARY);
+            encodings.push(Encoding::PLAIN);
             // So that a reader knows that all values are in the dictionary.
             let pages = |page_type, encoding| PageEncodingStats { page_type, encoding, count: 1 };
             metadata = metadata.set_page_encoding_stats(vec![
@@ -192,10 +195,16 @@ impl Press {
         }
     }
 
-    /// The values themselves.
-    fn values(&mut self, values: &Values) {
+    /// The values themselves, and how they are written.
+    fn values(&mut self, values: &Values) -> Encoding {
         let page = &mut self.page;
         match values {
+            Values::Integer(values)
+                if self.extent.is_some_and(|(least, most)| most.abs_diff(least) < FAR_APART_AS_DIFFERENCES) =>
+            {
+                differences(values, page);
+                return Encoding::DELTA_BINARY_PACKED;
+            }
             Values::Bool(values) => {
                 let octet = |eight: &[bool]| eight.iter().rev().fold(0, |all, yes| all << 1 | u8::from(*yes));
                 page.extend(values.chunks(8).map(octet));
@@ -210,6 +219,7 @@ impl Press {
             // Text that is there is in a dictionary.
             Values::Text(_) => {}
         }
+        Encoding::PLAIN
     }
 
     fn statistics(&self, values: &Values, words: &Words, empty: u64) -> Statistics {
@@ -309,11 +319,11 @@ fn levels(present: &Bits, count: usize, rows: usize, page: &mut Vec<u8>) {
     let start = page.len();
     page.extend_from_slice(&[0; 4]);
     if count == 0 || count == rows {
-        varint(rows << 1, page);
+        varint((rows as u64) << 1, page);
         page.push(u8::from(count > 0));
     } else {
         let octets = rows.div_ceil(8);
-        varint(octets << 1 | 1, page);
+        varint((octets as u64) << 1 | 1, page);
         let first = page.len();
         page.extend(present.0.iter().flat_map(|word| word.to_le_bytes()));
         page.resize(first + octets, 0);
@@ -325,11 +335,16 @@ fn levels(present: &Bits, count: usize, rows: usize, page: &mut Vec<u8>) {
 /// Numbers of `width` bits: one run where there is nothing to tell apart, else eight at a time in as many octets.
 fn packed(numbers: impl Iterator<Item = u32>, count: usize, width: u8, page: &mut Vec<u8>) {
     if width == 0 {
-        return varint(count << 1, page);
+        return varint((count as u64) << 1, page);
     }
     let eights = count.div_ceil(8);
-    varint(eights << 1 | 1, page);
-    let end = page.len() + eights * usize::from(width);
+    varint((eights as u64) << 1 | 1, page);
+    pack(numbers, 8 * eights, width, page);
+}
+
+/// Room for `count` numbers of `width` bits, eight of them in as many octets, and the numbers in the front of it.
+fn pack(numbers: impl Iterator<Item = u32>, count: usize, width: u8, page: &mut Vec<u8>) {
+    let end = page.len() + count / 8 * usize::from(width);
     let (mut waiting, mut bits) = (0u64, 0);
     for number in numbers {
         waiting |= u64::from(number) << bits;
@@ -344,8 +359,39 @@ fn packed(numbers: impl Iterator<Item = u32>, count: usize, width: u8, page: &mu
     page.resize(end, 0);
 }
 
+/// Whole numbers as differences from one to the next: blocks of four parts, with the least difference of the block and
+/// what each other one is above it, in as few bits as the part needs.
+fn differences(values: &[i64], page: &mut Vec<u8>) {
+    const PART: usize = 32;
+    const PARTS: usize = 4;
+    let signed = |number: i64, page: &mut Vec<u8>| varint((number << 1 ^ number >> 63) as u64, page);
+    varint((PART * PARTS) as u64, page);
+    varint(PARTS as u64, page);
+    varint(values.len() as u64, page);
+    signed(values.first().copied().unwrap_or(0), page);
+    let mut block = Vec::with_capacity(PART * PARTS);
+    let mut before = values;
+    while before.len() > 1 {
+        let last = (before.len() - 1).min(PART * PARTS);
+        block.clear();
+        block.extend(before[..=last].windows(2).map(|pair| pair[1] - pair[0]));
+        before = &before[last..];
+        let least = block.iter().copied().min().unwrap_or(0);
+        signed(least, page);
+        let above = |part: &[i64]| part.iter().map(|difference| (difference - least) as u32).max().unwrap_or(0);
+        let widths: [u8; PARTS] = std::array::from_fn(|at| {
+            let part = block.chunks(PART).nth(at).unwrap_or(&[]);
+            above(part).checked_ilog2().map_or(0, |log| log as u8 + 1)
+        });
+        page.extend_from_slice(&widths);
+        for (part, width) in block.chunks(PART).zip(widths) {
+            pack(part.iter().map(|difference| (difference - least) as u32), PART, width, page);
+        }
+    }
+}
+
 /// A number of any size, seven bits an octet.
-fn varint(mut number: usize, page: &mut Vec<u8>) {
+fn varint(mut number: u64, page: &mut Vec<u8>) {
     while number >= 0x80 {
         page.push(number as u8 | 0x80);
         number >>= 7;
@@ -369,6 +415,9 @@ mod tests {
         let at = |name| columns.places[name];
         let (text, full, number, yes) = (at("address"), at("message"), at("line"), at("address_confirmed"));
         let counted = at("downlink_format");
+        // Numbers near one another and far apart, seldom the same twice.
+        let (near, far) = (at("cpr_latitude"), at("cpr_longitude"));
+        let walk = |row: usize| (row * row * 7919 % 1_000_003) as i64 - 500_000;
         for words in [1, 2, 3, 4, 5, 16, 17, 255, 256, 257, 1024, 1025, ROWS] {
             let mut batch = columns.batch();
             for row in 0..ROWS {
@@ -380,6 +429,11 @@ mod tests {
                 batch.put(full, Cell::Text(word));
                 if row == words {
                     batch.put(number, Cell::Integer(-7));
+                }
+                for (column, value) in [(near, walk(row)), (far, walk(row) << 40)] {
+                    if row < words {
+                        batch.put(column, Cell::Integer(value));
+                    }
                 }
                 batch.put(counted, Cell::Integer((row % words) as i64 - 5));
                 if row % 5 == 0 {
@@ -397,6 +451,10 @@ mod tests {
                         Field::Str(format!("word {}", row * row % words))
                     } else if column == full {
                         Field::Str("always the same".to_owned())
+                    } else if column == near && row < words {
+                        Field::Long(walk(row))
+                    } else if column == far && row < words {
+                        Field::Long(walk(row) << 40)
                     } else if column == counted {
                         Field::Long((row % words) as i64 - 5)
                     } else if column == number && row == words {

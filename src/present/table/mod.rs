@@ -213,13 +213,15 @@ impl Bits {
 
     /// Sets a bit, and says whether it was not set before.
     fn set(&mut self, at: usize) -> bool {
-        let (word, bit) = (at / 64, 1 << (at % 64));
-        if word >= self.0.len() {
-            self.0.resize((word + 1).next_multiple_of(Self::AT_ONCE), 0);
+        let (place, bit) = (at / 64, 1 << (at % 64));
+        if let Some(word) = self.0.get_mut(place) {
+            let before = *word;
+            *word = before | bit;
+            return before & bit == 0;
         }
-        let before = self.0[word];
-        self.0[word] = before | bit;
-        before & bit == 0
+        self.0.resize((place + 1).next_multiple_of(Self::AT_ONCE), 0);
+        self.0[place] = bit;
+        true
     }
 
     fn get(&self, at: usize) -> bool {
