@@ -404,6 +404,7 @@ mod tests {
     use super::super::parquet::Writer;
     use super::super::{Cell, Columns, place};
     use bytes::Bytes;
+    use parquet::bloom_filter::Sbbf;
     use parquet::file::reader::{FileReader, SerializedFileReader};
     use parquet::record::Field;
 
@@ -494,5 +495,28 @@ mod tests {
         let known = file.metadata().row_group(0).column(columns.places["frame"]).statistics().expect("statistics");
         assert_eq!(known.min_bytes_opt(), Some(frames[0].as_bytes()));
         assert_eq!(known.max_bytes_opt(), Some(frames[3].as_bytes()));
+    }
+
+    #[test]
+    fn every_address_passes_the_filter_of_its_group_and_few_others_do() {
+        const ADDRESSES: u32 = 1000;
+        let columns = Columns::new(None);
+        let address = columns.places["address"];
+        let mut batch = columns.batch();
+        for at in 0..ADDRESSES {
+            let word = place(&mut batch.words, &format!("{:06X}", at * 7919));
+            batch.put(address, Cell::Text(word));
+            batch.rows += 1;
+        }
+        let mut writer = Writer::new(Vec::new(), columns.clone(), 2).expect("memory");
+        writer.push(&batch).expect("memory");
+        let octets = Bytes::from(writer.close().expect("memory"));
+        let file = SerializedFileReader::new(octets.clone()).expect("Parquet");
+        let chunk = file.metadata().row_group(0).column(address);
+        let filter = Sbbf::read_from_column_chunk(chunk, &octets).expect("octets").expect("a filter");
+        let passes = |number: u32| filter.check(format!("{number:06X}").as_str());
+        assert!((0..ADDRESSES).all(|at| passes(at * 7919)));
+        let others = (0..ADDRESSES).filter(|at| passes(at * 7919 + 1)).count();
+        assert!(others < 30, "{others}");
     }
 }
