@@ -1,11 +1,10 @@
 //! A stream of captured text cut into blocks at line ends, so that blocks can be read apart from one another.
 
 use super::source::Opened;
-use super::{Accounting, CaptureError, LONGEST_LINE, Record, Source, read_lines};
+use super::{Accounting, CaptureError, LONGEST_LINE, Record, Source, Spare, read_lines};
 use std::io::{self, Read};
 use std::mem;
 use std::ops::ControlFlow;
-use std::sync::{Arc, Mutex, PoisonError};
 
 /// How many octets are asked for at a time.
 const BLOCK: usize = 1 << 15;
@@ -31,15 +30,12 @@ pub struct Block {
 struct Text {
     room: Vec<u8>,
     filled: usize,
-    rooms: Rooms,
+    rooms: Spare<u8>,
 }
 
-type Rooms = Arc<Mutex<Vec<Vec<u8>>>>;
-
 impl Text {
-    fn new(rooms: &Rooms) -> Self {
-        let room = rooms.lock().unwrap_or_else(PoisonError::into_inner).pop().unwrap_or_default();
-        Self { room, filled: 0, rooms: Arc::clone(rooms) }
+    fn new(rooms: &Spare<u8>) -> Self {
+        Self { room: rooms.take(), filled: 0, rooms: rooms.clone() }
     }
 
     fn octets(&self) -> &[u8] {
@@ -73,7 +69,7 @@ impl Text {
 
 impl Drop for Text {
     fn drop(&mut self) {
-        self.rooms.lock().unwrap_or_else(PoisonError::into_inner).push(mem::take(&mut self.room));
+        self.rooms.give(mem::take(&mut self.room));
     }
 }
 
@@ -113,7 +109,7 @@ pub(super) fn blocks_of(name: &str, input: Result<Opened, CaptureError>) -> Bloc
         begun: Vec::new(),
         line: 1,
         first: true,
-        rooms: Rooms::default(),
+        rooms: Spare::default(),
     }
 }
 
@@ -128,7 +124,7 @@ pub(super) struct Blocks {
     line: u64,
     /// Nothing was handed out yet.
     first: bool,
-    rooms: Rooms,
+    rooms: Spare<u8>,
 }
 
 impl Iterator for Blocks {

@@ -5,12 +5,14 @@ mod digest;
 mod in_order;
 mod line;
 mod source;
+mod spare;
 
 pub use block::{Block, End, blocks};
 pub use digest::{Captured, Digested, Running, sha256};
 pub use in_order::{MOST_THREADS, in_order, threads};
 pub use line::{Line, Reason, read_line, read_lines};
 pub use source::{CaptureError, LONGEST_LINE, Record, Source, read_from};
+pub use spare::Spare;
 
 use std::collections::BTreeMap;
 

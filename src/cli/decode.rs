@@ -4,7 +4,7 @@ use super::output::{Sink, remark, report_end};
 use super::progress::Progress;
 use super::{Outcome, Threads, position, register};
 use clap::{Args, ValueEnum};
-use squitterlab::capture::{Accounting, End, Record, Source, blocks, in_order};
+use squitterlab::capture::{Accounting, End, Record, Source, Spare, blocks, in_order};
 use squitterlab::code::RegisterNumber;
 use squitterlab::code::compact_position::Position;
 use squitterlab::downlink::Decoded;
@@ -118,7 +118,11 @@ struct Ended {
 }
 
 /// Follows the aircraft through everything that is to be decoded, in order.
-fn chunks(arguments: &Arguments, sources: Vec<Source>) -> impl Iterator<Item = Chunk> + Send + use<> {
+fn chunks(
+    arguments: &Arguments,
+    sources: Vec<Source>,
+    spare: Spare<Seen>,
+) -> impl Iterator<Item = Chunk> + Send + use<> {
     let register = arguments.register;
     let mut tracker = Tracker::new(arguments.reference, arguments.version_in_force);
     let see = move |tracker: &mut Tracker, record: Record| Seen {
@@ -128,15 +132,13 @@ fn chunks(arguments: &Arguments, sources: Vec<Source>) -> impl Iterator<Item = C
     let by_hand = arguments.frame.iter().map(|frame| Record { line: 0, time: None, frame: *frame });
     let by_hand =
         Chunk { source: None, seen: by_hand.map(|record| see(&mut tracker, record)).collect(), read: None, end: None };
-    let (mut accounting, mut expected) = (Accounting::default(), 0);
+    let mut accounting = Accounting::default();
     let captured = blocks(sources, arguments.format == Format::Parquet).map(move |block| {
-        let mut seen = Vec::with_capacity(expected);
+        let mut seen = spare.take();
         let of_block = block.read(|record| {
             seen.push(see(&mut tracker, record));
             ControlFlow::Continue(())
         });
-        // The next block has about as many.
-        expected = seen.len();
         accounting.add(&of_block);
         let accounting = block.end.is_some().then(|| std::mem::take(&mut accounting));
         let end = block.end.zip(accounting).map(|(how, accounting)| Ended {
@@ -164,14 +166,15 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
     let columns = Columns::new(arguments.register);
     let mut output = Output::new(arguments.format, sink, &columns, arguments.threads.count())?;
     let (format, register) = (arguments.format, arguments.register);
+    let (spare, spare_seen) = (Spare::default(), Spare::default());
     let renderer = {
-        let names = Arc::clone(&names);
+        let (names, spare, spare_seen) = (Arc::clone(&names), spare.clone(), spare_seen.clone());
         move || {
-            let names = Arc::clone(&names);
+            let (names, spare, spare_seen) = (Arc::clone(&names), spare.clone(), spare_seen.clone());
             let mut tabulator = Tabulator::new(columns.clone());
-            move |chunk: Chunk| {
+            move |mut chunk: Chunk| {
                 let file = chunk.source.map(|source| names[source].as_str());
-                let mut text = Vec::new();
+                let mut text = spare.take();
                 for Seen { record, observation } in &chunk.seen {
                     let place = &Place { file, line: record.line, time: record.time };
                     let decoded = &observation.version.read(decoded(record.frame, register));
@@ -184,6 +187,8 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
                         Format::Csv | Format::Parquet => tabulator.push(place, decoded, observation),
                     }
                 }
+                chunk.seen.clear();
+                spare_seen.give(chunk.seen);
                 let batch = tabulator.take();
                 if format == Format::Csv {
                     csv::rows(&batch, &mut text);
@@ -195,8 +200,12 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
     let mut outcome = Outcome::Done;
     let mut forgotten = 0;
     let mut progress = Progress::new(&sources, arguments.out.is_none());
-    for (text, batch, source, read, end) in in_order(arguments.threads.count(), chunks(arguments, sources), renderer) {
+    for (mut text, batch, source, read, end) in
+        in_order(arguments.threads.count(), chunks(arguments, sources, spare_seen), renderer)
+    {
         output.write(&text, &batch)?;
+        text.clear();
+        spare.give(text);
         let Some(source) = source else { continue };
         if let Some((octets, accounting)) = read {
             progress.at(source, octets, &accounting);

@@ -38,6 +38,15 @@ impl Address {
         }
     }
 
+    /// Hexadecimal digits of an address.
+    pub const DIGITS: usize = 6;
+
+    /// Its six hexadecimal digits, written into `digits`.
+    pub fn encode_hex(self, digits: &mut [u8; Self::DIGITS]) -> &str {
+        // There is room for two digits an octet, so it cannot fail.
+        faster_hex::hex_encode_upper(&self.0.to_be_bytes()[1..], digits).map_or("", |digits| digits)
+    }
+
     /// The 24 bits.
     pub const fn bits(self) -> u32 {
         self.0
@@ -46,7 +55,7 @@ impl Address {
 
 impl fmt::Display for Address {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:06X}", self.0)
+        f.write_str(self.encode_hex(&mut [0; Self::DIGITS]))
     }
 }
 

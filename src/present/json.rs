@@ -5,7 +5,8 @@ use super::phrases::{Json, Phrases};
 use super::reading::{self, Asked};
 use crate::capture::Accounting;
 use crate::code::Version;
-use crate::downlink::{Decoded, Parity, sender};
+use crate::downlink::{Decoded, Parity};
+use crate::frame::{Address, Frame};
 use crate::onair::{Decision, Emission};
 use crate::profile::Problem;
 use crate::register::inference::ALL_ZERO;
@@ -13,7 +14,6 @@ use crate::track::Observation;
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 use std::cell::RefCell;
-use std::io::Write;
 
 /// Where a frame was captured.
 #[derive(Clone, Copy, Debug, Default)]
@@ -52,7 +52,7 @@ pub fn write_frame(place: &Place<'_>, decoded: &Decoded, observation: &Observati
             let none = out.len();
             for version in Version::ALL {
                 let before = out.len();
-                let _ = write!(out, "\"{}\":{{", version.number());
+                out.extend_from_slice(&[b'"', b'0' + version.number(), b'"', b':', b'{']);
                 let none = out.len();
                 phrases.fields(decoded, Asked::Only(version), out);
                 if out.len() == none { out.truncate(before) } else { close(out) }
@@ -89,23 +89,36 @@ fn entry(name: &str, value: &(impl Serialize + ?Sized), out: &mut Vec<u8>) {
     out.push(b',');
 }
 
+/// The same for a word that needs no escaping.
+fn word(name: &str, word: &str, out: &mut Vec<u8>) {
+    for part in ["\"", name, "\":\"", word, "\","] {
+        out.extend_from_slice(part.as_bytes());
+    }
+}
+
 /// Writes what stands before the fields.
 fn write_envelope(place: &Place<'_>, decoded: &Decoded, observation: &Observation, out: &mut Vec<u8>) {
+    let number = |name: &str, number: u64, out: &mut Vec<u8>| {
+        for part in ["\"", name, "\":", itoa::Buffer::new().format(number), ","] {
+            out.extend_from_slice(part.as_bytes());
+        }
+    };
     if let Some(file) = place.file {
         entry("file", file, out);
-        entry("line", &place.line, out);
+        number("line", place.line, out);
     }
     if let Some(time) = place.time {
         entry("time", &time, out);
     }
     let frame = &decoded.frame;
-    let (parity, address) = sender(frame);
-    let _ = write!(out, "\"frame\":\"{frame}\",\"downlink_format\":{},\"address\":", frame.downlink_format());
-    let _ = match address {
-        Some(address) => write!(out, "\"{address}\","),
-        None => write!(out, "null,"),
-    };
-    entry("parity", parity.key(), out);
+    let parity = decoded.parity();
+    word("frame", frame.encode_hex(&mut [0; Frame::MOST_DIGITS]), out);
+    number("downlink_format", frame.downlink_format().into(), out);
+    match decoded.address() {
+        Some(address) => word("address", address.encode_hex(&mut [0; Address::DIGITS]), out),
+        None => out.extend_from_slice(b"\"address\":null,"),
+    }
+    word("parity", parity.key(), out);
     match parity {
         Parity::Overlaid => {
             entry("address_recovered", &true, out);
@@ -116,7 +129,7 @@ fn write_envelope(place: &Place<'_>, decoded: &Decoded, observation: &Observatio
         }
         Parity::Valid | Parity::Invalid => {}
     }
-    entry("message", decoded.message(), out);
+    word("message", decoded.message(), out);
     if let Some(overlay) = observation.possible_data_overlay {
         entry("possible_data_overlay", &observed::data_overlay(overlay), out);
     }

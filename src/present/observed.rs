@@ -169,12 +169,25 @@ pub fn data_overlay(overlay: DataOverlay) -> Value {
 
 /// Writes position, changes and doubts into a frame's object, a comma after each.
 pub fn write(observation: &Observation, out: &mut Vec<u8>) {
+    // Most frames add nothing.
+    if matches!(
+        observation,
+        Observation {
+            position: None,
+            position_refused: None,
+            heights: None,
+            change: None,
+            contradiction: None,
+            disagreement: None,
+            ..
+        }
+    ) {
+        return;
+    }
     let start = out.len();
     // Writing to memory cannot fail.
     drop(serde_json::to_writer(&mut *out, &Entries::from(observation)));
     out.pop();
-    if out.len() > start + 1 {
-        out.push(b',');
-    }
+    out.push(b',');
     out.remove(start);
 }

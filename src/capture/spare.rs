@@ -1,0 +1,31 @@
+//! Lists whose room is used again.
+
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// Lists that were used and are to be used again, on any thread: fresh memory for long lists costs more than filling them.
+#[derive(Debug)]
+pub struct Spare<T>(Arc<Mutex<Vec<Vec<T>>>>);
+
+impl<T> Spare<T> {
+    /// A list as it was given, or an empty one.
+    pub fn take(&self) -> Vec<T> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).pop().unwrap_or_default()
+    }
+
+    /// Gives a list for later use.
+    pub fn give(&self, list: Vec<T>) {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).push(list);
+    }
+}
+
+impl<T> Clone for Spare<T> {
+    fn clone(&self) -> Self {
+        Self(Arc::clone(&self.0))
+    }
+}
+
+impl<T> Default for Spare<T> {
+    fn default() -> Self {
+        Self(Arc::default())
+    }
+}
