@@ -38,8 +38,9 @@ pub fn write_frame(place: &Place<'_>, decoded: &Decoded, observation: &Observati
         out.push(b'{');
         write_envelope(place, decoded, observation, out);
         let (asked, others) = reading::asked(observation.version);
+        let places = phrases.places(decoded);
         out.extend_from_slice(b"\"fields\":{");
-        phrases.fields(decoded, asked, out);
+        phrases.fields(decoded, places, asked, out);
         if let Some(register) =
             decoded.register.filter(|_| !asked.all(decoded).iter().any(|(name, _)| *name == "register"))
         {
@@ -54,7 +55,7 @@ pub fn write_frame(place: &Place<'_>, decoded: &Decoded, observation: &Observati
                 let before = out.len();
                 out.extend_from_slice(&[b'"', b'0' + version.number(), b'"', b':', b'{']);
                 let none = out.len();
-                phrases.fields(decoded, Asked::Only(version), out);
+                phrases.fields(decoded, places, Asked::Only(version), out);
                 if out.len() == none { out.truncate(before) } else { close(out) }
             }
             if out.len() == none { out.truncate(before) } else { close(out) }
@@ -63,7 +64,7 @@ pub fn write_frame(place: &Place<'_>, decoded: &Decoded, observation: &Observati
             entry("note", &note, out);
         }
         out.extend_from_slice(b"\"codes\":{");
-        phrases.codes(decoded, out);
+        phrases.codes(decoded, places, out);
         close(out);
         observed::write(observation, out);
         close(out);

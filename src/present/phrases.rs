@@ -40,15 +40,21 @@ pub struct Phrases<L: Language> {
     text: Vec<L::Piece>,
 }
 
+/// Where the sheets of a frame's tables are.
+#[derive(Clone, Copy)]
+pub struct Places {
+    envelope: usize,
+    payload: Option<usize>,
+}
+
 impl Phrases<Json> {
     /// Writes the code of every row, the payload's rows in the place of the whole payload.
-    pub fn codes(&mut self, decoded: &Decoded, out: &mut Vec<u8>) {
+    pub fn codes(&mut self, decoded: &Decoded, places: Places, out: &mut Vec<u8>) {
         let pattern = decoded.overlaid_pattern();
-        let envelope = self.place(decoded.envelope, decoded.envelope);
-        let Some(payload) = &decoded.payload else {
+        let Places { envelope, payload } = places;
+        let (Some(payload), Some(inside)) = (&decoded.payload, payload) else {
             return self.sheets[envelope].codes(0..usize::MAX, pattern, &mut self.text, out);
         };
-        let inside = self.place(decoded.envelope, payload.table);
         let at = self.sheets[envelope].payload;
         self.sheets[envelope].codes(0..at, pattern, &mut self.text, out);
         self.sheets[inside].codes(0..usize::MAX, payload.bits.into(), &mut self.text, out);
@@ -62,12 +68,17 @@ impl<L: Language> Phrases<L> {
         Self { language, places: HashMap::default(), sheets: Vec::new(), text: Vec::new() }
     }
 
-    /// Says what is asked of a frame: rows of the envelope, what is derived from them, and the same of the payload.
-    pub fn fields(&mut self, decoded: &Decoded, asked: Asked, out: &mut Vec<L::Piece>) {
+    /// Where the sheets of a frame's tables are, until everything is forgotten.
+    pub fn places(&mut self, decoded: &Decoded) -> Places {
         let envelope = self.place(decoded.envelope, decoded.envelope);
+        Places { envelope, payload: decoded.payload.map(|payload| self.place(decoded.envelope, payload.table)) }
+    }
+
+    /// Says what is asked of a frame: rows of the envelope, what is derived from them, and the same of the payload.
+    pub fn fields(&mut self, decoded: &Decoded, places: Places, asked: Asked, out: &mut Vec<L::Piece>) {
+        let Places { envelope, payload } = places;
         self.sheets[envelope].fields(&mut self.language, asked, decoded.frame.pattern(), &mut self.text, out);
-        if let Some(payload) = &decoded.payload {
-            let inside = self.place(decoded.envelope, payload.table);
+        if let (Some(payload), Some(inside)) = (&decoded.payload, payload) {
             self.sheets[inside].fields(&mut self.language, asked, payload.bits.into(), &mut self.text, out);
         }
     }

@@ -74,7 +74,8 @@ impl Tabulator {
             self.batch.put(column, language.text(&register.to_string()));
         }
         self.said.clear();
-        self.phrases.fields(decoded, reading::asked(observation.version).0, &mut self.said);
+        let places = self.phrases.places(decoded);
+        self.phrases.fields(decoded, places, reading::asked(observation.version).0, &mut self.said);
         for (column, cell) in &self.said {
             self.batch.put(*column, *cell);
         }
