@@ -10,7 +10,7 @@ use squitterlab::code::compact_position::Position;
 use squitterlab::downlink::Decoded;
 use squitterlab::frame::Frame;
 use squitterlab::present::json::{self, Place};
-use squitterlab::present::table::{Batch, Columns, Tabulator, csv};
+use squitterlab::present::table::{Batch, Columns, Tabulator, csv, parquet};
 use squitterlab::present::text;
 use squitterlab::track::{Observation, Tracker};
 use std::io::{self, Write};
@@ -228,24 +228,16 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
 /// Where decoded frames go.
 enum Output<'a> {
     Lines(&'a mut Sink),
-    #[cfg(feature = "parquet")]
-    Parquet(Box<squitterlab::present::table::parquet::Writer<&'a mut Sink>>),
+    Parquet(Box<parquet::Writer<&'a mut Sink>>),
 }
 
 impl<'a> Output<'a> {
     fn new(format: Format, sink: &'a mut Sink, columns: &Columns, threads: usize) -> io::Result<Self> {
         match format {
             Format::Csv => sink.write_all(csv::names(columns).as_bytes())?,
-            #[cfg(feature = "parquet")]
             Format::Parquet => {
-                let writer = squitterlab::present::table::parquet::Writer::new(sink, columns.clone(), threads)?;
+                let writer = parquet::Writer::new(sink, columns.clone(), threads)?;
                 return Ok(Self::Parquet(Box::new(writer)));
-            }
-            #[cfg(not(feature = "parquet"))]
-            Format::Parquet => {
-                let message = "this program was built without Parquet; build it with the feature \"parquet\" \
-                               (cargo build --release --features parquet), or take --format csv";
-                return Err(io::Error::new(io::ErrorKind::Unsupported, message));
             }
             Format::Text | Format::Json => {}
         }
@@ -255,7 +247,6 @@ impl<'a> Output<'a> {
     fn write(&mut self, text: &[u8], batch: &Batch) -> io::Result<()> {
         match self {
             Self::Lines(sink) => sink.write_all(text),
-            #[cfg(feature = "parquet")]
             Self::Parquet(writer) => writer.push(batch),
         }
     }
@@ -264,7 +255,6 @@ impl<'a> Output<'a> {
         match self {
             Self::Lines(sink) => sink.flush(),
             // Its rows are written a group at a time.
-            #[cfg(feature = "parquet")]
             Self::Parquet(_) => Ok(()),
         }
     }
@@ -273,7 +263,6 @@ impl<'a> Output<'a> {
     fn note(&mut self, name: &str, ended: &Ended) {
         match self {
             Self::Lines(_) => {}
-            #[cfg(feature = "parquet")]
             Self::Parquet(writer) => {
                 let mut about = serde_json::Value::Object(json::accounting(&ended.accounting));
                 about["file"] = name.into();
@@ -287,7 +276,6 @@ impl<'a> Output<'a> {
     fn close(self) -> io::Result<()> {
         match self {
             Self::Lines(sink) => sink.flush(),
-            #[cfg(feature = "parquet")]
             Self::Parquet(writer) => writer.close()?.flush(),
         }
     }

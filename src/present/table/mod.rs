@@ -8,7 +8,7 @@
 #[cfg(feature = "parquet")]
 mod chunk;
 pub mod csv;
-#[cfg(feature = "parquet")]
+#[cfg_attr(not(feature = "parquet"), path = "without_parquet.rs")]
 pub mod parquet;
 mod tabulator;
 

@@ -1,15 +1,14 @@
 //! Parquet: the same table in columns, for engines that read only what a question needs. A row group is a stretch of the
 //! capture, so it can be passed over by its times; the addresses of each have a Bloom filter.
 
-use super::chunk::Press;
-use super::{Batch, Columns, Kind};
-use bytes::Bytes;
-use parquet::basic::{LogicalType, Repetition, Type as Physical};
+use super::{Batch, Columns, Kind, chunk};
+use parquet::basic::{Compression, LogicalType, Repetition, Type as Physical};
+use parquet::data_type::ByteArray;
 use parquet::errors::{ParquetError, Result};
 use parquet::file::metadata::KeyValue;
-use parquet::file::properties::WriterProperties;
-use parquet::file::writer::{SerializedFileWriter, TrackedWrite};
-use parquet::schema::types::Type;
+use parquet::file::properties::{WriterProperties, WriterPropertiesPtr};
+use parquet::file::writer::SerializedFileWriter;
+use parquet::schema::types::{ColumnPath, Type};
 use std::io::{self, Write};
 use std::panic::resume_unwind;
 use std::sync::Arc;
@@ -25,6 +24,7 @@ const GROUP: usize = 1 << 16;
 /// Writes a table.
 pub struct Writer<W: Write + Send> {
     file: SerializedFileWriter<W>,
+    properties: WriterPropertiesPtr,
     columns: Columns,
     group: Batch,
     /// How many threads write the columns of a group.
@@ -47,11 +47,18 @@ impl<W: Write + Send> Writer<W> {
     /// # Errors
     /// As the output has them.
     pub fn new(out: W, columns: Columns, threads: usize) -> io::Result<Self> {
-        let properties = WriterProperties::builder()
+        let mut properties = WriterProperties::builder()
+            .set_compression(Compression::SNAPPY)
             .set_created_by(concat!("squitterlab ", env!("CARGO_PKG_VERSION")).to_owned())
-            .build();
-        let file = SerializedFileWriter::new(out, schema(&columns).map_err(named)?, Arc::new(properties));
-        Ok(Self { file: file.map_err(named)?, group: columns.batch(), columns, threads })
+            .set_dictionary_enabled(false)
+            .set_column_bloom_filter_enabled(ColumnPath::from(FILTERED), true);
+        // Of text there are few different ones.
+        for column in columns.list().iter().filter(|column| column.kind == Kind::Text) {
+            properties = properties.set_column_dictionary_enabled(ColumnPath::from(column.name), true);
+        }
+        let properties = Arc::new(properties.build());
+        let file = SerializedFileWriter::new(out, schema(&columns).map_err(named)?, Arc::clone(&properties));
+        Ok(Self { file: file.map_err(named)?, properties, group: columns.batch(), columns, threads })
     }
 
     /// Appends rows.
@@ -81,21 +88,20 @@ impl<W: Write + Send> Writer<W> {
         if self.group.rows == 0 {
             return Ok(());
         }
-        let (columns, cells, words, rows) =
-            (self.columns.list(), &self.group.columns, &self.group.words, self.group.rows);
+        let (columns, cells, rows) = (self.columns.list().len(), &self.group.columns, self.group.rows);
+        let words: Vec<ByteArray> = self.group.words.iter().map(|word| ByteArray::from(&**word)).collect();
         let descriptions = self.file.schema_descr().columns();
         let next = AtomicUsize::new(0);
         // Each thread takes the next column that nobody has taken.
         let written = || {
-            let mut press = Press::new();
             let mut chunks = Vec::new();
             loop {
                 let at = next.fetch_add(1, Ordering::Relaxed);
-                let Some(column) = columns.get(at) else { return Ok::<_, ParquetError>(chunks) };
-                let mut out = TrackedWrite::new(Vec::new());
-                let filtered = column.name == FILTERED;
-                let closed = press.write(&descriptions[at], rows, &cells[at], words, filtered, &mut out)?;
-                chunks.push((at, Bytes::from(out.into_inner()?), closed));
+                if at >= columns {
+                    return Ok::<_, ParquetError>(chunks);
+                }
+                let (octets, closed) = chunk::write(&descriptions[at], &self.properties, rows, &cells[at], &words)?;
+                chunks.push((at, octets, closed));
             }
         };
         let mut chunks = thread::scope(|scope| {
