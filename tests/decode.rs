@@ -405,7 +405,31 @@ fn a_device_is_written_into_and_a_link_stays_a_link() {
     assert!(std::fs::symlink_metadata(&link).expect("the link").is_symlink());
     assert_eq!(std::fs::read_to_string(&target).expect("the file").lines().count(), 2);
     run(&["decode", &input, "--out", &folder.path("."), "--force"]).exits(2).complains_of(&["a folder"]);
-    assert_eq!(folder.names(), ["in.txt", "link.json", "out.json", "target.json"], "nothing is left beside them");
+    run(&["decode", &input, "--out", &folder.path("new/")]).exits(2).complains_of(&["new/: a folder"]);
+
+    let (nowhere, dangling) = (folder.path("nowhere.json"), folder.path("dangling.json"));
+    std::os::unix::fs::symlink(&nowhere, &dangling).expect("a link");
+    run(&["decode", &input, "--out", &dangling])
+        .exits(2)
+        .complains_of(&["dangling.json: a link that leads to nothing"]);
+    let names = ["dangling.json", "in.txt", "link.json", "out.json", "target.json"];
+    assert_eq!(folder.names(), names, "nothing is left beside them");
+}
+
+/// A shell that writes to a file writes on where the program left off.
+#[cfg(target_os = "linux")]
+#[test]
+fn standard_output_by_its_name_is_written_into() {
+    let folder = Folder::new("decode_out_standard");
+    let (input, log) = (folder.file("in.txt", format!("{EVEN}\n")), folder.file("log", "before\n"));
+    let mut file = std::fs::OpenOptions::new().append(true).open(&log).expect("the log");
+    let done = program::command(&["decode", &input, "--format", "json", "--out", "/dev/stdout"])
+        .stdout(file.try_clone().expect("a handle"))
+        .status();
+    assert!(done.expect("it runs").success());
+    std::io::Write::write_all(&mut file, b"after\n").expect("the log");
+    let log = std::fs::read_to_string(log).expect("the log");
+    assert!(log.starts_with("before\n{") && log.ends_with("}\nafter\n"), "{log}");
 }
 
 #[test]

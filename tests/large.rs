@@ -194,6 +194,10 @@ fn damage_is_said_counted_and_leaves_no_file() {
             let said = run(&["compare", PROFILE, "--capture", &file, "--format", "json"]).exits(2);
             let account = &said.object()["capture"];
             assert!(account["frames"].as_u64().is_some_and(|frames| frames > 1000 && frames < LINES), "{account}");
+            let cut_short = account["not_read_whole"][0].as_str().expect("why");
+            assert!(cut_short.contains("reading stopped after line"), "{account}");
+            let said = run(&["compare", PROFILE, "--capture", &file]).exits(2);
+            assert!(said.out.contains("not read whole: "), "{}", said.out);
         }
     }
 }
@@ -232,7 +236,7 @@ fn a_file_that_grows_or_shrinks_while_it_is_read_is_told_apart_from_a_whole_one(
     let folder = Folder::new("grows");
     let end = |change: fn(&str)| {
         let file = folder.file("capture.txt", capture());
-        let mut reading = blocks(vec![Source::from(file.as_str())], false);
+        let mut reading = blocks(vec![Source::from(file.as_str())], 1 << 15, false);
         assert!(reading.next().expect("a block").end.is_none());
         change(&file);
         reading.last().expect("the last block").end.expect("its end")

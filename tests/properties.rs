@@ -10,6 +10,7 @@ use crc_any::CRCu32;
 use long_run::cases;
 use proptest::prelude::*;
 use random::Random;
+use squitterlab::capture::{Accounting, Line, Record, read_line, read_lines};
 use squitterlab::code::table::{Row, Table, Wanted};
 use squitterlab::code::{RegisterNumber, Value, Version, source_in_full};
 use squitterlab::downlink::{
@@ -36,6 +37,7 @@ use squitterlab::register::{
     TransponderType, VerticalIntention, VhfChannels, WeatherHazard, WeatherRoutine,
 };
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::ControlFlow;
 
 /// Frames whose source is named, for tests that need an intact one (handbook, chapters 3, 5, 7, 11 to 13, 16; public
 /// question 43844).
@@ -214,6 +216,66 @@ proptest! {
         let frame = Frame::long(octets);
         let span = Span::new(first, first.saturating_add(width - 1).min(112));
         prop_assert_eq!(frame.field(span), seen(frame, span));
+    }
+}
+
+/// Of a span wider than a number its last 64 bits.
+#[test]
+fn a_wide_span_gives_its_last_bits() {
+    let octets = std::array::from_fn(|at| at as u8 * 17 + 3);
+    let frame = Frame::long(octets);
+    let last = u64::from_be_bytes(octets[6..].try_into().expect("eight"));
+    for first in [1, 48, 49] {
+        assert_eq!(frame.field(Span::new(first, 112)), last);
+    }
+}
+
+/// Lines in one text are read as each of them alone, however they end.
+#[test]
+fn a_text_is_read_line_by_line() {
+    let (long, short) = ("8D4840D6202CC371C32CE0576098", "5D4840D63CBEE5");
+    let lines = [
+        long.to_owned(),
+        short.to_owned(),
+        String::new(),
+        format!("12.5 {long}"),
+        format!("12.5,{short}"),
+        format!("# {long}"),
+        "13 characters".to_owned(),
+        format!("{short}{short}"),
+        format!("{short} {short}"),
+        format!("{{\"frame\": \"{short}\", \"time\": 3}}"),
+        long.replace('8', "x"),
+        short[..13].to_owned(),
+        long.to_lowercase(),
+    ];
+    for end in ["\n", "\r\n"] {
+        for first in &lines {
+            for second in &lines {
+                for last in [end, ""] {
+                    let text = format!("{first}{end}{second}{last}");
+                    let mut found = Vec::new();
+                    let account = read_lines(text.as_bytes(), 7, |record| {
+                        found.push(record);
+                        ControlFlow::Continue(())
+                    });
+                    let mut wanted = Vec::new();
+                    let mut counted = Accounting::default();
+                    // What stands behind the last end is a line only where there is something.
+                    for (number, line) in (7..).zip(text.lines()) {
+                        let line = read_line(line.as_bytes());
+                        counted.count(&line);
+                        if let Line::Frame { frame, time } = line {
+                            wanted.push(Record { line: number, time, frame });
+                        }
+                    }
+                    let plain = |records: &[Record]| {
+                        records.iter().map(|record| (record.line, record.time, record.frame)).collect::<Vec<_>>()
+                    };
+                    assert_eq!((plain(&found), account), (plain(&wanted), counted), "{text:?}");
+                }
+            }
+        }
     }
 }
 

@@ -6,9 +6,6 @@ use std::io::{self, Read};
 use std::mem;
 use std::ops::ControlFlow;
 
-/// How many octets are asked for at a time.
-const BLOCK: usize = 1 << 15;
-
 /// Whole lines of one source. The last block of a source says how it ended.
 #[derive(Debug)]
 pub struct Block {
@@ -54,10 +51,11 @@ impl Text {
         }
     }
 
-    fn read(&mut self, input: &mut impl Read) -> io::Result<usize> {
-        self.make_room(BLOCK);
+    /// Asks for so many octets more.
+    fn read(&mut self, input: &mut impl Read, most: usize) -> io::Result<usize> {
+        self.make_room(most);
         let got = loop {
-            match input.read(&mut self.room[self.filled..][..BLOCK]) {
+            match input.read(&mut self.room[self.filled..][..most]) {
                 Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
                 other => break other?,
             }
@@ -91,19 +89,24 @@ impl Block {
     }
 }
 
-/// The blocks of these sources, one source after the other. What cannot be read ends its own source only. A digest of what
-/// was read is made only where it is wanted.
-pub fn blocks(sources: Vec<Source>, digest: bool) -> impl Iterator<Item = Block> + Send {
-    sources
-        .into_iter()
-        .enumerate()
-        .flat_map(move |(source, named)| Blocks { source, ..blocks_of(&named.name(), named.open(digest)) })
+/// How many octets are asked for at a time where little is made of them.
+pub const BLOCK: usize = 1 << 17;
+
+/// The blocks of these sources, one source after the other, so many octets asked for at a time. What cannot be read ends its
+/// own source only. A digest of what was read is made only where it is wanted.
+pub fn blocks(sources: Vec<Source>, octets: usize, digest: bool) -> impl Iterator<Item = Block> + Send {
+    sources.into_iter().enumerate().flat_map(move |(source, named)| Blocks {
+        source,
+        octets,
+        ..blocks_of(&named.name(), named.open(digest))
+    })
 }
 
 /// The blocks of one source, numbered 0.
 pub(super) fn blocks_of(name: &str, input: Result<Opened, CaptureError>) -> Blocks {
     Blocks {
         source: 0,
+        octets: BLOCK,
         name: name.to_owned(),
         input: Some(input),
         begun: Vec::new(),
@@ -115,6 +118,7 @@ pub(super) fn blocks_of(name: &str, input: Result<Opened, CaptureError>) -> Bloc
 
 pub(super) struct Blocks {
     source: usize,
+    octets: usize,
     name: String,
     /// None once the source has ended.
     input: Option<Result<Opened, CaptureError>>,
@@ -170,7 +174,7 @@ impl Blocks {
     fn lines(&mut self, input: &mut Opened, text: &mut Text) -> Option<End> {
         loop {
             let before = text.filled;
-            match text.read(input) {
+            match text.read(input, self.octets) {
                 Ok(0) => {
                     let cut_short = |error| CaptureError::Read { name: self.name.clone(), line: self.line - 1, error };
                     return Some(input.end().unwrap_or_else(|error| End::Broken(cut_short(error))));

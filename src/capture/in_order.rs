@@ -40,10 +40,10 @@ pub fn in_order<T: Send + 'static, U: Send + 'static, W: FnMut(T) -> U + 'static
     for _ in 0..threads {
         let (feed, worker) = (Arc::clone(&feed), Arc::clone(&worker));
         thread::spawn(move || {
-            let mut work = worker();
+            let mut work = None;
             while let Some((item, back)) = Feed::next(&feed) {
                 // Nobody may be waiting any more.
-                let _ = back.send(catch_unwind(AssertUnwindSafe(|| work(item))));
+                let _ = back.send(catch_unwind(AssertUnwindSafe(|| work.get_or_insert_with(|| worker())(item))));
             }
         });
     }

@@ -71,8 +71,8 @@ pub enum Line {
     Skipped(Reason),
 }
 
-/// Hands out the frames of a text in order, its first line numbered so, and accounts for the lines; `each` may stop the
-/// reading.
+/// Hands out the frames of a text in order, and accounts for its lines. `first_line` is the number of the first; `each` may
+/// stop the reading, and the account is then of what was read.
 ///
 /// ```
 /// use squitterlab::capture::read_lines;

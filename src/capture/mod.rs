@@ -7,7 +7,7 @@ mod line;
 mod source;
 mod spare;
 
-pub use block::{Block, End, blocks};
+pub use block::{BLOCK, Block, End, blocks};
 pub use digest::{Captured, Digested, Running, sha256};
 pub use in_order::{MOST_THREADS, in_order, threads};
 pub use line::{Line, Reason, read_line, read_lines};

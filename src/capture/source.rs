@@ -1,7 +1,7 @@
 //! Where captured text comes from: files and standard input, plain or compressed, as a stream.
 
 use super::block::blocks_of;
-use super::{Accounting, Block, End, blocks};
+use super::{Accounting, BLOCK, Block, End, blocks};
 use crate::frame::Frame;
 use sha2::{Digest, Sha256};
 use std::fs::File;
@@ -102,7 +102,7 @@ impl Source {
     /// # Errors
     /// [`CaptureError`], together with the account so far.
     pub fn read(&self, each: impl FnMut(Record) -> ControlFlow<()>) -> Result<Accounting, (CaptureError, Accounting)> {
-        read_blocks(blocks(vec![self.clone()], false), each)
+        read_blocks(blocks(vec![self.clone()], BLOCK, false), each)
     }
 }
 

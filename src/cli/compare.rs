@@ -105,7 +105,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     }
     if arguments.format == Format::Text && !one {
         let bad = fleet.parity_invalid();
-        print(&verdict::table(&rows, &format!("{}; {bad} frames with bad parity", fleet.accounting())))?;
+        let mut account = vec![format!("{}; {bad} frames with bad parity", fleet.accounting())];
+        account.extend(fleet.unread().iter().map(|unread| format!("not read whole: {unread}")));
+        print(&verdict::table(&rows, &account.join("; ")))?;
         if arguments.details {
             reports().try_for_each(|report| print(&format!("\n{}", verdict::report_text(&report))))?;
         }

@@ -117,6 +117,12 @@ struct Ended {
     evicted: u64,
 }
 
+/// So many octets are read at a time: what is written of them is thirty times as much.
+const BLOCK: usize = 1 << 15;
+
+/// A table is made by so many threads at most, so that no more than 64 MiB are needed (measured).
+const MOST_FOR_A_TABLE: usize = 2;
+
 /// Follows the aircraft through everything that is to be decoded, in order.
 fn chunks(
     arguments: &Arguments,
@@ -133,7 +139,7 @@ fn chunks(
     let by_hand =
         Chunk { source: None, seen: by_hand.map(|record| see(&mut tracker, record)).collect(), read: None, end: None };
     let mut accounting = Accounting::default();
-    let captured = blocks(sources, arguments.format == Format::Parquet).map(move |block| {
+    let captured = blocks(sources, BLOCK, arguments.format == Format::Parquet).map(move |block| {
         let mut seen = spare.take();
         let of_block = block.read(|record| {
             seen.push(see(&mut tracker, record));
@@ -164,7 +170,9 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
     }
     let names: Arc<[String]> = sources.iter().map(Source::name).collect();
     let columns = Columns::new(arguments.register);
-    let mut output = Output::new(arguments.format, sink, &columns, arguments.threads.count())?;
+    let threads = arguments.threads.count();
+    let threads = if arguments.format == Format::Parquet { threads.min(MOST_FOR_A_TABLE) } else { threads };
+    let mut output = Output::new(arguments.format, sink, &columns, threads)?;
     let (format, register) = (arguments.format, arguments.register);
     let (spare, spare_seen) = (Spare::default(), Spare::default());
     let renderer = {
@@ -200,9 +208,7 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
     let mut outcome = Outcome::Done;
     let mut forgotten = 0;
     let mut progress = Progress::new(&sources, arguments.out.is_none());
-    for (mut text, batch, source, read, end) in
-        in_order(arguments.threads.count(), chunks(arguments, sources, spare_seen), renderer)
-    {
+    for (mut text, batch, source, read, end) in in_order(threads, chunks(arguments, sources, spare_seen), renderer) {
         output.write(&text, &batch)?;
         text.clear();
         spare.give(text);

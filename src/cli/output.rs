@@ -81,7 +81,7 @@ pub enum Sink {
     /// Standard output.
     Standard(io::BufWriter<io::Stdout>),
     /// What is there and is no file, a device or a named pipe: it is written into, never replaced.
-    Stream(io::BufWriter<fs::File>),
+    Stream(io::BufWriter<fs::File>, PathBuf),
     /// A file beside its final place.
     File {
         /// What is being written.
@@ -99,31 +99,36 @@ impl Sink {
         let Some(path) = path else {
             return Ok(Self::Standard(io::BufWriter::with_capacity(1 << 16, io::stdout())));
         };
-        let named = |error: io::Error| io::Error::new(error.kind(), format!("{}: {error}", path.display()));
-        let mut path = path.to_owned();
-        match fs::metadata(&path) {
-            Ok(there) if there.is_dir() => {
-                let message = format!("{}: a folder; name a file in it", path.display());
-                return Err(io::Error::new(io::ErrorKind::IsADirectory, message));
-            }
-            Ok(there) if there.is_file() => {
-                if !force {
-                    let message =
-                        format!("{}: the file is there already; choose another name, or add --force", path.display());
-                    return Err(io::Error::new(io::ErrorKind::AlreadyExists, message));
-                }
-                // A link stays a link: what it leads to is renewed.
-                path = fs::canonicalize(&path).map_err(named)?;
-            }
-            Ok(_) => {
-                let stream = fs::OpenOptions::new().write(true).open(&path).map_err(named)?;
-                return Ok(Self::Stream(io::BufWriter::with_capacity(1 << 16, stream)));
-            }
-            Err(_) => {}
+        let refused = |kind, why| Err(io::Error::new(kind, format!("{}: {why}", path.display())));
+        if path.as_os_str().as_encoded_bytes().ends_with(b"/") {
+            return refused(io::ErrorKind::IsADirectory, "a folder; name a file in it");
         }
+        match fs::metadata(path) {
+            Ok(there) if there.is_dir() => {
+                return refused(io::ErrorKind::IsADirectory, "a folder; name a file in it");
+            }
+            // Under these names stands what others have opened, be it a file.
+            Ok(there) if !there.is_file() || path.starts_with("/dev") || path.starts_with("/proc") => {
+                let stream = fs::OpenOptions::new().append(true).open(path).map_err(|error| named(path, &error))?;
+                return Ok(Self::Stream(io::BufWriter::with_capacity(1 << 16, stream), path.to_owned()));
+            }
+            Ok(_) if !force => {
+                let why = "the file is there already; choose another name, or add --force";
+                return refused(io::ErrorKind::AlreadyExists, why);
+            }
+            Ok(_) => {}
+            Err(error) if error.kind() == io::ErrorKind::NotFound && !path.is_symlink() => {}
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {
+                return refused(error.kind(), "a link that leads to nothing; name the file itself");
+            }
+            Err(error) => return Err(named(path, &error)),
+        }
+        // A link stays a link: what it leads to is renewed.
+        let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         let name = path.file_name().ok_or_else(|| io::Error::other(format!("{}: not a file name", path.display())))?;
         let beside = path.with_file_name(format!(".{}.{}.part", name.to_string_lossy(), std::process::id()));
-        let writer = io::BufWriter::with_capacity(1 << 16, fs::File::create(&beside).map_err(named)?);
+        let writer =
+            io::BufWriter::with_capacity(1 << 16, fs::File::create(&beside).map_err(|error| named(&path, &error))?);
         unfinished(Some(&beside));
         Ok(Self::File { writer, beside, path })
     }
@@ -132,14 +137,14 @@ impl Sink {
     pub fn close(self) -> io::Result<()> {
         match self {
             Self::Standard(mut writer) => writer.flush(),
-            Self::Stream(mut writer) => writer.flush(),
+            Self::Stream(mut writer, path) => writer.flush().map_err(|error| named(&path, &error)),
             Self::File { mut writer, beside, path } => {
                 let done = writer.flush().and_then(|()| fs::rename(&beside, &path));
                 unfinished(None);
                 if done.is_err() {
                     let _ = fs::remove_file(&beside);
                 }
-                done
+                done.map_err(|error| named(&path, &error))
             }
         }
     }
@@ -164,17 +169,26 @@ impl Sink {
     }
 }
 
+/// An error that says of which file it is.
+fn named(path: &Path, error: &io::Error) -> io::Error {
+    io::Error::new(error.kind(), format!("{}: {error}", path.display()))
+}
+
 impl Write for Sink {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         match self {
             Self::Standard(writer) => writer.write(bytes),
-            Self::Stream(writer) | Self::File { writer, .. } => writer.write(bytes),
+            Self::Stream(writer, path) | Self::File { writer, path, .. } => {
+                writer.write(bytes).map_err(|error| named(path, &error))
+            }
         }
     }
     fn flush(&mut self) -> io::Result<()> {
         match self {
             Self::Standard(writer) => writer.flush(),
-            Self::Stream(writer) | Self::File { writer, .. } => writer.flush(),
+            Self::Stream(writer, path) | Self::File { writer, path, .. } => {
+                writer.flush().map_err(|error| named(path, &error))
+            }
         }
     }
 }

@@ -115,6 +115,8 @@ pub struct Fleet {
     tracker: Tracker,
     files: Vec<String>,
     accounting: Accounting,
+    /// What could not be read, or not to its end, and why.
+    unread: Vec<String>,
     parity_invalid: u64,
 }
 
@@ -151,6 +153,7 @@ impl Fleet {
             tracker: Tracker::new(None, None),
             files: Vec::new(),
             accounting: Accounting::default(),
+            unread: Vec::new(),
             parity_invalid: 0,
         }
     }
@@ -237,6 +240,11 @@ impl Fleet {
     /// Frames of any aircraft whose parity does not hold.
     pub fn parity_invalid(&self) -> u64 {
         self.parity_invalid
+    }
+
+    /// What could not be read, or not to its end, and why.
+    pub fn unread(&self) -> &[String] {
+        &self.unread
     }
 
     /// The account of all lines.

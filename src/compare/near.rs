@@ -24,7 +24,7 @@ impl InClear {
     /// Notes who sent a frame. Format 18 is sent by anything but a transponder.
     pub fn note(&self, frame: &Frame, parity: Parity, address: Address) {
         let (word, bit) = place(address);
-        // Whether a frame is a reply cannot be foreseen, so nothing hangs on it but what is set.
+        // No processor foresees which frames are replies, so there is no branch on it.
         let bit = if parity == Parity::Valid && frame.downlink_format() != 18 { bit } else { 0 };
         // Nearly always it is known, and reading is cheaper than writing.
         if !self.0[word].load(Ordering::Relaxed) & bit != 0 {
@@ -39,7 +39,7 @@ impl InClear {
 }
 
 /// An odd factor takes every address to another one, and those that follow a pattern apart: in step with the cache they
-/// would push one another out of it.
+/// would push one another out of it. The factor is our own choice.
 const fn place(address: Address) -> (usize, u64) {
     let spread = address.bits().wrapping_mul(0x9E_3779) & 0xFF_FFFF;
     ((spread >> 6) as usize, 1 << (spread & 63))

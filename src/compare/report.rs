@@ -168,6 +168,8 @@ pub struct Report {
     pub verdict: Verdict,
     /// The account of all lines.
     pub accounting: Accounting,
+    /// Captures that could not be read, or not to their end, and why.
+    pub unread: Vec<String>,
     /// Frames of this aircraft.
     pub of_this_aircraft: u64,
     /// Frames of any aircraft whose parity does not hold.

@@ -3,7 +3,7 @@
 
 use super::near::InClear;
 use super::{ByIdentification, Fleet};
-use crate::capture::{Accounting, Block, Record, Source, blocks, in_order};
+use crate::capture::{Accounting, BLOCK, Block, End, Record, Source, blocks, in_order};
 use crate::downlink::{Parity, sender};
 use crate::frame::Address;
 use std::ops::ControlFlow;
@@ -24,7 +24,7 @@ impl Fleet {
             }
         };
         let mut current = None;
-        for (block, sifted, mut followed) in in_order(threads, blocks(sources, false), sifter) {
+        for (block, sifted, mut followed) in in_order(threads, blocks(sources, BLOCK, false), sifter) {
             if current.replace(block.source) != Some(block.source) {
                 self.begin(&names[block.source]);
             }
@@ -47,6 +47,9 @@ impl Fleet {
                         self.observe(&record);
                     }
                 }
+            }
+            if let Some(End::Broken(error)) = &block.end {
+                self.unread.push(error.to_string());
             }
             each(&block, &sifted.accounting);
         }

@@ -207,6 +207,7 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
         near: if heard_as.is_none() { near::near(install, &fleet.in_clear, of_another) } else { Vec::new() },
         verdict: verdict(&settings),
         accounting: fleet.accounting.clone(),
+        unread: fleet.unread.clone(),
         of_this_aircraft: tally.in_clear + confirmed_replies,
         parity_invalid: fleet.parity_invalid,
         times: tally.times,

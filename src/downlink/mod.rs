@@ -275,7 +275,7 @@ fn sender_by(frame: &Frame, overlay: u32) -> (Parity, Option<Address>) {
 /// ```
 #[derive(Clone, Copy, Debug)]
 pub struct Decoded {
-    /// The frame.
+    /// The frame. For another one there is [`Decoded::new`]: what was found of this one stands beside it.
     pub frame: Frame,
     /// The table of its format.
     pub envelope: &'static Table,

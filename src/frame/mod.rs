@@ -112,10 +112,10 @@ impl Span {
         ((1u128 << self.width()) - 1) << (total - self.last)
     }
 
-    /// These bits of a pattern of `total` bits.
+    /// These bits of a pattern of `total` bits; of more than 64 the last 64.
     #[inline]
     pub const fn of(self, pattern: u128, total: u8) -> u64 {
-        (pattern >> (total - self.last)) as u64 & (u64::MAX >> (64 - self.width()))
+        (pattern >> (total - self.last)) as u64 & (u64::MAX >> 64u8.saturating_sub(self.width()))
     }
 }
 
@@ -125,7 +125,7 @@ impl fmt::Display for Span {
     }
 }
 
-/// A frame of 56 or 112 bits, exactly as received.
+/// A frame of 56 or 112 bits, exactly as received. Short ones come before long ones, then the bits decide.
 ///
 /// ```
 /// use squitterlab::frame::Frame;
@@ -137,9 +137,10 @@ impl fmt::Display for Span {
 /// ```
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Frame {
-    /// The length in eight bits, and the first 48 bits of a long frame.
+    /// The length in eight bits, eight zeros, and the first 48 bits of a long frame.
     first: u64,
-    /// The last 64 bits, so those of every frame end in the same place, and what reads them need not ask how many there are.
+    /// The last 64 bits of a long frame, or eight zeros and a short one: both end in the same place, so what reads them
+    /// need not ask how many there are.
     last: u64,
 }
 

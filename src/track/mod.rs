@@ -164,6 +164,7 @@ impl Tracker {
             self.lower_bits[forgotten.bits() as usize & 0xFFFF] -= 1;
             self.evicted += 1;
         }
+        // It is there by now, so nothing is inserted.
         self.aircraft.get_or_insert_mut(address, Aircraft::default)
     }
 

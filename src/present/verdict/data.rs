@@ -75,6 +75,9 @@ pub fn report(report: &Report) -> Value {
     let mut capture = accounting(&report.accounting);
     capture.insert("of_this_aircraft".to_owned(), json!(report.of_this_aircraft));
     capture.insert("parity_invalid".to_owned(), json!(report.parity_invalid));
+    if !report.unread.is_empty() {
+        capture.insert("not_read_whole".to_owned(), json!(report.unread));
+    }
     json!({
         "profile": report.profile,
         "address": report.address.to_string(),

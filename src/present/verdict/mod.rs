@@ -64,6 +64,9 @@ pub fn report_text(report: &Report) -> String {
     let bad = if report.parity_invalid == 1 { "frame" } else { "frames" };
     out.push('\n');
     out += &folded("capture: ", 9, &format!("{}; {} {bad} with bad parity", report.accounting, report.parity_invalid));
+    for unread in &report.unread {
+        out += &folded("not read whole: ", 4, unread);
+    }
     out += &cautions();
     out
 }
