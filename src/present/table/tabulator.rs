@@ -2,7 +2,7 @@
 
 use super::{Batch, Cell, Columns, EVERY, Kind, Values, Words, place};
 use crate::code::{Meaning, Value};
-use crate::downlink::{Decoded, Parity, sender};
+use crate::downlink::{Decoded, Parity};
 use crate::frame::Address;
 use crate::present::json::Place;
 use crate::present::phrases::{Language, Phrases};
@@ -38,7 +38,7 @@ impl Tabulator {
 
     /// Appends a row.
     pub fn push(&mut self, of: &Place<'_>, decoded: &Decoded, observation: &Observation) {
-        let (parity, address) = sender(&decoded.frame);
+        let (parity, address) = (decoded.parity(), decoded.address());
         let interrogator = if let Parity::Interrogator(code) = parity { Some(code) } else { None };
         let version = match observation.version {
             VersionInForce::Known(version) => Some(version.number()),
