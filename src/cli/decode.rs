@@ -169,7 +169,9 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
         sources.push(Source::StandardInput);
     }
     let names: Arc<[String]> = sources.iter().map(Source::name).collect();
-    let columns = Columns::new(arguments.register);
+    // Only tables have columns, and finding out what is in them takes longer than a few frames.
+    let is_table = matches!(arguments.format, Format::Csv | Format::Parquet);
+    let columns = if is_table { Columns::new(arguments.register) } else { Columns::default() };
     let threads = arguments.threads.count();
     let threads = if arguments.format == Format::Parquet { threads.min(MOST_FOR_A_TABLE) } else { threads };
     let mut output = Output::new(arguments.format, sink, &columns, threads)?;

@@ -90,7 +90,7 @@ const EVERY: &[(&str, Kind, &str)] = &[
 ];
 
 /// The columns of a table.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Columns {
     list: Vec<Column>,
     places: HashMap<&'static str, usize, foldhash::fast::FixedState>,
