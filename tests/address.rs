@@ -1,7 +1,5 @@
 //! Marks, addresses, blocks, notations, slips; and `address` as a person sees it.
 
-mod program;
-
 use serde_json::Value;
 use squitterlab::frame::Address;
 use squitterlab::profile::Profile;
@@ -39,8 +37,8 @@ const COMPUTED: [(&str, u32); 11] = [
     ("N99999", 0xADF7C7),
 ];
 
-fn run(arguments: &[&str]) -> program::Said {
-    program::run(&[&["address"], arguments].concat())
+fn run(arguments: &[&str]) -> crate::program::Said {
+    crate::program::run(&[&["address"], arguments].concat())
 }
 
 fn text(arguments: &[&str], status: i32) -> String {

@@ -1,7 +1,5 @@
 //! Grey code, wires, faults; and `altitude` as a person sees it.
 
-mod program;
-
 use serde_json::Value;
 use squitterlab::code::{Altitude12, Altitude13, Bits, Code, ModeA, Version, Wire, Wires};
 use squitterlab::profile::wiring::{
@@ -26,8 +24,8 @@ const DIGITS: [(i32, &str, u64); 12] = [
     (126_700, "0042", 0x0104),
 ];
 
-fn run_with(arguments: &[&str], input: &str) -> program::Said {
-    program::run_with(&[&["altitude"], arguments].concat(), input.as_bytes())
+fn run_with(arguments: &[&str], input: &str) -> crate::program::Said {
+    crate::program::run_with(&[&["altitude"], arguments].concat(), input.as_bytes())
 }
 
 fn text(arguments: &[&str], status: i32) -> String {

@@ -1,10 +1,8 @@
 //! Captured text of every kind, good and bad: what becomes of each line, and how long the reading goes on.
 
-mod program;
-
+use crate::program::{Folder, PROFILE, Said, command, flat, run, run_with};
 use flate2::Compression;
 use flate2::write::GzEncoder;
-use program::{Folder, PROFILE, Said, command, flat, run, run_with};
 use ruzstd::encoding::{CompressionLevel, compress_to_vec};
 use serde_json::{Value, json};
 use squitterlab::capture::read_from;

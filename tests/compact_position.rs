@@ -4,12 +4,10 @@
 //! chapters 3 and 4) in rational numbers, which round nowhere, and takes the zone transitions from the closed formula
 //! at 320 bits. The library's floating point is held to it, and both are held to the position that was sent.
 
-mod random;
-
+use crate::random::Random;
 use astro_float::{BigFloat, Consts, RoundingMode};
 use num_bigint::BigInt;
 use num_rational::Ratio;
-use random::Random;
 use squitterlab::code::Version;
 use squitterlab::code::compact_position::{Grid, Pair, PairError, Position, Word, global, zones};
 use squitterlab::downlink::{Decoded, encode_meanings};

@@ -1,8 +1,6 @@
 //! `compare`: good captures agree, faults are found and named, and nothing is judged on too little.
 
-mod program;
-
-use program::{
+use crate::program::{
     Folder, GOOD, PROFILE, Said, capture, command, finish, in_the_air, parked, profile, profile_text, run, run_with,
 };
 use serde_json::{Value, json};

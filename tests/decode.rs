@@ -1,8 +1,6 @@
 //! `decode`: published frames with their published values, the JSON that programs rely on, positions, and versions.
 
-mod program;
-
-use program::{Folder, Said, run, run_with};
+use crate::program::{Folder, Said, run, run_with};
 use serde_json::{Value, json};
 use squitterlab::frame::{Address, Frame};
 use std::process::Command;
@@ -423,7 +421,7 @@ fn standard_output_by_its_name_is_written_into() {
     let folder = Folder::new("decode_out_standard");
     let (input, log) = (folder.file("in.txt", format!("{EVEN}\n")), folder.file("log", "before\n"));
     let mut file = std::fs::OpenOptions::new().append(true).open(&log).expect("the log");
-    let done = program::command(&["decode", &input, "--format", "json", "--out", "/dev/stdout"])
+    let done = crate::program::command(&["decode", &input, "--format", "json", "--out", "/dev/stdout"])
         .stdout(file.try_clone().expect("a handle"))
         .status();
     assert!(done.expect("it runs").success());
@@ -445,7 +443,7 @@ fn an_output_file_of_input_that_cannot_be_read_does_not_come_to_be() {
 #[test]
 fn text_is_for_people() {
     let said = run(&["decode", "--frame", OVER_GROUND, "--version-in-force", "2"]).exits(0);
-    let flat = program::flat(&said.out);
+    let flat = crate::program::flat(&said.out);
     for words in ["airborne velocity", "address 485020, parity valid", "vertical_rate_fpm: -832 ft/min"] {
         assert!(flat.contains(words), "{words:?} is not in {flat}");
     }

@@ -7,9 +7,7 @@
 //! within one speed class; a mean-sea-level height fed for a geometric one; a sensor that freezes; the second unit and
 //! the beacon. They need the aircraft, a capture of both states, or another box.
 
-mod program;
-
-use program::{Folder, Said, flat, profile_text, run, run_with};
+use crate::program::{Folder, Said, flat, profile_text, run, run_with};
 use squitterlab::code::{Bits, LateralOffset, LengthWidth, LongitudinalOffset};
 
 /// The demo profile with pieces replaced is caught with all of these words in the text that a person reads.
@@ -223,23 +221,25 @@ fn rules_of_ones_own_are_read_and_refused_with_place_and_correction() {
         )
     };
     let good = folder.file("ours.json", own("/position_source/nacp"));
-    let said = run(&["profile", "check", program::PROFILE, "--rules", &good]).exits(1);
+    let said = run(&["profile", "check", crate::program::PROFILE, "--rules", &good]).exits(1);
     says(&said, &["9 is below the 10 that our shop wants (page 3)", "held against ours"]);
     let bad = folder.file("bad.json", own("/position_source/nacpp"));
-    run(&["profile", "check", program::PROFILE, "--rules", &bad]).exits(2).complains_of(&[
+    run(&["profile", "check", crate::program::PROFILE, "--rules", &bad]).exits(2).complains_of(&[
         ":3:3: ",
         "can have no floor",
         "did you mean \"/position_source/nacp\"?",
     ]);
     let key = folder.file("key.json", own("/position_source/nacp").replace("clause", "claus"));
-    run(&["profile", "check", program::PROFILE, "--rules", &key]).exits(2).complains_of(&["claus", "schema --rules"]);
+    run(&["profile", "check", crate::program::PROFILE, "--rules", &key])
+        .exits(2)
+        .complains_of(&["claus", "schema --rules"]);
     let schema = std::fs::read_to_string("vectors/schema/rules.schema.json").expect("the schema");
     assert_eq!(run(&["profile", "schema", "--rules"]).exits(0).out, schema);
 }
 
 #[test]
 fn the_record_has_every_setting_its_place_and_a_box() {
-    let said = run(&["profile", "sheet", program::PROFILE]).exits(0);
+    let said = run(&["profile", "sheet", crate::program::PROFILE]).exits(0);
     for setting in squitterlab::profile::SETTINGS {
         assert!(said.out.contains(&format!("[ ] {} ", setting.pointer)), "{}", setting.pointer);
     }
@@ -257,7 +257,8 @@ fn the_record_has_every_setting_its_place_and_a_box() {
     );
     let folder = Folder::new("desk_sheet");
     let svg = folder.path("antenna.svg");
-    let record = run(&["profile", "sheet", program::PROFILE, "--format", "json", "--drawing", &svg]).exits(0).object();
+    let record =
+        run(&["profile", "sheet", crate::program::PROFILE, "--format", "json", "--drawing", &svg]).exits(0).object();
     let rows = record["settings"].as_array().expect("rows");
     let category = rows.iter().find(|row| row["setting"] == "/aircraft/emitter_category").expect("a row");
     assert_eq!(category["on_air"][0]["bits"], serde_json::json!([33, 40]));

@@ -3,9 +3,7 @@
 //!
 //! `SQUITTERLAB_FULL=1` runs 10 000 good captures and every candidate of every mistake.
 
-mod random;
-
-use random::Random;
+use crate::random::Random;
 use squitterlab::capture::{Line, Record, read_line};
 use squitterlab::code::{Altitude12, Bits, Wires};
 use squitterlab::compare::{Finding, Fleet, Install, Report, Verdict};

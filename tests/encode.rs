@@ -1,8 +1,6 @@
 //! `encode`: the way back from codes, for every pattern there is, and frames out of meanings.
 
-mod program;
-
-use program::{Folder, flat, run, run_with};
+use crate::program::{Folder, flat, run, run_with};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
@@ -121,7 +119,7 @@ fn input_that_cannot_be_read_is_named() {
     assert_eq!(run(&["encode", &file]).exits(0).out, format!("{IDENTIFICATION}\n"));
 }
 
-fn encode(message: &str, fields: &[&str]) -> program::Said {
+fn encode(message: &str, fields: &[&str]) -> crate::program::Said {
     let set: Vec<&str> = fields.iter().flat_map(|field| ["--set", field]).collect();
     run(&[&["encode", "--message", message], &set[..]].concat())
 }

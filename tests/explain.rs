@@ -1,8 +1,6 @@
 //! `explain`: every bit with its field, the arithmetic to follow by hand, and the reference.
 
-mod program;
-
-use program::{flat, run};
+use crate::program::{flat, run};
 use serde_json::Value;
 use squitterlab::downlink::repair::{Repair, repairs};
 use squitterlab::downlink::{Decoded, Parity, encode_codes};

@@ -1,8 +1,6 @@
 //! `compare` with many profiles: a table, the aircraft out of place, and what is near an address that nobody sent.
 
-mod program;
-
-use program::{
+use crate::program::{
     Folder, PROFILE, Said, capture, command, finish, flat, in_the_air, profile, profile_text, run, run_with,
 };
 

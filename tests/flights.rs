@@ -1,9 +1,7 @@
 //! What only a timed capture shows: quality, air and ground, same source, intervals, motion, heights. Each is held
 //! against a flight of the demo install, some of whose frames were changed.
 
-mod program;
-
-use program::profile;
+use crate::program::profile;
 use squitterlab::capture::{Line, Record, read_line};
 use squitterlab::compare::{Finding, Fleet, Install, Measure, Report};
 use squitterlab::frame::{Frame, Span};

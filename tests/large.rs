@@ -5,10 +5,8 @@
 #[path = "../benches/traffic/mod.rs"]
 mod traffic;
 
-mod program;
-
+use crate::program::{Folder, PROFILE, Said, command, finish, run, run_with};
 use flate2::{Compression, write::GzEncoder};
-use program::{Folder, PROFILE, Said, command, finish, run, run_with};
 use ruzstd::encoding::{CompressionLevel, compress_to_vec};
 use serde_json::Value;
 use squitterlab::capture::{End, Source, blocks};

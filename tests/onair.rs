@@ -1,8 +1,6 @@
 //! `onair`: the frames of an install, which bits it decides, and the way of those frames back through the program.
 
-mod program;
-
-use program::{Folder, PROFILE, SITUATION, capture, in_the_air, profile, profile_text, run, run_with};
+use crate::program::{Folder, PROFILE, SITUATION, capture, in_the_air, profile, profile_text, run, run_with};
 use serde_json::{Value, json};
 
 fn emissions(arguments: &[&str]) -> Vec<Value> {
@@ -14,13 +12,13 @@ fn number(digits: &Value) -> u128 {
 }
 
 /// Runs `onair` on the demo profile with pieces replaced.
-fn onair_of(name: &str, pieces: &[(&str, &str)], arguments: &[&str]) -> program::Said {
+fn onair_of(name: &str, pieces: &[(&str, &str)], arguments: &[&str]) -> crate::program::Said {
     let folder = Folder::new(&format!("onair_{name}"));
     let file = folder.file("profile.json", profile_text(pieces));
     run(&[&["onair", &file], arguments].concat())
 }
 
-fn with_situation(name: &str, situation: &str) -> program::Said {
+fn with_situation(name: &str, situation: &str) -> crate::program::Said {
     let folder = Folder::new(&format!("situation_{name}"));
     let file = folder.file("situation.json", situation);
     run(&["onair", PROFILE, "--format", "json", "--situation", &file])
@@ -160,7 +158,7 @@ fn the_situation_is_what_decode_reads() {
 
 #[test]
 fn what_goes_on_the_air_is_what_compare_agrees_with() {
-    let text = capture(&profile(&[]), &[&in_the_air(), &program::parked()], 2);
+    let text = capture(&profile(&[]), &[&in_the_air(), &crate::program::parked()], 2);
     let said = run_with(&["compare", PROFILE, "--capture", "-", "--format", "json"], text.as_bytes()).exits(0);
     let object = said.object();
     assert_eq!((&object["verdict"], &object["findings"]), (&json!("agrees"), &json!([])));
@@ -271,7 +269,7 @@ fn a_situation_is_an_object_also_where_a_list_would_fit() {
 fn text_begins_with_the_caution_and_says_which_setting_decides_what() {
     let said = run(&["onair", PROFILE]).exits(0);
     assert!(said.out.starts_with("CAUTION"), "{}", said.out);
-    let flat = program::flat(&said.out);
+    let flat = crate::program::flat(&said.out);
     assert!(flat.contains("length_width_code: up to 15 m long and 23 m wide <- /aircraft/length, /aircraft/width"));
     assert!(flat.contains("/transponder/air_ground/active_means: never sent"));
     run(&["onair", PROFILE, "--format", "xml"]).exits(2).complains_of(&["text, json, hex"]);

@@ -1,11 +1,8 @@
 //! `page`: whom the server answers and what it refuses, the same answers as the command line's, and the page in a real
 //! browser at both widths.
 
-mod browser;
-mod program;
-
-use browser::{Browser, Page, check_html};
-use program::{Folder, GOOD, PROFILE, profile_text, run};
+use crate::browser::{Browser, Page, check_html};
+use crate::program::{Folder, GOOD, PROFILE, profile_text, run};
 use serde_json::{Value, json};
 use squitterlab::profile::Profile;
 use std::io::{Read, Write};
@@ -432,7 +429,7 @@ fn a_person_works_with_the_page_at_both_widths() {
         browser.click("#install-save");
         let saved = browser.download("profile.json");
         let kept = Profile::read(&std::fs::read_to_string(&saved).expect("a file")).profile;
-        assert_eq!(kept, program::profile(&[]), "saved as it was loaded");
+        assert_eq!(kept, crate::program::profile(&[]), "saved as it was loaded");
         std::fs::remove_file(saved).expect("it goes");
 
         // Verdict: a capture is dropped, the record is kept.

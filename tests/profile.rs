@@ -1,8 +1,6 @@
 //! `profile`: new, check, schema; every bad profile gets its place, a reason and a correction.
 
-mod program;
-
-use program::{Folder, PROFILE, Said, flat, profile_text, run};
+use crate::program::{Folder, PROFILE, Said, flat, profile_text, run};
 use serde_json::{Value, json};
 
 /// Checks a profile that is the demo with pieces replaced, in JSON.
@@ -428,7 +426,7 @@ fn colour_is_for_terminals_and_never_with_no_color() {
     assert!(!run(&[&plain[..], &["--color", "never"]].concat()).exits(1).out.contains(ESCAPE));
     let always = [&plain[..], &["--color", "always"]].concat();
     assert!(run(&always).exits(1).out.contains(ESCAPE));
-    let said = program::finish(program::command(&always).env("NO_COLOR", "1"), b"").exits(1);
+    let said = crate::program::finish(crate::program::command(&always).env("NO_COLOR", "1"), b"").exits(1);
     assert!(!said.out.contains(ESCAPE), "never with NO_COLOR: {:?}", said.out);
     run(&[&plain[..], &["--color", "sometimes"]].concat()).exits(2).complains_of(&["auto, always, never"]);
 }

@@ -3,13 +3,10 @@
 //! Random patterns come twice: from proptest, which shrinks what fails, and from plain seeded loops that reach each
 //! downlink format, type code, subtype, version and register on purpose.
 
-mod long_run;
-mod random;
-
+use crate::long_run::cases;
+use crate::random::Random;
 use crc_any::CRCu32;
-use long_run::cases;
 use proptest::prelude::*;
-use random::Random;
 use squitterlab::capture::{Accounting, Line, Record, read_line, read_lines};
 use squitterlab::code::table::{Row, Table, Wanted};
 use squitterlab::code::{RegisterNumber, Value, Version, source_in_full};

@@ -1,10 +1,7 @@
 //! `--record`: one HTML file that asks for nothing, says everything, keeps markup as text, and prints.
 
-mod browser;
-mod program;
-
-use browser::{Browser, check_html};
-use program::{Folder, GOOD, PROFILE, profile_text, run, run_with};
+use crate::browser::{Browser, check_html};
+use crate::program::{Folder, GOOD, PROFILE, profile_text, run, run_with};
 use serde_json::Value;
 
 const FAULTY: &str = "vectors/demo/faulty.txt";

@@ -4,9 +4,7 @@
 //! The second implementation is the list [`QUANTITIES`]: places, signs and weights as the sources print them, with
 //! arithmetic of its own.
 
-mod long_run;
-
-use long_run::cases;
+use crate::long_run::cases;
 use serde_json::{Map, Value as Json, json};
 use squitterlab::code::acas::{self, Threat};
 use squitterlab::code::table::{Table, Wanted};

@@ -1,10 +1,7 @@
 //! `rehearse`: an install flown through a flight, as a capture.
 
-mod program;
-mod random;
-
-use program::{PROFILE, in_the_air, parked, profile, run, run_with};
-use random::Random;
+use crate::program::{PROFILE, in_the_air, parked, profile, run, run_with};
+use crate::random::Random;
 use squitterlab::capture::Record;
 use squitterlab::code::compact_position::Grid;
 use squitterlab::compare::{Fate, Fleet, Install};
@@ -341,7 +338,7 @@ fn a_practice_capture_keeps_its_answer_to_itself() {
 #[test]
 fn what_cannot_be_rehearsed_is_refused_with_the_reason() {
     run(&["rehearse", PROFILE, "--mistake", "gremlins"]).exits(2).complains_of(&["gremlins", "--list-causes"]);
-    let folder = program::Folder::new("rehearse");
+    let folder = crate::program::Folder::new("rehearse");
     let backwards =
         folder.file("back.json", r#"{"flight": [{"time_s": 0, "airborne": true}, {"time_s": 0, "airborne": true}]}"#);
     run(&["rehearse", PROFILE, "--situation", &backwards]).exits(2).complains_of(&["point 1", "order"]);

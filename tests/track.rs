@@ -1,9 +1,7 @@
 //! What needs memory across frames, held against the published limits: pairs, references, jumps, air and ground, heights,
 //! and what an aircraft says in two ways.
 
-mod program;
-
-use program::run_with;
+use crate::program::run_with;
 use squitterlab::code::compact_position::{Grid, Position, Word};
 use squitterlab::code::{Altitude12, Bits, ModeA, RegisterNumber};
 use squitterlab::downlink::Decoded;

@@ -1,0 +1,12 @@
+//! The library against everything outside it: published values, second implementations, every code and pattern.
+
+mod long_run;
+mod random;
+
+mod compact_position;
+mod diagnosis;
+mod exhaustive;
+mod fact_tables;
+mod properties;
+mod published;
+mod registers;
