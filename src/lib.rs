@@ -9,7 +9,7 @@
 //! Each room uses only those after it in this list: [`present`], [`compare`], [`onair`], [`profile`], [`registry`],
 //! [`capture`], [`track`], [`downlink`], [`register`], [`message`], [`code`], [`frame`].
 //!
-//! Library code never panics on input and never prints. Nothing here makes a signal.
+//! Library code never panics on input and never prints. Nothing here makes a signal. The [`guide`] shows the program.
 //!
 //! ```
 //! use squitterlab::onair::{Flight, emissions};
@@ -27,6 +27,7 @@ pub mod code;
 pub mod compare;
 pub mod downlink;
 pub mod frame;
+pub mod guide;
 pub mod message;
 pub mod onair;
 #[cfg(feature = "page")]

@@ -1,8 +1,10 @@
-//! Every command in README.md is run, and every printed output in it is what the program prints.
+//! Every command in README.md and in the guide is run, and every printed output in them is what the program prints.
 //!
-//! `UPDATE_README=1 cargo test --test readme` writes the outputs anew; read the difference before it is committed.
+//! `UPDATE_README=1 cargo test --test commands readme` writes the outputs anew; read the difference before it is committed.
 
-use std::path::Path;
+use crate::program::run;
+use squitterlab::guide::CHAPTERS;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Commands of the README that would run this very test.
@@ -35,50 +37,82 @@ fn printed(command: &str) -> Vec<String> {
     let path = format!("{}:{}", binary.parent().unwrap().display(), std::env::var("PATH").unwrap());
     let ran = Command::new("sh")
         .args(["-c", &format!("{{ {command}; }} 2>&1")])
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .current_dir(root())
         .env("PATH", path)
         .output()
         .unwrap();
     String::from_utf8(ran.stdout).unwrap().lines().map(|line| line.trim_end().to_owned()).collect()
 }
 
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// README and the chapters of the guide.
+fn files() -> Vec<PathBuf> {
+    let chapters = CHAPTERS.iter().map(|chapter| root().join("src/guide").join(chapter.name).with_extension("md"));
+    std::iter::once(root().join("README.md")).chain(chapters).collect()
+}
+
 #[test]
-fn every_command_prints_what_the_readme_says() {
-    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
-    let text = std::fs::read_to_string(&file).unwrap();
-    let lines: Vec<&str> = text.lines().collect();
-    let steps = steps(&lines);
-    assert!(steps.len() > 8, "the README shows commands");
+fn every_command_prints_what_readme_and_guide_say() {
     let update = std::env::var_os("UPDATE_README").is_some();
-    let mut renewed: Vec<String> = Vec::new();
-    let mut copied = 0;
-    for step in &steps {
-        if SET_UP.contains(&step.command.as_str()) {
-            assert!(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/run").is_file());
-            continue;
-        }
-        let real = printed(&step.command);
-        if update {
+    let mut wrong = Vec::new();
+    let mut commands = 0;
+    for file in files() {
+        let text = std::fs::read_to_string(&file).unwrap();
+        let lines: Vec<&str> = text.lines().collect();
+        let mut renewed: Vec<String> = Vec::new();
+        let mut copied = 0;
+        for step in steps(&lines).iter().filter(|step| !SET_UP.contains(&step.command.as_str())) {
+            commands += 1;
+            let real = printed(&step.command);
+            let written = &lines[step.output.clone()];
+            if written != real {
+                let first = real.iter().zip(written).position(|(real, written)| real != written);
+                let at = first.unwrap_or(real.len().min(written.len()));
+                wrong.push(format!(
+                    "{}:{}: $ {}\n  written  {:?}\n  printed  {:?}",
+                    file.display(),
+                    step.output.start + at + 1,
+                    step.command,
+                    written.get(at),
+                    real.get(at)
+                ));
+            }
             renewed.extend(lines[copied..step.output.start].iter().map(ToString::to_string));
             renewed.extend(real);
             copied = step.output.end;
-        } else {
-            assert_eq!(lines[step.output.clone()], real, "\n$ {}", step.command);
+        }
+        renewed.extend(lines[copied..].iter().map(ToString::to_string));
+        if update {
+            std::fs::write(&file, renewed.join("\n") + "\n").unwrap();
         }
     }
-    if update {
-        renewed.extend(lines[copied..].iter().map(ToString::to_string));
-        std::fs::write(&file, renewed.join("\n") + "\n").unwrap();
+    assert!(commands > 30, "README and guide show commands");
+    let renew = "UPDATE_README=1 cargo test --test commands readme";
+    assert!(update || wrong.is_empty(), "{}\nif what is printed is right: {renew}", wrong.join("\n"));
+}
+
+#[test]
+fn the_readme_is_short_and_every_chapter_can_be_printed() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    assert!(readme.len() <= 9 * 1024, "README.md has {} bytes; what is longer belongs in the guide", readme.len());
+    let list = run(&["guide"]).exits(0).out;
+    for chapter in CHAPTERS {
+        assert!(list.lines().any(|line| line.starts_with(chapter.name) && line.ends_with(chapter.about)), "{list}");
+        assert_eq!(run(&["guide", chapter.name]).exits(0).out, chapter.text);
     }
+    assert!(run(&["guide", "weather"]).exits(2).err.contains("technician"), "the chapters are named");
 }
 
 #[test]
 fn the_first_commands_set_up_and_run_the_main_job_and_the_tests() {
-    let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).unwrap();
+    let text = std::fs::read_to_string(root().join("README.md")).unwrap();
     let lines: Vec<&str> = text.lines().collect();
     let commands: Vec<String> = steps(&lines).into_iter().map(|step| step.command).collect();
     assert!(commands[0].starts_with("cargo run --release -- compare vectors/demo/"), "{}", commands[0]);
     assert_eq!(commands[1], "bash tests/run");
-    let ci = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(".ci/run")).unwrap();
+    let ci = std::fs::read_to_string(root().join(".ci/run")).unwrap();
     assert!(ci.contains("bash tests/run"), "what CI runs is the README's test command");
 }

@@ -6,6 +6,7 @@ mod compare;
 mod decode;
 mod encode;
 mod explain;
+mod guide;
 mod manual;
 mod onair;
 mod output;
@@ -84,6 +85,8 @@ enum Command {
     /// The lab page on the loopback address: bits, install, verdict, steps, practice
     #[cfg(feature = "page")]
     Page(page::Arguments),
+    /// The guide, chapter by chapter
+    Guide(guide::Arguments),
     /// Shell completions
     Completions(manual::Completions),
     /// The manual page
@@ -135,6 +138,7 @@ pub fn run() -> ExitCode {
         Command::Altitude(arguments) => altitude::run(&arguments),
         #[cfg(feature = "page")]
         Command::Page(arguments) => page::run(&arguments),
+        Command::Guide(arguments) => guide::run(&arguments),
         Command::Completions(arguments) => manual::completions(&arguments),
         Command::Manual => manual::manual(),
     };
