@@ -7,7 +7,8 @@ use super::tally::Tally;
 use super::verdict::{Judge, Place};
 use crate::frame::Address;
 use crate::onair::{When, longest_interval_s};
-use crate::profile::RuleSet;
+use crate::profile::stops::Test;
+use crate::profile::{AirGroundKind, RuleSet};
 
 /// The share of frames that a plan reckons to receive (tool default; a poor place on an apron).
 pub const RECEPTION: f64 = 0.5;
@@ -109,13 +110,6 @@ pub struct Plan {
     pub never: Vec<(&'static str, String)>,
 }
 
-const COUPLED: &str = "Couple the unit directly, or shield its antenna and attenuate: a hangar is no shield. Tell air \
-                       traffic control; standby between steps, off when done.";
-const AIRBORNE: &str = "Never force the airborne state while the unit radiates on an airfield: coupled or shielded \
-                        only, else capture it in flight. Airborne messages from the surface are a fault themselves, \
-                        and have led to a resolution advisory in an airliner (press report of 2017).";
-const ASKED: &str = "Interrogate with a test set on a direct coupling only, by people who are rated for it.";
-
 /// Plans captures for an install.
 pub fn plan(install: &Install) -> Plan {
     let nothing = Tally::new(&install.expected);
@@ -170,12 +164,13 @@ fn planned(
         }
     }
     let seconds = kept.iter().filter_map(|way| way.seconds).fold(0.0, f64::max);
-    let mut stops = vec![COUPLED];
-    if when == When::Airborne {
-        stops.insert(0, AIRBORNE);
-    }
-    if interrogated {
-        stops.push(ASKED);
-    }
-    PlannedCapture { when, interrogated, seconds, ways: kept, proves, adds, stops }
+    // A unit whose input nobody stated may have none.
+    let with_input = [Some(&AirGroundKind::Switch), Some(&AirGroundKind::Automatic)];
+    let test = Test {
+        airborne: when == When::Airborne,
+        without_ground_input: !with_input.contains(&judge.install.profile.air_ground_kind.get()),
+        altitudes: false,
+        interrogated,
+    };
+    PlannedCapture { when, interrogated, seconds, ways: kept, proves, adds, stops: test.stops() }
 }
