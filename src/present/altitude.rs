@@ -248,7 +248,7 @@ fn off(readings: &[Reading]) -> String {
     let one = |offset: &Offset| {
         let by = match offset.most_ft {
             100 if steps => "one step (100 ft)".to_owned(),
-            feet if offset.readings == 1 => ft(feet),
+            feet if offset.least_ft == feet => ft(feet),
             feet => format!("up to {}", ft(feet)),
         };
         let at = match offset.spread {
@@ -317,9 +317,12 @@ pub fn conclusion(readings: &[Reading], diagnosis: &Diagnosis) -> Vec<String> {
                 out.push("Out of tolerance.".to_owned());
             }
             if let Some(jump) = jump {
-                let by = |reading: Reading| reading.difference_ft().unwrap_or(0);
+                let by = |reading: Reading| match reading.difference_ft() {
+                    Some(0) | None => "0 ft".to_owned(),
+                    Some(feet) => format!("{feet:+} ft"),
+                };
                 out.push(format!(
-                    "No error of calibration changes from {:+} ft at {} to {:+} ft at {}.",
+                    "No error of calibration changes from {} at {} to {} at {}.",
                     by(jump.below),
                     ft(jump.below.set_ft),
                     by(jump.above),
@@ -341,28 +344,22 @@ pub fn conclusion(readings: &[Reading], diagnosis: &Diagnosis) -> Vec<String> {
 /// What readings that need no wire leave open, and where to read next.
 fn still_unseen(diagnosis: &Diagnosis, ceiling: Ceiling) -> String {
     let unseen = diagnosis.unseen;
-    let faults = |count: usize| if count == 1 { "1 fault".to_owned() } else { format!("{count} faults") };
     let Some((feet, shows)) = unseen.next else {
-        return folded(
-            "",
-            0,
-            &format!("No fault of one or two wires that shows at or below {} fits these readings.", ft(ceiling.ft())),
-        );
+        let none = "No fault of one or two wires that shows at or below";
+        return folded("", 0, &format!("{none} {} would give these readings.", ft(ceiling.ft())));
     };
-    let of = if unseen.faults == 1 {
-        "the one fault of the wires".to_owned()
-    } else {
-        format!("{shows} of the {} of one or two wires", faults(unseen.faults))
+    let faults = match unseen.faults {
+        1 => "1 fault of one or two wires".to_owned(),
+        count => format!("{count} faults of one or two wires"),
     };
-    let how = match diagnosis.needs {
-        Needs::Calibration => format!(
-            "(if the wires are in doubt). Beyond {TOLERANCE_FT} ft there, or no altitude, means a fault of the wires; it \
-             shows {of} that would give these readings too."
-        ),
-        _ => format!("It shows {of} that these altitudes cannot show (--would-miss names them)."),
-    };
-    let stop = if matches!(diagnosis.needs, Needs::Calibration) { " " } else { ". " };
-    folded("next altitude to read: ", 4, &format!("{}{stop}{how}", ft(feet)))
+    let shows = if shows == unseen.faults { "each".to_owned() } else { format!("{shows} of them") };
+    if diagnosis.needs == Needs::Calibration {
+        let lead = "next altitude to read, if the wires are in doubt: ";
+        let would = format!("would give these readings too; {shows} would read beyond {TOLERANCE_FT} ft there, or");
+        return folded(lead, 4, &format!("{}. {faults} {would} give no altitude.", ft(feet)));
+    }
+    let cannot = format!("These altitudes cannot show {faults} (--would-miss names them); {shows} would show there.");
+    folded("next altitude to read: ", 4, &format!("{}. {cannot}", ft(feet)))
 }
 
 /// What readings say, for people.
@@ -718,8 +715,7 @@ impl Misses {
     fn altimeter_points(&self) -> String {
         let points: Vec<i32> =
             ALTIMETER_POINTS.iter().map(|(feet, _)| *feet).filter(|feet| *feet <= self.ceiling.ft()).collect();
-        let Some(highest_ft) = points.last() else { return String::new() };
-        let whole = points.iter().all(|feet| feet % 500 == 0);
+        let [_, .., highest_ft] = points[..] else { return String::new() };
         let misses = |judged: Judged| {
             let faults: Vec<Fault> = missed(Fault::singles(), judged, &points)
                 .into_iter()
@@ -732,12 +728,11 @@ impl Misses {
             "",
             0,
             &format!(
-                "The points of the altimeter's own test are not points for the wires: up to {} there are {}{} (14 CFR part \
-                 43, Appendix E, Table I). A run through them misses, compared exactly: {}; by the {TOLERANCE_FT} ft \
-                 tolerance: {}.",
-                ft(*highest_ft),
+                "The points of the altimeter's own test do not prove the wires: up to {} all {} of them are multiples of 500 ft. A run \
+                 through them misses, compared exactly: {}; by the {TOLERANCE_FT} ft tolerance: {} (14 CFR part 43, \
+                 Appendix E, Table I).",
+                ft(highest_ft),
                 points.len(),
-                if whole { ", all multiples of 500 ft" } else { "" },
                 misses(Judged::Exactly),
                 misses(Judged::ByTolerance)
             ),

@@ -84,7 +84,9 @@ pub enum Spread {
 pub struct Offset {
     /// Too high, not too low.
     pub high: bool,
-    /// The largest, in feet, without its sign.
+    /// The smallest error, in feet, without its sign.
+    pub least_ft: i32,
+    /// The largest error.
     pub most_ft: i32,
     /// How many readings.
     pub readings: usize,
@@ -120,8 +122,9 @@ pub fn offsets(readings: &[Reading]) -> Vec<Offset> {
         } else {
             Spread::Among
         };
-        let most_ft = such().map(|reading| error(reading).abs()).max().unwrap_or(0);
-        offsets.push(Offset { high, most_ft, readings: such().count(), lowest_ft, highest_ft, spread });
+        let errors = || such().map(|reading| error(reading).abs());
+        let (least_ft, most_ft) = (errors().min().unwrap_or(0), errors().max().unwrap_or(0));
+        offsets.push(Offset { high, least_ft, most_ft, readings: such().count(), lowest_ft, highest_ft, spread });
     }
     offsets
 }

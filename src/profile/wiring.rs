@@ -308,7 +308,9 @@ fn thousands_comma(text: &str) -> Option<&str> {
     text.match_indices(',').find_map(|(at, _)| {
         let before = text[..at].bytes().rev().take_while(u8::is_ascii_digit).count();
         let (head, tail) = (&text[at - before..at], &text[at + 1..]);
-        let likely = digits(tail) == 3 && !head.is_empty() && ((before < 3 && head != "0") || tail.starts_with('0'));
+        // Not the beginning of a frame.
+        let three = digits(tail) == 3 && !tail[3..].starts_with(|next: char| next.is_alphanumeric());
+        let likely = three && !head.is_empty() && ((before < 3 && head != "0") || tail.starts_with('0'));
         likely.then(|| &text[at - before..at + 4])
     })
 }
