@@ -5,7 +5,7 @@ mod program;
 use serde_json::Value;
 use squitterlab::code::{Altitude12, Altitude13, Bits, Code, ModeA, Version, Wire, Wires};
 use squitterlab::present::altitude::{Ceiling, Misses, diagnosis_text};
-use squitterlab::profile::stops::Test;
+use squitterlab::profile::stops::ALTITUDE_RUN;
 use squitterlab::profile::wiring::{
     ALTIMETER_POINTS, Explanation, Fault, Judged, Needs, Reading, altitudes, diagnose, effect, missed, proving_set,
     readings, whole_feet,
@@ -507,7 +507,10 @@ fn runs_of_healthy_encoders_are_within_tolerance_and_no_wire_is_named() {
         (&high[..], "Within tolerance: one step (100 ft) high from 3000 ft up. Calibration or hysteresis"),
         (&[(0, 0), (1000, 1100), (2000, 2100), (3000, 3100)], "one step (100 ft) high from 1000 ft up"),
         (&[(0, -100), (1000, 900), (2000, 1900)], "one step (100 ft) low throughout"),
-        (&[(0, -100), (1000, 1000), (2000, 2100)], "one step (100 ft) low up to 0 ft, one step (100 ft) high from 2000"),
+        (
+            &[(0, -100), (1000, 1000), (2000, 2100)],
+            "one step (100 ft) low up to 0 ft, one step (100 ft) high from 2000",
+        ),
         (&[(0, 0), (5000, 5000), (9000, 9000), (5000, 5100), (0, 0)], "At 5000 ft the same altitude was read with"),
         (&[(0, 25), (1000, 975), (2000, 2050), (3000, 3125)], "Not a grey-code source: line 1 reports 25 ft"),
         (&[(0, 0), (1000, 1150)], "Out of tolerance: 150 ft high from 1000 ft up. Not a grey-code source: line 2"),
@@ -623,7 +626,8 @@ fn nothing_above_the_highest_reading_is_suggested_without_a_ceiling() {
             let ceiling = Ceiling::new(None, altitudes.iter().copied());
             let found = diagnose(&read, ceiling.ft());
             let highest = altitudes.iter().max().unwrap();
-            let next = found.next.as_ref().map(|next| next.set_ft).into_iter().chain(found.unseen.next.map(|next| next.0));
+            let next =
+                found.next.as_ref().map(|next| next.set_ft).into_iter().chain(found.unseen.next.map(|next| next.0));
             assert!(next.into_iter().all(|feet| feet <= *highest), "{planted}");
         }
     }
@@ -657,7 +661,11 @@ fn long_lists_are_cut_at_five_with_a_count() {
 fn what_the_points_of_the_altimeter_miss_is_said_beside_any_list() {
     assert!(ALTIMETER_POINTS.iter().all(|(feet, _)| feet % 500 == 0));
     for (ceiling, exactly, by_tolerance) in [
-        (15_000, "A1 open, C1 open, C2 grounded, C4 open", "A1 open, C1 open, C1 grounded, C2 grounded, C4 open, C4 grounded"),
+        (
+            15_000,
+            "A1 open, C1 open, C2 grounded, C4 open",
+            "A1 open, C1 open, C1 grounded, C2 grounded, C4 open, C4 grounded",
+        ),
         (25_000, "C1 open, C2 grounded, C4 open", "C1 open, C1 grounded, C2 grounded, C4 open, C4 grounded"),
     ] {
         let seen = Misses::new(vec![0], Ceiling::Given(ceiling)).text();
@@ -682,7 +690,8 @@ fn a_thousands_comma_is_never_two_altitudes() {
             }
             assert_eq!(readings(&number).is_err(), ambiguous, "{number}");
             assert_eq!(altitudes(&format!("{thousands}, {}", rest.max(100))), Ok(vec![thousands, rest.max(100)]));
-            for written in [format!("{thousands} {rest:03}"), format!("{thousands} {rest:03} ft"), format!("{feet}ft")] {
+            for written in [format!("{thousands} {rest:03}"), format!("{thousands} {rest:03} ft"), format!("{feet}ft")]
+            {
                 assert_eq!(whole_feet(&written), Ok(feet), "{written}");
             }
         }
@@ -714,9 +723,10 @@ fn stops(text: &str) -> Vec<String> {
 
 #[test]
 fn every_altitude_command_says_what_must_be_so_before_a_run() {
-    let wanted = Test::ALTITUDE_RUN.stops();
+    let wanted = squitterlab::profile::stops::stops(ALTITUDE_RUN);
     let all = wanted.join(" ");
-    for words in ["shield", "air traffic control", "standby between", "7776", "7500", "7600", "7700", "7777", "static"] {
+    for words in ["shield", "air traffic control", "standby between", "7776", "7500", "7600", "7700", "7777", "static"]
+    {
         assert!(all.contains(words), "{words}");
     }
     for arguments in [

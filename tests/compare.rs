@@ -745,9 +745,12 @@ fn without_an_air_ground_input_no_plan_waits_for_surface_messages() {
 fn the_stops_of_a_plan_follow_the_state_and_the_input() {
     let switch = "{\"kind\": \"switch\", \"active_means\": \"on_ground\"}";
     let folder = Folder::new("compare_plan_stops");
-    for (kind, without) in
-        [(switch, false), ("{\"kind\": \"automatic\"}", false), ("{\"kind\": \"none\"}", true), ("{\"kind\": null}", true)]
-    {
+    for (kind, without) in [
+        (switch, false),
+        ("{\"kind\": \"automatic\"}", false),
+        ("{\"kind\": \"none\"}", true),
+        ("{\"kind\": null}", true),
+    ] {
         let file = folder.file("profile.json", profile_text(&[(switch, kind)]));
         let said = run(&["compare", &file, "--plan", "--format", "json"]).exits(0);
         let plan = said.object();

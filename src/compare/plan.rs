@@ -7,7 +7,7 @@ use super::tally::Tally;
 use super::verdict::{Judge, Place};
 use crate::frame::Address;
 use crate::onair::{When, longest_interval_s};
-use crate::profile::stops::Test;
+use crate::profile::stops::{Condition, stops};
 use crate::profile::{AirGroundKind, RuleSet};
 
 /// The share of frames that a plan reckons to receive (tool default; a poor place on an apron).
@@ -165,12 +165,14 @@ fn planned(
     }
     let seconds = kept.iter().filter_map(|way| way.seconds).fold(0.0, f64::max);
     // A unit whose input nobody stated may have none.
-    let with_input = [Some(&AirGroundKind::Switch), Some(&AirGroundKind::Automatic)];
-    let test = Test {
-        airborne: when == When::Airborne,
-        without_ground_input: !with_input.contains(&judge.install.profile.air_ground_kind.get()),
-        altitudes: false,
-        interrogated,
-    };
-    PlannedCapture { when, interrogated, seconds, ways: kept, proves, adds, stops: test.stops() }
+    let input = judge.install.profile.air_ground_kind.get();
+    let conditions: Vec<Condition> = [
+        (when == When::Airborne, Condition::Airborne),
+        (matches!(input, None | Some(AirGroundKind::None)), Condition::WithoutGroundInput),
+        (interrogated, Condition::Interrogated),
+    ]
+    .into_iter()
+    .filter_map(|(so, condition)| so.then_some(condition))
+    .collect();
+    PlannedCapture { when, interrogated, seconds, ways: kept, proves, adds, stops: stops(&conditions) }
 }

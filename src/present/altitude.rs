@@ -5,7 +5,7 @@ use crate::code::{
     Altitude12, Altitude13, AltitudePattern, Bits, CodeError, GREY_CODE_TOP_FT, Wire, Wires, number, spaced,
 };
 use crate::profile::calibration::{Offset, Spread, differs_with_itself, finer, offsets};
-use crate::profile::stops::Test;
+use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{
     ALTIMETER_POINTS, Diagnosis, Explanation, Fault, Fit, Judged, Missed, Needs, ProvingSet, Reading, TOLERANCE_FT,
     effect, missed, proving_set,
@@ -55,9 +55,11 @@ impl Ceiling {
                  altitude that the altimeter and the static system may be taken to.",
                 ft(feet)
             )),
-            Self::Given(feet) if highest_ft > feet => {
-                Some(format!("The run goes up to {}, above the ceiling of {} that was given.", ft(highest_ft), ft(feet)))
-            }
+            Self::Given(feet) if highest_ft > feet => Some(format!(
+                "The run goes up to {}, above the ceiling of {} that was given.",
+                ft(highest_ft),
+                ft(feet)
+            )),
             Self::Given(_) => None,
         }
     }
@@ -65,7 +67,7 @@ impl Ceiling {
 
 /// What must be so before a run through altitudes begins, and what such a run does not replace.
 pub fn cautions() -> String {
-    stop_lines(0, &Test::ALTITUDE_RUN.stops()) + &folded("CAUTION  ", 9, ADDITION)
+    stop_lines(0, &stops(ALTITUDE_RUN)) + &folded("CAUTION  ", 9, ADDITION)
 }
 
 fn ft(feet: i32) -> String {

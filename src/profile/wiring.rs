@@ -296,7 +296,9 @@ pub fn altitudes(text: &str) -> Result<Vec<i32>, String> {
             if Wires::from_feet(f64::from(feet)).is_ok() {
                 return Ok(feet);
             }
-            Err(format!("{feet} ft is outside {GREY_CODE_BOTTOM_FT} to {GREY_CODE_TOP_FT} ft, where the 100-ft code reaches"))
+            Err(format!(
+                "{feet} ft is outside {GREY_CODE_BOTTOM_FT} to {GREY_CODE_TOP_FT} ft, where the 100-ft code reaches"
+            ))
         })
         .collect()
 }

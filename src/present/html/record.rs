@@ -10,7 +10,7 @@ use crate::onair::{Emission, Rule, not_in};
 use crate::present::CAUTIONS;
 use crate::present::altitude::{ADDITION, MODEL, conclusion};
 use crate::present::sheet::{Sheet, SheetMessage};
-use crate::profile::stops::Test;
+use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
 use crate::profile::{Profile, RuleSet, SETTINGS, Stated, setting};
 use crate::track::Tracker;
@@ -436,7 +436,7 @@ pub fn correspondence(readings: &[Reading], diagnosis: &Diagnosis, source: &Capt
             p { strong { "Not a release to service." } " " (ADDITION) }
             section.cautions aria-label="Stop" {
                 strong { "Stop" }
-                ul { @for stop in Test::ALTITUDE_RUN.stops() { li { (stop) } } }
+                ul { @for stop in stops(ALTITUDE_RUN) { li { (stop) } } }
             }
             (cautions())
             dl.facts {
