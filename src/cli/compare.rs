@@ -233,7 +233,10 @@ fn print_plans(installs: &[Install], format: Format) -> io::Result<()> {
     for (at, install) in installs.iter().enumerate() {
         let plan = plan(install);
         match format {
-            Format::Json => print(&format!("{}\n", verdict::plan_json(&plan)))?,
+            Format::Json => {
+                remark(&verdict::plan_cautions(&plan));
+                print(&format!("{}\n", verdict::plan_json(&plan)))?;
+            }
             Format::Text => print(&format!("{}{}", if at == 0 { "" } else { "\n" }, verdict::plan_text(&plan)))?,
         }
     }

@@ -41,6 +41,12 @@ pub fn cautions() -> String {
     folded("CAUTION  ", 9, &CAUTIONS.join(" "))
 }
 
+/// What must be so before a test begins, a paragraph each.
+pub fn stop_lines(indent: usize, stops: &[&str]) -> String {
+    let lead = format!("{:indent$}STOP  ", "");
+    stops.iter().map(|stop| folded(&lead, lead.len(), stop)).collect()
+}
+
 /// One captured frame in two or more lines.
 pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) -> String {
     let line = if place.file.is_some() { format!("{:>6}  ", place.line) } else { String::new() };

@@ -1,5 +1,6 @@
 //! The install profile: model, reading with places for errors, rules that it is checked against, mistakes that are made.
 
+pub mod calibration;
 mod category;
 mod check;
 mod choice;
@@ -9,6 +10,7 @@ pub mod mistake;
 mod quantity;
 mod rules;
 mod settings;
+pub mod stops;
 pub mod wiring;
 
 pub use category::{CATEGORY_SOURCE, Derived, category_of};

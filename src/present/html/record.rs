@@ -8,9 +8,10 @@ use crate::downlink::Decoded;
 use crate::frame::Address;
 use crate::onair::{Emission, Rule, not_in};
 use crate::present::CAUTIONS;
-use crate::present::altitude::{ADDITION, MODEL};
+use crate::present::altitude::{ADDITION, MODEL, conclusion};
 use crate::present::sheet::{Sheet, SheetMessage};
-use crate::profile::wiring::{Diagnosis, Reading};
+use crate::profile::stops::{ALTITUDE_RUN, stops};
+use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
 use crate::profile::{Profile, RuleSet, SETTINGS, Stated, setting};
 use crate::track::Tracker;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -426,12 +427,17 @@ pub fn transmitted(profile: &Profile, emissions: &[Emission], source: &Captured,
 /// The record of altitude readings: the correspondence, and which faults of the wires explain it.
 pub fn correspondence(readings: &[Reading], diagnosis: &Diagnosis, source: &Captured, made: &str) -> String {
     let title = "Altitude readings";
+    let within = readings.iter().filter(|reading| reading.within_tolerance()).count();
     let exact = readings.iter().filter(|reading| reading.exact()).count();
     document(
         title,
         &html! {
             h1 { (title) }
             p { strong { "Not a release to service." } " " (ADDITION) }
+            section.cautions aria-label="Stop" {
+                strong { "Stop" }
+                ul { @for stop in stops(ALTITUDE_RUN) { li { (stop) } } }
+            }
             (cautions())
             dl.facts {
                 dt { "readings" } dd { (source.name) }
@@ -439,18 +445,25 @@ pub fn correspondence(readings: &[Reading], diagnosis: &Diagnosis, source: &Capt
                 dt { "record made" } dd { (made) }
                 dt { "made by" } dd { "squitterlab " (env!("CARGO_PKG_VERSION")) }
             }
-            p.verdict { strong { (exact) " of " (readings.len()) " readings are exactly right." } }
+            p.verdict { strong {
+                (within) " of " (readings.len()) " readings are within the " (TOLERANCE_FT) " ft tolerance, "
+                (exact) " of " (readings.len()) " readings are exactly right."
+            } }
             h2 { "Correspondence" }
             (chart::correspondence(readings))
-            h2 { "What explains the readings best" }
-            p.small { (MODEL) }
-            ol { @for fit in diagnosis.fits.iter().take(diagnosis.equal.clamp(1, 8)) {
-                li {
-                    (fit.explanation) ": " (fit.readings) " of " (readings.len()) " readings"
-                    @if !fit.alike.is_empty() { "; no altitude tells it from: " (fit.alike.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")) }
-                }
-            } }
-            @if let Some(next) = &diagnosis.next { p { "To tell them apart, set " strong { (spaced(next.set_ft.into())) " ft" } " next." } }
+            h2 { "What the readings say" }
+            @for sentence in conclusion(readings, diagnosis) { p { (sentence) } }
+            @if let Needs::Wires(_) = diagnosis.needs {
+                h2 { "What explains the readings best" }
+                p.small { (MODEL) }
+                ol { @for fit in diagnosis.fits.iter().take(diagnosis.equal.clamp(1, 8)) {
+                    li {
+                        (fit.explanation) ": " (fit.readings) " of " (readings.len()) " readings"
+                        @if !fit.alike.is_empty() { "; no altitude tells it from: " (fit.alike.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")) }
+                    }
+                } }
+                @if let Some(next) = &diagnosis.next { p { "To tell them apart, set " strong { (spaced(next.set_ft.into())) " ft" } " next." } }
+            }
             (signatures())
         },
     )

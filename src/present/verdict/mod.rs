@@ -6,7 +6,7 @@ mod fleet;
 pub use data::{plan as plan_json, report as report_json};
 pub use fleet::{Row, table};
 
-use super::text::{cautions, folded};
+use super::text::{cautions, folded, stop_lines};
 use crate::compare::{
     Alternative, Change, Element, Evidence, Fate, Finding, Measured, NearAddress, Plan, RECEPTION, Report, Run, SURE,
     SeenValue, SettingVerdict, Way,
@@ -253,6 +253,17 @@ fn quality(measured: &Measured) -> String {
 
 // Plans --------------------------------------------------------------------------------------------------------------
 
+/// What must be so before the captures of a plan begin, each once.
+pub fn plan_cautions(plan: &Plan) -> String {
+    let mut stops: Vec<&str> = Vec::new();
+    for stop in plan.captures.iter().flat_map(|capture| &capture.stops) {
+        if !stops.contains(stop) {
+            stops.push(stop);
+        }
+    }
+    stop_lines(0, &stops) + &cautions()
+}
+
 /// The captures that prove most of an install.
 pub fn plan_text(plan: &Plan) -> String {
     let all: usize = plan.captures.iter().map(|capture| capture.adds.len()).sum();
@@ -281,9 +292,7 @@ pub fn plan_text(plan: &Plan) -> String {
         let told = format!("{what}, {length}; proves {}, {} of them new", capture.proves.len(), capture.adds.len());
         out.push('\n');
         out += &folded(&format!("{}. ", at + 1), 3, &told);
-        for stop in &capture.stops {
-            out += &folded("   STOP  ", 9, stop);
-        }
+        out += &stop_lines(3, &capture.stops);
         for way in &capture.ways {
             out += &folded("   wait for ", 12, &awaited(way));
         }
