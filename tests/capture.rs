@@ -68,6 +68,9 @@ fn every_line_is_a_frame_a_comment_or_skipped_with_a_reason() {
     skipped("{\"frame\": \"8D48\"}", "wrong_length");
     skipped(format!("{{\"frame\": \"{FRAME}\", \"time\": \"2026-01-01\"}}"), "bad_time");
     skipped(format!("{{\"frame\": \"{FRAME}\", \"time\": true}}"), "bad_time");
+    for twice in ["\"frame\": 5", "\"time\": 1, \"time\": 1", "\"time\": 1, \"x\": {}, \"time\": null"] {
+        skipped(format!("{{\"frame\": \"{FRAME}\", {twice}}}"), "key_twice");
+    }
     skipped([0, 0, 0], "not_text");
     skipped([b"A".repeat(10_000_000), b"\n".to_vec()].concat(), "too_long");
 }

@@ -308,9 +308,9 @@ fn every_offset_in_centimetres_is_rounded_up_to_its_step() {
         let metres = f64::from(cm) / 100.0;
         // ICAO Doc 9871 draft, page 227; codes 2 to 31 from memory.
         assert_eq!(LongitudinalOffset::from_metres(metres).expect("a code").bits(), 1 + steps.min(30), "{cm} cm");
-        assert_eq!(LateralOffset::from_metres(-metres).bits(), steps.min(3), "{cm} cm left");
-        assert_eq!(LateralOffset::from_metres(metres).bits(), 4 + steps.min(3), "{cm} cm right");
+        assert_eq!(LateralOffset::from_metres(-metres).expect("a code").bits(), steps.min(3), "{cm} cm left");
+        assert_eq!(LateralOffset::from_metres(metres).expect("a code").bits(), 4 + steps.min(3), "{cm} cm right");
     }
-    assert_eq!(LateralOffset::from_metres(0.0).bits(), 4);
+    assert_eq!(LateralOffset::from_metres(0.0).expect("a code").bits(), 4);
     assert!(LongitudinalOffset::from_metres(0.0).is_err());
 }

@@ -242,6 +242,23 @@ fn what_cannot_be_done_is_said_in_words() {
     assert!(said("bits", json!({"frame": "28000808F5A497", "reference": "north"})).contains("latitude and longitude"));
     assert!(said("make", json!({"message": "nothing"})).contains("no message"));
     assert!(said("make", json!({"message": "aircraft_identification", "fields": {}})).contains("address"));
+    assert!(
+        said(
+            "make",
+            json!({"message": "airborne_velocity",
+        "fields": {"address": "A5C035", "vertical_rate_fpm": "40000"}})
+        )
+        .contains("outside -32576 to 32576")
+    );
+    let made = ask(
+        &page,
+        "make",
+        &json!({"message": "airborne_position",
+        "fields": {"address": "A5C035", "pressure_altitude_ft": "4510"}}),
+    )
+    .is(200)
+    .json();
+    assert_eq!(made["notes"], json!(["pressure altitude 4510 ft is sent as 4500 ft: steps of 25 ft"]));
     assert!(said("altitude", json!({"feet": "999999"})).contains("outside"));
     assert!(said("identity", json!({"code": "1288"})).contains("0 to 7"));
     assert!(said("position", json!({})).contains("position"));

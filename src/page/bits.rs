@@ -144,5 +144,6 @@ pub fn make(request: &Value) -> Result<Value, Refusal> {
         .collect();
     let version = text(request, "version").parse().ok().and_then(Version::from_number).unwrap_or(Version::Two);
     let made = encode_meanings(text(request, "message"), &fields, version).map_err(|error| error.to_string())?;
-    Ok(json!({"frame": made.frame.to_string()}))
+    let notes: Vec<String> = made.rounded.iter().map(ToString::to_string).collect();
+    Ok(json!({"frame": made.frame.to_string(), "notes": notes}))
 }

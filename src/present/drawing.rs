@@ -69,7 +69,7 @@ pub fn drawing(profile: &Profile) -> Result<String, String> {
     let across = profile.antenna_from_centre_line.get().and_then(|across| across.metres());
     let along_code =
         back.and_then(|back| LongitudinalOffset::from_metres(back).ok()).and_then(LongitudinalOffset::metres);
-    let across_code = across.and_then(|across| LateralOffset::from_metres(across).metres());
+    let across_code = across.and_then(|across| LateralOffset::from_metres(across).ok()).and_then(LateralOffset::metres);
     if let (Some(along), Some(along_m)) = (along_code, back) {
         let along = f64::from(along);
         let step = (along - 2.0).max(0.0);

@@ -214,7 +214,7 @@ fn fields(out: &mut String, decoded: &Decoded, rows: &[Placed], version: Version
 
 fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
     let reading = Reading::new(decoded, observation.version);
-    let own: Vec<&str> = decoded.derived().map(|(derived, ..)| derived.field).collect();
+    let own: Vec<&str> = decoded.derived().map(|(name, ..)| name).collect();
     let together: Vec<_> = reading.fields.iter().filter(|(name, _)| own.contains(name)).collect();
     if !together.is_empty() {
         let _ = writeln!(out, "\ntaken together");
@@ -265,8 +265,8 @@ pub(super) fn worked(decoded: &Decoded, observation: &Observation) -> Vec<(Strin
     for placed in decoded.rows() {
         section(placed.key, &|version| (placed.row.steps)(placed.code, placed.version.unwrap_or(version)));
     }
-    for (derived, pattern, own) in decoded.derived() {
-        section(derived.field, &|version| (derived.steps)(pattern, own.unwrap_or(version)));
+    for (name, derived, pattern, own) in decoded.derived() {
+        section(name, &|version| (derived.steps)(pattern, own.unwrap_or(version)));
     }
     if let Some(basis) = observation.basis {
         section("position", &|_| basis.steps());

@@ -335,9 +335,9 @@ pub fn workings(profile: &Profile) -> Vec<String> {
             code.bits()
         ));
     }
-    match profile.antenna_from_centre_line.get().map(|across| across.metres()) {
-        Some(Some(metres)) => {
-            let code = LateralOffset::from_metres(metres);
+    let across = profile.antenna_from_centre_line.get().map(|across| across.metres());
+    match across.map(|metres| metres.map(|metres| (metres, LateralOffset::from_metres(metres)))) {
+        Some(Some((metres, Ok(code)))) => {
             let bound = f64::from(code.metres().unwrap_or(0)).abs();
             let side = match metres {
                 _ if metres < 0.0 => " to the left",
@@ -352,7 +352,7 @@ pub fn workings(profile: &Profile) -> Vec<String> {
             ));
         }
         Some(None) => lines.push("antenna across: not known, code 000; zero would be 100".to_owned()),
-        None => {}
+        Some(Some((_, Err(_)))) | None => {}
     }
     lines
 }

@@ -118,16 +118,18 @@ impl Measure {
 
 /// Declares a measure with its units; `$base` reads it in the first of them.
 macro_rules! measure {
-    ($(#[$doc:meta])* $name:ident($units:ident, $what:literal, $make:ident, $base:ident)) => {
+    ($(#[$doc:meta])* $name:ident($units:ident, $what:literal, $base:ident $(, $make:ident)?)) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq)]
         pub struct $name(Measure);
 
         impl $name {
-            /// So many of the base unit.
-            pub fn $make(number: f64) -> Self {
-                Self(Measure::new(number, $units[0]))
-            }
+            $(
+                /// So many of the base unit; what is read or typed is checked, this is not.
+                pub(crate) fn $make(number: f64) -> Self {
+                    Self(Measure::new(number, $units[0]))
+                }
+            )?
 
             /// In the base unit.
             pub fn $base(self) -> f64 {
@@ -182,15 +184,15 @@ macro_rules! measure {
 
 measure! {
     /// A length with its unit.
-    Length(LENGTHS, "length", metres, in_metres)
+    Length(LENGTHS, "length", in_metres, metres)
 }
 measure! {
     /// A speed with its unit.
-    Speed(SPEEDS, "speed", knots, in_knots)
+    Speed(SPEEDS, "speed", in_knots, knots)
 }
 measure! {
     /// A weight with its unit.
-    Weight(WEIGHTS, "weight", pounds, in_pounds)
+    Weight(WEIGHTS, "weight", in_pounds)
 }
 
 /// What a base unit is rounded to for people: hundredths of small numbers, tenths and wholes of larger ones.

@@ -123,11 +123,15 @@ impl Unit<'_> {
         LengthWidth::from_metres(length, width).map(Some)
     }
 
-    pub(super) fn lateral(&self) -> Option<LateralOffset> {
-        self.profile.antenna_from_centre_line.get().map(|offset| match offset {
-            FromCentreLine::NotKnown => LateralOffset::NO_DATA,
-            other => LateralOffset::from_metres(other.metres().unwrap_or(0.0)),
-        })
+    pub(super) fn lateral(&self) -> Result<Option<LateralOffset>, CodeError> {
+        self.profile
+            .antenna_from_centre_line
+            .get()
+            .map(|offset| match offset {
+                FromCentreLine::NotKnown => Ok(LateralOffset::NO_DATA),
+                other => LateralOffset::from_metres(other.metres().unwrap_or(0.0)),
+            })
+            .transpose()
     }
 
     pub(super) fn longitudinal(&self) -> Result<Option<LongitudinalOffset>, CodeError> {
@@ -159,7 +163,7 @@ impl Unit<'_> {
             .decide(&Status::sda, self.sda(), &["/transponder/system_design_assurance"], Rule::MayDrop)
             .decide(
                 &Status::antenna_offset_lateral,
-                self.lateral(),
+                self.lateral()?,
                 &["/position_source/antenna_offset/from_centre_line"],
                 Rule::Equal,
             )

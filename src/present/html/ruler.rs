@@ -92,7 +92,7 @@ pub fn explanation(decoded: &Decoded, observation: &Observation, wrong: u128, pr
     let frame = &decoded.frame;
     let rows = decoded.rows();
     let reading = Reading::new(decoded, observation.version);
-    let own: Vec<&str> = decoded.derived().map(|(derived, ..)| derived.field).collect();
+    let own: Vec<&str> = decoded.derived().map(|(name, ..)| name).collect();
     let others = in_other_versions(decoded, observation.version);
     let together: Vec<_> = reading.fields.iter().filter(|(name, _)| own.contains(name)).cloned().collect();
     html! {
