@@ -303,7 +303,9 @@ fn the_octal_form_of_a_united_states_address_never_fits_as_decimal_and_leaves_th
         assert_eq!(format!("{:X}", octal.parse::<u32>().unwrap()).len(), 7, "trade sheet: always seven digits");
         let typed = u32::from_str_radix(&octal[..6], 16).unwrap();
         assert!((0x500000..=0x53FFFF).contains(&typed));
-        assert!(slip::between(address(bits), address(typed)).iter().any(|(slip, _)| slip.name == "address_octal_as_hex"));
+        assert!(
+            slip::between(address(bits), address(typed)).iter().any(|(slip, _)| slip.name == "address_octal_as_hex")
+        );
         let hexadecimal = format!("{:X}", octal.parse::<u32>().unwrap());
         match readings(&hexadecimal) {
             Err(unreadable) => assert_eq!(unreadable.meant[0].address.bits(), bits),
@@ -410,7 +412,8 @@ fn digits_are_octal_or_decimal_as_the_registration_says_and_never_a_guess() {
                     let line = registration.map_or_else(String::new, |mark| format!("\"registration\": \"{mark}\", "));
                     let text = format!("{{\"aircraft\": {{{line}\"address\": \"{digits}\"}}}}");
                     let reading = Profile::read(&text);
-                    let problem = reading.problems.iter().find(|problem| problem.pointer == "/aircraft/address").unwrap();
+                    let problem =
+                        reading.problems.iter().find(|problem| problem.pointer == "/aircraft/address").unwrap();
                     let written = problem.correction.split_once("write \"").map(|(_, rest)| &rest[..6]);
                     if let Some(written) = written {
                         assert_eq!(written, right.to_string(), "{digits} of {registration:?}: {}", problem.correction);
@@ -479,7 +482,9 @@ fn the_mark_of_another_state_is_compared_with_its_block() {
 #[test]
 fn an_address_in_no_block_is_said_to_be_next_to_one_and_no_other_aircraft_is_named() {
     // States' facts, section 17.3: inside the aligned block of twice the size, four times for Qatar.
-    for (bits, holder) in [(0x4D2450, "Malta"), (0x500450, "San Marino"), (0x06AFFF, "Qatar"), (0x0CA400, "Antigua and Barbuda")] {
+    for (bits, holder) in
+        [(0x4D2450, "Malta"), (0x500450, "San Marino"), (0x06AFFF, "Qatar"), (0x0CA400, "Antigua and Barbuda")]
+    {
         assert_eq!(block_next_to(address(bits)).map(|block| block.holder), Some(holder), "{bits:06X}");
     }
     for bits in (0..1u32 << 24).step_by(509) {

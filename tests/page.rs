@@ -233,9 +233,14 @@ fn the_page_says_what_the_command_line_says() {
 fn the_page_begins_with_the_rules_of_the_state_of_registry_as_the_command_does() {
     let page = Page::start(&[]);
     let folder = Folder::new("page_rules");
-    for (mark, identification) in
-        [("ZK-QXV", "QXV"), ("ZK-QXV", "ZKQXV"), ("VH-QZX", "QZX"), ("N47QX", "47QX"), ("D-EXQV", "DEXQV"), ("JA-7QX", "7QX")]
-    {
+    for (mark, identification) in [
+        ("ZK-QXV", "QXV"),
+        ("ZK-QXV", "ZKQXV"),
+        ("VH-QZX", "QZX"),
+        ("N47QX", "47QX"),
+        ("D-EXQV", "DEXQV"),
+        ("JA-7QX", "7QX"),
+    ] {
         let text = format!(
             "{{\"aircraft\": {{\"registration\": \"{mark}\", \"aircraft_identification\": \"{identification}\", \
              \"identification_source\": \"fixed\"}}}}"

@@ -416,7 +416,8 @@ fn minimum_values_that_were_seen_are_errors_and_those_from_memory_are_notes() {
         }
     }
     // CS-ACNS: NIC 6 from memory, for heavy and fast aircraft.
-    let heavy = ("\"emitter_category\": \"A1\"", "\"maximum_take_off_weight\": {\"kg\": 5800}, \"emitter_category\": \"A1\"");
+    let heavy =
+        ("\"emitter_category\": \"A1\"", "\"maximum_take_off_weight\": {\"kg\": 5800}, \"emitter_category\": \"A1\"");
     let file = folder.file("heavy.json", profile_text(&[("\"nic\": 8", "\"nic\": 5"), heavy]));
     let said = run(&["profile", "check", &file, "--rules", "europe", "--format", "json"]).exits(0);
     assert_eq!(floor(&said.objects(), "/position_source/nic").expect("a minimum")["severity"], "note");

@@ -425,8 +425,11 @@ fn list_rules() -> io::Result<Outcome> {
     }
     out += &text::folded("  remark, pairs: ", 6, "what the rule set says of a setting, or of two that go together");
     out += &text::folded("  form: ", 6, "the JSON is that of the schema; source: squitterlab profile schema");
-    out +=
-        &text::folded("  floor: ", 6, "the regulator's minimum values of the rule set; an unconfirmed number is only a note");
+    out += &text::folded(
+        "  floor: ",
+        6,
+        "the regulator's minimum values of the rule set; an unconfirmed number is only a note",
+    );
     out += &text::folded(
         "  stated: ",
         6,

@@ -35,5 +35,7 @@ pub fn show(request: &Value) -> Result<Value, Refusal> {
         unseen.iter().map(|(pointer, reason)| json!({"setting": pointer, "reason": reason})).collect();
     let sent: Vec<Value> = frames.iter().map(json::emission).collect();
     let rules = json!({"name": rules.name, "title": rules.title, "date": rules.date, "why": why});
-    Ok(json!({"rules": rules, "problems": problems, "html": drawn, "frames": sent, "unseen": unseen, "trouble": trouble}))
+    Ok(
+        json!({"rules": rules, "problems": problems, "html": drawn, "frames": sent, "unseen": unseen, "trouble": trouble}),
+    )
 }

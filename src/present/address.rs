@@ -104,13 +104,11 @@ fn meant_text(out: &mut String, meant: &[Meant]) {
 }
 
 /// Why digits that have several readings are not settled.
-fn undecided(readings: &[Written]) -> String {
+fn undecided(readings: &[Written], expected: Option<&Expected>) -> String {
     let words: Vec<&str> = readings.iter().map(|one| one.notation.word()).collect();
-    format!(
-        "these digits are {}, and nothing here tells which; write {}: in front, or compare with --expected",
-        words.join(" or "),
-        words.join(": or ")
-    )
+    let compare = if expected.is_some() { "" } else { ", or compare with --expected" };
+    let tells = if expected.is_some() { "what is expected does not tell which" } else { "nothing here tells which" };
+    format!("these digits are {}, and {tells}; write {}: in front{compare}", words.join(" or "), words.join(": or "))
 }
 
 /// For people.
@@ -125,7 +123,7 @@ pub fn text((given, read): Asked<'_>, expected: Option<&Expected>) -> String {
         }
     };
     let Some(written) = reading(readings, expected) else {
-        line(&mut out, "error", &undecided(readings));
+        line(&mut out, "error", &undecided(readings, expected));
         for one in readings {
             line(&mut out, one.notation.word(), &with_mark(one.address));
             if let Some(expected) = expected {
@@ -183,7 +181,9 @@ fn of_state(state: &Nationality, mark: &str, seen: Address) -> String {
         Some(block) if block.holder == state.state => {
             format!("{marked}: agrees, the address is in the block of that State ({})", block.evidence())
         }
-        Some(block) => format!("{marked}: differs, the address is in the block of {} ({})", block.holder, block.evidence()),
+        Some(block) => {
+            format!("{marked}: differs, the address is in the block of {} ({})", block.holder, block.evidence())
+        }
         None => format!("{marked}: cannot tell, no block of the table held here has the address ({TABLE})"),
     }
 }
@@ -250,7 +250,7 @@ pub fn json((given, read): Asked<'_>, expected: Option<&Expected>) -> Value {
     };
     let Some(written) = reading(readings, expected) else {
         let readings_json: Vec<Value> = readings.iter().map(each).collect();
-        return json!({"given": given, "error": undecided(readings), "readings": readings_json});
+        return json!({"given": given, "error": undecided(readings, expected), "readings": readings_json});
     };
     let found = look_up(written.address);
     let mut object = json!({"given": given, "read_as": written.notation.word(), "mark": found.mark,

@@ -75,5 +75,6 @@ pub fn category_of(kind: Option<AircraftKind>, weight: Option<Weight>) -> Option
         AircraftKind::Unmanned => "B6",
         AircraftKind::Space => "B7",
     };
-    Some(Derived { category: by_kind.parse().ok()?, why: format!("{}: the kind beats the weight", kind.words()) })
+    let why = format!("the category of {} is {by_kind}, whatever the weight", kind.words());
+    Some(Derived { category: by_kind.parse().ok()?, why })
 }

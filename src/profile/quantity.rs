@@ -286,8 +286,12 @@ fn address_correction(given: &str, mark: Option<&str>) -> String {
             {
                 return format!("{}: if so, write \"{address}\"; {}", one.detail, why(mark, how));
             }
-            let may_be: String =
-                meant.iter().map(|one| format!("; it would be {} if {}", one.address, one.detail)).collect();
+            let possible = |address| mark.is_none_or(|mark| belongs(mark, address) != Confirmation::Contradicted);
+            let may_be: String = meant
+                .iter()
+                .filter(|one| possible(one.address))
+                .map(|one| format!("; it would be {} if {}", one.address, one.detail))
+                .collect();
             return format!("{register}, such as \"A5C035\"{may_be}{by_arithmetic}");
         }
     };

@@ -215,7 +215,8 @@ fn wrong_length(digits: &str, found: usize) -> Unreadable {
     let mut meant = Vec::new();
     if let Ok(bits) = u32::from_str_radix(digits, 16) {
         if found < 6 {
-            let detail = format!("{} in front were left off", if found == 5 { "a zero" } else { "zeros" });
+            let detail =
+                if found == 5 { "a zero in front was left off" } else { "zeros in front were left off" }.to_owned();
             meant.push(Meant { slip: "address_zeros_left_off", detail, address: Address::new(bits) });
         } else {
             let octal = bits.to_string();

@@ -111,7 +111,7 @@ pub(super) const CHECKS: &[Check] = &[
             {
                 found.push(warning(
                     "/transponder/air_ground/kind",
-                    "what hovers or drifts is slower in the air than any limit of speed: it would be shown on the ground"
+                    "an aircraft that hovers or drifts flies below any speed threshold: an automatic rule would report it on the ground"
                         .to_owned(),
                     "wire a switch, or see the manual for how the unit finds the state of such an aircraft".to_owned(),
                 ));
@@ -145,7 +145,7 @@ pub(super) const CHECKS: &[Check] = &[
                 found.push(warning(
                     "/transponder/acas",
                     "a light aircraft seldom has a collision avoidance that gives resolution advisories".to_owned(),
-                    "compare with the equipment list; a traffic display is none".to_owned(),
+                    "compare with the equipment list; a traffic display does not count".to_owned(),
                 ));
             }
             if acas == Some(&Acas::None) && matches!(category.as_deref(), Some("A3" | "A4" | "A5")) {
@@ -263,8 +263,14 @@ pub(super) const CHECKS: &[Check] = &[
             if !missing.is_empty() {
                 found.push(warning(
                     "/transponder/data_link/registers",
-                    format!("{} is not among the registers that are served", missing.join(" and ")),
-                    "add it where the unit serves it, as every elementary surveillance does".to_owned(),
+                    match &missing[..] {
+                        [one] => format!("register {one} is missing from the list"),
+                        [first @ .., last] => {
+                            format!("registers {} and {last} are missing from the list", first.join(", "))
+                        }
+                        [] => String::new(),
+                    },
+                    "add what the unit serves: every elementary surveillance serves them".to_owned(),
                 ));
             }
         },

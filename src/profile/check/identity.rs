@@ -6,8 +6,8 @@ use crate::frame::Address;
 use crate::profile::mistake::{MISTAKES, PREFIX_LEFT_OFF, is_sample};
 use crate::profile::{Form, Forms, IdentificationSource, Profile, RuleSet, Stated, WrittenForm, state_of_registry};
 use crate::registry::{
-    Nationality, PRIVACY, TABLE, address_of_mark, block_next_to, block_of_address, mark_of_address, nationality_of_mark,
-    slip,
+    Nationality, PRIVACY, TABLE, address_of_mark, block_next_to, block_of_address, mark_of_address,
+    nationality_of_mark, slip,
 };
 
 const ADDRESS: &str = "/aircraft/address";
@@ -164,7 +164,9 @@ fn address_of_registration(profile: &Profile, rules: &RuleSet, found: &mut Vec<F
                 (None, Some(block)) if block.holder == "United States" => {
                     format!("; {address} is in the block of the United States, but of no mark")
                 }
-                (None, Some(block)) => format!("; {address} is in the block of {} ({})", block.holder, block.evidence()),
+                (None, Some(block)) => {
+                    format!("; {address} is in the block of {} ({})", block.holder, block.evidence())
+                }
                 (None, None) => format!("; no block of the table held here has {address} ({TABLE})"),
             };
             let reason = format!("the arithmetic gives {expected} for {}{whose}", mark.0);
@@ -177,7 +179,10 @@ fn address_of_registration(profile: &Profile, rules: &RuleSet, found: &mut Vec<F
                 (None, Some(block)) if block.holder == "United States" => {
                     let shown = profile.identification_source.get() == Some(&IdentificationSource::Fixed)
                         && rules.identification_forms(profile).is_some_and(|forms| {
-                            forms.all().iter().any(|form| Stated::Is(form.identification) == profile.aircraft_identification)
+                            forms
+                                .all()
+                                .iter()
+                                .any(|form| Stated::Is(form.identification) == profile.aircraft_identification)
                         });
                     let shown = if shown { ", but the fixed identification gives the registration away" } else { "" };
                     let make = if mark_of_address(address).is_some() { warning } else { note };

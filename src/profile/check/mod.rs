@@ -91,7 +91,8 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
             "{first} {} beside {second} {} is none of the pairs of a light aircraft ({}; {})",
             stated[0], stated[1], together.clause, together.confirmed
         );
-        let correction = "compare with the approval data of the position source; another approval may have other values";
+        let correction =
+            "compare with the approval data of the position source; another approval may have other values";
         problems.push(problem(Severity::Warning, &together.settings[0], reason, correction.to_owned(), "pairs"));
     }
     problems
@@ -164,9 +165,9 @@ fn needless(profile: &Profile, pointer: &str) -> bool {
 fn choices(profile: &Profile, rules: &RuleSet, pointer: &str) -> String {
     let state = state_of_registry(profile).unwrap_or("the State of registry");
     match pointer {
-        "/aircraft/aircraft_identification" => rules
-            .identification_forms(profile)
-            .map_or_else(String::new, |forms| format!("; {}", forms.words(state))),
+        "/aircraft/aircraft_identification" => {
+            rules.identification_forms(profile).map_or_else(String::new, |forms| format!("; {}", forms.words(state)))
+        }
         "/transponder/vfr_mode_a_code" if rules.governs(profile) => {
             let codes: Vec<String> = ordinary_codes(rules);
             if codes.is_empty() { String::new() } else { format!("; {}", codes.join(", ")) }

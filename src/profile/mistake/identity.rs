@@ -13,7 +13,9 @@ pub const PREFIX_LEFT_OFF: Mistake = Mistake {
     cause: "prefix_left_off",
     // 31 324 flights of December 2017 had an identification unlike the plan, most of them under call signs: no count of
     // this cause.
-    often: Often::Counted("one of the three commonest entry errors (FAA Safety Briefing of 2019); not counted by itself"),
+    often: Often::Counted(
+        "one of the three commonest entry errors (FAA Safety Briefing of 2019); not counted by itself",
+    ),
     settings: IDENTIFICATION,
     what: "the registration was entered without its national prefix",
     correction: "enter the identification in the form that the State of registry requires, prefix included",
@@ -46,9 +48,8 @@ pub const SAMPLE_IDENTIFICATION: Mistake = Mistake {
 };
 
 /// Texts of menus and manuals, from memory.
-const SAMPLES: [&str; 10] = [
-    "TEST", "TEST1234", "12345678", "ABCDEFGH", "AAAAAAAA", "XXXXXXXX", "00000000", "11111111", "N12345", "NONE",
-];
+const SAMPLES: [&str; 10] =
+    ["TEST", "TEST1234", "12345678", "ABCDEFGH", "AAAAAAAA", "XXXXXXXX", "00000000", "11111111", "N12345", "NONE"];
 
 /// Whether an identification is a sample text.
 pub fn is_sample(text: &str) -> bool {
