@@ -133,13 +133,13 @@ pub fn text((given, read): Asked<'_>, expected: Option<&Expected>) -> String {
         return out;
     };
     let found = look_up(written.address);
-    let others: String = readings
+    let others: Vec<String> = readings
         .iter()
         .filter(|other| *other != written)
         .map(|other| format!(", as is expected; {} would be {}", other.notation.word(), with_mark(other.address)))
         .collect();
     if found.usable {
-        line(&mut out, "read as", &format!("{}{others}", written.notation.word()));
+        line(&mut out, "read as", &(written.notation.word().to_owned() + &others.concat()));
     } else {
         line(&mut out, "error", &format!("read as {}: unusable as an address", written.notation.word()));
     }

@@ -287,12 +287,12 @@ fn address_correction(given: &str, mark: Option<&str>) -> String {
                 return format!("{}: if so, write \"{address}\"; {}", one.detail, why(mark, how));
             }
             let possible = |address| mark.is_none_or(|mark| belongs(mark, address) != Confirmation::Contradicted);
-            let may_be: String = meant
+            let may_be: Vec<String> = meant
                 .iter()
                 .filter(|one| possible(one.address))
                 .map(|one| format!("; it would be {} if {}", one.address, one.detail))
                 .collect();
-            return format!("{register}, such as \"A5C035\"{may_be}{by_arithmetic}");
+            return format!("{register}, such as \"A5C035\"{}{by_arithmetic}", may_be.concat());
         }
     };
     let settled = mark.and_then(|mark| confirmed(mark, readings.iter().map(|one| one.address)).map(|one| (mark, one)));

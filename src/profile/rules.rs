@@ -72,7 +72,7 @@ impl fmt::Display for Confirmed {
     }
 }
 
-/// How a State wants its registrations written as the aircraft identification.
+/// How a State requires its registrations to be written as the aircraft identification.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum WrittenForm {

@@ -72,7 +72,7 @@ impl Work {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Register => "the State's register and the certificate",
-            Self::Operator => "the operator: who enters it, and whether it flies under call signs",
+            Self::Operator => "the operator, who knows whether the aircraft flies under call signs",
             Self::TypeData => "the type certificate data or the flight manual",
             Self::Tape => "a tape at the aircraft, or the three-view drawing",
             Self::EquipmentList => "the equipment list",
