@@ -2,7 +2,7 @@
 //! browser at both widths.
 
 use crate::browser::{Browser, Page, check_html};
-use crate::program::{Folder, GOOD, PROFILE, profile_text, run};
+use crate::program::{Folder, GOOD, PROFILE, flat, profile_text, run};
 use serde_json::{Value, json};
 use squitterlab::profile::Profile;
 use std::io::{Read, Write};
@@ -230,6 +230,53 @@ fn the_page_says_what_the_command_line_says() {
 }
 
 #[test]
+fn the_page_begins_with_the_rules_of_the_state_of_registry_as_the_command_does() {
+    let page = Page::start(&[]);
+    let folder = Folder::new("page_rules");
+    for (mark, identification) in [
+        ("ZK-QXV", "QXV"),
+        ("ZK-QXV", "ZKQXV"),
+        ("VH-QZX", "QZX"),
+        ("N47QX", "47QX"),
+        ("D-EXQV", "DEXQV"),
+        ("JA-7QX", "7QX"),
+    ] {
+        let text = format!(
+            "{{\"aircraft\": {{\"registration\": \"{mark}\", \"aircraft_identification\": \"{identification}\", \
+             \"identification_source\": \"fixed\"}}}}"
+        );
+        let file = folder.file("profile.json", &text);
+        for rules in ["", "none", "united_states"] {
+            let said = ask(&page, "install", &json!({"profile": text, "rules": rules})).is(200).json();
+            let named: &[&str] = if rules.is_empty() { &[] } else { &["--rules", rules] };
+            let arguments = [&["profile", "check", &file, "--format", "json"], named].concat();
+            let checked = run(&arguments).objects();
+            let words = |all: &[Value]| {
+                all.iter().map(|each| (each["reason"].clone(), each["correction"].clone())).collect::<Vec<_>>()
+            };
+            assert_eq!(words(said["problems"].as_array().expect("a list")), words(&checked), "{mark} {rules}");
+        }
+        let said = ask(&page, "install", &json!({"profile": text})).is(200).json();
+        let own = run(&["profile", "check", &file]);
+        let name = said["rules"]["name"].as_str().expect("a name");
+        assert!(flat(&own.out).contains(&format!("held against {name}: ")), "{mark} {name}: {}", own.out);
+    }
+}
+
+#[test]
+fn the_page_names_the_file_that_it_was_given() {
+    let folder = Folder::new("page_name");
+    let file = folder.file("n47qx.json", profile_text(&[]));
+    for (arguments, name) in [(&["--profile", file.as_str()][..], json!("n47qx.json")), (&[], Value::Null)] {
+        let page = Page::start(arguments);
+        let request = format!("GET /ask/start HTTP/1.1\r\nHost: {}\r\nConnection: close\r\n\r\n", page.address());
+        let start = send(page.address(), request.as_bytes()).is(200).json();
+        assert_eq!(start["profile_name"], name);
+        assert_eq!(start["profile"].is_null(), name.is_null());
+    }
+}
+
+#[test]
 fn what_cannot_be_done_is_said_in_words() {
     let page = Page::start(&[]);
     let said = |what: &str, question: Value| {
@@ -428,6 +475,7 @@ fn a_person_works_with_the_page_at_both_widths() {
         browser.click("nav a[href='#install']");
         browser.until("document.querySelector('#install-frames .bit')");
         assert!(browser.text("#install-problems-title").contains("0 errors"));
+        assert!(browser.text("#install-rules-taken").contains("State of registry: United States"));
         let length = "[data-pointer='/aircraft/length'] input[type=number]";
         browser.clear(length);
         browser.type_into(length, "144");

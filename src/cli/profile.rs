@@ -10,8 +10,8 @@ use squitterlab::present::{json, text};
 use squitterlab::profile::Reading;
 use squitterlab::profile::{
     AircraftKind, Fault, FromCentreLine, FromNose, IdentificationSource, Kind, Length, Mark, Node, Profile, Quantity,
-    RuleSet, Severity, Speed, Stated, Weight, category_of, check, checks, rule_set, rule_set_of_state, rule_sets,
-    schema,
+    RuleSet, Severity, Speed, Stated, Weight, category_of, check, checks, rule_set, rule_sets, rules_for, schema,
+    state_of_registry,
 };
 use squitterlab::registry::address_of_mark;
 use std::borrow::Cow;
@@ -215,18 +215,24 @@ fn new(registration: &str, desk: &Desk, out: Option<&Path>, force: bool) -> io::
             }
         }
     }
-    profile.registration = Stated::Is(mark.clone());
-    let (rules, _) = rules_for(None, &profile);
-    if let Some(identification) = rules.identification_of(&mark) {
-        profile.aircraft_identification = Stated::Is(identification);
-        profile.identification_source = Stated::Is(IdentificationSource::Fixed);
-    }
-    if let Some(Ok(code)) = rules.vfr_mode_a_code.as_ref().map(|rule| rule.code.parse()) {
-        profile.vfr_mode_a_code = Stated::Is(code);
-    }
+    profile.registration = Stated::Is(mark);
     if let Err(reason) = desk.fill(&mut profile) {
         complain(&reason);
         return Ok(Outcome::Failed);
+    }
+    let (rules, _) = rules_for(None, &profile);
+    if let Some(forms) = rules.identification_forms(&profile) {
+        if let Some(form) = forms.held() {
+            profile.aircraft_identification = Stated::Is(form.identification);
+            profile.identification_source = Stated::Is(IdentificationSource::Fixed);
+        }
+        if forms.all().len() > 1 || forms.held().is_none() {
+            let state = state_of_registry(&profile).unwrap_or("the State of registry");
+            remark(&text::folded("", 4, &format!("aircraft identification: {}", forms.words(state))));
+        }
+    }
+    if let Some(Ok(code)) = rules.vfr_mode_a_code_of(&profile).map(|rule| rule.code.parse()) {
+        profile.vfr_mode_a_code = Stated::Is(code);
     }
     for line in workings(&profile) {
         remark(&text::folded("", 4, &line));
@@ -311,15 +317,6 @@ fn sheet(file: &Path, format: Format, rules: Option<&str>, written: &Written<'_>
     Ok(Outcome::Done)
 }
 
-/// The rules that a profile is held against, and why these: those that were named, else those of its State of registry.
-pub fn rules_for<'a>(named: Option<&'a RuleSet>, profile: &Profile) -> (&'a RuleSet, String) {
-    match (named, rule_set_of_state(profile)) {
-        (Some(set), _) => (set, "as asked".to_owned()),
-        (None, Some((set, state))) => (set, format!("State of registry: {state}")),
-        (None, None) => (&rule_sets()[0], "no set is held for the State of registry".to_owned()),
-    }
-}
-
 /// The rule set that `--rules` names: one of the program's, or a file of the user's own. Complains where there is none.
 pub fn named_rules(given: &str) -> Option<Cow<'static, RuleSet>> {
     if let Some(set) = rule_set(given) {
@@ -399,11 +396,21 @@ fn list_rules() -> io::Result<Outcome> {
         if !set.states.is_empty() {
             row(format!("taken by itself for: {}", set.states.join(", ")));
         }
-        if let Some(rule) = &set.identification {
-            row(format!("identification: {} ({}; {})", rule.form.words(), rule.clause, rule.confirmed));
+        for dated in &set.dates {
+            row(format!("{}: {} ({})", dated.date, dated.what, dated.confirmed));
         }
-        if let Some(rule) = &set.vfr_mode_a_code {
-            row(format!("Mode A code of visual flight {} ({}; {})", rule.code, rule.clause, rule.confirmed));
+        if let Some(rule) = &set.identification {
+            let abroad = rule.abroad.map_or_else(String::new, |form| format!("; abroad {}", form.words()));
+            row(format!("identification: {}{abroad} ({}; {})", rule.form.words(), rule.clause, rule.confirmed));
+        }
+        for rule in &set.vfr_mode_a_codes {
+            row(format!("Mode A code {} ({}; {})", rule.words(), rule.clause, rule.confirmed));
+        }
+        for remark in &set.remarks {
+            row(format!("{} {}: {} ({}; {})", remark.setting, remark.is, remark.what, remark.clause, remark.confirmed));
+        }
+        if let Some(scope) = &set.scope {
+            row(format!("what follows is for {} ({}; {})", scope.words, scope.clause, scope.confirmed));
         }
         for floor in &set.floors {
             row(format!("{} at least {} ({}; {})", floor.setting, floor.at_least, floor.clause, floor.confirmed));
@@ -416,9 +423,13 @@ fn list_rules() -> io::Result<Outcome> {
     for check in checks() {
         out += &text::folded(&format!("  {}: ", check.name), 6, &format!("{}; source: {}", check.about, check.source));
     }
+    out += &text::folded("  remark, pairs: ", 6, "what the rule set says of a setting, or of two that go together");
     out += &text::folded("  form: ", 6, "the JSON is that of the schema; source: squitterlab profile schema");
-    out +=
-        &text::folded("  floor: ", 6, "the regulator's floors of the rule set; an unconfirmed number is only a note");
+    out += &text::folded(
+        "  floor: ",
+        6,
+        "the regulator's minimum values of the rule set; an unconfirmed number is only a note",
+    );
     out += &text::folded(
         "  stated: ",
         6,

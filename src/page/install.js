@@ -67,6 +67,7 @@ export function install(start) {
   for (const [group, inside] of groups) {
     form.append(element("fieldset", {}, element("legend", {}, plain(group)), ...inside));
   }
+  by("install-rules").append(element("option", { value: "" }, "those of the State of registry"));
   for (const select of [by("install-rules"), by("verdict-rules")]) {
     select.append(...start.rules.map((each) => element("option", { value: each.name }, each.title)));
   }
@@ -105,6 +106,8 @@ export function install(start) {
 
   function draw(answer) {
     problems(answer.problems);
+    const { title, date, why } = answer.rules;
+    by("install-rules-taken").textContent = `Checked against: ${title}, ${date} (${why}).`;
     by("install-trouble").textContent = answer.trouble ?? "";
     const frames = by("install-frames");
     const scrolled = by("install-beside").scrollTop;
@@ -145,9 +148,11 @@ export function install(start) {
       place.whole.classList.add(`has-${each.severity}`);
       place.mended.textContent = `${each.severity}: ${each.reason}; ${each.correction}`;
     }
-    const count = (severity) => found.filter((each) => each.severity === severity).length;
-    by("install-problems-title").textContent =
-      `Checks: ${count("error")} errors, ${count("warning")} warnings, ${count("note")} notes`;
+    const count = (severity) => {
+      const number = found.filter((each) => each.severity === severity).length;
+      return `${number} ${severity}${number === 1 ? "" : "s"}`;
+    };
+    by("install-problems-title").textContent = `Checks: ${["error", "warning", "note"].map(count).join(", ")}`;
     by("install-problems").replaceChildren(...found.map((each) => element("li", { class: each.severity },
       element("strong", {}, `${each.severity}: `), element("code", {}, each.pointer), ` ${each.reason}. `,
       element("em", {}, each.correction), element("span", { class: "soft small" }, ` [${each.rule}]`))));
@@ -209,7 +214,7 @@ export function install(start) {
   }
 
   by("install-when").addEventListener("change", when);
-  by("install-rules").addEventListener("change", () => { by("verdict-rules").value = by("install-rules").value; now(); });
+  by("install-rules").addEventListener("change", () => { by("verdict-rules").value = by("install-rules").value || "none"; now(); });
   by("install-load").addEventListener("change", async (event) => {
     const [file] = event.target.files;
     if (file) load(await file.text(), file.name);

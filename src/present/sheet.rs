@@ -138,6 +138,12 @@ impl Sheet {
         self.problems.iter().filter(|problem| problem.severity == severity).count()
     }
 
+    /// The same in words.
+    fn counted(&self, severity: Severity) -> String {
+        let count = self.count(severity);
+        format!("{count} {}{}", severity.word(), if count == 1 { "" } else { "s" })
+    }
+
     /// For people, to be printed and ticked.
     pub fn text(&self) -> String {
         let mut out = folded("CAUTION  ", 9, &CAUTIONS.join(" "));
@@ -146,10 +152,8 @@ impl Sheet {
             "  ",
             6,
             &format!(
-                "profile check: {} errors, {} warnings, {} notes; {}",
-                self.count(Severity::Error),
-                self.count(Severity::Warning),
-                self.count(Severity::Note),
+                "profile check: {}; {}",
+                [Severity::Error, Severity::Warning, Severity::Note].map(|severity| self.counted(severity)).join(", "),
                 self.held_against
             ),
         );

@@ -23,8 +23,9 @@ pub use distance::{FromCentreLine, FromNose};
 pub use located::{Kind, Node, Syntax, line_and_column};
 pub use quantity::{Fault, Length, Mark, Measure, Quantity, Registers, Speed, StepFt, Text, Weight, Whole};
 pub use rules::{
-    Confirmed, Floor, IdentificationRule, ModeARule, Required, RuleSet, RulesError, WrittenForm, rule_set,
-    rule_set_of_state, rule_sets, state_of_registry,
+    Binds, Confirmed, Dated, Floor, Form, Forms, IdentificationRule, ModeARule, Remark, RemarkSeverity, Required,
+    RuleSet, RulesError, Scope, Together, WrittenForm, kind_of_aircraft, rule_set, rule_set_of_state, rule_sets,
+    rules_for, state_of_registry,
 };
 pub use settings::{Profile, SETTINGS, Setting, Stated, Work, schema, setting};
 
@@ -142,6 +143,13 @@ impl Profile {
         walk(text, &root, "", &mut problems, &mut meant, &mut places);
         let profile = Self::from_tree(&root, |pointer, node, fault| {
             let (line, column) = line_and_column(text, node.at);
+            let fault = match &node.kind {
+                // The registration tells octal from decimal.
+                Kind::Text(given) if pointer == "/aircraft/address" => {
+                    quantity::address(given, registration(&root)).err().unwrap_or(fault)
+                }
+                _ => fault,
+            };
             problems.push(Problem {
                 severity: Severity::Error,
                 pointer: pointer.to_owned(),
@@ -154,6 +162,14 @@ impl Profile {
         });
         problems.sort_by_key(|problem| (problem.line, problem.column));
         Reading { profile, problems, meant, places }
+    }
+}
+
+/// The registration as it is written.
+fn registration(root: &Node) -> Option<&str> {
+    match &root.member("aircraft")?.node.member("registration")?.node.kind {
+        Kind::Text(mark) => Some(mark),
+        _ => None,
     }
 }
 

@@ -3,7 +3,7 @@
 use super::located::{Kind, Member, Node};
 use crate::code::{EmitterCategory, Identification, ModeA, RegisterNumber};
 use crate::frame::Address;
-use crate::registry::{Written, read_address};
+use crate::registry::{Confirmation, address_of_mark, belongs, block_of_address, confirmed, readings};
 use serde_json::{Value, json};
 
 /// Why a value cannot be a setting, and what to write instead.
@@ -261,22 +261,74 @@ impl Quantity for Mark {
     }
 }
 
+/// Reads an address. What is in another notation is refused with the six digits to write, but only where no registration
+/// contradicts them, and never as a guess between octal and decimal.
+pub(super) fn address(given: &str, mark: Option<&str>) -> Result<Address, Fault> {
+    Address::from_hex(given).map_err(|error| Fault::new(format!("{given:?}: {error}"), address_correction(given, mark)))
+}
+
+fn address_correction(given: &str, mark: Option<&str>) -> String {
+    let register = "write the six hexadecimal digits of the State's register";
+    let why = |mark: &str, how| match how {
+        Confirmation::Arithmetic => format!("the arithmetic of {mark} gives it"),
+        _ => format!("it is in the block of the State of {mark}"),
+    };
+    // What the arithmetic gives is a correction of its own, which the register confirms.
+    let arithmetic = mark.and_then(|mark| Some((mark, address_of_mark(mark).ok()?)));
+    let by_arithmetic = arithmetic.map_or_else(String::new, |(mark, address)| {
+        format!("; the arithmetic of {mark} gives {address}, if the register says so too")
+    });
+    let readings = match readings(given) {
+        Ok(readings) => readings,
+        Err(unreadable) => {
+            let meant = &unreadable.meant;
+            if let Some(mark) = mark
+                && let Some((address, how)) = confirmed(mark, meant.iter().map(|meant| meant.address))
+                && let Some(one) = meant.iter().find(|meant| meant.address == address)
+            {
+                return format!("{}: if so, write \"{address}\"; {}", one.detail, why(mark, how));
+            }
+            let possible = |address| mark.is_none_or(|mark| belongs(mark, address) != Confirmation::Contradicted);
+            let may_be: Vec<String> = meant
+                .iter()
+                .filter(|one| possible(one.address))
+                .map(|one| format!("; it would be {} if {}", one.address, one.detail))
+                .collect();
+            return format!("{register}, such as \"A5C035\"{}{by_arithmetic}", may_be.concat());
+        }
+    };
+    let settled = mark.and_then(|mark| confirmed(mark, readings.iter().map(|one| one.address)).map(|one| (mark, one)));
+    if let Some((mark, (address, how))) = settled
+        && let Some(one) = readings.iter().find(|one| one.address == address)
+    {
+        return format!("this is the {} form; write \"{address}\": {}", one.notation.word(), why(mark, how));
+    }
+    if let [one] = readings[..] {
+        let form = format!("this is the {} form", one.notation.word());
+        return match mark.filter(|mark| belongs(mark, one.address) == Confirmation::Contradicted) {
+            None => format!("{form}; write \"{}\"", one.address),
+            Some(mark) => {
+                let holder = block_of_address(one.address).map_or("no State", |block| block.holder);
+                format!(
+                    "{form} of {}, which is of {holder} and not the address of {mark}: {register}{by_arithmetic}",
+                    one.address
+                )
+            }
+        };
+    }
+    let each: Vec<String> = readings
+        .iter()
+        .map(|one| {
+            let holder = block_of_address(one.address).map_or("no block of the table held here", |block| block.holder);
+            format!("{} {} ({holder})", one.notation.word(), one.address)
+        })
+        .collect();
+    format!("{}, and nothing here tells which: {register}{by_arithmetic}", each.join(" or "))
+}
+
 impl Quantity for Address {
     fn read(node: &Node) -> Result<Self, Fault> {
-        let given = text(node, "an address", "A5C035")?;
-        Self::from_hex(given).map_err(|error| {
-            // A register prints octal too, and a menu may show decimal or bits.
-            let correction = match read_address(given) {
-                Ok(Written { notation, address }) => {
-                    format!("this looks like the {} form; write \"{address}\"", notation.word())
-                }
-                Err(unreadable) => match unreadable.meant.first() {
-                    Some(meant) => format!("{}: if so, write \"{}\"", meant.detail, meant.address),
-                    None => "write the six hexadecimal digits of the State's register, such as \"A5C035\"".to_owned(),
-                },
-            };
-            Fault::new(format!("{given:?}: {error}"), correction)
-        })
+        address(text(node, "an address", "A5C035")?, None)
     }
     fn json(&self) -> Value {
         json!(self.to_string())

@@ -45,14 +45,18 @@ impl<T> Stated<T> {
 /// Where the value of a setting is taken from, in the order of work at the aircraft: papers, tape, boxes, wires.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Work {
-    /// The State's register, the certificate, the operator.
+    /// The State's register and the certificate.
     Register,
+    /// Whoever operates the aircraft.
+    Operator,
     /// Type certificate data or the flight manual.
     TypeData,
     /// A tape at the aircraft.
     Tape,
     /// The equipment list.
     EquipmentList,
+    /// The aeronautical information publication of the State.
+    Publication,
     /// The transponder's data plate and manual.
     DataPlate,
     /// The approval of the position source and of its pairing.
@@ -68,9 +72,11 @@ impl Work {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Register => "the State's register and the certificate",
+            Self::Operator => "the operator, who knows whether the aircraft flies under call signs",
             Self::TypeData => "the type certificate data or the flight manual",
             Self::Tape => "a tape at the aircraft, or the three-view drawing",
             Self::EquipmentList => "the equipment list",
+            Self::Publication => "the AIP of the State of operation",
             Self::DataPlate => "the transponder's data plate and manual",
             Self::ApprovalData => "the approval data of the position source and of its pairing",
             Self::Wiring => "the wiring, before power is on",
@@ -159,7 +165,7 @@ settings! {
     "/aircraft/registration" registration: Mark, Register, "Registration mark, as painted";
     "/aircraft/address" address: Address, Register, "The 24-bit address that the State of registry assigned";
     "/aircraft/aircraft_identification" aircraft_identification: Identification, Register, "Aircraft identification, letter for letter as in the flight plan, else the registration in the State's form";
-    "/aircraft/identification_source" identification_source: IdentificationSource, Register, "Who enters the aircraft identification";
+    "/aircraft/identification_source" identification_source: IdentificationSource, Operator, "Who enters the aircraft identification";
     "/aircraft/kind" kind: AircraftKind, TypeData, "Kind of aircraft; never on the air, but the emitter category follows from it";
     "/aircraft/maximum_take_off_weight" maximum_take_off_weight: Weight, TypeData, "Certified maximum take-off weight; never on the air, but the emitter category follows from it";
     "/aircraft/emitter_category" emitter_category: EmitterCategory, TypeData, "Emitter category, set and number";
@@ -169,7 +175,7 @@ settings! {
     "/transponder/mops_version" mops_version: Whole<0, 7>, DataPlate, "Version of the standard that the unit sends";
     "/transponder/mode_s_level" mode_s_level: Whole<1, 5>, DataPlate, "Mode S level of the transponder";
     "/transponder/antenna" antenna: Antenna, EquipmentList, "One antenna or two";
-    "/transponder/vfr_mode_a_code" vfr_mode_a_code: ModeA, DataPlate, "Preset Mode A code for visual flight (conspicuity code)";
+    "/transponder/vfr_mode_a_code" vfr_mode_a_code: ModeA, Publication, "Preset Mode A code for visual flight (conspicuity code)";
     "/transponder/altitude_source/kind" altitude_source_kind: AltitudeSourceKind, Wiring, "Where the pressure altitude comes from";
     "/transponder/altitude_source/resolution_ft" altitude_resolution: StepFt, Wiring, "Step of the altitude source";
     "/transponder/altitude_source/cross_checked" altitude_cross_checked: bool, Wiring, "Whether a second source checks the pressure altitude";
