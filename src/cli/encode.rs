@@ -1,7 +1,7 @@
 //! `encode`: frames out of codes, or out of meanings.
 
 use super::Outcome;
-use super::output::{complain, print};
+use super::output::{complain, print, reader_gone, standard_output};
 use clap::Args;
 use squitterlab::code::Version;
 use squitterlab::downlink::{encode_codes, encode_meanings};
@@ -42,7 +42,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if let Some(message) = &arguments.message {
         return one(message, arguments);
     }
-    let input: Box<dyn BufRead> = match arguments.file.as_deref().filter(|file| *file != "-") {
+    let file = arguments.file.as_deref().filter(|file| *file != "-");
+    let from_standard_input = file.is_none();
+    let input: Box<dyn BufRead> = match file {
         None => Box::new(io::stdin().lock()),
         Some(file) => match File::open(file) {
             Ok(file) => Box::new(BufReader::new(file)),
@@ -53,7 +55,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         },
     };
     let name = arguments.file.as_ref().map_or_else(|| "-".to_owned(), |file| file.display().to_string());
-    let mut out = io::BufWriter::new(io::stdout().lock());
+    let mut out = io::BufWriter::new(standard_output());
     let mut outcome = Outcome::Done;
     for (at, line) in input.split(b'\n').enumerate() {
         let line = line.map_err(|error| io::Error::new(error.kind(), format!("{name}: cannot be read: {error}")))?;
@@ -68,6 +70,10 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
                 complain(&format!("{name}:{}: {reason}", at + 1));
                 outcome = Outcome::Failed;
             }
+        }
+        // A file is judged to its end; standard input may have none.
+        if reader_gone() && from_standard_input {
+            break;
         }
     }
     out.flush()?;

@@ -146,8 +146,6 @@ pub fn run() -> ExitCode {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
         Ok(Outcome::Differs) => ExitCode::from(1),
         Ok(Outcome::Failed) => ExitCode::from(2),
-        // Whoever read the output has had enough.
-        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
         Err(error) => {
             output::complain(&error.to_string());
             ExitCode::from(2)

@@ -52,7 +52,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             match Situation::read(&text) {
                 Ok(situation) => Some(situation),
                 Err(error) => {
-                    complain(&format!("{}: {error}", file.display()));
+                    complain(&format!("{}:{error}", file.display()));
                     return Ok(Outcome::Failed);
                 }
             }

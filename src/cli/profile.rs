@@ -196,14 +196,14 @@ pub fn run(arguments: Arguments) -> io::Result<Outcome> {
 }
 
 fn new(registration: &str, desk: &Desk, out: Option<&Path>, force: bool) -> io::Result<Outcome> {
-    let quoted = serde_json::Value::from(registration).to_string();
-    let mark = match Node::parse(&quoted).map(|node| Mark::read(&node)) {
-        Ok(Ok(mark)) => mark,
-        Ok(Err(fault)) => {
+    // As painted it is in capitals, whatever was typed.
+    let typed = Node { at: 0, kind: Kind::Text(registration.trim().to_uppercase()) };
+    let mark = match Mark::read(&typed) {
+        Ok(mark) => mark,
+        Err(fault) => {
             complain(&format!("--registration: {}; {}", fault.reason, fault.correction));
             return Ok(Outcome::Failed);
         }
-        Err(error) => return Err(io::Error::other(error.message)),
     };
     let mut profile = Profile::to_be_filled_in();
     if mark.0.starts_with('N') && mark.0.get(1..2).is_some_and(|c| c.chars().all(|c| c.is_ascii_digit())) {
@@ -254,6 +254,8 @@ fn check_files(files: &[PathBuf], rules: Option<&str>, format: Format) -> io::Re
         let (rules, why) = rules_for(named.as_deref(), &reading.profile);
         let problems = check(&reading, rules);
         match format {
+            // Of what cannot be read the State of registry is not known.
+            Format::Text if reading.is_unreadable() => print(&text::problems(&name, &problems))?,
             Format::Text => print(&(text::problems(&name, &problems) + &text::held_against(rules, &why)))?,
             Format::Json => {
                 for problem in &problems {

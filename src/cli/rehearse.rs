@@ -1,7 +1,7 @@
 //! `rehearse`: the timed stream of frames that the configured unit would send, as a capture file.
 
 use super::Outcome;
-use super::output::{Sink, complain, print, remark};
+use super::output::{Sink, complain, print, reader_gone, remark};
 use super::profile::{read_profile, read_text};
 use clap::Args;
 use squitterlab::onair::{Fitting, FlightPath, Planted, Reception, Recording, Rehearsal, Traffic};
@@ -197,7 +197,7 @@ fn flight(arguments: &Arguments) -> Option<Arc<FlightPath>> {
     match FlightPath::read(&read_text(file)?) {
         Ok(path) => Some(Arc::new(path)),
         Err(error) => {
-            complain(&format!("{}: {error}", file.display()));
+            complain(&format!("{}:{error}", file.display()));
             None
         }
     }
@@ -230,6 +230,7 @@ fn write(sink: &mut Sink, recording: Recording) -> io::Result<()> {
                 }
             }
         });
-        slices.into_iter().flatten().try_for_each(|piece| sink.write_all(&piece))
+        // Nothing that is still to come can change the status, and a rehearsal may be as long as one likes.
+        slices.into_iter().flatten().take_while(|_| !reader_gone()).try_for_each(|piece| sink.write_all(&piece))
     })
 }

@@ -8,6 +8,7 @@ use crate::frame::Span;
 use crate::onair::Emission;
 use crate::profile::{Problem, RuleSet, Severity};
 use crate::track::Observation;
+use std::borrow::Cow;
 use std::fmt::Write;
 
 /// Width of lines that are folded.
@@ -34,6 +35,27 @@ pub fn folded(lead: &str, indent: usize, text: &str) -> String {
     out.push_str(line.trim_end());
     out.push('\n');
     out
+}
+
+/// Text with every character that gives orders to a terminal, or turns the direction of reading, written as JSON
+/// escapes it. Names, notes and marks come from others.
+pub fn printable(text: &str) -> Cow<'_, str> {
+    let orders = |c: char| {
+        c.is_control() && !matches!(c, '\n' | '\t')
+            || matches!(c, '\u{61C}' | '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}')
+    };
+    if !text.contains(orders) {
+        return Cow::Borrowed(text);
+    }
+    let mut out = String::with_capacity(text.len() + 16);
+    for c in text.chars() {
+        if orders(c) {
+            let _ = write!(out, "\\u{:04x}", u32::from(c));
+        } else {
+            out.push(c);
+        }
+    }
+    Cow::Owned(out)
 }
 
 /// The cautions, folded.

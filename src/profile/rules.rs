@@ -1,8 +1,8 @@
 //! Rules as data: named, dated sets of floors, required elements and written forms, each with its clause and whether a
 //! page confirmed it. A user's own file has the same form.
 
-use super::located::{Kind, Node, line_and_column};
-use super::{Mark, Profile, SETTINGS, setting};
+use super::form::{Form, Misfit};
+use super::{Mark, Profile, SETTINGS};
 use crate::code::{Identification, ModeA};
 use crate::registry::{block_of_address, nationality_of_mark};
 use serde::Deserialize;
@@ -174,25 +174,11 @@ impl Floor {
     }
 }
 
-/// Why a text is no rule set: where, why, what to do.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{line}:{column}: {reason}; {correction}")]
-pub struct RulesError {
-    /// Line, from 1.
-    pub line: usize,
-    /// Column, from 1.
-    pub column: usize,
-    /// Why.
-    pub reason: String,
-    /// What to do.
-    pub correction: String,
-}
-
 impl RuleSet {
     /// Reads a set of a user's own.
     ///
     /// # Errors
-    /// [`RulesError`] with place, reason and correction for the first fault.
+    /// [`Misfit`] with place, reason and correction for the first fault.
     ///
     /// ```
     /// use squitterlab::profile::RuleSet;
@@ -201,41 +187,14 @@ impl RuleSet {
     /// assert_eq!(RuleSet::read(own).unwrap().floors[0].at_least, 7);
     /// assert!(RuleSet::read(&own.replace("nic", "nick")).unwrap_err().correction.contains("/position_source/nic"));
     /// ```
-    pub fn read(text: &str) -> Result<Self, RulesError> {
-        let set: Self = serde_json::from_str(text).map_err(|error| RulesError {
-            line: error.line(),
-            column: error.column(),
-            reason: error.to_string().split(" at line ").next().unwrap_or_default().to_owned(),
-            correction: "write it in the form of `squitterlab profile schema --rules`".to_owned(),
-        })?;
-        let root = Node::parse(text).ok();
-        let fault = |list: &str, at: usize, reason: String, correction: String| {
-            let node = root.as_ref().and_then(|root| root.member(list)).map(|member| &member.node);
-            let place = node.map(|node| match &node.kind {
-                Kind::List(items) => items.get(at).map_or(node.at, |item| item.at),
-                _ => node.at,
-            });
-            let (line, column) = place.map_or((1, 1), |at| line_and_column(text, at));
-            Err(RulesError { line, column, reason, correction })
-        };
-        for (at, floor) in set.floors.iter().enumerate() {
-            if !NUMBERS.iter().any(|(pointer, _)| *pointer == floor.setting) {
-                let known: Vec<&str> = NUMBERS.iter().map(|(pointer, _)| *pointer).collect();
-                let reason = format!("{:?} can have no floor", floor.setting);
-                return fault("floors", at, reason, likeliest(&floor.setting, &known));
-            }
-        }
-        for (at, required) in set.required.iter().enumerate() {
-            if setting(&required.setting).is_none() {
-                let known: Vec<&str> = SETTINGS.iter().map(|setting| setting.pointer).collect();
-                let reason = format!("{:?} is no setting", required.setting);
-                return fault("required", at, reason, likeliest(&required.setting, &known));
-            }
-        }
+    pub fn read(text: &str) -> Result<Self, Misfit> {
+        let form = Form::read(text)?;
+        let set: Self = form.of(&Self::schema())?;
         if let Some(rule) = &set.vfr_mode_a_code
             && let Err(error) = rule.code.parse::<ModeA>()
         {
-            return fault("vfr_mode_a_code", 0, error.to_string(), "write four digits 0 to 7 in quotes".to_owned());
+            let correction = "write four digits 0 to 7 in quotation marks";
+            return Err(form.wrong("/vfr_mode_a_code/code", error.to_string(), correction));
         }
         Ok(set)
     }
@@ -297,11 +256,6 @@ impl RuleSet {
     pub fn identification_of(&self, mark: &Mark) -> Option<Identification> {
         self.identification.as_ref().map_or(WrittenForm::WithPrefix, |rule| rule.form).of(mark)
     }
-}
-
-fn likeliest(given: &str, known: &[&str]) -> String {
-    let near = known.iter().max_by(|a, b| strsim::jaro(given, a).total_cmp(&strsim::jaro(given, b)));
-    near.map_or_else(String::new, |near| format!("did you mean {near:?}?"))
 }
 
 static SETS: LazyLock<Vec<RuleSet>> = LazyLock::new(|| {
