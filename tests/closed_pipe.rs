@@ -1,9 +1,7 @@
 //! The exit status, and what is said on standard error, do not depend on who reads the results: each command is run twice,
 //! read whole, and with a standard output that nobody reads.
 
-mod program;
-
-use program::{Folder, GOOD, PROFILE, command, run, run_with};
+use crate::program::{Folder, GOOD, PROFILE, command, run, run_with};
 use std::io::Write;
 use std::process::{Child, Stdio};
 use std::time::{Duration, Instant};
@@ -26,7 +24,7 @@ fn unread(arguments: &[&str], input: &[u8]) -> (i32, String) {
 #[test]
 fn every_command_ends_with_the_same_status_when_nobody_reads() {
     let folder = Folder::new("closed_pipe");
-    let errors = folder.file("errors.json", program::profile_text(&[("\"sil\": 3", "\"sil\": 9")]));
+    let errors = folder.file("errors.json", crate::program::profile_text(&[("\"sil\": 3", "\"sil\": 9")]));
     let broken = folder.file("broken.json", "{");
     let noise = folder.file("noise.txt", "no frame\n");
     let whole = std::fs::read("vectors/demo/faulty.txt").expect("a capture");
