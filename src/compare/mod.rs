@@ -29,7 +29,7 @@ pub use near::NearAddress;
 pub use path::{Path, Point};
 pub use plan::{Plan, PlannedCapture, RECEPTION, SURE, Way, plan};
 pub use quality::{Below, Bounds, Measure, Measured, Values};
-pub use report::{Alternative, Fate, Finding, Report, SeenValue, SettingVerdict, Verdict};
+pub use report::{Alternative, Fate, Finding, Report, SeenValue, SettingVerdict, Verdict, in_words};
 pub use tally::{Expected, Tally};
 
 use crate::capture::{Accounting, Record};

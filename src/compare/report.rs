@@ -77,6 +77,18 @@ pub struct SeenValue {
     pub evidence: Evidence,
 }
 
+/// Values in words with the number of frames of each; what reads the same is counted together.
+pub fn in_words(observed: &[SeenValue]) -> Vec<(&str, u64)> {
+    let mut words: Vec<(&str, u64)> = Vec::new();
+    for seen in observed {
+        match words.iter_mut().find(|(text, _)| *text == seen.text) {
+            Some((_, frames)) => *frames += seen.evidence.frames,
+            None => words.push((&seen.text, seen.evidence.frames)),
+        }
+    }
+    words
+}
+
 /// One setting's fate.
 #[derive(Clone, Debug)]
 pub struct SettingVerdict {

@@ -116,7 +116,7 @@ impl Sheet {
             .iter()
             .map(|setting| {
                 let value = (setting.words)(profile);
-                let places = places(setting.pointer, &frames);
+                let places = places(setting, value.get().map_or("", String::as_str), &frames);
                 let remark = match &value {
                     Stated::Is(_) if places.is_empty() => Some(
                         why_not_on_air(profile, setting.pointer)
@@ -248,7 +248,8 @@ impl Sheet {
 }
 
 /// Where a setting stands on the air, the same field of several messages together.
-fn places(pointer: &str, frames: &[Emission]) -> Vec<SheetPlace> {
+fn places(setting: &Setting, words: &str, frames: &[Emission]) -> Vec<SheetPlace> {
+    let Setting { pointer, says_more, .. } = *setting;
     let mut places: Vec<SheetPlace> = Vec::new();
     for emission in frames {
         let title = if emission.address_in_parity { emission.envelope.title } else { emission.table.title };
@@ -277,7 +278,7 @@ fn places(pointer: &str, frames: &[Emission]) -> Vec<SheetPlace> {
                     field: decision.field,
                     span: Some(decision.span),
                     code: decision.code,
-                    meaning: decision.expected().words().to_string(),
+                    meaning: if decision.settings == [pointer] && says_more { words.to_owned() } else { decision.expected().words().to_string() },
                     messages: vec![message.clone()],
                 });
             }

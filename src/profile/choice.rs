@@ -33,6 +33,10 @@ macro_rules! choice {
             fn words(&self) -> String {
                 match self { $( Self::$variant => $words, )+ }.to_owned()
             }
+            const SAYS_MORE: bool = true;
+            fn choices() -> Vec<Self> {
+                vec![$( Self::$variant ),+]
+            }
         }
     };
 }

@@ -35,6 +35,12 @@ pub trait Quantity: Clone + PartialEq + Sized {
     fn schema() -> Value;
     /// In words.
     fn words(&self) -> String;
+    /// Whether these words say more than a code on the air, which may be a mere yes or a number.
+    const SAYS_MORE: bool = false;
+    /// Every value there is, of a choice among few.
+    fn choices() -> Vec<Self> {
+        Vec::new()
+    }
 }
 
 /// A unit's key in JSON and its size in the base unit.
@@ -365,6 +371,10 @@ impl Quantity for bool {
     fn words(&self) -> String {
         if *self { "yes" } else { "no" }.to_owned()
     }
+    const SAYS_MORE: bool = true;
+    fn choices() -> Vec<Self> {
+        vec![false, true]
+    }
 }
 
 /// A whole number from `LEAST` to `MOST`.
@@ -463,6 +473,8 @@ impl Quantity for Registers {
         json!({"type": "array", "items": {"type": "string", "pattern": "^[0-9A-Fa-f],[0-9A-Fa-f]$"}})
     }
     fn words(&self) -> String {
-        self.0.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
+        let registers: Vec<String> = self.0.iter().map(ToString::to_string).collect();
+        format!("{} served", if registers.is_empty() { "none".to_owned() } else { registers.join(" ") })
     }
+    const SAYS_MORE: bool = true;
 }

@@ -95,6 +95,10 @@ pub struct Setting {
     pub schema: fn() -> Value,
     /// Its value in words, where it is stated.
     pub words: fn(&Profile) -> Stated<String>,
+    /// Whether these words say more than its code on the air, as "one antenna" says more than "yes".
+    pub says_more: bool,
+    /// The profile with each of its choices, where it is a choice.
+    pub choices: fn(&Profile) -> Vec<Profile>,
 }
 
 macro_rules! settings {
@@ -113,6 +117,11 @@ macro_rules! settings {
                 taken_from: Work::$work,
                 schema: <$type as Quantity>::schema,
                 words: |profile| profile.$name.map(Quantity::words),
+                says_more: <$type as Quantity>::SAYS_MORE,
+                choices: |profile| {
+                    let choices = <$type as Quantity>::choices().into_iter();
+                    choices.map(|value| Profile { $name: Stated::Is(value), ..profile.clone() }).collect()
+                },
             }
         ),+];
 

@@ -3,7 +3,7 @@
 use super::{STYLE, chart, emission, wide};
 use crate::capture::Captured;
 use crate::code::spaced;
-use crate::compare::{Evidence, Fate, Finding, Install, Report, SettingVerdict, Verdict};
+use crate::compare::{Evidence, Fate, Finding, Install, Report, SettingVerdict, Verdict, in_words};
 use crate::downlink::Decoded;
 use crate::frame::Address;
 use crate::onair::{Emission, Rule, not_in};
@@ -215,12 +215,13 @@ fn finding(install: &Install, report: &Report, finding: &Finding) -> Markup {
 }
 
 fn seen(setting: &SettingVerdict) -> Markup {
+    let values = in_words(&setting.observed);
     html! {
-        @if setting.observed.is_empty() { "\u{2013}" }
-        @for seen in setting.observed.iter().take(6) {
-            span { (seen.text) " " span.soft { "(" (seen.evidence.frames) ")" } br; }
+        @if values.is_empty() { "\u{2013}" }
+        @for (text, frames) in values.iter().take(6) {
+            span { (text) " " span.soft { "(" (frames) ")" } br; }
         }
-        @if setting.observed.len() > 6 { span.soft { "and " (setting.observed.len() - 6) " more values" } }
+        @if values.len() > 6 { span.soft { "and " (values.len() - 6) " more values" } }
     }
 }
 

@@ -9,10 +9,10 @@ pub use fleet::{Row, table};
 use super::text::{cautions, folded};
 use crate::compare::{
     Alternative, Change, Element, Evidence, Fate, Finding, Measured, NearAddress, Plan, RECEPTION, Report, Run, SURE,
-    SeenValue, SettingVerdict, Way,
+    SeenValue, SettingVerdict, Way, in_words,
 };
 use crate::onair::When;
-use crate::profile::Severity;
+use crate::profile::{Severity, setting as known};
 use crate::profile::mistake::{Mistake, Often, causes};
 use std::fmt::Write;
 
@@ -117,8 +117,9 @@ fn frames(count: u64) -> String {
 }
 
 fn setting(setting: &SettingVerdict) -> String {
-    // The field's name says what a yes or a number is about.
-    let field = if setting.setting.ends_with(setting.field) { "" } else { setting.field };
+    // The field's name says what a number is about.
+    let in_words = known(setting.setting).is_some_and(|known| known.says_more);
+    let field = if in_words || setting.setting.ends_with(setting.field) { "" } else { setting.field };
     let field = if field.is_empty() { String::new() } else { format!(" ({field})") };
     let text = match setting.fate {
         Fate::Agrees | Fate::Differs => format!("{}; seen {}", setting.expected_text, seen(&setting.observed)),
@@ -128,7 +129,7 @@ fn setting(setting: &SettingVerdict) -> String {
 }
 
 fn seen(observed: &[SeenValue]) -> String {
-    let each = observed.iter().map(|seen| format!("{} in {}", seen.text, frames(seen.evidence.frames)));
+    let each = in_words(observed).into_iter().map(|(text, count)| format!("{text} in {}", frames(count)));
     each.collect::<Vec<_>>().join(", ")
 }
 
