@@ -97,7 +97,7 @@ fn reading_goes_on_behind_a_long_line() {
 fn the_frame_of_a_line_is_its_only_run_of_the_right_length() {
     read_as(FRAME, FRAME, None);
     read_as(&FRAME.to_lowercase(), FRAME, None);
-    read_as(&format!("*{FRAME};"), FRAME, None);
+    read_as(&format!("<frame>{FRAME}</frame>"), FRAME, None);
     read_as(&format!("north mast | {FRAME} | strong"), FRAME, None);
     read_as(&format!("{{\"frame\": \"{FRAME}\", \"time\": 7.5, \"level\": -3}}"), FRAME, Some(7.5));
     // All-decimal frames: alone they are frames, before another they are its time.

@@ -15,6 +15,7 @@ mod encode;
 mod explain;
 mod fleet;
 mod flights;
+mod help;
 mod large;
 mod onair;
 mod page;

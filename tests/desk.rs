@@ -96,7 +96,7 @@ fn the_form_of_the_state_decides_about_the_prefix() {
     let wrong = r#"{"aircraft": {"registration": "ZK-ABC", "aircraft_identification": "ZKABC", "identification_source": "fixed"}}"#;
     says(
         &run_with(&["profile", "check", "-"], wrong.as_bytes()),
-        &["enter ABC", "without its nationality mark", "held against new_zealand"],
+        &["enter ABC", "without its nationality mark", "checked against new_zealand"],
     );
 }
 
@@ -222,7 +222,7 @@ fn rules_of_ones_own_are_read_and_refused_with_place_and_correction() {
     };
     let good = folder.file("ours.json", own("/position_source/nacp"));
     let said = run(&["profile", "check", crate::program::PROFILE, "--rules", &good]).exits(1);
-    says(&said, &["9 is below the 10 that our shop wants (page 3)", "held against ours"]);
+    says(&said, &["9 is below the 10 that our shop wants (page 3)", "checked against ours"]);
     let bad = folder.file("bad.json", own("/position_source/nacpp"));
     run(&["profile", "check", crate::program::PROFILE, "--rules", &bad]).exits(2).complains_of(&[
         ":3:15: ",
@@ -230,7 +230,9 @@ fn rules_of_ones_own_are_read_and_refused_with_place_and_correction() {
         "did you mean \"/position_source/nacp\"?",
     ]);
     let key = folder.file("key.json", own("/position_source/nacp").replace("clause", "claus"));
-    run(&["profile", "check", crate::program::PROFILE, "--rules", &key]).exits(2).complains_of(&["claus", "did you mean \"clause\"?"]);
+    run(&["profile", "check", crate::program::PROFILE, "--rules", &key])
+        .exits(2)
+        .complains_of(&["claus", "did you mean \"clause\"?"]);
     let schema = std::fs::read_to_string("vectors/schema/rules.schema.json").expect("the schema");
     assert_eq!(run(&["profile", "schema", "--rules"]).exits(0).out, schema);
 }
@@ -245,10 +247,10 @@ fn the_record_has_every_setting_its_place_and_a_box() {
     says(
         &said,
         &[
-            "not a release to service",
+            "This sheet releases nothing",
             "length_width_code 0001 (up to 15 m long and 23 m wide): bits 53-56, message 21-24",
             "8.29 m is within 15 m and 11.00 m within 23 m",
-            "sent as 4 m, 0.90 m more, code 3 (00011)",
+            "sent as 4 m (rounded up by 0.90 m), code 3 (00011)",
             "zero is 100, and 000 would say \"not known\"",
             "measured or looked up by ____",
         ],

@@ -189,7 +189,7 @@ fn without_an_address_there_is_no_frame() {
 fn a_profile_with_errors_is_refused_with_each_of_them() {
     let said = onair_of("errors", &[("{\"ft\": 27.2}", "27.2"), ("\"nic\": 8", "\"nic\": 99")], &[]).exits(2);
     assert_eq!(said.out, "");
-    said.complains_of(&["/aircraft/length", "/position_source/nic", "mend them first"]);
+    said.complains_of(&["/aircraft/length", "/position_source/nic", "correct them first"]);
     run(&["onair", "no_such_file.json"]).exits(2).complains_of(&["no_such_file.json"]);
     run(&["onair", "tests"]).exits(2).complains_of(&["tests:"]);
 }

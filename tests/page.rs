@@ -416,7 +416,7 @@ fn a_person_works_with_the_page_at_both_widths() {
         browser.type_into(length, "144");
         browser.until("document.querySelector('#install-frames .bit.lit-up')");
         browser.until(
-            "document.querySelector(\"[data-pointer='/aircraft/length'] .mended\").innerText.includes('warning')",
+            "document.querySelector(\"[data-pointer='/aircraft/length'] .corrected\").innerText.includes('warning')",
         );
         browser
             .until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0110')");

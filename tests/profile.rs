@@ -395,7 +395,7 @@ fn floors_that_were_seen_are_errors_and_floors_from_memory_are_notes() {
     run(&["profile", "check", &file, "--rules", "none"]).exits(0);
     // The mark is of the United States, so its rules are taken where none are named.
     let said = run(&["profile", "check", &file]).exits(1);
-    assert!(flat(&said.out).contains("held against united_states"), "{}", said.out);
+    assert!(flat(&said.out).contains("checked against united_states"), "{}", said.out);
 }
 
 #[test]

@@ -25,7 +25,7 @@ pub struct Arguments {
     /// What the address should be: a mark or an address; the slips that explain a difference are named
     #[arg(long, value_name = "MARK|HEX", visible_alias = "registration")]
     expected: Option<String>,
-    /// Text, or one JSON object an argument
+    /// Text, or one JSON object per argument
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }

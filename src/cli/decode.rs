@@ -23,7 +23,8 @@ use std::sync::Arc;
 #[command(after_help = "\
 Examples:
   squitterlab decode vectors/demo/good_air.txt
-  squitterlab decode --frame 8D40621D58C382D690C8AC2863A7 --reference 52.258,3.918 --format json
+  squitterlab decode --frame 8D40621D58C382D690C8AC2863A7 \\
+      --reference 52.258,3.918 --format json
   zcat night.txt.gz | squitterlab decode - --format json")]
 pub struct Arguments {
     /// Captured text, plain, gzip or zstd; - or nothing is standard input
@@ -32,7 +33,7 @@ pub struct Arguments {
     /// A frame as hexadecimal digits; repeatable
     #[arg(long, value_name = "HEX", value_parser = frame)]
     frame: Vec<Frame>,
-    /// Text, one JSON object a frame, or a table with one row a frame
+    /// Text, one JSON object per frame, or a table with one row per frame
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
     /// A position near the aircraft: within 180 NM in the air, 45 NM on the ground
@@ -59,9 +60,9 @@ pub struct Arguments {
 pub enum Format {
     /// For people
     Text,
-    /// One object a line, for programs
+    /// One object per line, for programs
     Json,
-    /// A table with one row a frame, comma-separated
+    /// A table with one row per frame, comma-separated
     Csv,
     /// The same table as a Parquet file
     Parquet,
@@ -238,7 +239,7 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
     }
     output.close()?;
     if forgotten > 0 {
-        remark(&format!("{forgotten} aircraft were forgotten, the memory being full\n"));
+        remark(&format!("{forgotten} aircraft were forgotten because the memory was full\n"));
     }
     Ok(outcome)
 }

@@ -42,7 +42,7 @@ pub struct Arguments {
     /// A position near the aircraft: within 180 NM in the air, 45 NM on the ground
     #[arg(long, value_name = "LAT,LON", value_parser = position, allow_hyphen_values = true)]
     reference: Option<Position>,
-    /// Text, or JSON as of decode
+    /// Text, or JSON as `decode` writes it
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -62,7 +62,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         if let Some(register) = arguments.register {
             decoded = decoded.with_register(register);
             if decoded.register.is_none() {
-                complain("--register: only replies of formats 20 and 21 carry a register; it is left out of account");
+                complain("--register: only replies of formats 20 and 21 carry a register; it is ignored here");
             }
         }
         let observation = tracker.observe(&decoded, None);

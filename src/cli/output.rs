@@ -67,7 +67,7 @@ pub fn report_end(name: &str, end: &End) -> bool {
                 4,
                 &format!(
                     "the file grew while it was read, from {before} to {after} octets; \
-                     what came after its end was met is not in, and its last line may be a part of one"
+                     what was written after its end was reached is not included, and its last line may be incomplete"
                 ),
             ));
             true
@@ -109,7 +109,7 @@ fn painted(line: &str) -> String {
             return format!("{before}{style}{found}{style:#}{after}");
         }
     }
-    if line.contains("settings proved; verdict:") {
+    if line.contains("settings proved") && line.contains("verdict:") {
         let bold = Style::new().bold();
         return format!("{bold}{}{bold:#}\n", line.trim_end());
     }

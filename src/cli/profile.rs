@@ -26,12 +26,13 @@ pub struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// A profile with all that can be derived filled in, and null where something is still to be filled in
+    /// Start a profile: what follows from the mark, weight and measurements is filled in; the rest is left blank for you
     #[command(after_help = "\
 Examples:
   squitterlab profile new --registration N47QX --out n47qx.json
-  squitterlab profile new --registration N47QX --kind aeroplane --maximum-take-off-weight 2550lb --length 27.2ft \\
-      --width 11m --from-nose 10ft2in --left 2ft --cruise 145kt")]
+  squitterlab profile new --registration N47QX --kind aeroplane \\
+      --maximum-take-off-weight 2550lb --length 27.2ft --width 11m \\
+      --from-nose 10ft2in --left 2ft --cruise 145kt")]
     New {
         /// The registration mark, as painted
         #[arg(long, value_name = "MARK")]
@@ -45,24 +46,24 @@ Examples:
         #[arg(long)]
         force: bool,
     },
-    /// Every fault and doubt in a profile: place, reason, correction, and the rule behind it
+    /// Check a profile: every error and doubtful entry, where it is, why, and how to correct it
     #[command(after_help = "Example: squitterlab profile check vectors/demo/profile.json --rules united_states")]
     Check {
         /// Profiles
         #[arg(value_name = "FILE", required_unless_present = "list_rules")]
         files: Vec<PathBuf>,
-        /// Hold the profile against these rules: a name of --list-rules, or a file of your own [default: those of the
-        /// State of registry]
+        /// Check against these rules: a name from --list-rules, or a file of your own [default: those of the State of
+        /// registry]
         #[arg(long, value_name = "NAME|FILE")]
         rules: Option<String>,
         /// Name the rule sets and the checks
         #[arg(long)]
         list_rules: bool,
-        /// Text, or one JSON object a problem
+        /// Text, or one JSON object per problem
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
     },
-    /// The intended-install record: every setting, its place on the air, where it is taken from, a box to tick
+    /// Print the intended-install record: every setting, its place on the air, where it is taken from, a box to tick
     #[command(after_help = "Example: squitterlab profile sheet vectors/demo/profile.json --drawing antenna.svg")]
     Sheet {
         /// The profile
@@ -70,10 +71,10 @@ Examples:
         /// Text, or one JSON object
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
-        /// Draw where the position antenna stands, and the point that the codes name, to scale (SVG)
+        /// Draw where the position antenna is, and the point that the codes name, to scale (SVG)
         #[arg(long, value_name = "FILE")]
         drawing: Option<PathBuf>,
-        /// Hold the profile against these rules, as in `profile check`
+        /// Check against these rules, as in `profile check`
         #[arg(long, value_name = "NAME|FILE")]
         rules: Option<String>,
         /// Write the record as one HTML file too, to read, print, tick and keep
@@ -83,16 +84,16 @@ Examples:
         #[arg(long)]
         force: bool,
     },
-    /// The JSON Schema of a profile
+    /// Print the JSON Schema of a profile
     #[command(after_help = "Example: squitterlab profile schema > profile.schema.json")]
     Schema {
-        /// That of a rule set instead, as --rules reads one
+        /// The schema of a rule set instead, for files given to --rules
         #[arg(long)]
         rules: bool,
     },
 }
 
-/// What the desk knows of the aircraft; each with its unit right behind, as in 27.2ft.
+/// What the desk knows of the aircraft; each with its unit directly after the number, as in 27.2ft.
 #[derive(Debug, Args)]
 struct Desk {
     /// Kind of aircraft; with the weight, the emitter category follows
@@ -136,7 +137,7 @@ fn fault_in_words<T>(
 ) -> impl Fn(&str) -> Result<T, String> + Clone + Send + Sync + 'static {
     move |text| {
         read(text).map_err(|fault| match text.trim().parse::<f64>() {
-            Ok(_) => format!("{}; write the unit right behind, as --help shows", fault.reason),
+            Ok(_) => format!("{}; write the unit directly after the number, as --help shows", fault.reason),
             Err(_) => format!("{}; {}", fault.reason, fault.correction),
         })
     }
@@ -313,12 +314,12 @@ fn sheet(file: &Path, format: Format, rules: Option<&str>, written: &Written<'_>
     Ok(Outcome::Done)
 }
 
-/// The rules that a profile is held against, and why these: those that were named, else those of its State of registry.
+/// The rules that a profile is checked against, and why these: those that were named, else those of its State of registry.
 pub fn rules_for<'a>(named: Option<&'a RuleSet>, profile: &Profile) -> (&'a RuleSet, String) {
     match (named, rule_set_of_state(profile)) {
         (Some(set), _) => (set, "as asked".to_owned()),
         (None, Some((set, state))) => (set, format!("State of registry: {state}")),
-        (None, None) => (&rule_sets()[0], "no set is held for the State of registry".to_owned()),
+        (None, None) => (&rule_sets()[0], "there is no rule set for the State of registry".to_owned()),
     }
 }
 
@@ -330,7 +331,10 @@ pub fn named_rules(given: &str) -> Option<Cow<'static, RuleSet>> {
     let file = Path::new(given);
     if given != "-" && !file.exists() {
         let known: Vec<&str> = rule_sets().iter().map(|set| set.name.as_str()).collect();
-        complain(&format!("--rules: no rule set and no file {given:?}; there are: {}", known.join(", ")));
+        complain(&format!(
+            "--rules: there is no rule set and no file {given:?}; the rule sets are: {}",
+            known.join(", ")
+        ));
         return None;
     }
     match RuleSet::read(&read_text(file)?) {
@@ -382,7 +386,7 @@ fn sound_reading(file: &Path) -> Option<Reading> {
     if reading.has_errors() {
         let name = file.display().to_string();
         remark(&text::problems(&name, &reading.problems));
-        complain(&format!("{name}: the profile has errors; mend them first"));
+        complain(&format!("{name}: the profile has errors; correct them first"));
         return None;
     }
     Some(reading)
@@ -399,7 +403,7 @@ fn list_rules() -> io::Result<Outcome> {
         );
         let mut row = |text: String| out += &text::folded("      ", 10, &text);
         if !set.states.is_empty() {
-            row(format!("taken by itself for: {}", set.states.join(", ")));
+            row(format!("used automatically for: {}", set.states.join(", ")));
         }
         if let Some(rule) = &set.identification {
             row(format!("identification: {} ({}; {})", rule.form.words(), rule.clause, rule.confirmed));
@@ -411,20 +415,23 @@ fn list_rules() -> io::Result<Outcome> {
             row(format!("{} at least {} ({}; {})", floor.setting, floor.at_least, floor.clause, floor.confirmed));
         }
         for required in &set.required {
-            row(format!("{} has to be there ({}; {})", required.setting, required.clause, required.confirmed));
+            row(format!("{} is required ({}; {})", required.setting, required.clause, required.confirmed));
         }
     }
     out += "\nchecks (always made)\n";
     for check in checks() {
         out += &text::folded(&format!("  {}: ", check.name), 6, &format!("{}; source: {}", check.about, check.source));
     }
-    out += &text::folded("  form: ", 6, "the JSON is that of the schema; source: squitterlab profile schema");
-    out +=
-        &text::folded("  floor: ", 6, "the regulator's floors of the rule set; an unconfirmed number is only a note");
+    out += &text::folded("  form: ", 6, "the JSON has the form of the schema; source: squitterlab profile schema");
+    out += &text::folded(
+        "  floor: ",
+        6,
+        "the regulator's minimum values in the rule set; an unconfirmed number is only a note",
+    );
     out += &text::folded(
         "  stated: ",
         6,
-        "what is not stated, or still to be filled in; nothing is shown or expected of it",
+        "what is not stated or still to be filled in; nothing is shown or expected of it",
     );
     print(&out)?;
     Ok(Outcome::Done)

@@ -3,7 +3,7 @@
 use super::Install;
 use super::evidence::Seen;
 use super::quality::Measure;
-use super::report::{Alternative, Fate, Finding, SettingVerdict};
+use super::report::{Alternative, Fate, Finding, SeenValue, SettingVerdict, in_words};
 use super::verdict::{Judge, Place};
 use crate::code::Value;
 use crate::onair::{Flight, Rule, When, emissions};

@@ -163,7 +163,11 @@ impl FlightPath {
             });
         }
         Self::new(points).map_err(|FlightError { number, reason, correction }| {
-            form.wrong(&format!("/flight/{}", number.saturating_sub(1)), format!("point {number}: {reason}"), correction)
+            form.wrong(
+                &format!("/flight/{}", number.saturating_sub(1)),
+                format!("point {number}: {reason}"),
+                correction,
+            )
         })
     }
 

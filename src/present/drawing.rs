@@ -126,7 +126,7 @@ pub fn drawing(profile: &Profile) -> Result<String, String> {
     } else {
         legend.push((
             "#ffffff",
-            "where the antenna stands is not stated, not known, or applied by the sensor".to_owned(),
+            "the place of the antenna is not stated, not known, or applied by the sensor".to_owned(),
         ));
     }
     for (at, (colour, words)) in legend.iter().enumerate() {

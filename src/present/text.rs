@@ -58,6 +58,11 @@ pub fn printable(text: &str) -> Cow<'_, str> {
     Cow::Owned(out)
 }
 
+/// A number and what it counts, in the plural where that is right.
+pub fn counted(count: usize, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
 /// The cautions, folded.
 pub fn cautions() -> String {
     folded("CAUTION  ", 9, &CAUTIONS.join(" "))
@@ -104,7 +109,7 @@ pub fn emissions(emissions: &[Emission], unseen: &[(&'static str, String)]) -> S
             out += &decided_line(decision, "");
         }
         if emission.address_in_parity {
-            let _ = writeln!(out, "    parity           address: laid over the last 24 bits   /aircraft/address");
+            let _ = writeln!(out, "    parity           address: XORed onto the last 24 bits   /aircraft/address");
         }
         for used in &emission.used {
             out += &decided_line(used, " (the crew decides; this is the preset)");
@@ -114,7 +119,7 @@ pub fn emissions(emissions: &[Emission], unseen: &[(&'static str, String)]) -> S
         }
     }
     if !unseen.is_empty() {
-        let _ = writeln!(out, "\nsettings that stand in none of these frames");
+        let _ = writeln!(out, "\nsettings that appear in none of these frames");
         for (pointer, reason) in unseen {
             out += &folded(&format!("  {pointer}: "), 6, reason);
         }
@@ -155,15 +160,17 @@ pub fn problems(file: &str, problems: &[Problem]) -> String {
         out += &folded("    ", 4, &format!("-> {} [{}]", problem.correction, problem.rule));
     }
     let count = |severity: Severity| {
-        let count = problems.iter().filter(|problem| problem.severity == severity).count();
-        format!("{count} {}{}", severity.word(), if count == 1 { "" } else { "s" })
+        counted(problems.iter().filter(|problem| problem.severity == severity).count(), severity.word())
     };
     let counts = [Severity::Error, Severity::Warning, Severity::Note].map(count).join(", ");
     let _ = writeln!(out, "{file}: {counts}");
     out
 }
 
-/// Which rules a profile was held against, and why these.
+/// Which rules a profile was checked against, and why these.
 pub fn held_against(rules: &RuleSet, why: &str) -> String {
-    folded("held against ", 4, &format!("{}: {}, {} ({why})", rules.name, rules.title, rules.date))
+    if rules.name == "none" {
+        return folded("no rule set applied ", 4, &format!("({why})"));
+    }
+    folded("checked against ", 4, &format!("{}: {}, {} ({why})", rules.name, rules.title, rules.date))
 }

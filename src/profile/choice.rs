@@ -83,8 +83,8 @@ choice! {
     /// How the transponder knows air from ground.
     AirGroundKind {
         Switch = "switch", "a switch";
-        Automatic = "automatic", "found by the unit itself";
-        None = "none", "not at all";
+        Automatic = "automatic", "the unit decides by itself";
+        None = "none", "no input";
     }
 }
 choice! {

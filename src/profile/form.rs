@@ -147,19 +147,22 @@ fn fits(node: &Node, schema: &Value, pointer: &str) -> Result<(), Unfit> {
         Kind::Object(_) => name == "object",
     };
     if !types.iter().any(|name| is(name)) {
-        let reason = format!("{} is not {}", node.kind_in_words(), types.first().map_or("right here", |name| article(name)));
+        let reason =
+            format!("{} is not {}", node.kind_in_words(), types.first().map_or("right here", |name| article(name)));
         return unfit(node.at, pointer, reason, wanted(schema, &node.kind));
     }
     match &node.kind {
         Kind::Number(number) => {
-            let beyond = |bound: &Value, past: fn(&f64, &f64) -> bool| bound.as_f64().is_some_and(|bound| past(number, &bound));
+            let beyond =
+                |bound: &Value, past: fn(&f64, &f64) -> bool| bound.as_f64().is_some_and(|bound| past(number, &bound));
             if beyond(&schema["minimum"], f64::lt) || beyond(&schema["maximum"], f64::gt) {
                 return unfit(node.at, pointer, format!("{number} is out of range"), wanted(schema, &Kind::Null));
             }
         }
         Kind::List(items) => {
             if schema["minItems"].as_u64().is_some_and(|least| (items.len() as u64) < least) {
-                let correction = format!("write at least {}: {}", schema["minItems"], wanted(&schema["items"], &Kind::Null));
+                let correction =
+                    format!("write at least {}: {}", schema["minItems"], wanted(&schema["items"], &Kind::Null));
                 return unfit(node.at, pointer, "the list is empty".to_owned(), correction);
             }
             for (at, item) in items.iter().enumerate() {

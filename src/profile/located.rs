@@ -183,7 +183,11 @@ impl Reader<'_> {
             Some(',') => wrong(self.at, "a comma follows the end", "remove this comma"),
             Some('{' | '[' | '"') => {
                 let reason = "something begins here although everything before it is closed";
-                wrong(self.at, reason, "put all into one object, and remove the rest; look for a } or ] too many before")
+                wrong(
+                    self.at,
+                    reason,
+                    "put all into one object, and remove the rest; look for a } or ] too many before",
+                )
             }
             Some(_) => self.stray("after the end"),
         }
@@ -217,13 +221,23 @@ impl Reader<'_> {
             Some('"') => Kind::Text(self.string()?),
             Some('-' | '0'..='9') => self.number()?,
             Some(c @ (',' | '}' | ']')) => {
-                return wrong(at, format!("{of} has no value before this {c}"), "write the value, or null if it is still to be filled in");
+                return wrong(
+                    at,
+                    format!("{of} has no value before this {c}"),
+                    "write the value, or null if it is still to be filled in",
+                );
             }
             Some(':') => return wrong(at, "there is a colon too many", "remove this colon"),
             Some('+') => return wrong(at, "a number has no plus sign in front", "remove the plus sign"),
             Some('.') => return wrong(at, "a number begins with a digit", "write 0 before the point"),
             Some(c) if c.is_alphabetic() || c == '_' => self.bare_word()?,
-            None => return wrong(at, format!("the text ends before the value of {of}"), "write the value, and close every { and ["),
+            None => {
+                return wrong(
+                    at,
+                    format!("the text ends before the value of {of}"),
+                    "write the value, and close every { and [",
+                );
+            }
             Some(_) => return self.stray("before a value"),
         };
         Ok(Node { at, kind })
@@ -263,7 +277,11 @@ impl Reader<'_> {
         if whole == 0 {
             return match rest.chars().next() {
                 Some('.') => wrong(at, "a number begins with a digit", "write 0 before the point"),
-                Some(_) => wrong(at, format!("{} is not a number", quoted(&word)), "write a number, or null if it is still to be filled in"),
+                Some(_) => wrong(
+                    at,
+                    format!("{} is not a number", quoted(&word)),
+                    "write a number, or null if it is still to be filled in",
+                ),
                 None => wrong(at, "there is a minus sign without a number", "write the number behind it, or remove it"),
             };
         }
@@ -272,7 +290,11 @@ impl Reader<'_> {
             complete = digits(fraction) > 0;
             rest = &fraction[digits(fraction)..];
             if !complete && rest.is_empty() {
-                return wrong(at, format!("{} has no digit behind the point", quoted(&word)), format!("write {first}, or the digits behind the point"));
+                return wrong(
+                    at,
+                    format!("{} has no digit behind the point", quoted(&word)),
+                    format!("write {first}, or the digits behind the point"),
+                );
             }
         }
         if let (true, Some(exponent)) = (complete, rest.strip_prefix(['e', 'E'])) {
@@ -282,18 +304,34 @@ impl Reader<'_> {
         }
         if !complete || !rest.is_empty() {
             let reason = format!("{} is not a number, and has no quotation marks", quoted(&word));
-            return wrong(at, reason, format!("write {} if it is a text; a unit is a key of its own, as in {{\"ft\": 27.2}}", quoted(&word)));
+            return wrong(
+                at,
+                reason,
+                format!("write {} if it is a text; a unit is a key of its own, as in {{\"ft\": 27.2}}", quoted(&word)),
+            );
         }
         if whole > 1 && first.starts_with('0') {
             let plain = first.trim_start_matches('0');
             let plain = if plain.is_empty() { "0" } else { plain };
             let reason = format!("the number {} has a zero in front", cut(&word));
-            return wrong(at, reason, format!("write {:?} with quotation marks if it is a code, or the number without the zero: {}", cut(&word), cut(plain)));
+            return wrong(
+                at,
+                reason,
+                format!(
+                    "write {:?} with quotation marks if it is a code, or the number without the zero: {}",
+                    cut(&word),
+                    cut(plain)
+                ),
+            );
         }
         self.at += word.len();
         match word.parse::<f64>() {
             Ok(number) if number.is_finite() => Ok(Kind::Number(number)),
-            _ => wrong(at, format!("the number {} is too large", cut(&word)), "write the measured number, or null if it is still to be filled in"),
+            _ => wrong(
+                at,
+                format!("the number {} is too large", cut(&word)),
+                "write the measured number, or null if it is still to be filled in",
+            ),
         }
     }
 
@@ -312,7 +350,8 @@ impl Reader<'_> {
                 '\n' | '\r' => return self.open_string(opening),
                 '\t' => return wrong(at, "there is a tab inside quotation marks", "write a space instead"),
                 c if c < ' ' => {
-                    let reason = format!("a character that cannot be seen (U+{:04X}) is inside quotation marks", u32::from(c));
+                    let reason =
+                        format!("a character that cannot be seen (U+{:04X}) is inside quotation marks", u32::from(c));
                     return wrong(at, reason, "remove it: delete the text and type it again");
                 }
                 c => out.push(c),
@@ -353,7 +392,13 @@ impl Reader<'_> {
                 };
                 match code.and_then(char::from_u32) {
                     Some(c) => c,
-                    None => return wrong(at, "\\u with four digits is half a character, or its digits are missing", "write the character itself"),
+                    None => {
+                        return wrong(
+                            at,
+                            "\\u with four digits is half a character, or its digits are missing",
+                            "write the character itself",
+                        );
+                    }
                 }
             }
             _ => {
@@ -440,9 +485,15 @@ impl Reader<'_> {
             Some('/' | '#') => self.stray("before a value"),
             Some(c) if c.is_alphanumeric() && self.at == behind => {
                 let reason = format!("{key} is followed directly by {}", quoted(self.word()));
-                wrong(self.at, reason, "a quotation mark is missing or too many before this place; key and value each have two")
+                wrong(
+                    self.at,
+                    reason,
+                    "a quotation mark is missing or too many before this place; key and value each have two",
+                )
             }
-            _ => wrong(behind, format!("there is no colon behind {key}"), "write a colon between the key and its value"),
+            _ => {
+                wrong(behind, format!("there is no colon behind {key}"), "write a colon between the key and its value")
+            }
         }
     }
 
@@ -463,17 +514,25 @@ impl Reader<'_> {
             None => self.unclosed(opening),
             Some(c @ ('}' | ']')) => {
                 let (line, open) = (Lines::new(self.text).place(opening).0, &self.text[opening..=opening]);
-                wrong(at, format!("this {c} does not fit the {open} of line {line}"), format!("write {close} before it, or instead of it"))
+                wrong(
+                    at,
+                    format!("this {c} does not fit the {open} of line {line}"),
+                    format!("write {close} before it, or instead of it"),
+                )
             }
             Some('"' | '{' | '[' | '-' | '0'..='9') => {
                 wrong(behind, "there is no comma between two entries", "write a comma here")
             }
-            Some(c @ (';' | '.')) => wrong(at, format!("there is {c:?} where a comma belongs"), "write a comma instead"),
+            Some(c @ (';' | '.')) => {
+                wrong(at, format!("there is {c:?} where a comma belongs"), "write a comma instead")
+            }
             Some(c) if c.is_alphanumeric() && at == behind => {
                 let reason = format!("a value is followed directly by {}", quoted(self.word()));
                 wrong(at, reason, "a quotation mark is missing or too many before this place; a text has two")
             }
-            Some(c) if c.is_alphabetic() => wrong(behind, "there is no comma between two entries", "write a comma here"),
+            Some(c) if c.is_alphabetic() => {
+                wrong(behind, "there is no comma between two entries", "write a comma here")
+            }
             Some(_) => self.stray("behind a value"),
         }
     }
@@ -489,7 +548,11 @@ impl Reader<'_> {
     fn unclosed<T>(&self, opening: usize) -> Read<T> {
         let open = &self.text[opening..=opening];
         let close = if open == "{" { '}' } else { ']' };
-        wrong(opening, format!("this {open} is never closed"), format!("write the missing {close} where its entries end"))
+        wrong(
+            opening,
+            format!("this {open} is never closed"),
+            format!("write the missing {close} where its entries end"),
+        )
     }
 
     /// Why there is no key where one belongs.
@@ -499,7 +562,11 @@ impl Reader<'_> {
             None => self.unclosed(opening),
             Some(',') => wrong(at, "there is a comma too many", "remove this comma"),
             Some(':') => wrong(at, "there is no key before this colon", "write the key in quotation marks before it"),
-            Some(c @ ('{' | '[')) => wrong(at, format!("this {c} has no key"), "write its key in quotation marks and a colon before it, or remove it"),
+            Some(c @ ('{' | '[')) => wrong(
+                at,
+                format!("this {c} has no key"),
+                "write its key in quotation marks and a colon before it, or remove it",
+            ),
             Some(']') => wrong(at, "this ] does not fit the { before", "write } instead, or remove it"),
             Some(c) if c.is_ascii_digit() && comma.is_some() => {
                 let reason = format!("{} is not a key", quoted(self.word()));
@@ -523,10 +590,13 @@ impl Reader<'_> {
             return wrong(at, "comments are not allowed here", correction);
         }
         let (reason, correction) = match c {
-            '\'' | '`' => ("this is not a quotation mark of JSON".to_owned(), "write \" instead, before and behind the text"),
-            '“' | '”' | '„' | '‟' | '‘' | '’' | '‚' | '«' | '»' | '″' | '＂' => {
-                (format!("{c} is a typographic quotation mark"), "write \" instead, before and behind the text; a plain text editor does")
+            '\'' | '`' => {
+                ("this is not a quotation mark of JSON".to_owned(), "write \" instead, before and behind the text")
             }
+            '“' | '”' | '„' | '‟' | '‘' | '’' | '‚' | '«' | '»' | '″' | '＂' => (
+                format!("{c} is a typographic quotation mark"),
+                "write \" instead, before and behind the text; a plain text editor does",
+            ),
             c if c.is_whitespace() => {
                 (format!("there is a special space (U+{:04X}) {near}", u32::from(c)), "write an ordinary space instead")
             }

@@ -23,8 +23,8 @@ pub use form::{Form, Misfit};
 pub use located::{Kind, Lines, Member, Node, Slip, quoted};
 pub use quantity::{Fault, Length, Mark, Measure, Quantity, Registers, Speed, StepFt, Text, Weight, Whole};
 pub use rules::{
-    Confirmed, Floor, IdentificationRule, ModeARule, Required, RuleSet, WrittenForm, rule_set,
-    rule_set_of_state, rule_sets, state_of_registry,
+    Confirmed, Floor, IdentificationRule, ModeARule, Required, RuleSet, WrittenForm, rule_set, rule_set_of_state,
+    rule_sets, state_of_registry,
 };
 pub use settings::{Profile, SETTINGS, Setting, Stated, Work, schema, setting};
 
@@ -142,9 +142,10 @@ impl Profile {
             }
         };
         let lines = Lines::new(text);
-        let mut walk = Walk { lines: &lines, problems: Vec::new(), meant: Vec::new(), places: BTreeMap::new() };
+        let mut walk =
+            Walk { lines: &lines, problems: Vec::new(), more: 0, meant: Vec::new(), places: BTreeMap::new() };
         walk.shape(&root, "");
-        let Walk { mut problems, meant, places, .. } = walk;
+        let Walk { mut problems, more, meant, places, .. } = walk;
         let profile = Self::from_tree(&root, |pointer, node, fault| {
             let (line, column) = lines.place(node.at);
             problems.push(Problem {
@@ -158,8 +159,7 @@ impl Profile {
             });
         });
         problems.sort_by_key(|problem| (problem.line, problem.column));
-        if problems.len() > MOST_PROBLEMS {
-            let more = problems.split_off(MOST_PROBLEMS).len();
+        if more > 0 {
             let (line, column) = problems.last().map_or((0, 0), |last| (last.line, last.column));
             problems.push(Problem {
                 severity: Severity::Error,
@@ -175,13 +175,15 @@ impl Profile {
     }
 }
 
-/// More than this many faults of reading are counted and not listed.
+/// More unknown and repeated keys than this are counted and not listed.
 const MOST_PROBLEMS: usize = 100;
 
 /// Looks at the shape: objects where objects belong, no unknown and no repeated keys. Notes where everything is.
 struct Walk<'t> {
     lines: &'t Lines<'t>,
     problems: Vec<Problem>,
+    /// How many are not among them.
+    more: usize,
     meant: Vec<String>,
     places: BTreeMap<String, (usize, usize)>,
 }
@@ -190,7 +192,15 @@ impl Walk<'_> {
     fn problem(&mut self, pointer: &str, at: usize, reason: String, correction: String) {
         let (line, column) = self.lines.place(at);
         let pointer = pointer.to_owned();
-        self.problems.push(Problem { severity: Severity::Error, pointer, line, column, reason, correction, rule: "form" });
+        self.problems.push(Problem {
+            severity: Severity::Error,
+            pointer,
+            line,
+            column,
+            reason,
+            correction,
+            rule: "form",
+        });
     }
 
     fn shape(&mut self, node: &Node, pointer: &str) {
@@ -206,12 +216,21 @@ impl Walk<'_> {
         };
         let mut before = HashSet::new();
         for member in members {
-            let inner = format!("{pointer}/{}", member.key.replace('~', "~0").replace('/', "~1"));
+            let repeated = !before.insert(&member.key);
+            if !repeated && known.contains(&member.key.as_str()) {
+                continue;
+            }
+            if self.problems.len() >= MOST_PROBLEMS {
+                self.more += 1;
+                continue;
+            }
+            let shown: String = member.key.chars().take(LONGEST_KEY).collect();
+            let inner = format!("{pointer}/{}", shown.replace('~', "~0").replace('/', "~1"));
             let key = quoted(&member.key);
-            if !before.insert(&member.key) {
+            if repeated {
                 let reason = format!("the key {key} is here a second time");
                 self.problem(&inner, member.key_at, reason, "keep one of them".to_owned());
-            } else if !known.contains(&member.key.as_str()) {
+            } else {
                 self.meant.extend(nearest(&member.key, &known).map(|near| format!("{pointer}/{near}")));
                 let reason = format!("the key {key} is not known here");
                 self.problem(&inner, member.key_at, reason, suggestion(&member.key, &known));
@@ -253,10 +272,11 @@ fn suggestion(key: &str, known: &[&str]) -> String {
         return suggestion_among(key, known);
     }
     // The same key may belong elsewhere in the profile.
-    let elsewhere = SETTINGS.iter().map(|setting| setting.pointer).filter(|_| key.len() < LONGEST_KEY).find_map(|pointer| {
-        let at = pointer.find(&format!("/{key}"))? + 1 + key.len();
-        pointer[at..].chars().next().is_none_or(|next| next == '/').then(|| &pointer[..at])
-    });
+    let elsewhere =
+        SETTINGS.iter().map(|setting| setting.pointer).filter(|_| key.len() < LONGEST_KEY).find_map(|pointer| {
+            let at = pointer.find(&format!("/{key}"))? + 1 + key.len();
+            pointer[at..].chars().next().is_none_or(|next| next == '/').then(|| &pointer[..at])
+        });
     match elsewhere {
         Some(pointer) => format!("it belongs at {pointer}"),
         None => format!("remove it; known here: {}", known.join(", ")),

@@ -75,14 +75,13 @@ impl Measure {
             units.iter().map(|(unit, _)| format!("{{\"{unit}\": {number}}}")).collect::<Vec<_>>().join(" or ")
         };
         match &node.kind {
-            Kind::Number(number) => Err(Fault::new(
-                format!("a bare {number} has no unit, and that is how feet get typed as metres"),
-                format!("write {}", example(*number)),
-            )),
+            Kind::Number(number) => {
+                Err(Fault::new(format!("a bare {number} has no unit"), format!("write {}", example(*number))))
+            }
             Kind::Object(members) => {
                 let [member] = &members[..] else {
                     return Err(Fault::new(
-                        format!("a {what} is one number with one unit; {} keys stand here", members.len()),
+                        format!("a {what} is one number with one unit; here are {} keys", members.len()),
                         format!("write {}", example(1.0)),
                     ));
                 };
@@ -92,10 +91,10 @@ impl Measure {
                 match &member.node.kind {
                     Kind::Number(number) if number.is_finite() && *number >= 0.0 => Ok(Self::new(*number, *unit)),
                     Kind::Number(number) => {
-                        Err(Fault::new(format!("a {what} of {number} cannot be"), "write the measured size, 0 or more"))
+                        Err(Fault::new(format!("a {what} cannot be {number}"), "write the measured size, 0 or more"))
                     }
                     _ => Err(Fault::new(
-                        format!("{} is no number", member.node.kind_in_words()),
+                        format!("{} is not a number", member.node.kind_in_words()),
                         format!("write {}", example(1.0)),
                     )),
                 }
@@ -388,7 +387,7 @@ impl<const LEAST: u8, const MOST: u8> Quantity for Whole<LEAST, MOST> {
                 Ok(Self(number as u8))
             }
             _ => Err(Fault::new(
-                format!("{} does not fit", node.kind_in_words()),
+                format!("{} is not possible here", node.kind_in_words()),
                 format!("write a whole number from {LEAST} to {MOST}"),
             )),
         }
@@ -413,7 +412,7 @@ impl Quantity for StepFt {
         match node.kind {
             Kind::Number(25.0) => Ok(Self(25)),
             Kind::Number(100.0) => Ok(Self(100)),
-            _ => Err(Fault::new(format!("{} does not fit", node.kind_in_words()), "write 25 or 100")),
+            _ => Err(Fault::new(format!("{} is not possible here", node.kind_in_words()), "write 25 or 100")),
         }
     }
     fn json(&self) -> Value {

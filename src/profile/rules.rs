@@ -1,4 +1,4 @@
-//! Rules as data: named, dated sets of floors, required elements and written forms, each with its clause and whether a
+//! Rules as data: named, dated sets of minimum values, required elements and written forms, each with its clause and whether a
 //! page confirmed it. A user's own file has the same form.
 
 use super::form::{Form, Misfit};
@@ -216,7 +216,7 @@ impl RuleSet {
         json!({
             "$schema": "https://json-schema.org/draft/2020-12/schema",
             "title": "squitterlab rule set",
-            "description": "Rules that an install is held against: `profile check --rules FILE`, `compare --rules FILE`.",
+            "description": "Rules that an install is checked against: `profile check --rules FILE`, `compare --rules FILE`.",
             "type": "object",
             "properties": {
                 "name": text("one word"),
