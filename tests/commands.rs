@@ -25,3 +25,4 @@ mod record;
 mod rehearse;
 mod slips;
 mod track;
+mod words;

@@ -23,8 +23,8 @@ use std::sync::Arc;
 #[command(after_help = "\
 Examples:
   squitterlab decode vectors/demo/good_air.txt
-  squitterlab decode --frame 8D40621D58C382D690C8AC2863A7 \\
-      --reference 52.258,3.918 --format json
+  squitterlab decode --frame 8DA5C0355826852F727E44BE557D \\
+      --reference 44.5,-103.25 --format json
   zcat night.txt.gz | squitterlab decode - --format json")]
 pub struct Arguments {
     /// Captured text, plain, gzip or zstd; - or nothing is standard input

@@ -16,9 +16,9 @@ use std::io;
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  squitterlab explain 8D4840D6202CC371C32CE0576098
-  squitterlab explain \"8D40 621D 58C3 82D6 90C8 AC28 63A7\" --steps
-  squitterlab explain 8D40621D58C382D690C8AC2863A6 --repair
+  squitterlab explain 8DA5C035213B4DD16208206CA0A9
+  squitterlab explain \"8DA5 C035 5826 852F 727E 44BE 557D\" --steps
+  squitterlab explain 8DA5C0355826852F727E44BE557C --repair
   squitterlab explain --list")]
 pub struct Arguments {
     /// A frame as 14 or 28 hexadecimal digits; spaces inside one quoted argument are allowed

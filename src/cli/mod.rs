@@ -1,4 +1,4 @@
-//! The command line: one file a command; each reads its arguments and calls the rooms below.
+//! The command line: one file per command; each reads its arguments and calls the rooms below.
 
 mod address;
 mod altitude;
@@ -158,7 +158,7 @@ pub fn run() -> ExitCode {
 
 /// Reads `LAT,LON` in degrees.
 fn position(text: &str) -> Result<Position, String> {
-    let wanted = "write latitude and longitude in degrees with a comma, such as 52.258,3.918";
+    let wanted = "write latitude and longitude in degrees with a comma, such as 44.5,-103.25";
     let (latitude, longitude) = text.split_once(',').ok_or(wanted)?;
     let degrees = |text: &str, most: f64| {
         text.trim()

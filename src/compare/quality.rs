@@ -1,4 +1,4 @@
-//! Quality over the capture: every category against what the install states and what a regulator wants.
+//! Quality over the capture: every category compared with what the install states and what a regulator requires.
 
 use super::evidence::{Evidence, Run, Seen, Series, join, note};
 use super::report::{Fate, Finding, SettingVerdict};

@@ -33,7 +33,7 @@ pub fn place(request: &Value, key: &str) -> Result<Option<Position>, Refusal> {
     });
     parsed.map(Some).ok_or_else(|| {
         format!(
-            "{given:?} is not a position; write latitude and longitude in degrees with a comma, such as 52.258, 3.918"
+            "{given:?} is not a position; write latitude and longitude in degrees with a comma, such as 44.5, -103.25"
         )
     })
 }
@@ -53,7 +53,7 @@ pub fn explain(request: &Value) -> Result<Value, Refusal> {
     let mut frame = frame(request, "frame")?;
     if let Some(bit) = request.get("flip").and_then(Value::as_u64) {
         let bit = u8::try_from(bit).ok().filter(|bit| (1..=frame.length()).contains(bit));
-        frame = frame.flipped(bit.ok_or_else(|| format!("a frame of {} bits does not have this bit", frame.length()))?);
+        frame = frame.flipped(bit.ok_or_else(|| format!("a frame of {} bits has no such bit", frame.length()))?);
     }
     if let Some(overlay) = request.get("set_parity").and_then(Value::as_str) {
         frame = with_right_parity(frame, Address::from_hex(overlay).map_or(0, Address::bits));

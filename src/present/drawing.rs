@@ -1,4 +1,4 @@
-//! A small drawing of where the position antenna stands, and of what the codes will say of it: SVG, to scale.
+//! A small drawing of where the position antenna is, and of what the codes will say of it: SVG, to scale.
 
 use crate::code::{LateralOffset, LengthWidth, LongitudinalOffset, Version};
 use crate::profile::{FromNose, Profile};

@@ -79,7 +79,7 @@ impl Work {
     }
 }
 
-/// Settings that are on paper only: nothing is expected of them, and left out they are missed by nobody.
+/// Settings that are on paper only: nothing is expected of them, and leaving them out is not worth a note.
 pub(super) const ON_PAPER: &[&str] = &["/aircraft/kind", "/aircraft/maximum_take_off_weight"];
 
 /// All about a setting.
@@ -126,7 +126,7 @@ macro_rules! settings {
         ),+];
 
         impl Profile {
-            /// Reads every setting from a tree; `fault` hears of each value that does not fit.
+            /// Reads every setting from a tree; `fault` is called for each value that does not fit.
             pub(super) fn from_tree(root: &Node, mut fault: impl FnMut(&'static str, &Node, super::quantity::Fault)) -> Self {
                 Self { $(
                     $name: match find(root, $pointer) {

@@ -1,4 +1,4 @@
-//! Tables: one row a frame, and the same columns for every capture.
+//! Tables: one row per frame, and the same columns for every capture.
 //!
 //! First stand the columns that every frame has, then one for each name among the meanings of the downlink formats and the
 //! squitter's messages: messages that say the same thing under the same name share a column. A register's meanings have
