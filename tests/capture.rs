@@ -241,7 +241,7 @@ fn one_wrong_bit_in_compressed_text_never_passes_for_the_text() {
 
 #[test]
 fn a_reader_that_has_had_enough_is_no_error() {
-    let folder = Folder::new("closed_pipe");
+    let folder = Folder::new("first_line");
     let file = folder.file("many.txt", format!("{FRAME}\n").repeat(20_000));
     for arguments in [vec!["decode", file.as_str()], vec!["explain", "--list"], vec!["onair", PROFILE]] {
         let mut child = command(&arguments)

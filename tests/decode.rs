@@ -321,7 +321,7 @@ fn version_0_is_concluded_from_30_s_of_positions_without_a_status_and_only_with_
 fn a_version_of_3_or_more_leaves_raw_codes_and_a_note() {
     for version in ["3", "7"] {
         let object = one(OVER_GROUND, &["--version-in-force", version]);
-        assert!(object["note"].as_str().expect("a note").contains("no source is held"), "{object}");
+        assert!(object["note"].as_str().expect("a note").contains("there is no source for version"), "{object}");
         assert_eq!(object["codes"]["nacv"], 0);
         assert_eq!(object["fields"].get("nacv"), None);
         assert_eq!(object.get("by_version"), None);

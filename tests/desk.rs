@@ -161,7 +161,7 @@ fn antenna_offsets_in_the_wrong_unit_or_from_elsewhere_are_told() {
     );
     caught(&[("{\"m\": 3.1}", "{\"m\": 0}")], &["no code says 0 m from the nose", "not_known"]);
     caught(&[("{\"m\": 3.1}", "{\"m\": 0.3}")], &["at the very nose", "from its datum"]);
-    caught(&[("{\"m\": 3.1}", "{\"m\": -3.1}")], &["a length of -3.1 cannot be"]);
+    caught(&[("{\"m\": 3.1}", "{\"m\": -3.1}")], &["a length cannot be -3.1"]);
     caught(&[("\"m\": 0.6", "\"m\": 7.6")], &["beyond the wing tip", "write {\"side\":\"left\",\"ft\":7.6} if so"]);
 }
 

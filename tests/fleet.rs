@@ -73,7 +73,7 @@ fn two_profiles_with_one_address_are_told() {
     let other = folder.file("other.json", profile_text(&[("\"length\": {\"ft\": 27.2}", "\"length\": {\"ft\": 90}")]));
     let heard = capture(&profile(&[]), &[&in_the_air()], 3);
     let said = run_with(&["compare", PROFILE, &other, "--capture", "-"], heard.as_bytes()).exits(0);
-    assert!(said.out.contains("one address in several profiles"), "{}", said.out);
+    assert!(said.out.contains("the same address in several profiles"), "{}", said.out);
     assert!(flat(&said.out).contains("A5C035: vectors/demo/profile.json,"), "{}", said.out);
 }
 

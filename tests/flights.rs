@@ -149,7 +149,7 @@ fn two_aircraft_with_one_address_are_told_apart() {
     frames.sort_by(|a, b| a.0.total_cmp(&b.0));
     let report = report(&frames);
     let told = found(&report, "two_aircraft");
-    assert!(told.what.contains("cannot have flown"), "{told:?}");
+    assert!(told.what.contains("cannot have reached"), "{told:?}");
 }
 
 #[test]

@@ -7,7 +7,8 @@ use std::process::Command;
 fn commands(of: &[&str]) -> Vec<String> {
     let help = run(&[of, &["--help"]].concat()).exits(0).out;
     let listed = help.lines().skip_while(|line| *line != "Commands:").skip(1).take_while(|line| !line.is_empty());
-    let names = listed.filter_map(|line| line.strip_prefix("  ")?.split_whitespace().next());
+    let names =
+        listed.filter_map(|line| line.strip_prefix("  ").filter(|line| !line.starts_with(' '))?.split(' ').next());
     names.filter(|name| *name != "help").map(ToOwned::to_owned).collect()
 }
 

@@ -249,7 +249,7 @@ fn situations_flights_and_rules_are_refused_in_the_same_words() {
             rules(&own(
                 "{\"setting\": \"/position_source/nic\", \"at_least\": \"7\", \"clause\": \"a\", \"confirmed\": \"page seen\"}",
             )),
-            "2:57: /floors/0/at_least: the text \"7\" is not a whole number; write 7 without quotation marks",
+            "2:60: /floors/0/at_least: the text \"7\" is not a whole number; write 7 without quotation marks",
         ),
         (
             rules(&own(

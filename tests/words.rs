@@ -100,12 +100,10 @@ fn nothing_that_is_printed_has_a_dropped_turn_of_phrase() {
         vec!["profile", "check", PROFILE],
         vec!["profile", "check", PROFILE, "--rules", "none"],
         vec!["profile", "sheet", PROFILE],
-        vec!["onair", PROFILE],
         vec!["compare", PROFILE, "--plan"],
         vec!["compare", PROFILE, "--capture", GOOD[0], GOOD[1]],
         vec!["compare", PROFILE, "--capture", "vectors/demo/faulty.txt", "--rules", "united_states"],
         vec!["compare", "vectors/demo/fleet", "--capture", "vectors/demo/fleet.txt"],
-        vec!["explain", "8DA5C035213B4DD16208206CA0A9", "--steps"],
         vec!["decode", GOOD[1]],
         vec!["--help"],
     ];

@@ -25,7 +25,7 @@ Examples:
       --before vectors/demo/faulty.txt --capture vectors/demo/good_air.txt
   squitterlab compare vectors/demo/fleet --capture vectors/demo/fleet.txt
 
-Exit status 0 for \"agrees\" and \"incomplete\", 1 for \"differs\", 2 where no frame can be tied to a profile,
+Exit status 0 for \"agrees\" and \"incomplete\", 1 for \"differs\", 2 where no frame can be tied to a profile, \
 or a file could not be read or is not a profile; in a folder the run goes on without it.")]
 pub struct Arguments {
     /// Install profiles, or folders of them: every .json file. For more than one a table is printed, one row per aircraft

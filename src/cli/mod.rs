@@ -42,8 +42,8 @@ pub enum Outcome {
     max_term_width = 100,
     after_help = "\
 Exit status: 0 done and nothing differs; 1 the answer is \"differs\" or \"has errors\"; 2 it could not be done.
-It does not depend on who reads the output: a pipe that is closed early changes nothing. What has no end (a
-rehearsal, standard input to decode and encode) is then given up."
+It does not depend on who reads the output: a pipe that is closed early changes nothing. What has no end \
+(a rehearsal, standard input to decode and encode) is then given up."
 )]
 struct Arguments {
     /// Colour: auto (on a terminal, unless NO_COLOR is set), always or never

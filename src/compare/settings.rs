@@ -94,12 +94,13 @@ fn in_words(judge: &Judge<'_>, setting: &Setting, place: &Place<'_>, code: u64) 
     }
     let sends = |profile: &Profile| {
         let frames = emissions(profile, Flight::Healthy).unwrap_or_default();
-        let frame = frames.into_iter().find(|frame| {
+        let alike = frames.into_iter().filter(|frame| {
             (frame.table.message, frame.envelope.message, frame.when)
                 == (place.frame.table.message, place.frame.envelope.message, place.frame.when)
         });
-        let mut decisions = frame.into_iter().flat_map(|frame| frame.decisions);
-        decisions.any(|decision| decision.span == place.which.span && decision.code == code)
+        alike.flat_map(|frame| frame.decisions).any(|decision| {
+            decision.settings == place.which.settings && decision.span == place.which.span && decision.code == code
+        })
     };
     let words = |profile: Profile| (setting.words)(&profile).get().cloned();
     let known: Vec<String> = (setting.choices)(profile).into_iter().filter(sends).filter_map(words).collect();
