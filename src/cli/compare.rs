@@ -20,7 +20,8 @@ use std::path::{Path, PathBuf};
 #[command(after_help = "\
 Examples:
   squitterlab compare vectors/demo/profile.json --plan
-  squitterlab compare vectors/demo/profile.json --capture vectors/demo/faulty.txt
+  squitterlab compare vectors/demo/profile.json \\
+      --capture vectors/demo/faulty.txt
   squitterlab compare vectors/demo/profile.json \\
       --before vectors/demo/faulty.txt --capture vectors/demo/good_air.txt
   squitterlab compare vectors/demo/fleet --capture vectors/demo/fleet.txt

@@ -47,7 +47,7 @@ Examples:
         force: bool,
     },
     /// Check a profile: every error and doubtful entry, where it is, why, and how to correct it
-    #[command(after_help = "Example: squitterlab profile check vectors/demo/profile.json --rules united_states")]
+    #[command(after_help = "Example:\n  squitterlab profile check vectors/demo/profile.json --rules united_states")]
     Check {
         /// Profiles
         #[arg(value_name = "FILE", required_unless_present = "list_rules")]
@@ -64,7 +64,7 @@ Examples:
         format: Format,
     },
     /// Print the intended-install record: every setting, its place on the air, where it is taken from, a box to tick
-    #[command(after_help = "Example: squitterlab profile sheet vectors/demo/profile.json --drawing antenna.svg")]
+    #[command(after_help = "Example:\n  squitterlab profile sheet vectors/demo/profile.json --drawing antenna.svg")]
     Sheet {
         /// The profile
         file: PathBuf,
