@@ -17,7 +17,7 @@ use std::thread;
 Examples:
   squitterlab rehearse vectors/demo/profile.json --out good.txt
   squitterlab rehearse vectors/demo/profile.json \\
-      --mistake length_width_swapped --for 120
+      --mistake feet_as_metres --for 120
   squitterlab rehearse vectors/demo/profile.json \\
       | squitterlab compare vectors/demo/profile.json --capture -")]
 pub struct Arguments {
