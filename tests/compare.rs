@@ -825,8 +825,8 @@ fn the_text_fits_a_terminal_and_begins_with_what_to_act_on() {
     }
     let text = run(&["compare", PROFILE, "--capture", "vectors/demo/faulty.txt"]).out;
     let place = |word: &str| text.find(word).unwrap_or_else(|| panic!("{word:?} is not in {text}"));
-    assert!(place("settings proved") < place("faults, the gravest first"));
-    assert!(place("faults, the gravest first") < place("never on the air"));
+    assert!(place("settings proved") < place("faults, the most serious first"));
+    assert!(place("faults, the most serious first") < place("never on the air"));
     assert!(place("never on the air") < place("capture: 158 lines"));
 }
 
@@ -846,7 +846,7 @@ fn profiles_that_cannot_be_compared_are_refused() {
         .complains_of(&["/aircraft/address"]);
     let said = compare_with("bare", &[("{\"ft\": 27.2}", "27.2")], &text).exits(2);
     assert_eq!(said.out, "");
-    said.complains_of(&["/aircraft/length", "mend them first"]);
+    said.complains_of(&["/aircraft/length", "correct them first"]);
     run(&["compare", "no_such_profile.json", "--capture", GOOD[0]]).exits(2).complains_of(&["no_such_profile.json"]);
 }
 

@@ -311,6 +311,14 @@ fn what_cannot_be_done_is_said_in_words() {
     assert!(said("position", json!({})).contains("position"));
     assert!(said("exercise", json!({"seed": "x", "kind": "field"})).contains("whole number"));
     assert!(said("exercise", json!({"seed": "1", "kind": "x"})).contains("no kind"));
+    // Of a slip in the JSON the place is said too, in people's words.
+    let broken = ask(&page, "install", &json!({"profile": "{\n\"aircraft\": {\"length\": null,}}"})).is(200).json();
+    let problem = &broken["problems"][0];
+    assert_eq!((&problem["line"], &problem["column"]), (&json!(2), &json!(28)), "{problem}");
+    assert!(
+        problem["correction"].as_str().expect("a correction").contains("remove the comma before this }"),
+        "{problem}"
+    );
     let refused = verdict(&page, "{\"aircraft\": {\"length\": 27.2}}", &[("a.txt", b"")]).is(422).json();
     assert!(refused["error"].as_str().expect("a reason").contains("no unit"), "{refused}");
     verdict(&page, &profile_text(&[]), &[]).is(422);
@@ -481,7 +489,7 @@ fn a_person_works_with_the_page_at_both_widths() {
         browser.type_into(length, "144");
         browser.until("document.querySelector('#install-frames .bit.lit-up')");
         browser.until(
-            "document.querySelector(\"[data-pointer='/aircraft/length'] .mended\").innerText.includes('warning')",
+            "document.querySelector(\"[data-pointer='/aircraft/length'] .corrected\").innerText.includes('warning')",
         );
         browser
             .until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0110')");

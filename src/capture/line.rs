@@ -50,7 +50,7 @@ impl Reason {
             Self::WrongLength => "with a frame of the wrong length",
             Self::NotHexadecimal => "with a digit that is not hexadecimal",
             Self::SeveralFrames => "with several frames",
-            Self::BadJson => "that are no JSON object with a frame",
+            Self::BadJson => "that are not a JSON object with a frame",
             Self::BadTime => "with a time that is neither seconds nor ISO 8601 with its zone",
             Self::KeyTwice => "with a frame or a time twice in one JSON object",
             Self::NotText => "that are not text",
@@ -238,7 +238,7 @@ fn mostly_hexadecimal(word: &[u8]) -> bool {
 fn time_in(before: &[u8]) -> Option<f64> {
     let text = std::str::from_utf8(before).ok()?;
     let cut = |c: char| {
-        c.is_whitespace() || matches!(c, ',' | ';' | '|' | '"' | '\'' | '(' | ')' | '[' | ']' | '=' | '*' | '@')
+        c.is_whitespace() || matches!(c, ',' | ';' | '|' | '"' | '\'' | '(' | ')' | '[' | ']' | '<' | '>' | '=')
     };
     let words = || text.split(cut).filter(|word| !word.is_empty());
     let of_a_word = || words().find_map(iso_time);

@@ -26,7 +26,7 @@ pub struct Arguments {
     /// another State than the United States, the State's block is compared
     #[arg(long, value_name = "MARK|HEX", visible_alias = "registration")]
     expected: Option<String>,
-    /// Text, or one JSON object an argument
+    /// Text, or one JSON object per argument
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }

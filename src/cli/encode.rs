@@ -1,7 +1,7 @@
 //! `encode`: frames out of codes, or out of meanings.
 
 use super::Outcome;
-use super::output::{complain, print, remark};
+use super::output::{complain, print, reader_gone, remark, standard_output};
 use clap::Args;
 use serde::de::{Deserialize, Deserializer, Error, IgnoredAny, MapAccess, Visitor};
 use serde_json::error::Category;
@@ -52,7 +52,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if let Some(message) = &arguments.message {
         return one(message, arguments);
     }
-    let mut input: Box<dyn BufRead> = match arguments.file.as_deref().filter(|file| *file != "-") {
+    let file = arguments.file.as_deref().filter(|file| *file != "-");
+    let from_standard_input = file.is_none();
+    let mut input: Box<dyn BufRead> = match file {
         None => Box::new(io::stdin().lock()),
         Some(file) => match File::open(file) {
             Ok(file) => Box::new(BufReader::new(file)),
@@ -64,7 +66,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     };
     let name = arguments.file.as_ref().map_or_else(|| "-".to_owned(), |file| file.display().to_string());
     let unreadable = |error: io::Error| io::Error::new(error.kind(), format!("{name}: cannot be read: {error}"));
-    let mut out = io::BufWriter::new(io::stdout().lock());
+    let mut out = io::BufWriter::new(standard_output());
     let (mut outcome, mut is_cautioned) = (Outcome::Done, false);
     let mut line = Vec::new();
     for number in 1.. {
@@ -91,6 +93,10 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
                 complain(&format!("{name}:{number}: {reason}"));
                 outcome = Outcome::Failed;
             }
+        }
+        // A file is judged to its end; standard input may have none.
+        if reader_gone() && from_standard_input {
+            break;
         }
     }
     out.flush()?;

@@ -14,7 +14,8 @@ use std::path::PathBuf;
 #[command(after_help = "\
 Examples:
   squitterlab onair vectors/demo/profile.json
-  squitterlab onair vectors/demo/profile.json --situation vectors/demo/situation.json --format hex")]
+  squitterlab onair vectors/demo/profile.json \\
+      --situation vectors/demo/situation.json --format hex")]
 pub struct Arguments {
     /// The install profile
     profile: PathBuf,
@@ -36,9 +37,9 @@ pub struct Arguments {
 enum Format {
     /// For people
     Text,
-    /// One object a line, for programs
+    /// One object per line, for programs
     Json,
-    /// One frame a line, ready for decode and compare
+    /// One frame per line, ready for decode and compare
     Hex,
 }
 
@@ -52,7 +53,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             match Situation::read(&text) {
                 Ok(situation) => Some(situation),
                 Err(error) => {
-                    complain(&format!("{}: {error}", file.display()));
+                    complain(&format!("{}:{error}", file.display()));
                     return Ok(Outcome::Failed);
                 }
             }

@@ -26,12 +26,13 @@ pub struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// A profile with all that can be derived filled in, and null where something is still to be filled in
+    /// Start a profile: what follows from the mark, weight and measurements is filled in; the rest is left blank for you
     #[command(after_help = "\
 Examples:
   squitterlab profile new --registration N47QX --out n47qx.json
-  squitterlab profile new --registration N47QX --kind aeroplane --maximum-take-off-weight 2550lb --length 27.2ft \\
-      --width 11m --from-nose 10ft2in --left 2ft --cruise 145kt")]
+  squitterlab profile new --registration N47QX --kind aeroplane \\
+      --maximum-take-off-weight 2550lb --length 27.2ft --width 11m \\
+      --from-nose 10ft2in --left 2ft --cruise 145kt")]
     New {
         /// The registration mark, as painted
         #[arg(long, value_name = "MARK")]
@@ -45,35 +46,35 @@ Examples:
         #[arg(long)]
         force: bool,
     },
-    /// Every fault and doubt in a profile: place, reason, correction, and the rule behind it
-    #[command(after_help = "Example: squitterlab profile check vectors/demo/profile.json --rules united_states")]
+    /// Check a profile: every error and doubtful entry, where it is, why, and how to correct it
+    #[command(after_help = "Example:\n  squitterlab profile check vectors/demo/profile.json --rules united_states")]
     Check {
         /// Profiles
         #[arg(value_name = "FILE", required_unless_present = "list_rules")]
         files: Vec<PathBuf>,
-        /// Hold the profile against these rules: a name of --list-rules, or a file of your own [default: those of the
-        /// State of registry]
+        /// Check against these rules: a name from --list-rules, or a file of your own [default: those of the State of
+        /// registry]
         #[arg(long, value_name = "NAME|FILE")]
         rules: Option<String>,
         /// Name the rule sets and the checks
         #[arg(long)]
         list_rules: bool,
-        /// Text, or one JSON object a problem
+        /// Text, or one JSON object per problem
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
     },
-    /// The intended-install record: every setting, its place on the air, where it is taken from, a box to tick
-    #[command(after_help = "Example: squitterlab profile sheet vectors/demo/profile.json --drawing antenna.svg")]
+    /// Print the intended-install record: every setting, its place on the air, where it is taken from, a box to tick
+    #[command(after_help = "Example:\n  squitterlab profile sheet vectors/demo/profile.json --drawing antenna.svg")]
     Sheet {
         /// The profile
         file: PathBuf,
         /// Text, or one JSON object
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
-        /// Draw where the position antenna stands, and the point that the codes name, to scale (SVG)
+        /// Draw where the position antenna is, and the point that the codes name, to scale (SVG)
         #[arg(long, value_name = "FILE")]
         drawing: Option<PathBuf>,
-        /// Hold the profile against these rules, as in `profile check`
+        /// Check against these rules, as in `profile check`
         #[arg(long, value_name = "NAME|FILE")]
         rules: Option<String>,
         /// Write the record as one HTML file too, to read, print, tick and keep
@@ -83,16 +84,16 @@ Examples:
         #[arg(long)]
         force: bool,
     },
-    /// The JSON Schema of a profile
+    /// Print the JSON Schema of a profile
     #[command(after_help = "Example: squitterlab profile schema > profile.schema.json")]
     Schema {
-        /// That of a rule set instead, as --rules reads one
+        /// The schema of a rule set instead, for files given to --rules
         #[arg(long)]
         rules: bool,
     },
 }
 
-/// What the desk knows of the aircraft; each with its unit right behind, as in 27.2ft.
+/// What the desk knows of the aircraft; each with its unit directly after the number, as in 27.2ft.
 #[derive(Debug, Args)]
 struct Desk {
     /// Kind of aircraft; with the weight, the emitter category follows
@@ -136,7 +137,7 @@ fn fault_in_words<T>(
 ) -> impl Fn(&str) -> Result<T, String> + Clone + Send + Sync + 'static {
     move |text| {
         read(text).map_err(|fault| match text.trim().parse::<f64>() {
-            Ok(_) => format!("{}; write the unit right behind, as --help shows", fault.reason),
+            Ok(_) => format!("{}; write the unit directly after the number, as --help shows", fault.reason),
             Err(_) => format!("{}; {}", fault.reason, fault.correction),
         })
     }
@@ -196,14 +197,14 @@ pub fn run(arguments: Arguments) -> io::Result<Outcome> {
 }
 
 fn new(registration: &str, desk: &Desk, out: Option<&Path>, force: bool) -> io::Result<Outcome> {
-    let quoted = serde_json::Value::from(registration).to_string();
-    let mark = match Node::parse(&quoted).map(|node| Mark::read(&node)) {
-        Ok(Ok(mark)) => mark,
-        Ok(Err(fault)) => {
+    // As painted it is in capitals, whatever was typed.
+    let typed = Node { at: 0, kind: Kind::Text(registration.trim().to_uppercase()) };
+    let mark = match Mark::read(&typed) {
+        Ok(mark) => mark,
+        Err(fault) => {
             complain(&format!("--registration: {}; {}", fault.reason, fault.correction));
             return Ok(Outcome::Failed);
         }
-        Err(error) => return Err(io::Error::other(error.message)),
     };
     let mut profile = Profile::to_be_filled_in();
     if mark.0.starts_with('N') && mark.0.get(1..2).is_some_and(|c| c.chars().all(|c| c.is_ascii_digit())) {
@@ -260,6 +261,8 @@ fn check_files(files: &[PathBuf], rules: Option<&str>, format: Format) -> io::Re
         let (rules, why) = rules_for(named.as_deref(), &reading.profile);
         let problems = check(&reading, rules);
         match format {
+            // Of what cannot be read the State of registry is not known.
+            Format::Text if reading.is_unreadable() => print(&text::problems(&name, &problems))?,
             Format::Text => print(&(text::problems(&name, &problems) + &text::held_against(rules, &why)))?,
             Format::Json => {
                 for problem in &problems {
@@ -325,7 +328,10 @@ pub fn named_rules(given: &str) -> Option<Cow<'static, RuleSet>> {
     let file = Path::new(given);
     if given != "-" && !file.exists() {
         let known: Vec<&str> = rule_sets().iter().map(|set| set.name.as_str()).collect();
-        complain(&format!("--rules: no rule set and no file {given:?}; there are: {}", known.join(", ")));
+        complain(&format!(
+            "--rules: there is no rule set and no file {given:?}; the rule sets are: {}",
+            known.join(", ")
+        ));
         return None;
     }
     match RuleSet::read(&read_text(file)?) {
@@ -377,7 +383,7 @@ fn sound_reading(file: &Path) -> Option<Reading> {
     if reading.has_errors() {
         let name = file.display().to_string();
         remark(&text::problems(&name, &reading.problems));
-        complain(&format!("{name}: the profile has errors; mend them first"));
+        complain(&format!("{name}: the profile has errors; correct them first"));
         return None;
     }
     Some(reading)
@@ -394,7 +400,7 @@ fn list_rules() -> io::Result<Outcome> {
         );
         let mut row = |text: String| out += &text::folded("      ", 10, &text);
         if !set.states.is_empty() {
-            row(format!("taken by itself for: {}", set.states.join(", ")));
+            row(format!("used automatically for: {}", set.states.join(", ")));
         }
         for dated in &set.dates {
             row(format!("{}: {} ({})", dated.date, dated.what, dated.confirmed));
@@ -416,7 +422,7 @@ fn list_rules() -> io::Result<Outcome> {
             row(format!("{} at least {} ({}; {})", floor.setting, floor.at_least, floor.clause, floor.confirmed));
         }
         for required in &set.required {
-            row(format!("{} has to be there ({}; {})", required.setting, required.clause, required.confirmed));
+            row(format!("{} is required ({}; {})", required.setting, required.clause, required.confirmed));
         }
     }
     out += "\nchecks (always made)\n";
@@ -424,16 +430,16 @@ fn list_rules() -> io::Result<Outcome> {
         out += &text::folded(&format!("  {}: ", check.name), 6, &format!("{}; source: {}", check.about, check.source));
     }
     out += &text::folded("  remark, pairs: ", 6, "what the rule set says of a setting, or of two that go together");
-    out += &text::folded("  form: ", 6, "the JSON is that of the schema; source: squitterlab profile schema");
+    out += &text::folded("  form: ", 6, "the JSON has the form of the schema; source: squitterlab profile schema");
     out += &text::folded(
         "  floor: ",
         6,
-        "the regulator's minimum values of the rule set; an unconfirmed number is only a note",
+        "the regulator's minimum values in the rule set; an unconfirmed number is only a note",
     );
     out += &text::folded(
         "  stated: ",
         6,
-        "what is not stated, or still to be filled in; nothing is shown or expected of it",
+        "what is not stated or still to be filled in; nothing is shown or expected of it",
     );
     print(&out)?;
     Ok(Outcome::Done)

@@ -28,7 +28,7 @@ pub use schedule::{Condition, INTERVALS, Interval, Stream, interval_of, longest_
 
 pub use flown::Motion;
 pub use frames::{Flight, emissions, not_in, why_not_on_air};
-pub use situation::{Situation, SituationError};
+pub use situation::Situation;
 pub use traffic::Traffic;
 
 use crate::code::table::Table;

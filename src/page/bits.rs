@@ -32,7 +32,9 @@ pub fn place(request: &Value, key: &str) -> Result<Option<Position>, Refusal> {
         Some(Position { latitude_deg: degrees(latitude, 90.0)?, longitude_deg: degrees(longitude, 180.0)? })
     });
     parsed.map(Some).ok_or_else(|| {
-        format!("{given:?} is no position; write latitude and longitude in degrees with a comma, such as 52.258, 3.918")
+        format!(
+            "{given:?} is not a position; write latitude and longitude in degrees with a comma, such as 44.5, -103.25"
+        )
     })
 }
 

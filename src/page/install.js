@@ -36,13 +36,13 @@ export function install(start) {
   function row(setting) {
     const made = input(setting.schema, setting.about);
     const leave = element("input", { type: "checkbox" });
-    const mended = element("p", { class: "mended" });
+    const corrected = element("p", { class: "corrected" });
     const onAir = element("ul", { class: "on-air", "aria-label": "On the air" });
     const whole = element("div", { class: "setting", "data-pointer": setting.pointer },
       element("span", { class: "about" }, setting.about, element("span", { class: "key-name" }, setting.pointer)),
       element("div", { class: "words" }, ...made.parts,
         element("label", { class: "leave" }, leave, "not stated")),
-      onAir, mended);
+      onAir, corrected);
     const changed = () => {
       const value = leave.checked ? undefined : made.value() ?? null;
       for (const part of made.parts) part.disabled = leave.checked;
@@ -53,7 +53,7 @@ export function install(start) {
     whole.addEventListener("change", changed);
     whole.addEventListener("focusin", () => { frame(setting.pointer); bring(setting.pointer); });
     whole.addEventListener("focusout", () => frame(null));
-    rows.set(setting.pointer, { whole, leave, mended, made, onAir });
+    rows.set(setting.pointer, { whole, leave, corrected, made, onAir });
     return whole;
   }
 
@@ -98,7 +98,7 @@ export function install(start) {
       parsed = {};
     }
     fill(parsed);
-    by("install-state").textContent = broken === null ? `${called} is loaded.` : `${called} cannot be shown in the form; see the checks.`;
+    by("install-state").textContent = broken === null ? `${called} is loaded.` : `${called} cannot be shown in the form; the checks say why, with line and column.`;
   }
 
   const now = () => show(() => ask("install", { profile: text(), rules: by("install-rules").value }), draw);
@@ -136,9 +136,9 @@ export function install(start) {
   }
 
   function problems(found) {
-    for (const { whole, mended } of rows.values()) {
+    for (const { whole, corrected } of rows.values()) {
       whole.classList.remove("has-error", "has-warning");
-      mended.textContent = "";
+      corrected.textContent = "";
     }
     const grave = found.filter((each) => each.severity !== "note");
     for (const each of grave) {
@@ -146,7 +146,7 @@ export function install(start) {
       const place = rows.get(at);
       if (!place) continue;
       place.whole.classList.add(`has-${each.severity}`);
-      place.mended.textContent = `${each.severity}: ${each.reason}; ${each.correction}`;
+      place.corrected.textContent = `${each.severity}: ${each.reason}; ${each.correction}`;
     }
     const count = (severity) => {
       const number = found.filter((each) => each.severity === severity).length;
@@ -154,7 +154,8 @@ export function install(start) {
     };
     by("install-problems-title").textContent = `Checks: ${["error", "warning", "note"].map(count).join(", ")}`;
     by("install-problems").replaceChildren(...found.map((each) => element("li", { class: each.severity },
-      element("strong", {}, `${each.severity}: `), element("code", {}, each.pointer), ` ${each.reason}. `,
+      element("strong", {}, `${each.severity}: `), broken !== null && each.line ? `line ${each.line}, column ${each.column}: ` : "",
+      element("code", {}, each.pointer), ` ${each.reason}. `,
       element("em", {}, each.correction), element("span", { class: "soft small" }, ` [${each.rule}]`))));
   }
 

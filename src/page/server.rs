@@ -135,7 +135,7 @@ pub fn refuse(status: StatusCode, why: &str) -> Response {
 
 fn asked(body: &[u8], answer: Answer) -> Response {
     match serde_json::from_slice(body) {
-        Err(error) => refuse(StatusCode::BAD_REQUEST, &format!("this is no JSON: {error}")),
+        Err(error) => refuse(StatusCode::BAD_REQUEST, &format!("the question is not valid JSON: {error}")),
         Ok(request) => match answer(&request) {
             Ok(answer) => axum::Json(answer).into_response(),
             Err(why) => refuse(StatusCode::UNPROCESSABLE_ENTITY, &why),

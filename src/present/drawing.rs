@@ -1,4 +1,4 @@
-//! A small drawing of where the position antenna stands, and of what the codes will say of it: SVG, to scale.
+//! A small drawing of where the position antenna is, and of what the codes will say of it: SVG, to scale.
 
 use crate::code::{LateralOffset, LengthWidth, LongitudinalOffset, Version};
 use crate::profile::{FromNose, Profile};
@@ -126,7 +126,7 @@ pub fn drawing(profile: &Profile) -> Result<String, String> {
     } else {
         legend.push((
             "#ffffff",
-            "where the antenna stands is not stated, not known, or applied by the sensor".to_owned(),
+            "the place of the antenna is not stated, not known, or applied by the sensor".to_owned(),
         ));
     }
     for (at, (colour, words)) in legend.iter().enumerate() {

@@ -1,8 +1,8 @@
 //! The intended-install record: every setting with its value, its place on the air, where the value is taken from, and a
-//! box to tick. It is what later captures are held against, and it releases nothing to service.
+//! box to tick. Later captures are compared with it; it releases nothing to service.
 
 use super::CAUTIONS;
-use super::text::{folded, held_against};
+use super::text::{counted, folded, held_against};
 use crate::code::{Bits, LateralOffset, LengthWidth, LongitudinalOffset, Version};
 use crate::frame::Span;
 use crate::onair::{Emission, Flight, When, emissions, why_not_on_air};
@@ -92,7 +92,7 @@ impl SheetPlace {
     /// The bits in the frame, and in the message where they stand in one.
     pub fn bits(&self) -> String {
         match self.span {
-            None => "laid over the last 24 bits".to_owned(),
+            None => "XORed onto the last 24 bits".to_owned(),
             Some(span) if span.first > 32 && span.last <= 88 => {
                 format!(
                     "bit{} {span}, message {}",
@@ -116,11 +116,11 @@ impl Sheet {
             .iter()
             .map(|setting| {
                 let value = (setting.words)(profile);
-                let places = places(setting.pointer, &frames);
+                let places = places(setting, value.get().map_or("", String::as_str), &frames);
                 let remark = match &value {
                     Stated::Is(_) if places.is_empty() => Some(
                         why_not_on_air(profile, setting.pointer)
-                            .unwrap_or("goes out only together with a setting that is not stated, or in no message of this install")
+                            .unwrap_or("sent only together with a setting that is not stated, or in no message of this install")
                             .to_owned(),
                     ),
                     Stated::Is(value) => costs(setting.pointer, value).map(ToOwned::to_owned),
@@ -134,14 +134,8 @@ impl Sheet {
     }
 
     /// How many problems of this weight there are.
-    fn count(&self, severity: Severity) -> usize {
-        self.problems.iter().filter(|problem| problem.severity == severity).count()
-    }
-
-    /// The same in words.
-    fn counted(&self, severity: Severity) -> String {
-        let count = self.count(severity);
-        format!("{count} {}{}", severity.word(), if count == 1 { "" } else { "s" })
+    fn count(&self, severity: Severity) -> String {
+        counted(self.problems.iter().filter(|problem| problem.severity == severity).count(), severity.word())
     }
 
     /// For people, to be printed and ticked.
@@ -152,13 +146,15 @@ impl Sheet {
             "  ",
             6,
             &format!(
-                "profile check: {}; {}",
-                [Severity::Error, Severity::Warning, Severity::Note].map(|severity| self.counted(severity)).join(", "),
+                "profile check: {}, {}, {}; {}",
+                self.count(Severity::Error),
+                self.count(Severity::Warning),
+                self.count(Severity::Note),
                 self.held_against
             ),
         );
         if let Some(why) = &self.no_frames {
-            out += &folded("  ", 6, &format!("no place on the air can be told: {why}"));
+            out += &folded("  ", 6, &format!("what it sends is not known: {why}"));
         }
         out +=
             "  aircraft serial no. ____________  date ____________  set by ____________  read back by ____________\n";
@@ -211,7 +207,7 @@ impl Sheet {
                 );
             }
         }
-        out += "\nThis is not a release to service. Whoever is entitled to sign signs elsewhere.\n";
+        out += "\nThis sheet releases nothing: sign the release in the proper record.\n";
         out
     }
 
@@ -252,7 +248,8 @@ impl Sheet {
 }
 
 /// Where a setting stands on the air, the same field of several messages together.
-fn places(pointer: &str, frames: &[Emission]) -> Vec<SheetPlace> {
+fn places(setting: &Setting, words: &str, frames: &[Emission]) -> Vec<SheetPlace> {
+    let Setting { pointer, says_more, .. } = *setting;
     let mut places: Vec<SheetPlace> = Vec::new();
     for emission in frames {
         let title = if emission.address_in_parity { emission.envelope.title } else { emission.table.title };
@@ -281,7 +278,11 @@ fn places(pointer: &str, frames: &[Emission]) -> Vec<SheetPlace> {
                     field: decision.field,
                     span: Some(decision.span),
                     code: decision.code,
-                    meaning: decision.expected().words().to_string(),
+                    meaning: if decision.settings == [pointer] && says_more {
+                        words.to_owned()
+                    } else {
+                        decision.expected().words().to_string()
+                    },
                     messages: vec![message.clone()],
                 });
             }
@@ -304,10 +305,10 @@ fn places(pointer: &str, frames: &[Emission]) -> Vec<SheetPlace> {
 fn costs(pointer: &str, value: &str) -> Option<&'static str> {
     match (pointer, value) {
         ("/receivers/es_1090_in" | "/receivers/uat_in", "no") => {
-            Some("if one is carried after all, the ground serves it no traffic, and nobody is told")
+            Some("if one is carried after all, the ground sends it no traffic, and nothing shows that")
         }
         ("/receivers/es_1090_in" | "/receivers/uat_in", _) => {
-            Some("if none is carried after all, the ground sends traffic that nobody hears, and nobody is told")
+            Some("if none is carried after all, the ground sends traffic that nobody receives, and nothing shows that")
         }
         ("/aircraft/maximum_cruise_true_airspeed", _) => {
             Some("on the air only in replies to an acquisition interrogation, so a quiet capture cannot show it")
@@ -349,9 +350,13 @@ pub fn workings(profile: &Profile) -> Vec<String> {
                 _ => "",
             };
             lines.push(format!(
-                "antenna {:.2} m{side} of the centre line: {}, code {:03b}; zero is 100, and 000 would say \"not known\"",
-                metres.abs(),
-                rounding(metres.abs(), bound),
+                "antenna {}: {}code {:03b}; zero is 100, and 000 would say \"not known\"",
+                if metres == 0.0 {
+                    "on the centre line".to_owned()
+                } else {
+                    format!("{:.2} m{side} of the centre line", metres.abs())
+                },
+                if metres == 0.0 { String::new() } else { format!("{}, ", rounding(metres.abs(), bound)) },
                 code.bits()
             ));
         }
@@ -363,11 +368,11 @@ pub fn workings(profile: &Profile) -> Vec<String> {
 
 fn rounding(metres: f64, bound: f64) -> String {
     if metres > bound {
-        return format!("beyond the last step, sent as {bound} m");
+        return format!("beyond the last step; sent as {bound} m");
     }
     match bound - metres {
-        rest if rest < 0.005 => format!("sent as {bound} m exactly"),
-        rest => format!("sent as {bound} m, {rest:.2} m more"),
+        more if more < 0.005 => format!("sent as {bound} m"),
+        more => format!("sent as {bound} m (rounded up by {more:.2} m)"),
     }
 }
 
@@ -378,11 +383,11 @@ fn size(length_m: f64, width_m: f64, code: LengthWidth) -> String {
     let Some((length, width)) = bounds(code) else { return "size: not set".to_owned() };
     let chosen = format!("size {length_m:.2} m by {width_m:.2} m: code {number} ({number:04b})");
     if length_m > length || width_m > width {
-        return format!("{chosen}, the last box, {length} m by {width} m, for anything larger");
+        return format!("{chosen}, the largest, {length} m by {width} m, also for anything beyond it");
     }
     let before = LengthWidth::from_bits(number - 1);
     let why = match bounds(before) {
-        None => "it is the first box; 0 would say \"no data\"".to_owned(),
+        None => "the smallest code; 0 would say \"no data\"".to_owned(),
         Some((length, width)) => {
             let fails = match (length_m > length, width_m > width) {
                 (true, true) => "too short and too narrow",

@@ -61,7 +61,7 @@ pub fn category_of(kind: Option<AircraftKind>, weight: Option<Weight>) -> Option
             let words = category.words(crate::code::Version::Two);
             let mut why = format!("an aeroplane of {} is {words}", weight.words());
             if LIMITS_LB.iter().any(|(limit, _)| (pounds - limit).abs() < limit * 0.005) {
-                why += "; it stands close to a limit, so look the certified figure up again";
+                why += "; it is close to a limit, so look up the certified figure again";
             }
             return Some(Derived { category, why });
         }

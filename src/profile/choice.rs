@@ -33,6 +33,10 @@ macro_rules! choice {
             fn words(&self) -> String {
                 match self { $( Self::$variant => $words, )+ }.to_owned()
             }
+            const SAYS_MORE: bool = true;
+            fn choices() -> Vec<Self> {
+                vec![$( Self::$variant ),+]
+            }
         }
     };
 }
@@ -79,8 +83,8 @@ choice! {
     /// How the transponder knows air from ground.
     AirGroundKind {
         Switch = "switch", "a switch";
-        Automatic = "automatic", "found by the unit itself";
-        None = "none", "not at all";
+        Automatic = "automatic", "the unit decides by itself";
+        None = "none", "no input";
     }
 }
 choice! {

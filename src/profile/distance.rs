@@ -1,10 +1,10 @@
-//! Where the position antenna stands: zero, not known, and applied by the sensor are three things.
+//! Where the position antenna is: zero, not known, and applied by the sensor are three things.
 
 use super::located::{Kind, Node};
 use super::quantity::{Fault, LENGTHS, Length, Quantity};
 use serde_json::{Value, json};
 
-/// How far the position antenna stands behind the nose.
+/// How far the position antenna is behind the nose.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum FromNose {
     /// Measured.
@@ -55,7 +55,7 @@ impl Quantity for FromNose {
     }
 }
 
-/// How far the position antenna stands from the centre line.
+/// How far the position antenna is from the centre line.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum FromCentreLine {
     /// To the left.
@@ -100,7 +100,7 @@ impl Quantity for FromCentreLine {
             _ => return Err(Fault::new(format!("{} is not understood here", node.kind_in_words()), example)),
         };
         if members.iter().filter(|member| member.key == "side").count() > 1 {
-            return Err(Fault::new("the side stands here twice", example));
+            return Err(Fault::new("the side is here twice", example));
         }
         let side = members.iter().find(|member| member.key == "side").map(|member| &member.node.kind);
         let rest = members.iter().filter(|member| member.key != "side").cloned().collect();

@@ -35,6 +35,12 @@ pub trait Quantity: Clone + PartialEq + Sized {
     fn schema() -> Value;
     /// In words.
     fn words(&self) -> String;
+    /// Whether these words say more than a code on the air, which may be a mere yes or a number.
+    const SAYS_MORE: bool = false;
+    /// Every value there is, of a choice among few.
+    fn choices() -> Vec<Self> {
+        Vec::new()
+    }
 }
 
 /// A unit's key in JSON and its size in the base unit.
@@ -69,14 +75,13 @@ impl Measure {
             units.iter().map(|(unit, _)| format!("{{\"{unit}\": {number}}}")).collect::<Vec<_>>().join(" or ")
         };
         match &node.kind {
-            Kind::Number(number) => Err(Fault::new(
-                format!("a bare {number} has no unit, and that is how feet get typed as metres"),
-                format!("write {}", example(*number)),
-            )),
+            Kind::Number(number) => {
+                Err(Fault::new(format!("a bare {number} has no unit"), format!("write {}", example(*number))))
+            }
             Kind::Object(members) => {
                 let [member] = &members[..] else {
                     return Err(Fault::new(
-                        format!("a {what} is one number with one unit; {} keys stand here", members.len()),
+                        format!("a {what} is one number with one unit; here are {} keys", members.len()),
                         format!("write {}", example(1.0)),
                     ));
                 };
@@ -86,10 +91,10 @@ impl Measure {
                 match &member.node.kind {
                     Kind::Number(number) if number.is_finite() && *number >= 0.0 => Ok(Self::new(*number, *unit)),
                     Kind::Number(number) => {
-                        Err(Fault::new(format!("a {what} of {number} cannot be"), "write the measured size, 0 or more"))
+                        Err(Fault::new(format!("a {what} cannot be {number}"), "write the measured size, 0 or more"))
                     }
                     _ => Err(Fault::new(
-                        format!("{} is no number", member.node.kind_in_words()),
+                        format!("{} is not a number", member.node.kind_in_words()),
                         format!("write {}", example(1.0)),
                     )),
                 }
@@ -419,6 +424,10 @@ impl Quantity for bool {
     fn words(&self) -> String {
         if *self { "yes" } else { "no" }.to_owned()
     }
+    const SAYS_MORE: bool = true;
+    fn choices() -> Vec<Self> {
+        vec![false, true]
+    }
 }
 
 /// A whole number from `LEAST` to `MOST`.
@@ -432,7 +441,7 @@ impl<const LEAST: u8, const MOST: u8> Quantity for Whole<LEAST, MOST> {
                 Ok(Self(number as u8))
             }
             _ => Err(Fault::new(
-                format!("{} does not fit", node.kind_in_words()),
+                format!("{} is not possible here", node.kind_in_words()),
                 format!("write a whole number from {LEAST} to {MOST}"),
             )),
         }
@@ -457,7 +466,7 @@ impl Quantity for StepFt {
         match node.kind {
             Kind::Number(25.0) => Ok(Self(25)),
             Kind::Number(100.0) => Ok(Self(100)),
-            _ => Err(Fault::new(format!("{} does not fit", node.kind_in_words()), "write 25 or 100")),
+            _ => Err(Fault::new(format!("{} is not possible here", node.kind_in_words()), "write 25 or 100")),
         }
     }
     fn json(&self) -> Value {
@@ -517,6 +526,8 @@ impl Quantity for Registers {
         json!({"type": "array", "items": {"type": "string", "pattern": "^[0-9A-Fa-f],[0-9A-Fa-f]$"}})
     }
     fn words(&self) -> String {
-        self.0.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
+        let registers: Vec<String> = self.0.iter().map(ToString::to_string).collect();
+        format!("{} served", if registers.is_empty() { "none".to_owned() } else { registers.join(" ") })
     }
+    const SAYS_MORE: bool = true;
 }

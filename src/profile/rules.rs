@@ -1,9 +1,10 @@
-//! Rules as data: named, dated sets of floors, required elements and written forms, each with its clause and whether a
+//! Rules as data: named, dated sets of minimum values, required elements and written forms, each with its clause and whether a
 //! page confirmed it. A user's own file has the same form.
 
 use super::category::kind_of;
-use super::located::{Kind, Node, line_and_column};
-use super::{AircraftKind, Mark, Profile, Quantity, SETTINGS, Severity, category_of, setting};
+use super::form::{JsonForm, Misfit};
+use super::located::{Kind, Node};
+use super::{AircraftKind, Mark, Profile, Quantity, SETTINGS, Severity, category_of};
 use crate::code::{Identification, ModeA};
 use crate::registry::{block_of_address, nationality_of_mark};
 use serde::Deserialize;
@@ -391,25 +392,11 @@ fn number(pointer: &str, profile: &Profile) -> Option<u8> {
     number(profile)
 }
 
-/// Why a text is no rule set: where, why, what to do.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{line}:{column}: {reason}; {correction}")]
-pub struct RulesError {
-    /// Line, from 1.
-    pub line: usize,
-    /// Column, from 1.
-    pub column: usize,
-    /// Why.
-    pub reason: String,
-    /// What to do.
-    pub correction: String,
-}
-
 impl RuleSet {
     /// Reads a set of a user's own.
     ///
     /// # Errors
-    /// [`RulesError`] with place, reason and correction for the first fault.
+    /// [`Misfit`] with place, reason and correction for the first fault.
     ///
     /// ```
     /// use squitterlab::profile::RuleSet;
@@ -418,60 +405,13 @@ impl RuleSet {
     /// assert_eq!(RuleSet::read(own).unwrap().floors[0].at_least, 7);
     /// assert!(RuleSet::read(&own.replace("nic", "nick")).unwrap_err().correction.contains("/position_source/nic"));
     /// ```
-    pub fn read(text: &str) -> Result<Self, RulesError> {
-        let set: Self = serde_json::from_str(text).map_err(|error| RulesError {
-            line: error.line(),
-            column: error.column(),
-            reason: error.to_string().split(" at line ").next().unwrap_or_default().to_owned(),
-            correction: "write it in the form of `squitterlab profile schema --rules`".to_owned(),
-        })?;
-        let root = Node::parse(text).ok();
-        let fault = |list: &str, at: usize, reason: String, correction: String| {
-            let node = root.as_ref().and_then(|root| root.member(list)).map(|member| &member.node);
-            let place = node.map(|node| match &node.kind {
-                Kind::List(items) => items.get(at).map_or(node.at, |item| item.at),
-                _ => node.at,
-            });
-            let (line, column) = place.map_or((1, 1), |at| line_and_column(text, at));
-            Err(RulesError { line, column, reason, correction })
-        };
-        for (at, floor) in set.floors.iter().enumerate() {
-            if !NUMBERS.iter().any(|(pointer, _)| *pointer == floor.setting) {
-                let known: Vec<&str> = NUMBERS.iter().map(|(pointer, _)| *pointer).collect();
-                let reason = format!("{:?} can have no floor", floor.setting);
-                return fault("floors", at, reason, likeliest(&floor.setting, &known));
-            }
-        }
-        for (at, required) in set.required.iter().enumerate() {
-            if setting(&required.setting).is_none() {
-                let known: Vec<&str> = SETTINGS.iter().map(|setting| setting.pointer).collect();
-                let reason = format!("{:?} is not a setting", required.setting);
-                return fault("required", at, reason, likeliest(&required.setting, &known));
-            }
-        }
+    pub fn read(text: &str) -> Result<Self, Misfit> {
+        let form = JsonForm::read(text)?;
+        let set: Self = form.of(&Self::schema())?;
         for (at, rule) in set.vfr_mode_a_codes.iter().enumerate() {
             if let Err(error) = rule.code.parse::<ModeA>() {
-                let correction = "write four digits 0 to 7 in quotes".to_owned();
-                return fault("vfr_mode_a_codes", at, error.to_string(), correction);
-            }
-            let kinds: Vec<&str> = KINDS.iter().map(|(word, _)| word.as_str()).collect();
-            if let Some(kind) = rule.kinds.iter().find(|kind| !kinds.contains(&kind.as_str())) {
-                let reason = format!("{kind:?} is not a kind of aircraft");
-                return fault("vfr_mode_a_codes", at, reason, likeliest(kind, &kinds));
-            }
-        }
-        let pointers: Vec<&str> = SETTINGS.iter().map(|setting| setting.pointer).collect();
-        for (at, remark) in set.remarks.iter().enumerate() {
-            if setting(&remark.setting).is_none() {
-                let reason = format!("{:?} is not a setting", remark.setting);
-                return fault("remarks", at, reason, likeliest(&remark.setting, &pointers));
-            }
-        }
-        if let Some(together) = &set.outside_scope {
-            let known: Vec<&str> = NUMBERS.iter().map(|(pointer, _)| *pointer).collect();
-            if let Some(pointer) = together.settings.iter().find(|pointer| !known.contains(&pointer.as_str())) {
-                let reason = format!("{pointer:?} is not a setting with a number");
-                return fault("outside_scope", 0, reason, likeliest(pointer, &known));
+                let correction = "write four digits 0 to 7 in quotation marks";
+                return Err(form.wrong(&format!("/vfr_mode_a_codes/{at}/code"), error.to_string(), correction));
             }
         }
         Ok(set)
@@ -504,7 +444,7 @@ impl RuleSet {
         json!({
             "$schema": "https://json-schema.org/draft/2020-12/schema",
             "title": "squitterlab rule set",
-            "description": "Rules that an install is compared with: `profile check --rules FILE`, `compare --rules FILE`.",
+            "description": "Rules that an install is checked against: `profile check --rules FILE`, `compare --rules FILE`.",
             "type": "object",
             "properties": {
                 "name": text("one word"),
@@ -684,11 +624,6 @@ pub fn kind_of_aircraft(profile: &Profile) -> Option<AircraftKind> {
 fn light_kind(profile: &Profile) -> bool {
     use AircraftKind::{Glider, LighterThanAir, Parachutist, Ultralight};
     profile.kind.get().is_some_and(|kind| matches!(kind, Glider | LighterThanAir | Parachutist | Ultralight))
-}
-
-fn likeliest(given: &str, known: &[&str]) -> String {
-    let near = known.iter().max_by(|a, b| strsim::jaro(given, a).total_cmp(&strsim::jaro(given, b)));
-    near.map_or_else(String::new, |near| format!("did you mean {near:?}?"))
 }
 
 static SETS: LazyLock<Vec<RuleSet>> = LazyLock::new(|| {

@@ -85,7 +85,7 @@ impl Work {
     }
 }
 
-/// Settings that are on paper only: nothing is expected of them, and left out they are missed by nobody.
+/// Settings that are on paper only: nothing is expected of them, and leaving them out is not worth a note.
 pub(super) const ON_PAPER: &[&str] = &["/aircraft/kind", "/aircraft/maximum_take_off_weight"];
 
 /// All about a setting.
@@ -101,6 +101,10 @@ pub struct Setting {
     pub schema: fn() -> Value,
     /// Its value in words, where it is stated.
     pub words: fn(&Profile) -> Stated<String>,
+    /// Whether these words say more than its code on the air, as "one antenna" says more than "yes".
+    pub says_more: bool,
+    /// The profile with each of its choices, where it is a choice.
+    pub choices: fn(&Profile) -> Vec<Profile>,
 }
 
 macro_rules! settings {
@@ -119,11 +123,16 @@ macro_rules! settings {
                 taken_from: Work::$work,
                 schema: <$type as Quantity>::schema,
                 words: |profile| profile.$name.map(Quantity::words),
+                says_more: <$type as Quantity>::SAYS_MORE,
+                choices: |profile| {
+                    let choices = <$type as Quantity>::choices().into_iter();
+                    choices.map(|value| Profile { $name: Stated::Is(value), ..profile.clone() }).collect()
+                },
             }
         ),+];
 
         impl Profile {
-            /// Reads every setting from a tree; `fault` hears of each value that does not fit.
+            /// Reads every setting from a tree; `fault` is called for each value that does not fit.
             pub(super) fn from_tree(root: &Node, mut fault: impl FnMut(&'static str, &Node, super::quantity::Fault)) -> Self {
                 Self { $(
                     $name: match find(root, $pointer) {

@@ -188,7 +188,7 @@ pub fn emission(emission: &Emission) -> Markup {
                                 tr data-settings="/aircraft/address" {
                                     td { span class=(format!("key f{}", all.len() % 6)) { (letter(all.len())) } }
                                     td.bits { (Span::new(frame.length() - 23, frame.length())) br; (format!("{:06X}h", frame.overlay())) }
-                                    th scope="row" { code { "address" } ": laid over the parity" }
+                                    th scope="row" { code { "address" } ": XORed onto the parity" }
                                     td { code { "/aircraft/address" } }
                                 }
                             }

@@ -1,4 +1,4 @@
-//! Tables: one row a frame, and the same columns for every capture.
+//! Tables: one row per frame, and the same columns for every capture.
 //!
 //! First stand the columns that every frame has, then one for each name among the meanings of the downlink formats and the
 //! squitter's messages: messages that say the same thing under the same name share a column. A register's meanings have
@@ -75,8 +75,8 @@ const EVERY: &[(&str, Kind, &str)] = &[
     ("time", Kind::Decimal, "Seconds, as given or since 1970"),
     ("frame", Kind::Frame, "The frame in hexadecimal"),
     ("downlink_format", Kind::Integer, "Downlink format"),
-    ("address", Kind::Text, "Aircraft address, in clear or recovered from the parity"),
-    ("address_confirmed", Kind::Bool, "For a recovered address, whether it was heard in clear before"),
+    ("address", Kind::Text, "Aircraft address, in the clear or recovered from the parity"),
+    ("address_confirmed", Kind::Bool, "For a recovered address, whether it was heard in the clear before"),
     ("parity", Kind::Text, "What the last 24 bits say"),
     ("interrogator_kind", Kind::Text, "II or SI, for a reply to an interrogator"),
     ("interrogator_code", Kind::Integer, "The interrogator's code"),
