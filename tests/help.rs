@@ -34,7 +34,8 @@ fn examples(help: &str) -> Vec<String> {
         let begins = line.starts_with("  squitterlab ") || line.starts_with("  zcat ");
         let one = line.strip_prefix("Example: ");
         if let Some(last) = examples.last_mut().filter(|_| goes_on) {
-            last.push_str(&format!("\n{line}"));
+            last.push('\n');
+            last.push_str(line);
         } else if begins || one.is_some() {
             examples.push(one.unwrap_or(line).to_owned());
         } else {
