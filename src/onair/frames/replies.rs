@@ -67,7 +67,7 @@ impl Unit<'_> {
     }
 
     pub(super) fn mode_a(&self) -> ModeA {
-        let given = self.situation().and_then(|situation| situation.mode_a());
+        let given = self.situation().and_then(crate::onair::Situation::mode_a);
         given.unwrap_or(ModeA::from_bits(0))
     }
 
