@@ -91,7 +91,10 @@ pub fn emissions(emissions: &[Emission], unseen: &[(&'static str, String)]) -> S
             let _ = writeln!(out, "    parity           address: laid over the last 24 bits   /aircraft/address");
         }
         for used in &emission.used {
-            out += &decided_line(used, " (the crew decides; this is the preset)");
+            out += &decided_line(used, &format!(" ({})", used_words(used)));
+        }
+        if let Some(unsettled) = emission.unsettled {
+            out += &folded("    not settled      ", 21, unsettled);
         }
         if emission.decisions.is_empty() && emission.used.is_empty() && !emission.address_in_parity {
             let _ = writeln!(out, "    no setting decides a bit of it");
@@ -104,6 +107,14 @@ pub fn emissions(emissions: &[Emission], unseen: &[(&'static str, String)]) -> S
         }
     }
     out
+}
+
+/// What is to be said of a field that the crew may change.
+pub(crate) fn used_words(used: &crate::onair::Decision) -> String {
+    match used.preset() {
+        None => "the crew decides; this is the preset".to_owned(),
+        Some(preset) => format!("the crew decides; preset {}", preset.words()),
+    }
 }
 
 fn decided_line(decision: &crate::onair::Decision, remark: &str) -> String {
