@@ -103,13 +103,10 @@ pub struct SettingVerdict {
 }
 
 impl SettingVerdict {
-    /// Whether it counts among the settings that can be proved: what the crew may use or not counts only where it was.
+    /// Whether it counts among the settings that can be proved. What the crew may use or not never does, so that a plan
+    /// and every comparison count the same.
     pub fn counts(&self) -> bool {
-        match self.fate {
-            Fate::Agrees | Fate::Differs => true,
-            Fate::NotSeen => self.rule != Rule::WhenUsed,
-            Fate::NotOnAir => false,
-        }
+        self.fate != Fate::NotOnAir && self.rule != Rule::WhenUsed
     }
 }
 
@@ -209,7 +206,7 @@ pub struct Report {
 impl Report {
     /// How many settings were proved, and how many can be.
     pub fn proved(&self) -> (usize, usize) {
-        let proved = self.settings.iter().filter(|setting| setting.fate == Fate::Agrees).count();
-        (proved, self.settings.iter().filter(|setting| setting.counts()).count())
+        let counted = || self.settings.iter().filter(|setting| setting.counts());
+        (counted().filter(|setting| setting.fate == Fate::Agrees).count(), counted().count())
     }
 }
