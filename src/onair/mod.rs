@@ -112,6 +112,8 @@ pub struct Decision {
     pub by_version: bool,
     /// Whether an observed frame says anything of it, where not every frame does.
     pub applies: Option<fn(&Frame) -> bool>,
+    /// The preset of what the crew may change, where the frame has another code.
+    pub preset: Option<u64>,
 }
 
 impl Decision {
@@ -129,6 +131,11 @@ impl Decision {
     /// What the install's code says.
     pub fn expected(&self) -> Meaning {
         (self.meaning)(self.code, Version::Two)
+    }
+
+    /// What the preset says, where the frame has another code.
+    pub fn preset(&self) -> Option<Meaning> {
+        self.preset.map(|code| (self.meaning)(code, Version::Two))
     }
 }
 
@@ -151,6 +158,8 @@ pub struct Emission {
     pub address_in_parity: bool,
     /// What calls it forth, where it is no squitter.
     pub asked_by: Option<&'static str>,
+    /// What of it no source held settles for this install: neither the install nor the flight decides it here.
+    pub unsettled: Option<&'static str>,
 }
 
 impl Emission {

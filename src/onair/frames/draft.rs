@@ -14,6 +14,7 @@ pub(super) struct Draft {
     pub(super) decisions: Vec<Decision>,
     pub(super) used: Vec<Decision>,
     pub(super) asked_by: Option<&'static str>,
+    pub(super) unsettled: Option<&'static str>,
 }
 
 impl Draft {
@@ -29,6 +30,7 @@ impl Draft {
             decisions: Vec::new(),
             used: Vec::new(),
             asked_by: None,
+            unsettled: None,
         }
     }
 
@@ -61,6 +63,7 @@ impl Draft {
             rule,
             by_version: false,
             applies: None,
+            preset: None,
         }
     }
 
@@ -116,6 +119,11 @@ impl Draft {
         if let Some(last) = self.decisions.last_mut().filter(|last| last.field == row.field.unwrap_or(row.key)) {
             last.by_version = true;
         }
+        self
+    }
+
+    pub(super) fn unsettled(mut self, unsettled: Option<&'static str>) -> Self {
+        self.unsettled = unsettled;
         self
     }
 

@@ -12,6 +12,10 @@ use crate::onair::{Decision, Rule, When};
 use crate::profile::AirGroundKind;
 
 const ADDRESS: &[&str] = &["/aircraft/address"];
+const NO_INPUT_VERTICAL_STATUS: &str = "vertical status, bit 6: no source held settles what a unit without an air/ground \
+                                        input sends; 0 is shown, and compare does not judge it";
+const NO_INPUT_FLIGHT_STATUS: &str = "flight status, bits 6-8: no source held settles what a unit without an air/ground \
+                                      input sends; 0 is shown, and compare does not judge it";
 const CAPABILITY: &[&str] = &["/transponder/mode_s_level", "/transponder/air_ground/kind"];
 const RESOLUTION: &[&str] = &["/transponder/altitude_source/resolution_ft"];
 
@@ -49,7 +53,11 @@ impl Unit<'_> {
     }
 
     pub(super) fn with_capability_and_address(&self, draft: Draft, capability: &Row, address: &Row) -> Draft {
-        let state = if self.when == When::OnGround { Capability::ON_GROUND } else { Capability::AIRBORNE };
+        let state = match self.when {
+            _ if !self.knows_ground() => Capability::EITHER,
+            When::OnGround => Capability::ON_GROUND,
+            _ => Capability::AIRBORNE,
+        };
         draft
             .outer(capability, state)
             .decide_outer(capability, self.capability(), CAPABILITY)
@@ -68,13 +76,17 @@ impl Unit<'_> {
         self.with_capability_and_address(draft, &AllCall::capability, &AllCall::address)
     }
 
-    pub(super) fn flight_status(&self) -> FlightStatus {
+    /// Flight status, and what of it is not settled. With an ident on it says of the state nothing.
+    pub(super) fn with_flight_status(&self, draft: Draft, row: &Row) -> Draft {
         let ident = self.situation().is_some_and(|situation| situation.ident);
-        FlightStatus::from_bits(if ident { 5 } else { u64::from(self.when == When::OnGround) })
+        let unsettled = (!ident && !self.knows_ground()).then_some(NO_INPUT_FLIGHT_STATUS);
+        let status = if ident { 5 } else { u64::from(self.says_ground()) };
+        draft.outer(row, FlightStatus::from_bits(status)).unsettled(unsettled)
     }
 
-    pub(super) fn vertical_status(&self) -> VerticalStatus {
-        VerticalStatus::from_bits(u64::from(self.when == When::OnGround))
+    pub(super) fn with_vertical_status(&self, draft: Draft, row: &Row) -> Draft {
+        let unsettled = (!self.knows_ground()).then_some(NO_INPUT_VERTICAL_STATUS);
+        draft.outer(row, VerticalStatus::from_bits(u64::from(self.says_ground()))).unsettled(unsettled)
     }
 
     /// The altitude code, in the step of the altitude source.
@@ -110,6 +122,7 @@ impl Unit<'_> {
                 rule: Rule::Equal,
                 by_version: false,
                 applies: Some(applies),
+                preset: None,
             });
         }
         draft

@@ -47,6 +47,10 @@ pub fn emissions(profile: &Profile, flight: Flight<'_>) -> Result<Vec<Emission>,
         )));
     }
     let states: &[When] = match flight {
+        // A unit that does not know the ground has one state.
+        Flight::Unknown | Flight::Healthy if profile.air_ground_kind.get() == Some(&AirGroundKind::None) => {
+            &[When::Both]
+        }
         Flight::Situation(situation) if situation.airborne => &[When::Airborne],
         Flight::Situation(_) => &[When::OnGround],
         _ => &[When::Airborne, When::OnGround],
@@ -147,9 +151,14 @@ impl Unit<'_> {
         self.situation().map_or_else(Motion::default, Situation::motion)
     }
 
-    /// Whether messages take the surface formats: only where the unit can know the ground.
-    fn on_surface(&self) -> bool {
-        self.when == When::OnGround && self.profile.air_ground_kind.get() != Some(&AirGroundKind::None)
+    /// Whether the unit can know the ground.
+    fn knows_ground(&self) -> bool {
+        self.profile.air_ground_kind.get() != Some(&AirGroundKind::None)
+    }
+
+    /// Whether the unit says that it is on the ground. Then messages take the surface formats.
+    fn says_ground(&self) -> bool {
+        self.when == When::OnGround && self.knows_ground()
     }
 
     fn all(&self) -> Result<Vec<Emission>, CodeError> {
@@ -164,7 +173,7 @@ impl Unit<'_> {
             drafts.extend(self.positions()?);
             drafts.push(self.identification());
             drafts.push(self.aircraft_status());
-            if self.on_surface() {
+            if self.says_ground() {
                 drafts.push(self.operational_status_surface()?);
             } else {
                 drafts.push(self.velocity()?);
@@ -194,6 +203,7 @@ impl Unit<'_> {
             used: draft.used,
             address_in_parity,
             asked_by: draft.asked_by,
+            unsettled: draft.unsettled,
         }
     }
 }

@@ -13,8 +13,8 @@ use crate::register::{AircraftIdentificationRegister, CommonUsage, DataLinkCapab
 
 impl Unit<'_> {
     pub(super) fn short_air_air(&self, acquisition: bool) -> Result<Draft, CodeError> {
-        let draft = Draft::new(ShortAirAir::TABLE, None)
-            .outer(&ShortAirAir::vertical_status, self.vertical_status())
+        let draft = self
+            .with_vertical_status(Draft::new(ShortAirAir::TABLE, None), &ShortAirAir::vertical_status)
             .outer(&ShortAirAir::altitude, self.altitude()?.with_metric_bit());
         let row = &ShortAirAir::reply_information;
         let draft = if acquisition {
@@ -49,8 +49,8 @@ impl Unit<'_> {
     }
 
     pub(super) fn surveillance_altitude(&self) -> Result<Draft, CodeError> {
-        let draft = Draft::new(SurveillanceAltitude::TABLE, None)
-            .outer(&SurveillanceAltitude::flight_status, self.flight_status())
+        let draft = self
+            .with_flight_status(Draft::new(SurveillanceAltitude::TABLE, None), &SurveillanceAltitude::flight_status)
             .outer(&SurveillanceAltitude::altitude, self.altitude()?.with_metric_bit())
             .asked_by("an altitude interrogation of format 4");
         Ok(self.deciding_step(draft, self.altitude()?, 28, reply_altitude_tells))
@@ -58,22 +58,28 @@ impl Unit<'_> {
 
     pub(super) fn surveillance_identity(&self) -> Draft {
         let row = &SurveillanceIdentity::mode_a;
-        let mut draft = Draft::new(SurveillanceIdentity::TABLE, None)
-            .outer(&SurveillanceIdentity::flight_status, self.flight_status())
+        let mut draft = self
+            .with_flight_status(Draft::new(SurveillanceIdentity::TABLE, None), &SurveillanceIdentity::flight_status)
             .outer(row, self.mode_a())
             .asked_by("an identity interrogation of format 5");
         draft.used.extend(self.vfr_code(row, row.span));
         draft
     }
 
+    /// The code of the situation; without a situation the preset.
     pub(super) fn mode_a(&self) -> ModeA {
-        let given = self.situation().and_then(crate::onair::Situation::mode_a);
-        given.unwrap_or(ModeA::from_bits(0))
+        let code = match self.situation() {
+            Some(situation) => situation.mode_a(),
+            None => self.profile.vfr_mode_a_code.get().copied(),
+        };
+        code.unwrap_or(ModeA::from_bits(0))
     }
 
+    /// The code in the frame, where the install has a preset that the crew may use.
     pub(super) fn vfr_code(&self, row: &Row, span: Span) -> Option<Decision> {
-        let code = self.profile.vfr_mode_a_code.get()?;
-        Some(Draft::decision(row, span, *code, &["/transponder/vfr_mode_a_code"], Rule::WhenUsed))
+        let preset = self.profile.vfr_mode_a_code.get()?.bits();
+        let decision = Draft::decision(row, span, self.mode_a(), &["/transponder/vfr_mode_a_code"], Rule::WhenUsed);
+        Some(Decision { preset: Some(preset).filter(|preset| *preset != decision.code), ..decision })
     }
 
     /// Comm-B replies with the registers that carry install settings.
@@ -82,8 +88,8 @@ impl Unit<'_> {
         const SI: &[&str] = &["/transponder/data_link/si_codes"];
         let Some(served) = self.profile.data_link_registers.get() else { return Vec::new() };
         let reply = |table: &'static Table, bits: u64| {
-            Draft::new(CommBAltitude::TABLE, Some((table, bits)))
-                .outer(&CommBAltitude::flight_status, self.flight_status())
+            let draft = Draft::new(CommBAltitude::TABLE, Some((table, bits)));
+            self.with_flight_status(draft, &CommBAltitude::flight_status)
                 .outer(&CommBAltitude::altitude, self.altitude().unwrap_or(Altitude12::NO_DATA).with_metric_bit())
         };
         let serves = |number: u8| served.0.contains(&RegisterNumber::new(number));

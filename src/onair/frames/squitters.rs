@@ -57,6 +57,7 @@ impl Unit<'_> {
                 rule: Rule::Equal,
                 by_version: false,
                 applies: None,
+                preset: None,
             });
         }
         self.deciding_identification(draft, &AircraftIdentification::characters)
@@ -87,13 +88,13 @@ impl Unit<'_> {
             _ => &[],
         };
         for odd in formats {
-            drafts.push(if self.on_surface() { self.surface_position(*odd)? } else { self.airborne_position(*odd)? });
+            drafts.push(if self.says_ground() { self.surface_position(*odd)? } else { self.airborne_position(*odd)? });
         }
         Ok(drafts)
     }
 
     pub(super) fn no_position(&self) -> Result<Draft, CodeError> {
-        let altitude = if self.on_surface() { Altitude12::NO_DATA } else { self.altitude()? };
+        let altitude = if self.says_ground() { Altitude12::NO_DATA } else { self.altitude()? };
         let message =
             NoPosition { altitude, surveillance_status: self.surveillance_status(), ..NoPosition::from_bits(0) };
         let draft = self.squitter(NoPosition::TABLE, message.bits());
@@ -102,6 +103,16 @@ impl Unit<'_> {
 
     pub(super) fn utc(&self) -> Option<Flag> {
         self.profile.utc_synchronised.get().map(|yes| Flag::new(*yes))
+    }
+
+    /// Type code and supplements of the stated NIC. The surface has no code for 1 to 5: what goes out there is 0, which
+    /// shows nothing of the setting.
+    pub(super) fn nic_codes(&self, surface: bool) -> Result<Option<(u8, u8, u8)>, CodeError> {
+        let Some(nic) = self.profile.nic.get().filter(|nic| !surface || !(1..=5).contains(&nic.0)) else {
+            return Ok(None);
+        };
+        let codes = position_codes(nic.0)?;
+        Ok(Some(if surface { codes.surface } else { codes.airborne }))
     }
 
     pub(super) fn airborne_position(&self, odd: bool) -> Result<Draft, CodeError> {
@@ -114,7 +125,7 @@ impl Unit<'_> {
             ..AirbornePosition::from_bits(0)
         };
         let message = flown::airborne_position(message, &self.motion(), altitude);
-        let codes = self.profile.nic.get().map(|nic| position_codes(nic.0)).transpose()?.map(|codes| codes.airborne);
+        let codes = self.nic_codes(false)?;
         let supplement = &AirbornePosition::antenna_or_nic_supplement_b;
         let draft = self
             .squitter(AirbornePosition::TABLE, message.bits())
@@ -133,7 +144,7 @@ impl Unit<'_> {
             ..SurfacePosition::from_bits(0)
         };
         let message = flown::surface_position(message, &self.motion())?;
-        let codes = self.profile.nic.get().map(|nic| position_codes(nic.0)).transpose()?.map(|codes| codes.surface);
+        let codes = self.nic_codes(true)?;
         Ok(self
             .squitter(SurfacePosition::TABLE, message.bits())
             .decide(&SurfacePosition::type_code, codes.map(|codes| TypeCode::new(codes.0)), NIC, Rule::AtLeast)

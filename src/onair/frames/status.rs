@@ -4,7 +4,7 @@ use super::draft::Draft;
 use super::{ACAS, NIC, Unit};
 use crate::code::{
     Bits, CodeError, Flag, Gva, LateralOffset, LengthWidth, LongitudinalOffset, Nacp, Nacv, NicBaro, Number, Sda, Sil,
-    SilSupplement, VersionNumber, position_codes,
+    SilSupplement, VersionNumber,
 };
 use crate::message::{OperationalStatusAirborne, OperationalStatusSurface, TargetState};
 use crate::onair::Rule;
@@ -61,8 +61,7 @@ impl Unit<'_> {
     }
 
     pub(super) fn supplement_a(&self, surface: bool) -> Result<Option<Number<1>>, CodeError> {
-        let codes = self.profile.nic.get().map(|nic| position_codes(nic.0)).transpose()?;
-        Ok(codes.map(|codes| Number::from_bits(u64::from(if surface { codes.surface.1 } else { codes.airborne.1 }))))
+        Ok(self.nic_codes(surface)?.map(|codes| Number::from_bits(codes.1.into())))
     }
 
     pub(super) fn operational_status_airborne(&self) -> Result<Draft, CodeError> {
@@ -150,8 +149,7 @@ impl Unit<'_> {
         use OperationalStatusSurface as Status;
         let profile = self.profile;
         let message = Status { ident_active: self.ident(), ..Status::from_bits(Status::TABLE.template as u64) };
-        let codes = profile.nic.get().map(|nic| position_codes(nic.0)).transpose()?;
-        let supplement_c = codes.map(|codes| Number::<1>::from_bits(u64::from(codes.surface.2)));
+        let supplement_c = self.nic_codes(true)?.map(|codes| Number::<1>::from_bits(codes.2.into()));
         Ok(self
             .squitter(Status::TABLE, message.bits())
             .decide(&Status::es_1090_in, Self::flag(profile.es_1090_in.get()), &["/receivers/es_1090_in"], Rule::Equal)
