@@ -26,8 +26,8 @@ pub use located::{Kind, Lines, Member, Node, Slip, quoted};
 pub use quantity::{Fault, Length, Mark, Measure, Quantity, Registers, Speed, StepFt, Text, Weight, Whole};
 pub use rules::{
     Binds, Confirmed, Dated, Floor, Form, Forms, IdentificationRule, ModeARule, Remark, RemarkSeverity, Required,
-    RuleSet, Scope, Together, WrittenForm, kind_of_aircraft, rule_set, rule_set_of_state, rule_sets,
-    rules_for, state_of_registry,
+    RuleSet, Scope, Together, WrittenForm, kind_of_aircraft, rule_set, rule_set_of_state, rule_sets, rules_for,
+    state_of_registry,
 };
 pub use settings::{Profile, SETTINGS, Setting, Stated, Work, schema, setting};
 
