@@ -3,7 +3,7 @@
 use super::position;
 use crate::code::table::{Derived, table};
 use crate::code::{
-    Altitude12, Bits, Code, CprFormat, Flag, Meaning, Number, SurveillanceStatus, TypeCode, Version, Words,
+    Altitude12, Bits, Code, CodeError, CprFormat, Flag, Meaning, Number, SurveillanceStatus, TypeCode, Version, Words,
 };
 
 table! {
@@ -36,7 +36,11 @@ fn read(pattern: u128) -> AirbornePosition {
     AirbornePosition::from_bits(pattern as u64)
 }
 
-fn write_altitude(wanted: Option<&str>, pattern: u128) -> Result<u128, crate::code::CodeError> {
+fn write_altitude(wanted: Option<&str>, geometric: bool, pattern: u128) -> Result<u128, CodeError> {
+    if read(pattern).is_geometric() != geometric {
+        let why = "with this type code the message says nothing of it; leave it out, or give another type_code";
+        return Err(CodeError::Refused(why.to_owned()));
+    }
     let altitude = Altitude12::from_meaning(wanted.unwrap_or_default(), Version::Two)?;
     Ok(AirbornePosition { altitude, ..read(pattern) }.bits().into())
 }
@@ -45,7 +49,7 @@ pub(super) const PRESSURE_ALTITUDE: Derived =
     Derived::new("pressure_altitude_ft", "Altitude on 1013.25 hPa, type codes 9 to 18", |pattern, version| {
         (!read(pattern).is_geometric()).then(|| read(pattern).altitude.meaning(version))
     })
-    .written(|wanted, pattern| write_altitude(wanted.get("pressure_altitude_ft"), pattern));
+    .written(|wanted, pattern| write_altitude(wanted.get("pressure_altitude_ft"), false, pattern));
 
 pub(super) const GEOMETRIC_HEIGHT: Derived = Derived::new(
     "geometric_height_ft",
@@ -61,7 +65,7 @@ pub(super) const GEOMETRIC_HEIGHT: Derived = Derived::new(
         })
     },
 )
-.written(|wanted, pattern| write_altitude(wanted.get("geometric_height_ft"), pattern));
+.written(|wanted, pattern| write_altitude(wanted.get("geometric_height_ft"), true, pattern));
 
 const SINGLE_ANTENNA: Derived =
     Derived::new("single_antenna", "One antenna only (sense from memory)", |pattern, version| {

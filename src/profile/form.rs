@@ -150,7 +150,8 @@ fn fits(node: &Node, schema: &Value, pointer: &str) -> Result<(), Unfit> {
         Kind::List(_) => name == "array",
         Kind::Object(_) => name == "object",
     };
-    if !types.iter().any(|name| is(name)) {
+    // A schema that names no type takes any.
+    if !types.is_empty() && !types.iter().any(|name| is(name)) {
         let reason =
             format!("{} is not {}", node.kind_in_words(), types.first().map_or("right here", |name| article(name)));
         return unfit(node.at, pointer, reason, wanted(schema, &node.kind));
