@@ -278,6 +278,7 @@ fn every_table_is_in_the_reference_once() {
 fn no_number_is_changed_in_silence() {
     let mut random = Random(0x51E7);
     let (mut exact, mut noted, mut refused, mut ranges) = (0, 0, 0, 0);
+    let mut wrong = BTreeMap::new();
     for table in tables() {
         for version in Version::ALL {
             // A position takes more than one message to read: tests/encode.rs and tests/compact_position.rs have it.
@@ -295,7 +296,9 @@ fn no_number_is_changed_in_silence() {
                         let what = format!("{}: {field}={wish}, version {version:?}", table.title);
                         match ask(&wish.to_string()) {
                             Ok((pattern, notes)) if notes.iter().all(|note| note.field != field) => {
-                                assert!(says(table, field, pattern, version, wish), "{what}: changed in silence");
+                                if !says(table, field, pattern, version, wish) {
+                                    wrong.entry((table.title, field)).or_insert(format!("{what}: changed in silence"));
+                                }
                                 exact += 1;
                             }
                             Ok((_, notes)) => {
@@ -308,11 +311,10 @@ fn no_number_is_changed_in_silence() {
                                     if end.parse::<f64>().is_err() {
                                         continue;
                                     }
-                                    let sent = ask(&end);
-                                    assert!(
-                                        sent.is_ok(),
-                                        "{what}: but the end of its range {end} is refused: {sent:?}"
-                                    );
+                                    if let Err(error) = ask(&end) {
+                                        let why = format!("but the end of its range {end} is refused: {error}");
+                                        wrong.entry((table.title, field)).or_insert(format!("{what}: {why}"));
+                                    }
                                     ranges += 1;
                                 }
                                 refused += 1;
@@ -324,6 +326,7 @@ fn no_number_is_changed_in_silence() {
             }
         }
     }
+    assert!(wrong.is_empty(), "{wrong:#?}");
     // Each way out was taken many times, so none of them stands for all.
     assert!([exact, noted, refused, ranges].iter().all(|count| *count > 2000), "{exact} {noted} {refused} {ranges}");
 }

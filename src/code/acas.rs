@@ -219,7 +219,7 @@ pub const THREAT_RANGE: Derived = Derived::new(
         let nm = number(given)?;
         let code = (nm * 10.0).round() + 1.0;
         if !(1.0..=127.0).contains(&code) {
-            return Err(CodeError::out_of_range(given, 0, 12.55, " NM"));
+            return Err(CodeError::out_of_range(given, 0, 12.5, " NM"));
         }
         code
     };

@@ -117,7 +117,11 @@ impl Code for LongitudinalOffset {
         match wanted.trim() {
             "applied_by_sensor" if version < Version::Three => Ok(Self::APPLIED_BY_SENSOR),
             other if is_no_data(other) => Ok(Self::NO_DATA),
-            other if version >= Version::Three && (0.0..=1.0).contains(&number(other)?) => Ok(Self(1)),
+            other if version >= Version::Three => match number(other)? {
+                metres if metres < 0.0 => Err(CodeError::out_of_range(other, 0, 58, " m from the nose")),
+                metres if metres <= 1.0 => Ok(Self(1)),
+                metres => Self::from_metres(metres),
+            },
             other => Self::from_metres(number(other)?),
         }
     }
