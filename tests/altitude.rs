@@ -717,7 +717,9 @@ fn stops(text: &str) -> Vec<String> {
         if begins {
             stops.push(line.trim_start()["STOP ".len()..].trim().to_owned());
         } else if within && line.starts_with("      ") {
-            stops.last_mut().unwrap().push_str(&format!(" {}", line.trim()));
+            let stop = stops.last_mut().unwrap();
+            stop.push(' ');
+            stop.push_str(line.trim());
         }
         within = begins || within && line.starts_with("      ");
     }

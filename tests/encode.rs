@@ -227,7 +227,7 @@ fn what_is_rounded_is_said_and_refused_where_exactness_is_asked() {
         (
             "operational_status",
             &["antenna_offset_lateral_m=-9"],
-            &["antenna offset lateral -9 m is sent as -6 m: up to 6 m, or more, left"],
+            &["antenna offset lateral -9 m is sent as -6 m: up to 6 m left"],
         ),
         (
             "operational_status",

@@ -1012,7 +1012,7 @@ fn every_last_velocity_code_comes_back_from_its_meaning() {
             for minus in [0_u64, 1] {
                 let signs = if message == "ground" { 1 << 42 | 1 << 31 } else { 0 } | 1 << 19 | 1 << 7;
                 let ones = if message == "ground" { 1023 << 32 } else { 0 } | 1023 << 21 | 511 << 10 | 127;
-                let bits = 19 << 51 | subtype << 48 | ones | signs * minus;
+                let bits = 19 << 51 | subtype << 48 | ones | (signs * minus);
                 let table = Message::decode(bits).table();
                 let read = table.fields(bits.into(), Version::Two);
                 let mut wanted = BTreeMap::from([("subtype".to_owned(), subtype.to_string())]);

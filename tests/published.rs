@@ -205,7 +205,7 @@ enum Check {
     /// How often squitters go out.
     Intervals { expect: Vec<Rhythm> },
     /// What a rule set requires.
-    Rules { rule_set: String, expect: Required },
+    Rules { rule_set: String, expect: AskedFor },
     /// Type code, NIC, and the vertical protection limit in metres that goes with them.
     VerticalLimits { version: u8, expect: Vec<(u8, u8, f64)> },
     /// What makes bits a register: fixed bits, and status bits whose zero demands that their fields are zero.
@@ -229,7 +229,7 @@ struct Rhythm {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Required {
+struct AskedFor {
     /// Settings and the least that they may be.
     #[serde(default)]
     floors: Vec<(String, u8)>,
@@ -523,10 +523,11 @@ fn kind_of(check: &Value) -> Result<Check, String> {
         Check::Lone { .. } => &["grid", "frame", "reference"],
         Check::Transitions { .. } => &["within_deg"],
         Check::Movement { .. } => &["versions", "closed"],
-        Check::LengthWidth { .. } | Check::Integrity { .. } | Check::Messages { .. } => &["version"],
+        Check::LengthWidth { .. } | Check::Integrity { .. } | Check::Messages { .. } | Check::VerticalLimits { .. } => {
+            &["version"]
+        }
         Check::LikeliestRegister { .. } => &["frame"],
         Check::Rules { .. } => &["rule_set"],
-        Check::VerticalLimits { .. } => &["version"],
         Check::RegisterRules { .. } => &["register"],
         _ => &[],
     };
@@ -790,7 +791,7 @@ fn interval(row: &Rhythm) -> Outcome {
         Ok(())
     };
     same("mean rate", 2.0 / (from + to), row.mean_hz)?;
-    same("mean", (from + to) / 2.0, row.mean_s)?;
+    same("mean", f64::midpoint(from, to), row.mean_s)?;
     same("either way", (to - from) / 2.0, row.either_way_s)?;
     same("shortest", from, row.from_s)?;
     same("longest", to, row.to_s)?;
@@ -802,9 +803,9 @@ fn interval(row: &Rhythm) -> Outcome {
     Ok(())
 }
 
-fn rules(name: &str, expect: &Required) -> Outcome {
+fn rules(name: &str, expect: &AskedFor) -> Outcome {
     let set = rule_set(name).ok_or_else(|| format!("no rule set {name:?}"))?;
-    let Required { floors, required, identifications, vfr_mode_a_code } = expect;
+    let AskedFor { floors, required, identifications, vfr_mode_a_code } = expect;
     let asked = floors.len() + required.len() + identifications.len() + usize::from(vfr_mode_a_code.is_some());
     ensure!(asked > 0, "expects nothing");
     for (setting, least) in floors {
@@ -1551,12 +1552,11 @@ fn alterations(check: &Value) -> Vec<Value> {
             ("interrogator_codes" | "zones" | "address_blocks" | "register_names", [_, place]) => *place != "0",
             ("data_parity", [part]) => *part == "register",
             ("words", [_, place]) => matches!(*place, "4" | "5"),
-            ("length_width", ["sizes", _, place]) => *place == "2",
+            ("length_width", ["sizes", _, place])
+            | ("vertical_limits", [_, place])
+            | ("register_rules", ["fixed" | "never", _, place]) => *place == "2",
             ("rules", ["floors" | "identifications", _, place]) => *place == "1",
-            ("vertical_limits", [_, place]) => *place == "2",
             ("intervals", [_, part, ..]) => !matches!(*part, "squitter" | "now" | "at_most_s"),
-            ("register_rules", ["fixed", _, place]) => *place == "2",
-            ("register_rules", ["never", _, place]) => *place == "2",
             ("integrity", [_, place, ..]) => !matches!(*place, "1" | "2" | "3"),
             _ => true,
         };

@@ -49,7 +49,7 @@ impl Code for LateralOffset {
             None => Meaning::none("no data"),
             Some(metres) if metres.abs() == Self::MOST_M => Meaning::new(
                 Value::Integer(metres.into()),
-                format!("up to 6 m, or more, {} of the centre line", if metres < 0 { "left" } else { "right" }),
+                format!("up to 6 m {} of the centre line, or more", if metres < 0 { "left" } else { "right" }),
             )
             .or_beyond(),
             Some(0) => Meaning::new(Value::Integer(0), "on the centre line (0 m)"),
@@ -98,7 +98,9 @@ impl Code for LongitudinalOffset {
         let metres = match (self.0, version) {
             (1, Version::Three) => Some(1),
             // The last code has no upper bound; version 3 prints its lower one.
-            (31, Version::Three) => return Meaning::past(58.0, "m from the nose"),
+            (31, Version::Three) => {
+                return Meaning::new(Value::Integer(58), "more than 58 m from the nose").or_beyond();
+            }
             _ => self.metres(),
         };
         match (self.0, metres) {

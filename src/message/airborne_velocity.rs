@@ -145,7 +145,7 @@ fn component(sign: Sign, speed: Speed, step: u16, words: [&'static str; 2]) -> M
         None if speed == Speed::NO_DATA => Meaning::none(text),
         None => {
             let end = f64::from(sign.apply(1)) * Speed::end_kt(step);
-            Meaning { text: text.into(), ..Meaning::past(end, "kt") }
+            Meaning { text, ..Meaning::past(end, "kt") }
         }
     }
 }

@@ -23,24 +23,27 @@ pub struct Jump {
 /// coming down are judged apart, since hysteresis lies between them.
 pub(super) fn jump(readings: &[Reading]) -> Option<Jump> {
     let (mut up, mut down): (Vec<Reading>, Vec<Reading>) = (Vec::new(), Vec::new());
-    let mut rising = readings.windows(2).find(|two| two[0].set_ft != two[1].set_ft).is_none_or(|two| goes_up(two));
+    let mut rising = readings.windows(2).find(|two| two[0].set_ft != two[1].set_ft).is_none_or(goes_up);
     for (at, reading) in readings.iter().enumerate() {
         if at > 0 && readings[at - 1].set_ft != reading.set_ft {
             rising = goes_up(&readings[at - 1..=at]);
         }
         if rising { &mut up } else { &mut down }.push(*reading);
     }
-    [up, down].into_iter().find_map(|way| one_way(way))
+    [up, down].into_iter().find_map(one_way)
 }
 
 fn goes_up(two: &[Reading]) -> bool {
     two[0].set_ft < two[1].set_ft
 }
 
+/// A bound of the error, in a common measure, and the reading that sets it.
+type Bound = Option<(i64, Reading)>;
+
 /// One pass: the tightest bounds that the readings below set to the error, each loosened with the altitude between.
 fn one_way(mut readings: Vec<Reading>) -> Option<Jump> {
     readings.sort_by_key(|reading| reading.set_ft);
-    let (mut least, mut most): (Option<(i64, Reading)>, Option<(i64, Reading)>) = (None, None);
+    let (mut least, mut most): (Bound, Bound) = (None, None);
     for above in readings {
         let Some(error) = above.difference_ft().map(i64::from) else { continue };
         let feet = i64::from(above.set_ft);
