@@ -10,3 +10,4 @@ mod fact_tables;
 mod properties;
 mod published;
 mod registers;
+mod settings;

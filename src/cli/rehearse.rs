@@ -6,6 +6,7 @@ use super::profile::{read_profile, read_text};
 use clap::Args;
 use squitterlab::onair::{Fitting, FlightPath, Planted, Reception, Recording, Rehearsal, Traffic};
 use squitterlab::present::text;
+use squitterlab::profile::joined;
 use std::io::{self, Write};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -185,7 +186,7 @@ fn answer(planted: &[Planted]) -> String {
     planted
         .iter()
         .map(|Planted { mistake, detail }| {
-            let what = format!("{} ({detail}); settings: {}", mistake.what, mistake.settings.join(", "));
+            let what = format!("{} ({detail}); settings: {}", mistake.what, joined(mistake.settings, ", "));
             text::folded(&format!("{}: ", mistake.cause), 4, &what)
                 + &text::folded("    correction: ", 6, mistake.correction)
         })

@@ -308,7 +308,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
                 format!("{name} {state}: none seen, {:.0} expected ({reckoned})", element.expected.unwrap_or_default());
             let mut finding = Finding::of(Severity::Warning, &MESSAGE_MISSING, what, Vec::new());
             if let Some(place) = judge.places().iter().find(|place| place.frame.table.message == name) {
-                place.which.settings.first().copied().unwrap_or_default().clone_into(&mut finding.setting);
+                finding.setting = place.which.settings.first().copied();
             }
             findings.push(finding);
         }

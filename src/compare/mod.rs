@@ -39,7 +39,7 @@ use crate::frame::Address;
 use crate::message::Message;
 use crate::onair::{Flight, emissions};
 use crate::profile::mistake::{IDENTIFICATION_BLANK, MISTAKES, Mistake, SAMPLE_IDENTIFICATION};
-use crate::profile::{IdentificationSource, Profile, RuleSet};
+use crate::profile::{IdentificationSource, Profile, RuleSet, SettingId};
 use crate::registry::slip;
 use crate::track::Tracker;
 use foldhash::fast::FixedState;
@@ -79,7 +79,7 @@ impl Install {
 
     /// Ones where a frame's bits speak against the install, or against one setting of it: in every decided field whose
     /// code does not agree.
-    pub fn differing_bits(&self, decoded: &Decoded, setting: Option<&str>) -> u128 {
+    pub fn differing_bits(&self, decoded: &Decoded, setting: Option<SettingId>) -> u128 {
         let Some(at) = tally::matching(&self.expected, decoded, decoded.squitter()) else { return 0 };
         let length = decoded.frame.length();
         self.expected[at]
@@ -256,7 +256,7 @@ impl Fleet {
 /// Identifications that an entry error makes of the right one. Blank and sample texts are anybody's.
 fn mistaken_identifications(profile: &Profile) -> impl Iterator<Item = Identification> {
     let own = |mistake: &&Mistake| {
-        mistake.settings.contains(&"/aircraft/aircraft_identification")
+        mistake.settings.contains(&SettingId::AircraftIdentification)
             && mistake.cause != SAMPLE_IDENTIFICATION.cause
             && mistake.cause != IDENTIFICATION_BLANK.cause
     };
@@ -266,7 +266,7 @@ fn mistaken_identifications(profile: &Profile) -> impl Iterator<Item = Identific
 
 /// Addresses that a known mistake makes of the right one, each with the mistake's number.
 fn mistaken_addresses(profile: &Profile) -> impl Iterator<Item = (usize, Address)> {
-    MISTAKES.iter().enumerate().filter(|(_, mistake)| mistake.settings.contains(&"/aircraft/address")).flat_map(
+    MISTAKES.iter().enumerate().filter(|(_, mistake)| mistake.settings.contains(&SettingId::Address)).flat_map(
         |(at, mistake)| {
             let candidates = (mistake.candidates)(profile);
             candidates.into_iter().filter_map(move |(wrong, _)| Some((at, *wrong.address.get()?)))

@@ -7,7 +7,7 @@ use super::tally::Tally;
 use super::verdict::{Judge, Place};
 use crate::frame::Address;
 use crate::onair::{When, longest_interval_s};
-use crate::profile::RuleSet;
+use crate::profile::{RuleSet, SettingId};
 
 /// The share of frames that a plan reckons to receive (tool default; a poor place on an apron).
 pub const RECEPTION: f64 = 0.5;
@@ -85,9 +85,9 @@ pub struct PlannedCapture {
     /// What has to come through.
     pub ways: Vec<Way>,
     /// Every setting that it proves.
-    pub proves: Vec<&'static str>,
+    pub proves: Vec<SettingId>,
     /// Those of them that no capture before it proves.
-    pub adds: Vec<&'static str>,
+    pub adds: Vec<SettingId>,
     /// What must be so before it begins.
     pub stops: Vec<&'static str>,
 }
@@ -104,9 +104,9 @@ pub struct Plan {
     /// How many settings can be proved by receiving.
     pub provable: usize,
     /// Settings that only show when the crew uses them.
-    pub when_used: Vec<&'static str>,
+    pub when_used: Vec<SettingId>,
     /// Settings that receiving cannot prove, each with the reason.
-    pub never: Vec<(&'static str, String)>,
+    pub never: Vec<(SettingId, String)>,
 }
 
 const COUPLED: &str = "Couple the unit directly, or shield its antenna and attenuate: a hangar is no shield. Tell air \
@@ -122,7 +122,7 @@ pub fn plan(install: &Install) -> Plan {
     let none = RuleSet::default();
     let judge = Judge::new(install, &nothing, &none);
     let settings = fates(&judge);
-    let mut open: Vec<&'static str> = Vec::new();
+    let mut open: Vec<SettingId> = Vec::new();
     let mut never = Vec::new();
     let mut when_used = Vec::new();
     for setting in &settings {
@@ -149,7 +149,7 @@ pub fn plan(install: &Install) -> Plan {
 fn planned(
     judge: &Judge<'_>,
     settings: &[SettingVerdict],
-    open: &[&'static str],
+    open: &[SettingId],
     when: When,
     interrogated: bool,
 ) -> PlannedCapture {

@@ -7,7 +7,7 @@ use super::verdict::Judge;
 use crate::code::{Bits, Version, navigation_integrity};
 use crate::message::Message;
 use crate::onair::Rule;
-use crate::profile::{Floor, Profile, RuleSet, Severity};
+use crate::profile::{Floor, Profile, RuleSet, SettingId, Severity};
 use std::fmt::Write;
 
 /// A quality category.
@@ -32,14 +32,14 @@ impl Measure {
     pub const ALL: [Self; 6] = [Self::Nic, Self::Nacp, Self::Nacv, Self::Sil, Self::Sda, Self::Gva];
 
     /// The setting that states it.
-    pub const fn setting(self) -> &'static str {
+    pub const fn setting(self) -> SettingId {
         match self {
-            Self::Nic => "/position_source/nic",
-            Self::Nacp => "/position_source/nacp",
-            Self::Nacv => "/position_source/nacv",
-            Self::Sil => "/position_source/sil",
-            Self::Sda => "/transponder/system_design_assurance",
-            Self::Gva => "/position_source/gva",
+            Self::Nic => SettingId::Nic,
+            Self::Nacp => SettingId::Nacp,
+            Self::Nacv => SettingId::Nacv,
+            Self::Sil => SettingId::Sil,
+            Self::Sda => SettingId::SystemDesignAssurance,
+            Self::Gva => SettingId::Gva,
         }
     }
 
@@ -280,7 +280,7 @@ pub(super) fn dips(settings: &[SettingVerdict], measured: &[Measured]) -> Vec<Fi
             }
         };
         (!evidence.is_empty()).then(|| {
-            Finding::new(Severity::Note, "quality_dips", setting.setting, what).because(
+            Finding::new(Severity::Note, "quality_dips", Some(setting.setting), what).because(
                 "the sky view, interference, or the start of the position source",
                 "none from this alone; look whether it is there in every flight",
                 setting.rule.key(),
@@ -309,7 +309,7 @@ fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Optio
         None if Measure::ALL.iter().any(|measure| measure.setting() == floor.setting) => return None,
         None => {
             let (best, evidence) =
-                judge.of(&floor.setting).flat_map(|place| judge.codes(place)).max_by_key(|(code, _)| *code)?;
+                judge.of(floor.setting).flat_map(|place| judge.codes(place)).max_by_key(|(code, _)| *code)?;
             if best >= least {
                 return None;
             }
@@ -332,7 +332,7 @@ fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Optio
             "look whether it is there in every flight, and at the same place or attitude",
         )
     };
-    Some(Finding::new(severity, "below_floor", &floor.setting, what).because(
+    Some(Finding::new(severity, "below_floor", Some(floor.setting), what).because(
         likely,
         correction,
         &format!("{} ({}{unseen})", floor.clause, judge.rules.date),

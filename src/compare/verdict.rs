@@ -11,7 +11,7 @@ use crate::code::{Bits, ModeA, Version};
 use crate::frame::Address;
 use crate::onair::{Decision, Emission};
 use crate::profile::mistake::{Mistake, SECOND_TRANSPONDER, UNIT_MOVED, VFR_CODE};
-use crate::profile::{RuleSet, SETTINGS, Severity};
+use crate::profile::{RuleSet, SETTINGS, SettingId, Severity};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -67,8 +67,8 @@ impl<'a> Judge<'a> {
     }
 
     /// The fields behind a setting.
-    pub fn of<'p>(&'p self, pointer: &str) -> impl Iterator<Item = &'p Place<'a>> {
-        self.places.iter().filter(move |place| place.which.settings.contains(&pointer))
+    pub fn of<'p>(&'p self, setting: SettingId) -> impl Iterator<Item = &'p Place<'a>> {
+        self.places.iter().filter(move |place| place.which.settings.contains(&setting))
     }
 
     /// Every code that was observed of a field.
@@ -99,12 +99,12 @@ const MOST_EXAMPLES: usize = 4;
 
 impl Finding {
     /// The beginning of a finding; [`Finding::because`] ends it.
-    pub(super) fn new(severity: Severity, cause: &'static str, setting: &str, what: String) -> Self {
+    pub(super) fn new(severity: Severity, cause: &'static str, setting: Option<SettingId>, what: String) -> Self {
         Self {
             severity,
             cause,
             and_cause: None,
-            setting: setting.to_owned(),
+            setting,
             what,
             likely_cause: String::new(),
             correction: String::new(),
@@ -118,7 +118,7 @@ impl Finding {
 
     /// A finding that a mistake explains.
     pub(super) fn of(severity: Severity, mistake: &Mistake, what: String, evidence: Vec<Evidence>) -> Self {
-        let setting = mistake.settings.first().copied().unwrap_or_default();
+        let setting = mistake.settings.first().copied();
         let finding = Self::new(severity, mistake.cause, setting, what);
         finding.because(mistake.what, mistake.correction, mistake.source, evidence)
     }
@@ -160,7 +160,8 @@ fn told_once(findings: Vec<Finding>) -> Vec<Finding> {
         let covers = |known: &&mut Finding| {
             known.cause == finding.cause
                 && known.severity < finding.severity
-                && (known.setting == finding.setting || known.explains.contains(&finding.setting.as_str()))
+                && (known.setting == finding.setting
+                    || finding.setting.is_some_and(|setting| known.explains.contains(&setting)))
         };
         match told.iter_mut().find(covers) {
             Some(known) => {
@@ -175,7 +176,7 @@ fn told_once(findings: Vec<Finding>) -> Vec<Finding> {
 
 /// What a finding is worth among those of one severity: many settings at once first, then the order of a profile.
 fn importance(finding: &Finding) -> (Severity, bool, Option<usize>) {
-    let place = SETTINGS.iter().position(|setting| setting.pointer == finding.setting);
+    let place = SETTINGS.iter().position(|setting| Some(setting.id) == finding.setting);
     (finding.severity, finding.cause != UNIT_MOVED.cause, place)
 }
 
@@ -239,7 +240,7 @@ fn used_codes(judge: &Judge<'_>) -> Vec<Finding> {
     let preset = judge.install.profile.vfr_mode_a_code.get().map(ToString::to_string);
     let Some(preset) = preset else { return Vec::new() };
     let mut seen: BTreeMap<String, Evidence> = BTreeMap::new();
-    for place in judge.of("/transponder/vfr_mode_a_code") {
+    for place in judge.of(SettingId::VfrModeACode) {
         for (code, evidence) in judge.codes(place) {
             let digits = ModeA::from_bits(code).to_string();
             seen.entry(digits).and_modify(|known| known.add(&evidence)).or_insert(evidence);

@@ -34,6 +34,7 @@ pub use traffic::Traffic;
 use crate::code::table::Table;
 use crate::code::{Meaning, Version};
 use crate::frame::{Frame, Span};
+use crate::profile::SettingId;
 
 /// In which state a frame is sent.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -94,8 +95,8 @@ impl Rule {
 /// A field of a frame that the install decides.
 #[derive(Clone, Debug)]
 pub struct Decision {
-    /// JSON pointers of the settings behind it.
-    pub settings: &'static [&'static str],
+    /// The settings behind it.
+    pub settings: &'static [SettingId],
     /// The field's name.
     pub field: &'static str,
     /// Frame bits.

@@ -6,7 +6,9 @@ use super::text::{folded, held_against};
 use crate::code::{Bits, LateralOffset, LengthWidth, LongitudinalOffset, Version};
 use crate::frame::Span;
 use crate::onair::{Emission, Flight, When, emissions, why_not_on_air};
-use crate::profile::{FromNose, Problem, Profile, RuleSet, SETTINGS, Setting, Severity, Stated, category_of};
+use crate::profile::{
+    FromNose, Problem, Profile, RuleSet, SETTINGS, Setting, SettingId, Severity, Stated, category_of,
+};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -116,14 +118,14 @@ impl Sheet {
             .iter()
             .map(|setting| {
                 let value = (setting.words)(profile);
-                let places = places(setting.pointer, &frames);
+                let places = places(setting.id, &frames);
                 let remark = match &value {
                     Stated::Is(_) if places.is_empty() => Some(
-                        why_not_on_air(profile, setting.pointer)
+                        why_not_on_air(profile, setting.id)
                             .unwrap_or("goes out only together with a setting that is not stated, or in no message of this install")
                             .to_owned(),
                     ),
-                    Stated::Is(value) => costs(setting.pointer, value).map(ToOwned::to_owned),
+                    Stated::Is(value) => costs(setting.id, value).map(ToOwned::to_owned),
                     _ => None,
                 };
                 SheetRow { setting, value, places, remark }
@@ -248,7 +250,7 @@ impl Sheet {
 }
 
 /// Where a setting stands on the air, the same field of several messages together.
-fn places(pointer: &str, frames: &[Emission]) -> Vec<SheetPlace> {
+fn places(setting: SettingId, frames: &[Emission]) -> Vec<SheetPlace> {
     let mut places: Vec<SheetPlace> = Vec::new();
     for emission in frames {
         let title = if emission.address_in_parity { emission.envelope.title } else { emission.table.title };
@@ -272,7 +274,7 @@ fn places(pointer: &str, frames: &[Emission]) -> Vec<SheetPlace> {
             }
         };
         for decision in emission.decisions.iter().chain(&emission.used) {
-            if decision.settings.contains(&pointer) {
+            if decision.settings.contains(&setting) {
                 add(SheetPlace {
                     field: decision.field,
                     span: Some(decision.span),
@@ -282,7 +284,7 @@ fn places(pointer: &str, frames: &[Emission]) -> Vec<SheetPlace> {
                 });
             }
         }
-        if emission.address_in_parity && pointer == "/aircraft/address" {
+        if emission.address_in_parity && setting == SettingId::Address {
             let address = emission.frame.overlay();
             add(SheetPlace {
                 field: "address",
@@ -297,15 +299,15 @@ fn places(pointer: &str, frames: &[Emission]) -> Vec<SheetPlace> {
 }
 
 /// What a wrong value costs without anybody noticing.
-fn costs(pointer: &str, value: &str) -> Option<&'static str> {
-    match (pointer, value) {
-        ("/receivers/es_1090_in" | "/receivers/uat_in", "no") => {
+fn costs(setting: SettingId, value: &str) -> Option<&'static str> {
+    match (setting, value) {
+        (SettingId::Es1090In | SettingId::UatIn, "no") => {
             Some("if one is carried after all, the ground serves it no traffic, and nobody is told")
         }
-        ("/receivers/es_1090_in" | "/receivers/uat_in", _) => {
+        (SettingId::Es1090In | SettingId::UatIn, _) => {
             Some("if none is carried after all, the ground sends traffic that nobody hears, and nobody is told")
         }
-        ("/aircraft/maximum_cruise_true_airspeed", _) => {
+        (SettingId::MaximumCruiseTrueAirspeed, _) => {
             Some("on the air only in replies to an acquisition interrogation, so a quiet capture cannot show it")
         }
         _ => None,

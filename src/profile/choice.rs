@@ -1,7 +1,7 @@
 //! Settings that are a choice among fixed words.
 
 use super::located::{Kind, Node};
-use super::quantity::{Fault, Quantity};
+use super::quantity::{Choice, Fault, Quantity, ValueKind};
 use serde_json::{Value, json};
 
 /// Declares a choice among fixed words.
@@ -14,6 +14,9 @@ macro_rules! choice {
         }
 
         impl Quantity for $name {
+            const KIND: ValueKind = ValueKind::Choice;
+            const CHOICES: &'static [Choice] = &[$( Choice { word: $word, words: $words } ),+];
+
             fn read(node: &Node) -> Result<Self, Fault> {
                 let known = [$( concat!("\"", $word, "\"") ),+].join(", ");
                 match &node.kind {

@@ -1,7 +1,7 @@
 //! Where the position antenna stands: zero, not known, and applied by the sensor are three things.
 
 use super::located::{Kind, Node};
-use super::quantity::{Fault, LENGTHS, Length, Quantity};
+use super::quantity::{Choice, Fault, LENGTHS, Length, Quantity, ValueKind};
 use serde_json::{Value, json};
 
 /// How far the position antenna stands behind the nose.
@@ -16,6 +16,13 @@ pub enum FromNose {
 }
 
 impl Quantity for FromNose {
+    const KIND: ValueKind = ValueKind::Measure;
+    const UNITS: &'static [&'static str] = Length::UNITS;
+    const CHOICES: &'static [Choice] = &[
+        Choice { word: "applied_by_sensor", words: "applied by the sensor" },
+        Choice { word: "not_known", words: "not known" },
+    ];
+
     fn read(node: &Node) -> Result<Self, Fault> {
         match &node.kind {
             Kind::Text(text) if text == "applied_by_sensor" => Ok(Self::AppliedBySensor),
@@ -91,6 +98,10 @@ impl FromCentreLine {
 }
 
 impl Quantity for FromCentreLine {
+    const KIND: ValueKind = ValueKind::Measure;
+    const UNITS: &'static [&'static str] = Length::UNITS;
+    const CHOICES: &'static [Choice] = &[Choice { word: "not_known", words: "not known" }];
+
     fn read(node: &Node) -> Result<Self, Fault> {
         let example = "write {\"side\": \"left\", \"m\": 0.6}, {\"m\": 0}, or \"not_known\"";
         let members = match &node.kind {

@@ -19,12 +19,14 @@ pub use choice::{
 };
 pub use distance::{FromCentreLine, FromNose};
 pub use located::{Kind, Node, Syntax, line_and_column};
-pub use quantity::{Fault, Length, Mark, Measure, Quantity, Registers, Speed, StepFt, Text, Weight, Whole};
+pub use quantity::{
+    Choice, Fault, Length, Mark, Measure, Quantity, Registers, Speed, StepFt, Text, ValueKind, Weight, Whole,
+};
 pub use rules::{
     Confirmed, Floor, IdentificationRule, ModeARule, Required, RuleSet, RulesError, WrittenForm, rule_set,
     rule_set_of_state, rule_sets, state_of_registry,
 };
-pub use settings::{Profile, SETTINGS, Setting, Stated, Work, schema, setting};
+pub use settings::{Profile, SETTINGS, Setting, SettingId, Stated, Work, joined, schema, setting};
 
 use settings::keys_below;
 use std::collections::BTreeMap;
@@ -138,11 +140,11 @@ impl Profile {
         let mut places = BTreeMap::new();
         let mut meant = Vec::new();
         walk(text, &root, "", &mut problems, &mut meant, &mut places);
-        let profile = Self::from_tree(&root, |pointer, node, fault| {
+        let profile = Self::from_tree(&root, |setting, node, fault| {
             let (line, column) = line_and_column(text, node.at);
             problems.push(Problem {
                 severity: Severity::Error,
-                pointer: pointer.to_owned(),
+                pointer: setting.pointer().to_owned(),
                 line,
                 column,
                 reason: fault.reason,

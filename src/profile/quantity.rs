@@ -22,8 +22,46 @@ impl Fault {
     }
 }
 
+/// A word to choose, and what it means.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Choice {
+    /// As it is written in JSON.
+    pub word: &'static str,
+    /// What it means.
+    pub words: &'static str,
+}
+
+/// What kind of value a setting has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum ValueKind {
+    /// Characters.
+    Text,
+    /// A whole number.
+    Number,
+    /// A number with its unit.
+    Measure,
+    /// One of fixed words.
+    Choice,
+    /// Yes or no.
+    YesNo,
+    /// A list.
+    List,
+}
+
 /// A type that a setting can have.
 pub trait Quantity: Clone + PartialEq + Sized {
+    /// What kind of value it is.
+    const KIND: ValueKind;
+    /// The units that it may be given in.
+    const UNITS: &'static [&'static str] = &[];
+    /// The words to choose from.
+    const CHOICES: &'static [Choice] = &[];
+
+    /// The value as a small whole number, if it is one.
+    fn number(&self) -> Option<u8> {
+        None
+    }
     /// Reads it from JSON.
     ///
     /// # Errors
@@ -40,11 +78,22 @@ pub trait Quantity: Clone + PartialEq + Sized {
 /// A unit's key in JSON and its size in the base unit.
 pub(super) type Unit = (&'static str, f64);
 
-pub(super) const LENGTHS: &[Unit] = &[("m", 1.0), ("ft", 0.3048), ("in", 0.0254), ("cm", 0.01), ("mm", 0.001)];
+pub(super) const LENGTHS: [Unit; 5] = [("m", 1.0), ("ft", 0.3048), ("in", 0.0254), ("cm", 0.01), ("mm", 0.001)];
+
+/// The keys of units.
+const fn keys<const N: usize>(units: [Unit; N]) -> [&'static str; N] {
+    let (mut keys, mut at) = ([""; N], 0);
+    while at < N {
+        keys[at] = units[at].0;
+        at += 1;
+    }
+    keys
+}
+
 /// 1 kt = 1.852 km/h; 1 mph = 1.609344 km/h.
-const SPEEDS: &[Unit] = &[("kt", 1.0), ("mph", 1.609_344 / 1.852), ("km_h", 1.0 / 1.852)];
+const SPEEDS: [Unit; 3] = [("kt", 1.0), ("mph", 1.609_344 / 1.852), ("km_h", 1.0 / 1.852)];
 /// 1 lb = 0.45359237 kg.
-const WEIGHTS: &[Unit] = &[("lb", 1.0), ("kg", 1.0 / 0.453_592_37)];
+const WEIGHTS: [Unit; 2] = [("lb", 1.0), ("kg", 1.0 / 0.453_592_37)];
 
 /// A number with the unit it was given in.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -160,14 +209,17 @@ macro_rules! measure {
         }
 
         impl Quantity for $name {
+            const KIND: ValueKind = ValueKind::Measure;
+            const UNITS: &'static [&'static str] = &keys($units);
+
             fn read(node: &Node) -> Result<Self, Fault> {
-                Measure::read(node, $units, $what).map(Self)
+                Measure::read(node, &$units, $what).map(Self)
             }
             fn json(&self) -> Value {
                 self.0.json()
             }
             fn schema() -> Value {
-                Measure::schema($units)
+                Measure::schema(&$units)
             }
             fn words(&self) -> String {
                 let (base, _) = $units[0];
@@ -237,6 +289,7 @@ fn text<'a>(node: &'a Node, what: &str, example: &str) -> Result<&'a str, Fault>
 pub struct Mark(pub String);
 
 impl Quantity for Mark {
+    const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
         let mark = text(node, "a registration mark", "N47QX")?;
         let good = |c: char| c.is_ascii_uppercase() || c.is_ascii_digit() || c == '-';
@@ -260,6 +313,7 @@ impl Quantity for Mark {
 }
 
 impl Quantity for Address {
+    const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "an address", "A5C035")?;
         Self::from_hex(given).map_err(|error| {
@@ -288,6 +342,7 @@ impl Quantity for Address {
 }
 
 impl Quantity for Identification {
+    const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "an aircraft identification", "N47QX")?;
         let bare: String = given.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_uppercase();
@@ -316,6 +371,7 @@ impl Quantity for Identification {
 }
 
 impl Quantity for EmitterCategory {
+    const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "an emitter category", "A1")?;
         given.parse().map_err(|error| {
@@ -334,6 +390,7 @@ impl Quantity for EmitterCategory {
 }
 
 impl Quantity for ModeA {
+    const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "a Mode A code", "1200")?;
         given.parse().map_err(|error| Fault::new(format!("{error}"), "write four digits 0 to 7 in quotes"))
@@ -350,6 +407,7 @@ impl Quantity for ModeA {
 }
 
 impl Quantity for bool {
+    const KIND: ValueKind = ValueKind::YesNo;
     fn read(node: &Node) -> Result<Self, Fault> {
         match node.kind {
             Kind::Bool(yes) => Ok(yes),
@@ -372,6 +430,11 @@ impl Quantity for bool {
 pub struct Whole<const LEAST: u8, const MOST: u8>(pub u8);
 
 impl<const LEAST: u8, const MOST: u8> Quantity for Whole<LEAST, MOST> {
+    const KIND: ValueKind = ValueKind::Number;
+
+    fn number(&self) -> Option<u8> {
+        Some(self.0)
+    }
     fn read(node: &Node) -> Result<Self, Fault> {
         match node.kind {
             Kind::Number(number) if number.fract() == 0.0 && (f64::from(LEAST)..=f64::from(MOST)).contains(&number) => {
@@ -399,6 +462,8 @@ impl<const LEAST: u8, const MOST: u8> Quantity for Whole<LEAST, MOST> {
 pub struct StepFt(pub u16);
 
 impl Quantity for StepFt {
+    const KIND: ValueKind = ValueKind::Number;
+    const UNITS: &'static [&'static str] = &["ft"];
     fn read(node: &Node) -> Result<Self, Fault> {
         match node.kind {
             Kind::Number(25.0) => Ok(Self(25)),
@@ -422,6 +487,7 @@ impl Quantity for StepFt {
 pub struct Text(pub String);
 
 impl Quantity for Text {
+    const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
         text(node, "a text", "measured on the ramp").map(|text| Self(text.to_owned()))
     }
@@ -441,6 +507,7 @@ impl Quantity for Text {
 pub struct Registers(pub Vec<RegisterNumber>);
 
 impl Quantity for Registers {
+    const KIND: ValueKind = ValueKind::List;
     fn read(node: &Node) -> Result<Self, Fault> {
         let correction = "write a list such as [\"1,0\", \"1,7\", \"2,0\"]";
         let Kind::List(items) = &node.kind else {

@@ -2,11 +2,13 @@
 //! page confirmed it. A user's own file has the same form.
 
 use super::located::{Kind, Node, line_and_column};
-use super::{Mark, Profile, SETTINGS, setting};
+use super::{Mark, Profile, SETTINGS, Setting, SettingId};
 use crate::code::{Identification, ModeA};
 use crate::registry::{block_of_address, nationality_of_mark};
 use serde::Deserialize;
+use serde::de::{Deserializer, Error};
 use serde_json::{Value, json};
+use std::borrow::Cow;
 use std::fmt;
 use std::sync::LazyLock;
 
@@ -124,8 +126,9 @@ pub struct ModeARule {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Required {
-    /// JSON pointer.
-    pub setting: String,
+    /// Which; a JSON pointer in the file.
+    #[serde(deserialize_with = "at_pointer")]
+    pub setting: SettingId,
     /// The clause.
     pub clause: String,
     /// Whether a page was seen that says so.
@@ -136,8 +139,9 @@ pub struct Required {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Floor {
-    /// JSON pointer.
-    pub setting: String,
+    /// Which; a JSON pointer in the file.
+    #[serde(deserialize_with = "at_pointer")]
+    pub setting: SettingId,
     /// The least.
     pub at_least: u8,
     /// The clause.
@@ -146,20 +150,10 @@ pub struct Floor {
     pub confirmed: Confirmed,
 }
 
-/// The number that a profile states.
-type Number = fn(&Profile) -> Option<u8>;
-
 /// The settings that can have a floor.
-const NUMBERS: &[(&str, Number)] = &[
-    ("/transponder/mops_version", |profile| profile.mops_version.get().map(|number| number.0)),
-    ("/transponder/mode_s_level", |profile| profile.mode_s_level.get().map(|number| number.0)),
-    ("/transponder/system_design_assurance", |profile| profile.system_design_assurance.get().map(|number| number.0)),
-    ("/position_source/nic", |profile| profile.nic.get().map(|number| number.0)),
-    ("/position_source/nacp", |profile| profile.nacp.get().map(|number| number.0)),
-    ("/position_source/nacv", |profile| profile.nacv.get().map(|number| number.0)),
-    ("/position_source/gva", |profile| profile.gva.get().map(|number| number.0)),
-    ("/position_source/sil", |profile| profile.sil.get().map(|number| number.0)),
-];
+fn numbers() -> impl Iterator<Item = &'static Setting> {
+    SETTINGS.iter().filter(|setting| setting.can_have_floor())
+}
 
 impl Floor {
     /// Whether a page was seen that says this number.
@@ -169,8 +163,7 @@ impl Floor {
 
     /// What a profile says of this setting, as a number.
     pub fn stated(&self, profile: &Profile) -> Option<u8> {
-        let (_, number) = NUMBERS.iter().find(|(pointer, _)| *pointer == self.setting)?;
-        number(profile)
+        (self.setting.setting().number)(profile)
     }
 }
 
@@ -202,40 +195,50 @@ impl RuleSet {
     /// assert!(RuleSet::read(&own.replace("nic", "nick")).unwrap_err().correction.contains("/position_source/nic"));
     /// ```
     pub fn read(text: &str) -> Result<Self, RulesError> {
+        let root = Node::parse(text).ok();
+        let fault = |node: &Node, reason: String, correction: String| {
+            let (line, column) = line_and_column(text, node.at);
+            Err(RulesError { line, column, reason, correction })
+        };
+        // Misspelt pointers first: here it is known where they are, and what they were meant to be.
+        for (list, is_floor) in [("floors", true), ("required", false)] {
+            let Some(Kind::List(items)) =
+                root.as_ref().and_then(|root| root.member(list)).map(|member| &member.node.kind)
+            else {
+                continue;
+            };
+            for item in items {
+                let Some(Kind::Text(given)) = item.member("setting").map(|member| &member.node.kind) else { continue };
+                let known: Vec<&str> = SETTINGS
+                    .iter()
+                    .filter(|setting| !is_floor || setting.can_have_floor())
+                    .map(|setting| setting.pointer)
+                    .collect();
+                if !known.contains(&given.as_str()) {
+                    let reason = if is_floor { "can have no floor" } else { "is no setting" };
+                    return fault(item, format!("{given:?} {reason}"), likeliest(given, &known));
+                }
+            }
+        }
         let set: Self = serde_json::from_str(text).map_err(|error| RulesError {
             line: error.line(),
             column: error.column(),
             reason: error.to_string().split(" at line ").next().unwrap_or_default().to_owned(),
             correction: "write it in the form of `squitterlab profile schema --rules`".to_owned(),
         })?;
-        let root = Node::parse(text).ok();
-        let fault = |list: &str, at: usize, reason: String, correction: String| {
-            let node = root.as_ref().and_then(|root| root.member(list)).map(|member| &member.node);
-            let place = node.map(|node| match &node.kind {
-                Kind::List(items) => items.get(at).map_or(node.at, |item| item.at),
-                _ => node.at,
-            });
-            let (line, column) = place.map_or((1, 1), |at| line_and_column(text, at));
-            Err(RulesError { line, column, reason, correction })
-        };
-        for (at, floor) in set.floors.iter().enumerate() {
-            if !NUMBERS.iter().any(|(pointer, _)| *pointer == floor.setting) {
-                let known: Vec<&str> = NUMBERS.iter().map(|(pointer, _)| *pointer).collect();
-                let reason = format!("{:?} can have no floor", floor.setting);
-                return fault("floors", at, reason, likeliest(&floor.setting, &known));
-            }
-        }
-        for (at, required) in set.required.iter().enumerate() {
-            if setting(&required.setting).is_none() {
-                let known: Vec<&str> = SETTINGS.iter().map(|setting| setting.pointer).collect();
-                let reason = format!("{:?} is no setting", required.setting);
-                return fault("required", at, reason, likeliest(&required.setting, &known));
-            }
-        }
         if let Some(rule) = &set.vfr_mode_a_code
             && let Err(error) = rule.code.parse::<ModeA>()
         {
-            return fault("vfr_mode_a_code", 0, error.to_string(), "write four digits 0 to 7 in quotes".to_owned());
+            let place = root.as_ref().and_then(|root| root.member("vfr_mode_a_code")).map(|member| &member.node);
+            return match place {
+                Some(node) => fault(node, error.to_string(), "write four digits 0 to 7 in quotes".to_owned()),
+                None => Err(RulesError {
+                    line: 1,
+                    column: 1,
+                    reason: error.to_string(),
+                    correction: "write four digits 0 to 7 in quotes".to_owned(),
+                }),
+            };
         }
         Ok(set)
     }
@@ -252,7 +255,7 @@ impl RuleSet {
                 properties.as_object().map(|keys| keys.keys().cloned().collect()).unwrap_or_default();
             json!({"type": "object", "properties": properties, "required": required, "additionalProperties": false})
         };
-        let numbers: Vec<&str> = NUMBERS.iter().map(|(pointer, _)| *pointer).collect();
+        let numbers: Vec<&str> = numbers().map(|setting| setting.pointer).collect();
         let settings: Vec<&str> = SETTINGS.iter().map(|setting| setting.pointer).collect();
         json!({
             "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -297,6 +300,11 @@ impl RuleSet {
     pub fn identification_of(&self, mark: &Mark) -> Option<Identification> {
         self.identification.as_ref().map_or(WrittenForm::WithPrefix, |rule| rule.form).of(mark)
     }
+}
+
+fn at_pointer<'de, D: Deserializer<'de>>(deserializer: D) -> Result<SettingId, D::Error> {
+    let pointer = Cow::<str>::deserialize(deserializer)?;
+    SettingId::at(&pointer).ok_or_else(|| D::Error::custom(format!("{pointer:?} is no setting")))
 }
 
 fn likeliest(given: &str, known: &[&str]) -> String {

@@ -5,6 +5,7 @@ use crate::code::table::{Row, Table};
 use crate::downlink::PAYLOAD_OFFSET;
 use crate::frame::{Frame, Span};
 use crate::onair::{Decision, Rule};
+use crate::profile::SettingId;
 
 /// A frame being put together.
 pub(super) struct Draft {
@@ -48,7 +49,7 @@ impl Draft {
         row: &Row,
         span: Span,
         code: C,
-        settings: &'static [&'static str],
+        settings: &'static [SettingId],
         rule: Rule,
     ) -> Decision {
         Decision {
@@ -65,12 +66,7 @@ impl Draft {
     }
 
     /// A row of the format around the message that the install decides, where the setting is stated.
-    pub(super) fn decide_outer<C: Code>(
-        mut self,
-        row: &Row,
-        code: Option<C>,
-        settings: &'static [&'static str],
-    ) -> Self {
+    pub(super) fn decide_outer<C: Code>(mut self, row: &Row, code: Option<C>, settings: &'static [SettingId]) -> Self {
         if let Some(code) = code {
             self.place(row.span, code.bits());
             self.decisions.push(Self::decision(row, row.span, code, settings, Rule::Equal));
@@ -83,7 +79,7 @@ impl Draft {
         mut self,
         row: &Row,
         code: Option<C>,
-        settings: &'static [&'static str],
+        settings: &'static [SettingId],
         rule: Rule,
     ) -> Self {
         if let Some(code) = code {

@@ -9,11 +9,11 @@ use crate::code::{
 use crate::downlink::{AllCall, ExtendedSquitter};
 use crate::frame::{Frame, Span};
 use crate::onair::{Decision, Rule, When};
-use crate::profile::AirGroundKind;
+use crate::profile::{AirGroundKind, SettingId};
 
-const ADDRESS: &[&str] = &["/aircraft/address"];
-const CAPABILITY: &[&str] = &["/transponder/mode_s_level", "/transponder/air_ground/kind"];
-const RESOLUTION: &[&str] = &["/transponder/altitude_source/resolution_ft"];
+const ADDRESS: &[SettingId] = &[SettingId::Address];
+const CAPABILITY: &[SettingId] = &[SettingId::ModeSLevel, SettingId::AirGroundKind];
+const RESOLUTION: &[SettingId] = &[SettingId::AltitudeResolution];
 
 /// The one bit of an altitude code that tells 25-ft steps from 100-ft steps.
 pub(super) fn step_meaning(code: u64, _version: Version) -> Meaning {

@@ -10,7 +10,7 @@ use crate::code::CodeError;
 use crate::frame::Frame;
 use crate::onair::flown::Motion;
 use crate::onair::{Decision, Emission, Situation, When};
-use crate::profile::{AirGroundKind, Profile, SETTINGS, Stated};
+use crate::profile::{AirGroundKind, Profile, SETTINGS, SettingId, Stated};
 use draft::Draft;
 
 /// What is known of the flight.
@@ -24,8 +24,8 @@ pub enum Flight<'a> {
     Situation(&'a Situation),
 }
 
-const ACAS: &[&str] = &["/transponder/acas"];
-const NIC: &[&str] = &["/position_source/nic"];
+const ACAS: &[SettingId] = &[SettingId::Acas];
+const NIC: &[SettingId] = &[SettingId::Nic];
 
 /// Every frame that the configured unit sends by itself, and every reply that carries an install setting, in order of
 /// downlink format, type code, subtype and state.
@@ -35,7 +35,10 @@ const NIC: &[&str] = &["/position_source/nic"];
 /// has no code.
 pub fn emissions(profile: &Profile, flight: Flight<'_>) -> Result<Vec<Emission>, CodeError> {
     if profile.address.get().is_none() {
-        return Err(CodeError::Refused("/aircraft/address is not stated, and every frame carries it".to_owned()));
+        return Err(CodeError::Refused(format!(
+            "{} is not stated, and every frame carries it",
+            SettingId::Address.pointer()
+        )));
     }
     // A supposed profile may have any version: only the number is looked at then.
     if let Some(version) = profile.mops_version.get().map(|version| version.0)
@@ -43,7 +46,8 @@ pub fn emissions(profile: &Profile, flight: Flight<'_>) -> Result<Vec<Emission>,
         && !matches!(flight, Flight::Healthy)
     {
         return Err(CodeError::Refused(format!(
-            "/transponder/mops_version is {version}: frames of version 2 only can be made"
+            "{} is {version}: frames of version 2 only can be made",
+            SettingId::MopsVersion.pointer()
         )));
     }
     let states: &[When] = match flight {
@@ -71,59 +75,48 @@ pub fn emissions(profile: &Profile, flight: Flight<'_>) -> Result<Vec<Emission>,
 }
 
 /// Why a setting cannot be seen on the air at all, if that is so.
-pub fn why_not_on_air(profile: &Profile, pointer: &str) -> Option<&'static str> {
+pub fn why_not_on_air(profile: &Profile, setting: SettingId) -> Option<&'static str> {
     let surface_only = matches!(
-        pointer,
-        "/aircraft/length"
-            | "/aircraft/width"
-            | "/position_source/antenna_offset/from_nose"
-            | "/position_source/antenna_offset/from_centre_line"
-            | "/position_source/surface_direction/kind"
-            | "/position_source/surface_direction/reference"
+        setting,
+        SettingId::Length
+            | SettingId::Width
+            | SettingId::AntennaFromNose
+            | SettingId::AntennaFromCentreLine
+            | SettingId::SurfaceDirection
+            | SettingId::SurfaceDirectionReference
     );
     if surface_only && profile.air_ground_kind.get() == Some(&AirGroundKind::None) {
         return Some("without an air/ground input surface messages do not normally go out");
     }
-    match pointer {
-        "/aircraft/registration" => Some("never sent; address and identification are"),
-        "/aircraft/identification_source" => Some("never sent; it says who may change the identification"),
-        "/transponder/air_ground/active_means" => {
-            Some("never sent; it shows only as the right state at the right time, so try both states")
-        }
-        "/aircraft/kind" | "/aircraft/maximum_take_off_weight" => {
-            Some("never sent; the emitter category follows from it")
-        }
-        "/notes" => Some("never sent"),
-        _ => None,
-    }
+    setting.never()
 }
 
 /// Stated settings that stand in none of these frames, each with the reason.
-pub fn not_in(profile: &Profile, frames: &[Emission]) -> Vec<(&'static str, String)> {
-    let shown = |pointer: &str| {
+pub fn not_in(profile: &Profile, frames: &[Emission]) -> Vec<(SettingId, String)> {
+    let shown = |setting: SettingId| {
         let in_decisions =
-            |decisions: &[Decision]| decisions.iter().any(|decision| decision.settings.contains(&pointer));
+            |decisions: &[Decision]| decisions.iter().any(|decision| decision.settings.contains(&setting));
         frames.iter().any(|frame| in_decisions(&frame.decisions) || in_decisions(&frame.used))
     };
     // With positions and altitude there, more settings have a place.
     let in_flight = emissions(profile, Flight::Healthy).unwrap_or_default();
-    let shown_in_flight = |pointer: &str| {
-        in_flight.iter().flat_map(|frame| &frame.decisions).any(|decision| decision.settings.contains(&pointer))
+    let shown_in_flight = |setting: SettingId| {
+        in_flight.iter().flat_map(|frame| &frame.decisions).any(|decision| decision.settings.contains(&setting))
     };
     SETTINGS
         .iter()
-        .filter(|setting| setting.pointer != "/notes" && !shown(setting.pointer))
+        .filter(|setting| setting.id != SettingId::Notes && !shown(setting.id))
         .filter_map(|setting| {
             let reason = match (setting.words)(profile) {
                 Stated::NotStated => return None,
                 Stated::ToBeFilledIn => "still to be filled in",
-                Stated::Is(_) => why_not_on_air(profile, setting.pointer).unwrap_or(if shown_in_flight(setting.pointer) {
+                Stated::Is(_) => why_not_on_air(profile, setting.id).unwrap_or(if shown_in_flight(setting.id) {
                     "stands in frames of the other state, or in those with a position or an altitude: give a situation"
                 } else {
                     "goes out only together with a setting that is not stated, or in no message of this install"
                 }),
             };
-            Some((setting.pointer, reason.to_owned()))
+            Some((setting.id, reason.to_owned()))
         })
         .collect()
 }

@@ -8,7 +8,7 @@ use crate::code::{Altitude12, Bits, CodeError, CruiseSpeedClass, Flag, ModeA, Re
 use crate::downlink::{CommBAltitude, ShortAirAir, SurveillanceAltitude, SurveillanceIdentity};
 use crate::frame::Span;
 use crate::onair::{Decision, Rule};
-use crate::profile::Acas;
+use crate::profile::{Acas, SettingId};
 use crate::register::{AircraftIdentificationRegister, CommonUsage, DataLinkCapability, usage_bit};
 
 impl Unit<'_> {
@@ -25,7 +25,7 @@ impl Unit<'_> {
                 .decide_outer(
                     row,
                     class.map(CruiseSpeedClass::reply_information),
-                    &["/aircraft/maximum_cruise_true_airspeed"],
+                    &[SettingId::MaximumCruiseTrueAirspeed],
                 )
                 .only_where(row, |frame| frame.field(ShortAirAir::reply_information.span) >= 8)
                 .asked_by("an acquisition interrogation of format 0")
@@ -73,13 +73,13 @@ impl Unit<'_> {
 
     pub(super) fn vfr_code(&self, row: &Row, span: Span) -> Option<Decision> {
         let code = self.profile.vfr_mode_a_code.get()?;
-        Some(Draft::decision(row, span, *code, &["/transponder/vfr_mode_a_code"], Rule::WhenUsed))
+        Some(Draft::decision(row, span, *code, &[SettingId::VfrModeACode], Rule::WhenUsed))
     }
 
     /// Comm-B replies with the registers that carry install settings.
     pub(super) fn registers(&self) -> Vec<Draft> {
-        const SERVED: &[&str] = &["/transponder/data_link/registers"];
-        const SI: &[&str] = &["/transponder/data_link/si_codes"];
+        const SERVED: &[SettingId] = &[SettingId::DataLinkRegisters];
+        const SI: &[SettingId] = &[SettingId::DataLinkSiCodes];
         let Some(served) = self.profile.data_link_registers.get() else { return Vec::new() };
         let reply = |table: &'static Table, bits: u64| {
             Draft::new(CommBAltitude::TABLE, Some((table, bits)))

@@ -14,10 +14,10 @@ use crate::message::{
     AirbornePosition, AirborneVelocityGround, AircraftIdentification, AircraftStatus, NoPosition, SurfacePosition,
 };
 use crate::onair::{Decision, Rule, Situation, flown};
-use crate::profile::IdentificationSource;
+use crate::profile::{IdentificationSource, SettingId};
 
-const UTC: &[&str] = &["/position_source/utc_synchronised"];
-const IDENTIFICATION: &[&str] = &["/aircraft/aircraft_identification"];
+const UTC: &[SettingId] = &[SettingId::UtcSynchronised];
+const IDENTIFICATION: &[SettingId] = &[SettingId::AircraftIdentification];
 
 impl Unit<'_> {
     pub(super) fn deciding_identification(&self, mut draft: Draft, row: &Row) -> Draft {
@@ -44,7 +44,7 @@ impl Unit<'_> {
             let code = u64::from(category.type_code()) << 3 | category.code().bits();
             draft.place(span, code);
             draft.decisions.push(Decision {
-                settings: &["/aircraft/emitter_category"],
+                settings: &[SettingId::EmitterCategory],
                 field: "emitter_category",
                 span,
                 code,
@@ -149,7 +149,7 @@ impl Unit<'_> {
         let message = flown::velocity(message, &self.motion())?;
         Ok(self
             .squitter(AirborneVelocityGround::TABLE, message.bits())
-            .decide(&AirborneVelocityGround::nacv, self.nacv(), &["/position_source/nacv"], Rule::AtLeast)
+            .decide(&AirborneVelocityGround::nacv, self.nacv(), &[SettingId::Nacv], Rule::AtLeast)
             .by_version(&AirborneVelocityGround::nacv))
     }
 

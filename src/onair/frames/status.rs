@@ -8,10 +8,12 @@ use crate::code::{
 };
 use crate::message::{OperationalStatusAirborne, OperationalStatusSurface, TargetState};
 use crate::onair::Rule;
-use crate::profile::{Acas, AltitudeSourceKind, Antenna, DirectionKind, FromCentreLine, FromNose, North, SilPer};
+use crate::profile::{
+    Acas, AltitudeSourceKind, Antenna, DirectionKind, FromCentreLine, FromNose, North, SettingId, SilPer,
+};
 
-const SIZE: &[&str] = &["/aircraft/length", "/aircraft/width"];
-const NIC_BARO: &[&str] = &["/transponder/altitude_source/kind", "/transponder/altitude_source/cross_checked"];
+const SIZE: &[SettingId] = &[SettingId::Length, SettingId::Width];
+const NIC_BARO: &[SettingId] = &[SettingId::AltitudeSourceKind, SettingId::AltitudeCrossChecked];
 
 impl Unit<'_> {
     pub(super) fn nacv(&self) -> Option<Nacv> {
@@ -72,39 +74,34 @@ impl Unit<'_> {
         Ok(self
             .squitter(Status::TABLE, message.bits())
             .decide(&Status::acas_operational, self.acas_operational(), ACAS, Rule::MayDrop)
-            .decide(&Status::es_1090_in, Self::flag(profile.es_1090_in.get()), &["/receivers/es_1090_in"], Rule::Equal)
+            .decide(&Status::es_1090_in, Self::flag(profile.es_1090_in.get()), &[SettingId::Es1090In], Rule::Equal)
             .decide(
                 &Status::sends_air_referenced_velocity,
                 Self::flag(profile.sends_air_referenced_velocity.get()),
-                &["/transponder/sends/air_referenced_velocity"],
+                &[SettingId::SendsAirReferencedVelocity],
                 Rule::Equal,
             )
             .decide(
                 &Status::sends_target_state,
                 Self::flag(profile.sends_target_state.get()),
-                &["/transponder/sends/target_state"],
+                &[SettingId::SendsTargetState],
                 Rule::Equal,
             )
-            .decide(&Status::uat_in, Self::flag(profile.uat_in.get()), &["/receivers/uat_in"], Rule::Equal)
-            .decide(&Status::single_antenna, self.single_antenna(), &["/transponder/antenna"], Rule::Equal)
-            .decide(&Status::sda, self.sda(), &["/transponder/system_design_assurance"], Rule::MayDrop)
-            .decide(&Status::version_number, self.version(), &["/transponder/mops_version"], Rule::Equal)
+            .decide(&Status::uat_in, Self::flag(profile.uat_in.get()), &[SettingId::UatIn], Rule::Equal)
+            .decide(&Status::single_antenna, self.single_antenna(), &[SettingId::Antenna], Rule::Equal)
+            .decide(&Status::sda, self.sda(), &[SettingId::SystemDesignAssurance], Rule::MayDrop)
+            .decide(&Status::version_number, self.version(), &[SettingId::MopsVersion], Rule::Equal)
             .decide(&Status::nic_supplement_a, self.supplement_a(false)?, NIC, Rule::AtLeast)
-            .decide(&Status::nacp, self.nacp(), &["/position_source/nacp"], Rule::AtLeast)
+            .decide(&Status::nacp, self.nacp(), &[SettingId::Nacp], Rule::AtLeast)
             .decide(
                 &Status::gva,
                 profile.gva.get().map(|gva| Gva::from_bits(gva.0.into())),
-                &["/position_source/gva"],
+                &[SettingId::Gva],
                 Rule::AtLeast,
             )
-            .decide(&Status::sil, self.sil(), &["/position_source/sil"], Rule::MayDrop)
+            .decide(&Status::sil, self.sil(), &[SettingId::Sil], Rule::MayDrop)
             .decide(&Status::nic_baro, self.nic_baro(), NIC_BARO, Rule::Equal)
-            .decide(
-                &Status::sil_supplement,
-                self.sil_supplement(),
-                &["/position_source/sil_supplement"],
-                Rule::MayDrop,
-            ))
+            .decide(&Status::sil_supplement, self.sil_supplement(), &[SettingId::SilSupplement], Rule::MayDrop))
     }
 
     pub(super) fn single_antenna(&self) -> Option<Flag> {
@@ -150,60 +147,45 @@ impl Unit<'_> {
         let supplement_c = codes.map(|codes| Number::<1>::from_bits(u64::from(codes.surface.2)));
         Ok(self
             .squitter(Status::TABLE, message.bits())
-            .decide(&Status::es_1090_in, Self::flag(profile.es_1090_in.get()), &["/receivers/es_1090_in"], Rule::Equal)
-            .decide(&Status::uat_in, Self::flag(profile.uat_in.get()), &["/receivers/uat_in"], Rule::Equal)
-            .decide(&Status::nacv, self.nacv(), &["/position_source/nacv"], Rule::AtLeast)
+            .decide(&Status::es_1090_in, Self::flag(profile.es_1090_in.get()), &[SettingId::Es1090In], Rule::Equal)
+            .decide(&Status::uat_in, Self::flag(profile.uat_in.get()), &[SettingId::UatIn], Rule::Equal)
+            .decide(&Status::nacv, self.nacv(), &[SettingId::Nacv], Rule::AtLeast)
             .decide(&Status::nic_supplement_c, supplement_c, NIC, Rule::AtLeast)
             .decide(&Status::length_width, self.length_width()?, SIZE, Rule::Equal)
-            .decide(&Status::single_antenna, self.single_antenna(), &["/transponder/antenna"], Rule::Equal)
-            .decide(&Status::sda, self.sda(), &["/transponder/system_design_assurance"], Rule::MayDrop)
-            .decide(
-                &Status::antenna_offset_lateral,
-                self.lateral(),
-                &["/position_source/antenna_offset/from_centre_line"],
-                Rule::Equal,
-            )
+            .decide(&Status::single_antenna, self.single_antenna(), &[SettingId::Antenna], Rule::Equal)
+            .decide(&Status::sda, self.sda(), &[SettingId::SystemDesignAssurance], Rule::MayDrop)
+            .decide(&Status::antenna_offset_lateral, self.lateral(), &[SettingId::AntennaFromCentreLine], Rule::Equal)
             .decide(
                 &Status::antenna_offset_longitudinal,
                 self.longitudinal()?,
-                &["/position_source/antenna_offset/from_nose"],
+                &[SettingId::AntennaFromNose],
                 Rule::Equal,
             )
-            .decide(&Status::version_number, self.version(), &["/transponder/mops_version"], Rule::Equal)
+            .decide(&Status::version_number, self.version(), &[SettingId::MopsVersion], Rule::Equal)
             .decide(&Status::nic_supplement_a, self.supplement_a(true)?, NIC, Rule::AtLeast)
-            .decide(&Status::nacp, self.nacp(), &["/position_source/nacp"], Rule::AtLeast)
-            .decide(&Status::sil, self.sil(), &["/position_source/sil"], Rule::MayDrop)
+            .decide(&Status::nacp, self.nacp(), &[SettingId::Nacp], Rule::AtLeast)
+            .decide(&Status::sil, self.sil(), &[SettingId::Sil], Rule::MayDrop)
             .decide(
                 &Status::surface_heading,
                 profile.surface_direction.get().map(|kind| Flag::new(*kind == DirectionKind::Heading)),
-                &["/position_source/surface_direction/kind"],
+                &[SettingId::SurfaceDirection],
                 Rule::Equal,
             )
             .decide(
                 &Status::magnetic_reference,
                 profile.surface_direction_reference.get().map(|north| Flag::new(*north == North::Magnetic)),
-                &["/position_source/surface_direction/reference"],
+                &[SettingId::SurfaceDirectionReference],
                 Rule::Equal,
             )
-            .decide(
-                &Status::sil_supplement,
-                self.sil_supplement(),
-                &["/position_source/sil_supplement"],
-                Rule::MayDrop,
-            ))
+            .decide(&Status::sil_supplement, self.sil_supplement(), &[SettingId::SilSupplement], Rule::MayDrop))
     }
 
     pub(super) fn target_state(&self) -> Draft {
         self.squitter(TargetState::TABLE, TargetState::TABLE.template as u64)
-            .decide(
-                &TargetState::sil_supplement,
-                self.sil_supplement(),
-                &["/position_source/sil_supplement"],
-                Rule::MayDrop,
-            )
-            .decide(&TargetState::nacp, self.nacp(), &["/position_source/nacp"], Rule::AtLeast)
+            .decide(&TargetState::sil_supplement, self.sil_supplement(), &[SettingId::SilSupplement], Rule::MayDrop)
+            .decide(&TargetState::nacp, self.nacp(), &[SettingId::Nacp], Rule::AtLeast)
             .decide(&TargetState::nic_baro, self.nic_baro(), NIC_BARO, Rule::Equal)
-            .decide(&TargetState::sil, self.sil(), &["/position_source/sil"], Rule::MayDrop)
+            .decide(&TargetState::sil, self.sil(), &[SettingId::Sil], Rule::MayDrop)
             .decide(&TargetState::acas_operational, self.acas_operational(), ACAS, Rule::MayDrop)
     }
 }

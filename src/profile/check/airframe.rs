@@ -1,14 +1,14 @@
 //! Checks of category, size, speed, and where the antenna stands.
 
 use super::{Check, Found, error, warning};
-use crate::profile::{FromCentreLine, FromNose, Length, Profile, Quantity, RuleSet, category_of};
+use crate::profile::{FromCentreLine, FromNose, Length, Profile, Quantity, RuleSet, SettingId, category_of};
 
-const LENGTH: &str = "/aircraft/length";
-const WIDTH: &str = "/aircraft/width";
-const CATEGORY: &str = "/aircraft/emitter_category";
-const SPEED: &str = "/aircraft/maximum_cruise_true_airspeed";
-const NOSE: &str = "/position_source/antenna_offset/from_nose";
-const CENTRE_LINE: &str = "/position_source/antenna_offset/from_centre_line";
+const LENGTH: SettingId = SettingId::Length;
+const WIDTH: SettingId = SettingId::Width;
+const CATEGORY: SettingId = SettingId::EmitterCategory;
+const SPEED: SettingId = SettingId::MaximumCruiseTrueAirspeed;
+const NOSE: SettingId = SettingId::AntennaFromNose;
+const CENTRE_LINE: SettingId = SettingId::AntennaFromCentreLine;
 
 /// What most aircraft of a category measure. A doubt begins outside of it, and no more than a doubt.
 struct Usual {

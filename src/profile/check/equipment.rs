@@ -2,7 +2,7 @@
 
 use super::{Check, error, note, warning};
 use crate::profile::{
-    Acas, ActiveMeans, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, North, SilPer, Stated,
+    Acas, ActiveMeans, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, North, SettingId, SilPer, Stated,
 };
 
 pub(super) const CHECKS: &[Check] = &[
@@ -12,12 +12,12 @@ pub(super) const CHECKS: &[Check] = &[
         source: "ICAO Doc 9871 (versions 0 to 2); 14 CFR 91.225 as amended admits later units",
         run: |profile, _, found| match profile.mops_version.get().map(|version| version.0) {
             Some(version @ 3..) => found.push(warning(
-                "/transponder/mops_version",
+                SettingId::MopsVersion,
                 format!("no source is held for version {version}: its frames cannot be shown or compared"),
                 "state the version that the unit's data plate and manual give".to_owned(),
             )),
             Some(version @ 0..=1) => found.push(warning(
-                "/transponder/mops_version",
+                SettingId::MopsVersion,
                 format!("version {version} is an old software load; present rules want 2 or later"),
                 "look for the service bulletin that brings version 2".to_owned(),
             )),
@@ -31,7 +31,7 @@ pub(super) const CHECKS: &[Check] = &[
         run: |profile, _, found| {
             if profile.mode_s_level.get().is_some_and(|level| level.0 == 1) {
                 found.push(warning(
-                    "/transponder/mode_s_level",
+                    SettingId::ModeSLevel,
                     "a level 1 transponder answers surveillance only and sends no extended squitter".to_owned(),
                     "check the level on the data plate".to_owned(),
                 ));
@@ -47,12 +47,12 @@ pub(super) const CHECKS: &[Check] = &[
             let step = profile.altitude_resolution.get().map(|step| step.0);
             match (kind, step) {
                 (Some(AltitudeSourceKind::Parallel), Some(25)) => found.push(error(
-                    "/transponder/altitude_source/resolution_ft",
+                    SettingId::AltitudeResolution,
                     "grey code on wires counts 100 ft; 25 ft would announce a precision that is not there".to_owned(),
                     "write 100, or the kind of source that is really wired".to_owned(),
                 )),
                 (Some(kind), Some(100)) if *kind != AltitudeSourceKind::Parallel => found.push(warning(
-                    "/transponder/altitude_source/resolution_ft",
+                    SettingId::AltitudeResolution,
                     "a source that is not on grey-code wires is usually better than 100 ft".to_owned(),
                     "look the resolution up in the source's data; 25 ft is wanted where it is better than 100 ft"
                         .to_owned(),
@@ -70,7 +70,7 @@ pub(super) const CHECKS: &[Check] = &[
                 && profile.altitude_cross_checked.get() == Some(&true)
             {
                 found.push(warning(
-                    "/transponder/altitude_source/cross_checked",
+                    SettingId::AltitudeCrossChecked,
                     "a grey-code source is said to be cross-checked; that needs a second source and a comparator"
                         .to_owned(),
                     "write false unless both are fitted".to_owned(),
@@ -86,13 +86,13 @@ pub(super) const CHECKS: &[Check] = &[
             let Some(code) = profile.vfr_mode_a_code.get().map(ToString::to_string) else { return };
             if matches!(code.as_str(), "7500" | "7600" | "7700") {
                 found.push(error(
-                    "/transponder/vfr_mode_a_code",
+                    SettingId::VfrModeACode,
                     format!("{code} is an emergency code"),
                     "enter the conspicuity code of the State of operation, such as 1200 or 7000".to_owned(),
                 ));
             } else if code.starts_with("77") || code.starts_with("76") || code == "0000" {
                 found.push(warning(
-                    "/transponder/vfr_mode_a_code",
+                    SettingId::VfrModeACode,
                     format!("{code} raises an alarm in some States"),
                     "enter the conspicuity code of the State of operation, such as 1200 or 7000".to_owned(),
                 ));
@@ -101,7 +101,7 @@ pub(super) const CHECKS: &[Check] = &[
                 && rules.governs(profile)
             {
                 found.push(warning(
-                    "/transponder/vfr_mode_a_code",
+                    SettingId::VfrModeACode,
                     format!(
                         "{code} is not the code of visual flight here ({}; {}; {})",
                         rules.title, rule.clause, rule.confirmed
@@ -117,14 +117,14 @@ pub(super) const CHECKS: &[Check] = &[
         source: "ICAO Annex 10 Volume IV (surface formats need an air/ground input, from memory)",
         run: |profile, _, found| match profile.air_ground_kind.get() {
             Some(AirGroundKind::None) => found.push(warning(
-                "/transponder/air_ground/kind",
+                SettingId::AirGroundKind,
                 "without an air/ground input no surface messages go out: size and antenna offset are never on the air"
                     .to_owned(),
                 "wire the switch, or let the unit find it out where it can".to_owned(),
             )),
             Some(AirGroundKind::Switch) if profile.air_ground_active == Stated::<ActiveMeans>::NotStated => {
                 found.push(warning(
-                    "/transponder/air_ground/active_means",
+                    SettingId::AirGroundActive,
                     "a switch is wired, but not what its active state means".to_owned(),
                     "write \"on_ground\" or \"airborne\", and try both states".to_owned(),
                 ));
@@ -136,7 +136,7 @@ pub(super) const CHECKS: &[Check] = &[
                     .is_some_and(|category| matches!(category.to_string().as_str(), "A7" | "B2")) =>
             {
                 found.push(warning(
-                    "/transponder/air_ground/kind",
+                    SettingId::AirGroundKind,
                     "what hovers or drifts is slower in the air than any limit of speed: it would be shown on the ground"
                         .to_owned(),
                     "wire a switch, or see the manual for how the unit finds the state of such an aircraft".to_owned(),
@@ -154,21 +154,21 @@ pub(super) const CHECKS: &[Check] = &[
             let acas = profile.acas.get();
             if acas == Some(&Acas::Resolution) && category.as_deref() == Some("A1") {
                 found.push(warning(
-                    "/transponder/acas",
+                    SettingId::Acas,
                     "a light aircraft seldom has a collision avoidance that gives resolution advisories".to_owned(),
                     "compare with the equipment list; a traffic display is none".to_owned(),
                 ));
             }
             if acas == Some(&Acas::None) && matches!(category.as_deref(), Some("A3" | "A4" | "A5")) {
                 found.push(warning(
-                    "/transponder/acas",
+                    SettingId::Acas,
                     "an aircraft of this weight usually carries collision avoidance".to_owned(),
                     "compare with the equipment list".to_owned(),
                 ));
             }
             if acas == Some(&Acas::Resolution) && profile.antenna.get() == Some(&Antenna::Single) {
                 found.push(warning(
-                    "/transponder/antenna",
+                    SettingId::Antenna,
                     "collision avoidance with resolution advisories works with a transponder of two antennas"
                         .to_owned(),
                     "compare antennas and collision avoidance with the drawing".to_owned(),
@@ -190,13 +190,13 @@ pub(super) const CHECKS: &[Check] = &[
             let fast = profile.maximum_cruise_true_airspeed.get().is_some_and(|speed| speed.in_knots() > 250.0);
             match profile.antenna.get() {
                 Some(Antenna::Single) if heavy || fast => found.push(warning(
-                    "/transponder/antenna",
+                    SettingId::Antenna,
                     format!("one antenna on an aircraft {}", if heavy { "above 5700 kg" } else { "above 250 kt" }),
                     "compare with the drawing: Europe wants two there".to_owned(),
                 )),
                 Some(Antenna::Diversity) if matches!(category.as_deref(), Some("B1" | "B2" | "B3" | "B4")) => {
                     found.push(warning(
-                        "/transponder/antenna",
+                        SettingId::Antenna,
                         format!("two antennas are rare in category {}", category.unwrap_or_default()),
                         "count the transponder antennas; write \"single\" if there is one".to_owned(),
                     ));
@@ -210,13 +210,13 @@ pub(super) const CHECKS: &[Check] = &[
         about: "a receiver that is carried is declared; a wrong claim goes unnoticed either way",
         source: "14 CFR 91.227(d)(13); the ground serves only what is declared: FAA list of typical faults",
         run: |profile, _, found| {
-            for (pointer, declared, name) in [
-                ("/receivers/es_1090_in", profile.es_1090_in.get(), "1090ES"),
-                ("/receivers/uat_in", profile.uat_in.get(), "UAT"),
+            for (setting, declared, name) in [
+                (SettingId::Es1090In, profile.es_1090_in.get(), "1090ES"),
+                (SettingId::UatIn, profile.uat_in.get(), "UAT"),
             ] {
                 if declared == Some(&false) {
                     found.push(note(
-                        pointer,
+                        setting,
                         format!("no {name} receiver is declared: if one is carried, the ground serves it no traffic, and nobody is told"),
                         "compare with the equipment list; write true only for a receiver that is carried".to_owned(),
                     ));
@@ -231,7 +231,7 @@ pub(super) const CHECKS: &[Check] = &[
         run: |profile, _, found| {
             if profile.utc_synchronised.get() == Some(&true) {
                 found.push(warning(
-                    "/position_source/utc_synchronised",
+                    SettingId::UtcSynchronised,
                     "positions are said to be timed to UTC, which few installs are".to_owned(),
                     "write false unless the time mark of the position source is wired to the transponder".to_owned(),
                 ));
@@ -247,7 +247,7 @@ pub(super) const CHECKS: &[Check] = &[
                 && profile.surface_direction_reference.get() == Some(&North::Magnetic)
             {
                 found.push(warning(
-                    "/position_source/surface_direction/reference",
+                    SettingId::SurfaceDirectionReference,
                     "a track that counts from magnetic north is unusual: was a magnetic heading wired as track?"
                         .to_owned(),
                     "write \"true\" for a track, or \"heading\" where a compass is wired".to_owned(),
@@ -266,7 +266,7 @@ pub(super) const CHECKS: &[Check] = &[
                 ["1,0", "1,7", "2,0"].into_iter().filter(|wanted| !stated.iter().any(|own| own == wanted)).collect();
             if !missing.is_empty() {
                 found.push(warning(
-                    "/transponder/data_link/registers",
+                    SettingId::DataLinkRegisters,
                     format!("{} is not among the registers that are served", missing.join(" and ")),
                     "add it where the unit serves it, as every elementary surveillance does".to_owned(),
                 ));
@@ -283,21 +283,21 @@ pub(super) const CHECKS: &[Check] = &[
             let sil = profile.sil.get().map(|number| number.0);
             if nic == Some(0) && nacp.is_some_and(|nacp| nacp > 0) {
                 found.push(warning(
-                    "/position_source/nic",
+                    SettingId::Nic,
                     "accuracy without integrity: the data protocol may not carry it".to_owned(),
                     "check protocol and pairing of position source and transponder".to_owned(),
                 ));
             }
             if sil == Some(0) && nic.is_some_and(|nic| nic > 0) {
                 found.push(warning(
-                    "/position_source/sil",
+                    SettingId::Sil,
                     "integrity is sent, but the source integrity level says unknown".to_owned(),
                     "take SIL from the approval data of the position source".to_owned(),
                 ));
             }
             if profile.system_design_assurance.get().is_some_and(|sda| sda.0 == 0) && sil.is_some_and(|sil| sil > 0) {
                 found.push(warning(
-                    "/transponder/system_design_assurance",
+                    SettingId::SystemDesignAssurance,
                     "design assurance unknown beside a claimed source integrity".to_owned(),
                     "2 may be used where approved units are connected directly; otherwise the weakest link decides"
                         .to_owned(),
@@ -305,28 +305,28 @@ pub(super) const CHECKS: &[Check] = &[
             }
             if profile.nacv.get().is_some_and(|nacv| nacv.0 == 0) {
                 found.push(warning(
-                    "/position_source/nacv",
+                    SettingId::Nacv,
                     "NACv 0 says that the accuracy of velocity is unknown".to_owned(),
                     "enter 1 or 2, with the basis in the source's approval".to_owned(),
                 ));
             }
             if nacp == Some(0) {
                 found.push(warning(
-                    "/position_source/nacp",
+                    SettingId::Nacp,
                     "NACp 0 says that the accuracy of position is unknown".to_owned(),
                     "take it from the approval data of the position source; check its data protocol".to_owned(),
                 ));
             }
             if profile.gva.get().is_some_and(|gva| gva.0 == 0) && nacp.is_some_and(|nacp| nacp >= 9) {
                 found.push(note(
-                    "/position_source/gva",
+                    SettingId::Gva,
                     "GVA 0 says that the accuracy of height is unknown, beside a good position".to_owned(),
                     "enter 2 or 1 where the source has a qualified figure; without one 0 is right".to_owned(),
                 ));
             }
             if profile.sil_supplement.get() == Some(&SilPer::Sample) {
                 found.push(warning(
-                    "/position_source/sil_supplement",
+                    SettingId::SilSupplement,
                     "satellite navigation counts integrity per flight hour".to_owned(),
                     "write \"per_hour\", unless the approval data of the source say per sample".to_owned(),
                 ));
@@ -335,14 +335,14 @@ pub(super) const CHECKS: &[Check] = &[
                 || profile.system_design_assurance.get().is_some_and(|sda| sda.0 == 3)
             {
                 found.push(warning(
-                    "/transponder/system_design_assurance",
+                    SettingId::SystemDesignAssurance,
                     "the weakest unit of the chain decides the design assurance; beside SIL 3 it is 2 in most approvals".to_owned(),
                     "enter 2 where approved units are connected directly, or what the analysis of the chain says".to_owned(),
                 ));
             }
             if profile.nacv.get().is_some_and(|nacv| nacv.0 >= 3) {
                 found.push(warning(
-                    "/position_source/nacv",
+                    SettingId::Nacv,
                     "NACv 3 and 4 are not to be claimed unless demonstrated".to_owned(),
                     "enter 1 or 2, with the basis in the source's approval".to_owned(),
                 ));

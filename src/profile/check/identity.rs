@@ -3,11 +3,11 @@
 use super::{Check, Found, error, warning};
 use crate::code::Identification;
 use crate::profile::mistake::MISTAKES;
-use crate::profile::{IdentificationSource, Profile, RuleSet, Stated, WrittenForm};
+use crate::profile::{IdentificationSource, Profile, RuleSet, SettingId, Stated, WrittenForm};
 use crate::registry::{address_of_mark, block_of_address, look_up, mark_of_address, nationality_of_mark, slip};
 
-const ADDRESS: &str = "/aircraft/address";
-const IDENTIFICATION: &str = "/aircraft/aircraft_identification";
+const ADDRESS: SettingId = SettingId::Address;
+const IDENTIFICATION: SettingId = SettingId::AircraftIdentification;
 
 pub(super) const CHECKS: &[Check] = &[
     Check {
@@ -120,7 +120,7 @@ fn address_of_registration(profile: &Profile, _: &RuleSet, found: &mut Vec<Found
             let other =
                 mark_of_address(*address).map_or_else(String::new, |mark| format!("; the address is that of {mark}"));
             found.push(warning(
-                "/aircraft/registration",
+                SettingId::Registration,
                 format!("the address is of the United States' block, but {why}{other}"),
                 "compare mark and address with the register".to_owned(),
             ));
@@ -146,7 +146,7 @@ fn identification_of_registration(profile: &Profile, rules: &RuleSet, found: &mu
         [WrittenForm::WithPrefix, WrittenForm::WithoutPrefix].into_iter().find(|other| other.of(mark) == Some(*stated));
     if other_form.is_none() && is_call_sign(&stated.to_string()) {
         found.push(warning(
-            "/aircraft/identification_source",
+            SettingId::IdentificationSource,
             format!("{stated} looks like a call sign, but is fixed: the crew cannot set that of the next flight"),
             format!("write \"crew_entered\", or enter {expected} where the aircraft flies under its registration"),
         ));

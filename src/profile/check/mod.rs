@@ -4,9 +4,9 @@ mod airframe;
 mod equipment;
 mod identity;
 
-use super::settings::ON_PAPER;
 use super::{
-    AltitudeSourceKind, Problem, Profile, Reading, RuleSet, SETTINGS, Setting, Severity, Stated, Work, category_of,
+    AltitudeSourceKind, Problem, Profile, Reading, RuleSet, SETTINGS, Setting, SettingId, Severity, Stated, Work,
+    category_of,
 };
 
 /// A rule of a profile check.
@@ -24,21 +24,21 @@ pub struct Check {
 /// What a rule found.
 struct Found {
     severity: Severity,
-    pointer: &'static str,
+    setting: SettingId,
     reason: String,
     correction: String,
 }
 
-const fn error(pointer: &'static str, reason: String, correction: String) -> Found {
-    Found { severity: Severity::Error, pointer, reason, correction }
+const fn error(setting: SettingId, reason: String, correction: String) -> Found {
+    Found { severity: Severity::Error, setting, reason, correction }
 }
 
-const fn warning(pointer: &'static str, reason: String, correction: String) -> Found {
-    Found { severity: Severity::Warning, pointer, reason, correction }
+const fn warning(setting: SettingId, reason: String, correction: String) -> Found {
+    Found { severity: Severity::Warning, setting, reason, correction }
 }
 
-const fn note(pointer: &'static str, reason: String, correction: String) -> Found {
-    Found { severity: Severity::Note, pointer, reason, correction }
+const fn note(setting: SettingId, reason: String, correction: String) -> Found {
+    Found { severity: Severity::Note, setting, reason, correction }
 }
 
 /// Every rule, in the order in which a profile is looked at.
@@ -61,9 +61,9 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
         let mut found = Vec::new();
         (check.run)(profile, rules, &mut found);
         problems.extend(
-            found
-                .into_iter()
-                .map(|found| problem(found.severity, found.pointer, found.reason, found.correction, check.name)),
+            found.into_iter().map(|found| {
+                problem(found.severity, found.setting.pointer(), found.reason, found.correction, check.name)
+            }),
         );
     }
     for floor in &rules.floors {
@@ -75,7 +75,7 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
                 if floor.is_confirmed() { "" } else { "; this number is from memory and fails nothing by itself" };
             problems.push(problem(
                 severity,
-                &floor.setting,
+                floor.setting.pointer(),
                 format!(
                     "{stated} is below the {} that {} wants ({}{unseen})",
                     floor.at_least, rules.title, floor.clause
@@ -100,7 +100,7 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
         let required = rules
             .required
             .iter()
-            .find(|required| required.setting == setting.pointer)
+            .find(|required| required.setting == setting.id)
             .map_or_else(String::new, |required| {
                 format!("; {} asks for it ({}; {})", rules.title, required.clause, required.confirmed)
             });
@@ -109,12 +109,12 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
             Stated::Is(_) => continue,
             Stated::ToBeFilledIn => (
                 format!("still to be filled in{required}"),
-                match derived(profile, rules, setting.pointer) {
+                match derived(profile, rules, setting.id) {
                     Some(value) => format!("fill it in: {value} follows from what is stated; compare with {from}"),
                     None => format!("fill it in from {from}"),
                 },
             ),
-            Stated::NotStated if ON_PAPER.contains(&setting.pointer) => continue,
+            Stated::NotStated if setting.on_paper => continue,
             Stated::NotStated => (
                 format!("not stated: nothing is shown or expected of it{required}"),
                 format!("state it, if the install has it, from {from}"),
@@ -126,21 +126,21 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
 }
 
 /// What an open setting must be, by what is stated.
-fn derived(profile: &Profile, rules: &RuleSet, pointer: &str) -> Option<String> {
+fn derived(profile: &Profile, rules: &RuleSet, setting: SettingId) -> Option<String> {
     let rules = rules.for_forms_of(profile);
-    match pointer {
-        "/aircraft/address" => identity::expected_address(profile).map(|address| address.to_string()),
-        "/aircraft/aircraft_identification" => {
+    match setting {
+        SettingId::Address => identity::expected_address(profile).map(|address| address.to_string()),
+        SettingId::AircraftIdentification => {
             rules.identification_of(profile.registration.get()?).map(|identification| identification.to_string())
         }
-        "/aircraft/emitter_category" => {
+        SettingId::EmitterCategory => {
             category_of(profile.kind.get().copied(), profile.maximum_take_off_weight.get().copied())
                 .map(|derived| derived.category.to_string())
         }
-        "/transponder/altitude_source/resolution_ft" => {
+        SettingId::AltitudeResolution => {
             (profile.altitude_source_kind.get() == Some(&AltitudeSourceKind::Parallel)).then(|| "100".to_owned())
         }
-        "/transponder/vfr_mode_a_code" => rules.vfr_mode_a_code.as_ref().map(|rule| format!("\"{}\"", rule.code)),
+        SettingId::VfrModeACode => rules.vfr_mode_a_code.as_ref().map(|rule| format!("\"{}\"", rule.code)),
         _ => None,
     }
 }
