@@ -15,6 +15,7 @@ mod explain;
 mod fleet;
 mod flights;
 mod large;
+mod on_air;
 mod onair;
 mod page;
 mod profile;

@@ -12,7 +12,7 @@ use squitterlab::onair::{Fitting, Flight, FlightPath, Rehearsal, Situation, emis
 use squitterlab::profile::mistake::{MISTAKES, Mistake};
 use squitterlab::profile::wiring::Fault;
 use squitterlab::profile::{
-    ActiveMeans, AirGroundKind, AltitudeSourceKind, Profile, Severity, Stated, StepFt, Whole, rule_set,
+    ActiveMeans, AirGroundKind, AltitudeSourceKind, Profile, Severity, StandardVersion, Stated, StepFt, rule_set,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -121,7 +121,7 @@ fn situations(random: &mut Random) -> [Situation; 2] {
 fn sent(profile: &Profile, situations: &[Situation]) -> Option<Vec<Frame>> {
     let mut made = profile.clone();
     let version = profile.mops_version.get().map_or(2, |version| version.0);
-    made.mops_version = Stated::Is(Whole(2));
+    made.mops_version = Stated::Is(StandardVersion(2));
     let mut all = Vec::new();
     for situation in situations {
         all.extend(emissions(&made, Flight::Situation(situation)).ok()?.iter().map(|emission| emission.frame));

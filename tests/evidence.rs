@@ -11,3 +11,4 @@ mod properties;
 mod published;
 mod registers;
 mod settings;
+mod versions;

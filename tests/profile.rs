@@ -433,7 +433,16 @@ fn colour_is_for_terminals_and_never_with_no_color() {
 
 #[test]
 fn the_published_schema_is_the_one_that_the_program_prints() {
-    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/vectors/schema/profile.schema.json");
-    let published = std::fs::read_to_string(file).expect("the schema is there");
-    assert_eq!(run(&["profile", "schema"]).exits(0).out, published, "print it anew with `squitterlab profile schema`");
+    for (name, arguments) in [("profile", &["profile", "schema"][..]), ("rules", &["profile", "schema", "--rules"])] {
+        let file = format!("{}/vectors/schema/{name}.schema.json", env!("CARGO_MANIFEST_DIR"));
+        let printed = run(arguments).exits(0).out;
+        if std::env::var_os("UPDATE_SCHEMA").is_some() {
+            std::fs::write(&file, &printed).expect("the schema is written");
+        }
+        let published = std::fs::read_to_string(&file).expect("the schema is there");
+        assert!(
+            printed == published,
+            "{name}.schema.json is not what the program prints; `UPDATE_SCHEMA=1 cargo test --test commands schema` writes it"
+        );
+    }
 }

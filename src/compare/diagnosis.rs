@@ -6,7 +6,7 @@ use super::quality::Measure;
 use super::report::{Alternative, Fate, Finding, SettingVerdict};
 use super::verdict::{Judge, Place};
 use crate::code::Value;
-use crate::onair::{Flight, Rule, When, emissions};
+use crate::onair::{Flight, Rule, When, emissions_laid_out, version_of};
 use crate::profile::mistake::{INTEGRITY_NOT_PASSED, MISTAKES, Mistake, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED};
 use crate::profile::{Profile, SettingId, Severity, joined};
 use std::collections::BTreeMap;
@@ -152,7 +152,8 @@ impl Supposed {
         detail: String,
         profile: &Profile,
     ) -> Option<Self> {
-        let emissions = emissions(profile, Flight::Healthy).ok()?;
+        // A supposed profile of another version is looked at in the fields of the stated one.
+        let emissions = emissions_laid_out(profile, Flight::Healthy, version_of(&install.profile)).ok()?;
         let code = |field: &Field<'_>| {
             let expected = &install.expected[field.place.emission].emission;
             emissions

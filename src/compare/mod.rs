@@ -33,11 +33,11 @@ pub use report::{Alternative, Fate, Finding, Report, SeenValue, SettingVerdict, 
 pub use tally::{Expected, Tally};
 
 use crate::capture::{Accounting, Record};
-use crate::code::{Bits, CodeError, Identification};
+use crate::code::{Bits, CodeError, Identification, Version};
 use crate::downlink::{Decoded, Parity};
 use crate::frame::Address;
 use crate::message::Message;
-use crate::onair::{Flight, emissions};
+use crate::onair::{Flight, emissions, version_of};
 use crate::profile::mistake::{IDENTIFICATION_BLANK, MISTAKES, Mistake, SAMPLE_IDENTIFICATION};
 use crate::profile::{IdentificationSource, Profile, RuleSet, SettingId};
 use crate::registry::slip;
@@ -60,6 +60,8 @@ pub struct Install {
     pub profile: Profile,
     /// The address.
     pub address: Address,
+    /// The version whose layouts it sends.
+    pub version: Version,
     /// Frames of a healthy flight, with the bits that the install decides.
     pub expected: Vec<Expected>,
 }
@@ -74,7 +76,8 @@ impl Install {
         emissions(&profile, Flight::Unknown)?;
         let expected = emissions(&profile, Flight::Healthy)?.into_iter().map(Expected::new).collect();
         let address = profile.address.get().copied().unwrap_or(Address::new(0));
-        Ok(Self { name: name.to_owned(), profile, address, expected })
+        let version = Version::from_number(version_of(&profile)).unwrap_or(Version::Two);
+        Ok(Self { name: name.to_owned(), profile, address, version, expected })
     }
 
     /// Ones where a frame's bits speak against the install, or against one setting of it: in every decided field whose
@@ -201,7 +204,11 @@ impl Fleet {
             let install = &self.installs[*at];
             // Boxed, since a map makes room for several at once, and nearly every install is heard under one address.
             let tally = self.tallies[*at].entry(address).or_insert_with(|| Box::new(Tally::new(&install.expected)));
-            tally.observe(install, &Heard { decoded: &decoded, message, evidence, seen, bounds: &self.bounds[*at] });
+            let version = install.version;
+            tally.observe(
+                install,
+                &Heard { decoded: &decoded, message, evidence, seen, bounds: &self.bounds[*at], version },
+            );
         }
     }
 

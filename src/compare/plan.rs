@@ -6,6 +6,7 @@ use super::settings::fates;
 use super::tally::Tally;
 use super::verdict::{Judge, Place};
 use crate::frame::Address;
+use crate::message::NoPosition;
 use crate::onair::{When, longest_interval_s};
 use crate::profile::{RuleSet, SettingId};
 
@@ -49,7 +50,7 @@ pub fn listen_s(interval_s: f64) -> f64 {
 pub(super) fn ways(places: &[&Place<'_>]) -> Vec<Way> {
     let mut ways: Vec<Way> = Vec::new();
     // A message without a position shows the same, but nobody waits for a position source to fail.
-    for emission in places.iter().map(|place| place.frame).filter(|emission| emission.table.message != "no_position") {
+    for emission in places.iter().map(|place| place.frame).filter(|emission| emission.table != NoPosition::TABLE) {
         let way = Way {
             when: emission.when,
             message: emission.table.message,

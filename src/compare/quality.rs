@@ -4,7 +4,7 @@ use super::evidence::{Evidence, Run, Seen, Series, join, note};
 use super::report::{Fate, Finding, SettingVerdict};
 use super::tally::Heard;
 use super::verdict::Judge;
-use crate::code::{Bits, Version, navigation_integrity};
+use crate::code::{Bits, Version, integrity_of_version_0, navigation_integrity};
 use crate::message::Message;
 use crate::onair::Rule;
 use crate::profile::{Floor, Profile, RuleSet, SettingId, Severity};
@@ -180,9 +180,32 @@ impl Quality {
             Message::AirborneVelocityAir(m) => put(Measure::Nacv, m.nacv.bits()),
             Message::AirbornePosition(m) => {
                 let b = Some(m.antenna_or_nic_supplement_b.bits() as u8);
-                if let Some((nic, _)) = navigation_integrity(m.type_code.number(), None, b, None, Version::Two) {
-                    self.nic_airborne.take(nic, heard.bounds[Measure::Nic as usize], evidence);
+                match heard.version {
+                    Version::Two => {
+                        if let Some((nic, _)) = navigation_integrity(m.type_code.number(), None, b, None, Version::Two)
+                        {
+                            self.nic_airborne.take(nic, heard.bounds[Measure::Nic as usize], evidence);
+                        }
+                    }
+                    older => self.take_older(m.type_code.number(), older, heard),
                 }
+            }
+            Message::SurfacePosition(m) if heard.version != Version::Two => {
+                self.take_older(m.type_code.number(), heard.version, heard);
+            }
+            Message::OperationalStatusAirborneVersion1(m) => {
+                put(Measure::Nacp, m.nacp.bits());
+                put(Measure::Sil, m.sil.bits());
+                note(&mut self.supplements, (m.nic_supplement_a.bits() as u8, 0), evidence);
+            }
+            Message::OperationalStatusSurfaceVersion1(m) => {
+                put(Measure::Nacp, m.nacp.bits());
+                put(Measure::Sil, m.sil.bits());
+                note(&mut self.supplements, (m.nic_supplement_a.bits() as u8, 0), evidence);
+            }
+            Message::TargetStateVersion1(m) => {
+                put(Measure::Nacp, m.nacp.bits());
+                put(Measure::Sil, m.sil.bits());
             }
             Message::SurfacePosition(m) => {
                 for (at, (a, c)) in SUPPLEMENTS.into_iter().enumerate() {
@@ -193,6 +216,23 @@ impl Quality {
                 }
             }
             _ => {}
+        }
+    }
+
+    /// NIC before version 2: in version 1 the one supplement is in the status; version 0 has none, and the best NIC that its
+    /// type code stands for counts.
+    fn take_older(&mut self, type_code: u8, version: Version, heard: &Heard<'_>) {
+        let bounds = heard.bounds[Measure::Nic as usize];
+        if version == Version::Zero {
+            if let Some(nic) = integrity_of_version_0(type_code) {
+                self.nic_airborne.take(nic, bounds, &heard.evidence);
+            }
+            return;
+        }
+        for (at, (a, _)) in SUPPLEMENTS.into_iter().enumerate() {
+            if let Some((nic, _)) = navigation_integrity(type_code, Some(a), None, None, version) {
+                self.nic_surface[at].take(nic, bounds, &heard.evidence);
+            }
         }
     }
 

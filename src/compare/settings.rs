@@ -5,7 +5,7 @@ use super::plan::ways;
 use super::quality::Measure;
 use super::report::{Fate, SeenValue, SettingVerdict};
 use super::verdict::{Judge, Place};
-use crate::code::{Value, Version};
+use crate::code::Value;
 use crate::onair::{Rule, why_not_on_air};
 use crate::profile::{SETTINGS, Setting, SettingId, Stated};
 
@@ -52,7 +52,7 @@ fn fate(judge: &Judge<'_>, setting: &'static Setting) -> Option<SettingVerdict> 
         verdict.expected_text = expected.words().into_owned();
         // Where air and ground have a code each, both are right.
         for other in first.which.also {
-            let words = (first.which.meaning)(*other, Version::Two);
+            let words = (first.which.meaning)(*other, first.which.version);
             verdict.expected_text = format!("{}; or {}", verdict.expected_text, words.words());
         }
         verdict.expected = expected.value;
@@ -82,7 +82,7 @@ fn observed(judge: &Judge<'_>, places: &[&Place<'_>]) -> Vec<SeenValue> {
     let mut observed: Vec<SeenValue> = Vec::new();
     for place in places {
         for (code, evidence) in judge.codes(place) {
-            let meaning = (place.which.meaning)(code, Version::Two);
+            let meaning = (place.which.meaning)(code, place.which.version);
             let agrees = place.which.agrees(code);
             match observed.iter_mut().find(|seen| seen.value == meaning.value && seen.agrees == agrees) {
                 Some(seen) => seen.evidence.add(&evidence),

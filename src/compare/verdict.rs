@@ -9,9 +9,10 @@ use super::{
 };
 use crate::code::{Bits, ModeA, Version};
 use crate::frame::Address;
-use crate::onair::{Decision, Emission};
+use crate::onair::{Decision, Emission, version_of};
 use crate::profile::mistake::{Mistake, SECOND_TRANSPONDER, UNIT_MOVED, VFR_CODE};
 use crate::profile::{RuleSet, SETTINGS, SettingId, Severity};
+use crate::track::VERSION_0_AFTER_S;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -49,6 +50,16 @@ pub(super) struct Judge<'a> {
     places: Vec<Place<'a>>,
 }
 
+/// Whether the frames heard are of the version that the install sends: every operational status says so, or, for version 0,
+/// there was none in the time after which version 0 is concluded.
+fn version_known(install: &Install, tally: &Tally) -> bool {
+    if install.version == Version::Zero {
+        let lasted = tally.times.is_some_and(|(first, last)| last - first >= VERSION_0_AFTER_S);
+        return tally.versions.is_empty() && tally.positions > 0 && lasted;
+    }
+    tally.versions.keys().copied().eq([version_of(&install.profile)])
+}
+
 impl<'a> Judge<'a> {
     pub fn new(install: &'a Install, tally: &'a Tally, rules: &'a RuleSet) -> Self {
         Self {
@@ -56,7 +67,7 @@ impl<'a> Judge<'a> {
             tally,
             rules,
             bounds: quality::bounds(&install.profile, rules),
-            version_known: tally.versions.keys().copied().eq([Version::Two.number()]),
+            version_known: version_known(install, tally),
             places: places(install),
         }
     }

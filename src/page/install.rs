@@ -33,5 +33,9 @@ pub fn show(request: &Value) -> Result<Value, Refusal> {
     let unseen: Vec<Value> =
         unseen.iter().map(|(pointer, reason)| json!({"setting": pointer, "reason": reason})).collect();
     let sent: Vec<Value> = frames.iter().map(json::emission).collect();
-    Ok(json!({"problems": problems, "html": drawn, "frames": sent, "unseen": unseen, "trouble": trouble}))
+    // In a file that is read without faults, what a person wrote in words stands as the form has it.
+    let read = (!reading.has_errors()).then(|| profile.json());
+    Ok(
+        json!({"read": read, "has_comments": reading.has_comments, "problems": problems, "html": drawn, "frames": sent, "unseen": unseen, "trouble": trouble}),
+    )
 }

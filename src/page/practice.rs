@@ -170,7 +170,7 @@ fn fault(draw: &mut Random) -> Result<Exercise, Refusal> {
             (html::wide("The install as it should be", &html! {
                 table {
                     thead { tr { th scope="col" { "setting" } th scope="col" { "as it should be" } } }
-                    tbody { @for setting in SETTINGS.iter().filter(|setting| setting.id != SettingId::Notes) {
+                    tbody { @for setting in SETTINGS.iter().filter(|setting| setting.in_new_profile && setting.id != SettingId::Notes) {
                         tr { th scope="row" { code { (setting.pointer) } } td { (words(&profile, setting.id)) } }
                     } }
                 }

@@ -116,6 +116,7 @@ impl Sheet {
         };
         let rows = SETTINGS
             .iter()
+            .filter(|setting| setting.is_on_record(profile))
             .map(|setting| {
                 let value = (setting.words)(profile);
                 let places = places(setting.id, &frames);
@@ -125,7 +126,7 @@ impl Sheet {
                             .unwrap_or("goes out only together with a setting that is not stated, or in no message of this install")
                             .to_owned(),
                     ),
-                    Stated::Is(value) => costs(setting.id, value).map(ToOwned::to_owned),
+                    Stated::Is(_) => (setting.mind)(profile).map(ToOwned::to_owned),
                     _ => None,
                 };
                 SheetRow { setting, value, places, remark }
@@ -296,22 +297,6 @@ fn places(setting: SettingId, frames: &[Emission]) -> Vec<SheetPlace> {
         }
     }
     places
-}
-
-/// What a wrong value costs without anybody noticing.
-fn costs(setting: SettingId, value: &str) -> Option<&'static str> {
-    match (setting, value) {
-        (SettingId::Es1090In | SettingId::UatIn, "no") => {
-            Some("if one is carried after all, the ground serves it no traffic, and nobody is told")
-        }
-        (SettingId::Es1090In | SettingId::UatIn, _) => {
-            Some("if none is carried after all, the ground sends traffic that nobody hears, and nobody is told")
-        }
-        (SettingId::MaximumCruiseTrueAirspeed, _) => {
-            Some("on the air only in replies to an acquisition interrogation, so a quiet capture cannot show it")
-        }
-        _ => None,
-    }
 }
 
 /// How category, size code and offset codes follow from what was measured, with both bounds and the rounding.

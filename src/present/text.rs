@@ -82,7 +82,8 @@ pub fn emissions(emissions: &[Emission], unseen: &[(SettingId, String)]) -> Stri
             out += &decided_line(decision, "");
         }
         if emission.address_in_parity {
-            let _ = writeln!(out, "    parity           address: laid over the last 24 bits   /aircraft/address");
+            let setting = SettingId::Address;
+            let _ = writeln!(out, "    parity           address: laid over the last 24 bits   {setting}");
         }
         for used in &emission.used {
             out += &decided_line(used, " (the crew decides; this is the preset)");

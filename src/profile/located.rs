@@ -52,8 +52,9 @@ impl Node {
     /// # Errors
     /// The parser's message with line and column for text that is no JSON.
     pub fn parse(text: &str) -> Result<Self, Syntax> {
-        let raw: &RawValue = serde_json::from_str(text).map_err(|error| Syntax::new(&error))?;
-        inside(raw, text, 0)
+        let bare = without_comments(text);
+        let raw: &RawValue = serde_json::from_str(&bare).map_err(|error| Syntax::new(&error))?;
+        inside(raw, &bare, 0)
     }
 
     /// The member with this key, the last where it is repeated.
@@ -74,6 +75,43 @@ impl Node {
             Kind::List(_) => "a list".to_owned(),
             Kind::Object(_) => "an object".to_owned(),
         }
+    }
+}
+
+/// The text with blanks in place of its comments (`// to the end of the line`, `/* between */`), so that all else stays in
+/// its place; the text itself if it has none.
+pub fn without_comments(text: &str) -> Cow<'_, str> {
+    let bytes = text.as_bytes();
+    let mut bare: Option<Vec<u8>> = None;
+    let (mut at, mut in_string) = (0, false);
+    while at < bytes.len() {
+        let end = match (in_string, bytes[at], bytes.get(at + 1)) {
+            (true, b'\\', _) => {
+                at += 2;
+                continue;
+            }
+            (_, b'"', _) => {
+                in_string = !in_string;
+                at += 1;
+                continue;
+            }
+            (false, b'/', Some(b'/')) => text[at..].find('\n').map_or(bytes.len(), |length| at + length),
+            // A comment that does not end is left for the reader to complain of.
+            (false, b'/', Some(b'*')) => text[at + 2..].find("*/").map_or(at, |length| at + 2 + length + 2),
+            _ => at,
+        };
+        if end > at {
+            for byte in &mut bare.get_or_insert_with(|| bytes.to_vec())[at..end] {
+                if *byte != b'\n' {
+                    *byte = b' ';
+                }
+            }
+        }
+        at = end.max(at + 1);
+    }
+    match bare.map(String::from_utf8) {
+        Some(Ok(bare)) => Cow::Owned(bare),
+        _ => Cow::Borrowed(text),
     }
 }
 

@@ -14,21 +14,25 @@ pub mod wiring;
 pub use category::{CATEGORY_SOURCE, Derived, category_of};
 pub use check::{Check, check, checks};
 pub use choice::{
-    Acas, ActiveMeans, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, DirectionKind, IdentificationSource,
-    North, SilPer,
+    Acas, ActiveMeans, AddressKind, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, DirectionKind,
+    HeightReference, IdentificationSource, North, SilPer, TransmitPower,
 };
 pub use distance::{FromCentreLine, FromNose};
 pub use located::{Kind, Node, Syntax, line_and_column};
 pub use quantity::{
-    Choice, Fault, Length, Mark, Measure, Quantity, Registers, Speed, StepFt, Text, ValueKind, Weight, Whole,
+    Choice, Date, Fault, Length, Mark, Measure, Quantity, Registers, Speed, StandardVersion, StepFt, Text, ValueKind,
+    Weight, Whole,
 };
 pub use rules::{
     Confirmed, Floor, IdentificationRule, ModeARule, Required, RuleSet, RulesError, WrittenForm, rule_set,
     rule_set_of_state, rule_sets, state_of_registry,
 };
+pub(crate) use settings::id_of;
 pub use settings::{Profile, SETTINGS, Setting, SettingId, Stated, Work, joined, schema, setting};
 
+use located::without_comments;
 use settings::keys_below;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// How much a problem weighs.
@@ -79,6 +83,8 @@ pub struct Reading {
     pub profile: Profile,
     /// What was wrong.
     pub problems: Vec<Problem>,
+    /// Whether the file has comments: they are in no [`Profile`], so whoever writes the file anew has to say so.
+    pub has_comments: bool,
     /// Pointers that misspelt keys were most likely meant for.
     meant: Vec<String>,
     /// Line and column of every value, by JSON pointer.
@@ -116,6 +122,7 @@ impl Profile {
     /// assert!(reading.problems.iter().any(|problem| problem.reason.contains("no unit")));
     /// ```
     pub fn read(text: &str) -> Reading {
+        let has_comments = matches!(without_comments(text), Cow::Owned(_));
         let root = match Node::parse(text) {
             Ok(root) => root,
             Err(Syntax { message, line, column }) => {
@@ -131,6 +138,7 @@ impl Profile {
                 return Reading {
                     profile: Self::default(),
                     problems: vec![problem],
+                    has_comments,
                     meant: Vec::new(),
                     places: BTreeMap::new(),
                 };
@@ -153,7 +161,7 @@ impl Profile {
             });
         });
         problems.sort_by_key(|problem| (problem.line, problem.column));
-        Reading { profile, problems, meant, places }
+        Reading { profile, problems, has_comments, meant, places }
     }
 }
 

@@ -1,12 +1,14 @@
 //! The settings of an install: one line each, from which the model, its reading, its writing and its schema follow.
 
 use super::choice::{
-    Acas, ActiveMeans, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, DirectionKind, IdentificationSource,
-    North, SilPer,
+    Acas, ActiveMeans, AddressKind, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, DirectionKind,
+    HeightReference, IdentificationSource, North, SilPer, TransmitPower,
 };
 use super::distance::{FromCentreLine, FromNose};
 use super::located::{Kind, Node};
-use super::quantity::{Choice, Length, Mark, Quantity, Registers, Speed, StepFt, Text, ValueKind, Weight, Whole};
+use super::quantity::{
+    Choice, Date, Length, Mark, Quantity, Registers, Speed, StandardVersion, StepFt, Text, ValueKind, Weight, Whole,
+};
 use crate::code::table::optional;
 use crate::code::{EmitterCategory, Identification, ModeA};
 use crate::frame::Address;
@@ -62,6 +64,10 @@ pub enum Work {
     ApprovalData,
     /// The wiring, before power is on.
     Wiring,
+    /// The aeronautical information of the State of operation.
+    StateAip,
+    /// The operator.
+    Operator,
     /// Whoever keeps the record.
     Record,
 }
@@ -77,6 +83,8 @@ impl Work {
             Self::DataPlate => "the transponder's data plate and manual",
             Self::ApprovalData => "the approval data of the position source and of its pairing",
             Self::Wiring => "the wiring, before power is on",
+            Self::StateAip => "the aeronautical information publication (AIP) of the State where it flies",
+            Self::Operator => "the operator, and the flight plans that are filed",
             Self::Record => "whoever keeps the record",
         }
     }
@@ -97,8 +105,10 @@ pub struct Setting {
     pub taken_from: Work,
     /// What is usual, in words.
     pub typical: Option<&'static str>,
-    /// Whether it is on paper only: nothing is expected of it, and nobody asks for it if it is left out.
-    pub on_paper: bool,
+    /// Whether nobody misses it if it is left out.
+    pub optional: bool,
+    /// Whether a new profile has it, still to be filled in.
+    pub in_new_profile: bool,
     /// Why it is never on the air, if so.
     pub never: Option<&'static str>,
     /// What kind of value it is.
@@ -111,6 +121,8 @@ pub struct Setting {
     pub schema: fn() -> Value,
     /// Its value in words, if it is stated.
     pub words: fn(&Profile) -> Stated<String>,
+    /// What to know of its value that nobody else says.
+    pub mind: fn(&Profile) -> Option<&'static str>,
     /// Its value as a small whole number, if it is one and is stated.
     pub number: fn(&Profile) -> Option<u8>,
 }
@@ -123,7 +135,9 @@ macro_rules! settings {
             from: $work:ident,
             $(typical: $typical:literal,)?
             $(never: $never:literal,)?
-            $(paper: $paper:ident,)?
+            $(optional: $optional:ident,)?
+            $(new: $new:ident,)?
+            $(mind: $mind:expr,)?
         }
     )+) => {
         /// A setting of an install.
@@ -180,13 +194,15 @@ macro_rules! settings {
                 about: $about,
                 taken_from: Work::$work,
                 typical: optional!($($typical)?),
-                on_paper: given!($($paper)?),
+                optional: given!($($optional)?),
+                in_new_profile: !given!($($new)?),
                 never: SettingId::$id.never(),
                 kind: <$type as Quantity>::KIND,
                 units: <$type as Quantity>::UNITS,
                 choices: <$type as Quantity>::CHOICES,
                 schema: <$type as Quantity>::schema,
                 words: |profile| profile.$field.map(Quantity::words),
+                mind: |profile| profile.$field.get().and_then(minding(optional!($($mind)?))),
                 number: |profile| profile.$field.get().and_then(Quantity::number),
             }
         ),+];
@@ -209,9 +225,9 @@ macro_rules! settings {
                 )+ }
             }
 
-            /// A profile in which everything is still to be filled in.
+            /// A profile in which everything is still to be filled in but what is for the record only.
             pub fn to_be_filled_in() -> Self {
-                Self { $( $field: Stated::ToBeFilledIn, )+ }
+                Self { $( $field: open!($($new)?), )+ }
             }
 
             /// The profile as JSON.
@@ -230,17 +246,37 @@ macro_rules! settings {
     };
 }
 
+/// What is minded of a value: nothing, if the list says nothing.
+fn minding<T>(mind: Option<fn(&T) -> &'static str>) -> impl Fn(&T) -> Option<&'static str> {
+    move |value| mind.map(|mind| mind(value))
+}
+
+/// What a new profile says of a setting.
+macro_rules! open {
+    () => {
+        Stated::ToBeFilledIn
+    };
+    (left_out) => {
+        Stated::NotStated
+    };
+}
+
 /// Whether a word of the list was given.
 macro_rules! given {
     () => {
         false
     };
-    (only) => {
+    ($word:ident) => {
         true
     };
 }
 
 impl Setting {
+    /// Whether a record of this install has a line for it: what few installs have, only if they state it.
+    pub fn is_on_record(&self, profile: &Profile) -> bool {
+        self.in_new_profile || !matches!((self.words)(profile), Stated::NotStated)
+    }
+
     /// Whether a rule can ask for at least some number of it.
     pub fn can_have_floor(&self) -> bool {
         self.kind == ValueKind::Number && self.units.is_empty()
@@ -318,6 +354,31 @@ settings! {
         from: Register,
         typical: "six hexadecimal digits",
     }
+    AddressKind address_kind "/aircraft/address_kind": AddressKind {
+        name: "Kind of address",
+        about: "Whether the address is the State's lasting one, a temporary one or a privacy one",
+        from: Register,
+        typical: "permanent",
+        never: "never sent; the address is",
+        optional: yes,
+        new: left_out,
+    }
+    AddressValidFrom address_valid_from "/aircraft/address_valid_from": Date {
+        name: "Address valid from",
+        about: "First day of a temporary or privacy address",
+        from: Register,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AddressValidUntil address_valid_until "/aircraft/address_valid_until": Date {
+        name: "Address valid until",
+        about: "Last day of a temporary or privacy address",
+        from: Register,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
     AircraftIdentification aircraft_identification "/aircraft/aircraft_identification": Identification {
         name: "Aircraft identification",
         about: "Aircraft identification, letter for letter as in the flight plan, else the registration in the State's form",
@@ -327,7 +388,7 @@ settings! {
     IdentificationSource identification_source "/aircraft/identification_source": IdentificationSource {
         name: "Who enters the identification",
         about: "Who enters the aircraft identification",
-        from: Register,
+        from: Operator,
         typical: "fixed in private aircraft, entered by the crew in airliners",
         never: "never sent; it says who may change the identification",
     }
@@ -337,7 +398,7 @@ settings! {
         from: TypeData,
         typical: "aeroplane",
         never: "never sent; the emitter category follows from it",
-        paper: only,
+        optional: yes,
     }
     MaximumTakeOffWeight maximum_take_off_weight "/aircraft/maximum_take_off_weight": Weight {
         name: "Maximum take-off weight",
@@ -345,7 +406,7 @@ settings! {
         from: TypeData,
         typical: "the figure of the type certificate, not of today's load",
         never: "never sent; the emitter category follows from it",
-        paper: only,
+        optional: yes,
     }
     EmitterCategory emitter_category "/aircraft/emitter_category": EmitterCategory {
         name: "Emitter category",
@@ -370,8 +431,9 @@ settings! {
         about: "Maximum cruise true airspeed (not a never-exceed speed)",
         from: TypeData,
         typical: "100 to 200 kt of a light aeroplane",
+        mind: |_| "on the air only in replies to an acquisition interrogation, so a quiet capture cannot show it",
     }
-    MopsVersion mops_version "/transponder/mops_version": Whole<0, 7> {
+    MopsVersion mops_version "/transponder/mops_version": StandardVersion {
         name: "Version of the standard",
         about: "Version of the standard that the unit sends",
         from: DataPlate,
@@ -389,10 +451,36 @@ settings! {
         from: EquipmentList,
         typical: "one in light aircraft, two above 5700 kg or 250 kt",
     }
+    TransmitPower transmit_power "/transponder/transmit_power": TransmitPower {
+        name: "Transmit power class",
+        about: "Transmit power at the antenna, below 70 W or not",
+        from: DataPlate,
+        typical: "70 W or more",
+        optional: yes,
+        new: left_out,
+    }
+    AcquisitionSquitter acquisition_squitter "/transponder/acquisition_squitter": bool {
+        name: "Acquisition squitter",
+        about: "Whether all-call replies go out unasked, about once a second",
+        from: DataPlate,
+        typical: "yes",
+        never: "in no bit; it decides whether all-call replies go out unasked",
+        optional: yes,
+        new: left_out,
+    }
+    SecondTransponder second_transponder "/transponder/second_transponder": bool {
+        name: "Second transponder",
+        about: "A second transponder is fitted; it has settings of its own",
+        from: EquipmentList,
+        typical: "no in light aircraft",
+        never: "never sent; each unit is set up and captured by itself",
+        optional: yes,
+        new: left_out,
+    }
     VfrModeACode vfr_mode_a_code "/transponder/vfr_mode_a_code": ModeA {
         name: "Mode A code, visual flight",
         about: "Preset Mode A code for visual flight (conspicuity code)",
-        from: DataPlate,
+        from: StateAip,
         typical: "1200 in the United States, 7000 in most of Europe",
     }
     AltitudeSourceKind altitude_source_kind "/transponder/altitude_source/kind": AltitudeSourceKind {
@@ -425,6 +513,14 @@ settings! {
         from: Wiring,
         typical: "depends on the switch: try both states",
         never: "never sent; it shows only as the right state at the right time, so try both states",
+    }
+    AirborneAbove airborne_above "/transponder/air_ground/airborne_above": Speed {
+        name: "Air/ground, airborne above",
+        about: "Speed above which the unit takes itself for airborne",
+        from: DataPlate,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
     }
     Acas acas "/transponder/acas": Acas {
         name: "Collision avoidance",
@@ -486,6 +582,15 @@ settings! {
         from: ApprovalData,
         typical: "2",
     }
+    GeometricHeight geometric_height "/position_source/geometric_height": HeightReference {
+        name: "Geometric height, reference",
+        about: "What the geometric height of the position source counts from",
+        from: ApprovalData,
+        typical: "the ellipsoid",
+        never: "never sent; it shows only as the difference between geometric height and pressure altitude",
+        optional: yes,
+        new: left_out,
+    }
     Sil sil "/position_source/sil": Whole<0, 3> {
         name: "Source integrity level (SIL)",
         about: "Source integrity level (SIL)",
@@ -533,12 +638,134 @@ settings! {
         about: "A 1090ES receiver is carried and works",
         from: EquipmentList,
         typical: "what the equipment list says",
+        mind: |carried| if *carried {
+            "if none is carried after all, the ground sends traffic that nobody hears, and nobody is told"
+        } else {
+            "if one is carried after all, the ground serves it no traffic, and nobody is told"
+        },
     }
     UatIn uat_in "/receivers/uat_in": bool {
         name: "UAT receiver",
         about: "A UAT receiver is carried and works",
         from: EquipmentList,
         typical: "no outside the United States",
+        mind: |carried| if *carried {
+            "if none is carried after all, the ground sends traffic that nobody hears, and nobody is told"
+        } else {
+            "if one is carried after all, the ground serves it no traffic, and nobody is told"
+        },
+    }
+    TransponderMake transponder_make "/equipment/transponder/make": Text {
+        name: "Transponder, make",
+        about: "Transponder, make; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    TransponderPartNumber transponder_part_number "/equipment/transponder/part_number": Text {
+        name: "Transponder, part number",
+        about: "Transponder, part number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    TransponderSerialNumber transponder_serial_number "/equipment/transponder/serial_number": Text {
+        name: "Transponder, serial number",
+        about: "Transponder, serial number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    TransponderSoftware transponder_software "/equipment/transponder/software": Text {
+        name: "Transponder, software",
+        about: "Transponder, software; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    PositionSourceMake position_source_make "/equipment/position_source/make": Text {
+        name: "Position source, make",
+        about: "Position source, make; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    PositionSourcePartNumber position_source_part_number "/equipment/position_source/part_number": Text {
+        name: "Position source, part number",
+        about: "Position source, part number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    PositionSourceSerialNumber position_source_serial_number "/equipment/position_source/serial_number": Text {
+        name: "Position source, serial number",
+        about: "Position source, serial number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    PositionSourceSoftware position_source_software "/equipment/position_source/software": Text {
+        name: "Position source, software",
+        about: "Position source, software; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AltitudeEncoderMake altitude_encoder_make "/equipment/altitude_encoder/make": Text {
+        name: "Altitude encoder, make",
+        about: "Altitude encoder, make; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AltitudeEncoderPartNumber altitude_encoder_part_number "/equipment/altitude_encoder/part_number": Text {
+        name: "Altitude encoder, part number",
+        about: "Altitude encoder, part number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AltitudeEncoderSerialNumber altitude_encoder_serial_number "/equipment/altitude_encoder/serial_number": Text {
+        name: "Altitude encoder, serial number",
+        about: "Altitude encoder, serial number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AntennaMake antenna_make "/equipment/antenna/make": Text {
+        name: "Antenna, make",
+        about: "Antenna, make; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AntennaPartNumber antenna_part_number "/equipment/antenna/part_number": Text {
+        name: "Antenna, part number",
+        about: "Antenna, part number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    PairingApproval pairing_approval "/equipment/pairing_approval": Text {
+        name: "Pairing approval",
+        about: "Approval of this transponder with this position source; for the record",
+        from: ApprovalData,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
     }
     Notes notes "/notes": Text {
         name: "Notes",

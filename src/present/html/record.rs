@@ -405,7 +405,7 @@ pub fn transmitted(profile: &Profile, emissions: &[Emission], source: &Captured,
                 table {
                     caption { "Settings" }
                     thead { tr { th scope="col" { "setting" } th scope="col" { "as stated" } } }
-                    tbody { @for setting in SETTINGS {
+                    tbody { @for setting in SETTINGS.iter().filter(|setting| setting.is_on_record(profile)) {
                         tr { th scope="row" { code { (setting.pointer) } span.about { (setting.about) } } td { (stated(profile, setting.id)) } }
                     } }
                 }

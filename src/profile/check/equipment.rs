@@ -13,7 +13,7 @@ pub(super) const CHECKS: &[Check] = &[
         run: |profile, _, found| match profile.mops_version.get().map(|version| version.0) {
             Some(version @ 3..) => found.push(warning(
                 SettingId::MopsVersion,
-                format!("no source is held for version {version}: its frames cannot be shown or compared"),
+                format!("of version {version} only the fields that public text names can be shown and compared"),
                 "state the version that the unit's data plate and manual give".to_owned(),
             )),
             Some(version @ 0..=1) => found.push(warning(

@@ -1,5 +1,6 @@
 //! Checks of address, registration and identification.
 
+use super::record::has_passing_address;
 use super::{Check, Found, error, warning};
 use crate::code::Identification;
 use crate::profile::mistake::MISTAKES;
@@ -98,7 +99,7 @@ fn meant(address: crate::frame::Address) -> String {
 
 fn address_of_registration(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>) {
     let (Some(mark), Some(address)) = (profile.registration.get(), profile.address.get()) else { return };
-    if matches!(address.bits(), 0 | 0xFF_FFFF) {
+    if matches!(address.bits(), 0 | 0xFF_FFFF) || has_passing_address(profile) {
         return;
     }
     match address_of_mark(&mark.0) {

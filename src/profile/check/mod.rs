@@ -3,6 +3,7 @@
 mod airframe;
 mod equipment;
 mod identity;
+mod record;
 
 use super::{
     AltitudeSourceKind, Problem, Profile, Reading, RuleSet, SETTINGS, Setting, SettingId, Severity, Stated, Work,
@@ -43,7 +44,7 @@ const fn note(setting: SettingId, reason: String, correction: String) -> Found {
 
 /// Every rule, in the order in which a profile is looked at.
 pub fn checks() -> impl Iterator<Item = &'static Check> {
-    [identity::CHECKS, airframe::CHECKS, equipment::CHECKS].into_iter().flatten()
+    [identity::CHECKS, airframe::CHECKS, equipment::CHECKS, record::CHECKS].into_iter().flatten()
 }
 
 /// Checks a profile that was read: faults of reading, every rule, a regulator's floors, and what is not stated.
@@ -114,7 +115,7 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
                     None => format!("fill it in from {from}"),
                 },
             ),
-            Stated::NotStated if setting.on_paper => continue,
+            Stated::NotStated if setting.optional => continue,
             Stated::NotStated => (
                 format!("not stated: nothing is shown or expected of it{required}"),
                 format!("state it, if the install has it, from {from}"),

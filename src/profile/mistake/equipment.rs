@@ -2,7 +2,8 @@
 
 use super::{Candidate, Mistake, Often, PRACTICE, changed};
 use crate::profile::{
-    Acas, AirGroundKind, AltitudeSourceKind, Antenna, Profile, SettingId, SilPer, Speed, Stated, StepFt, Whole,
+    Acas, AirGroundKind, AltitudeSourceKind, Antenna, Profile, SettingId, SilPer, Speed, StandardVersion, Stated,
+    StepFt, Whole,
 };
 
 const RECEIVERS: &[SettingId] = &[SettingId::Es1090In, SettingId::UatIn];
@@ -95,7 +96,7 @@ pub const SOFTWARE_VERSION: Mistake = Mistake {
             .filter(|version| *version != stated)
             .flat_map(|version| {
                 changed(profile, &format!("version {version}"), |wrong| {
-                    wrong.mops_version = Stated::Is(Whole(version));
+                    wrong.mops_version = Stated::Is(StandardVersion(version));
                 })
             })
             .collect()
