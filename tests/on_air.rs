@@ -49,11 +49,11 @@ fn every_name_of_every_setting_is_understood_and_a_misspelt_one_is_answered_with
 fn what_is_printed_is_what_frames_have() {
     // The list against the frames themselves: the same bits, in installs that state much.
     let printed = run(&["profile", "where", "--format", "json"]).exits(0).objects();
-    let mut told: BTreeMap<String, BTreeSet<(String, Value)>> = BTreeMap::new();
+    let mut told: BTreeMap<String, BTreeSet<(String, String)>> = BTreeMap::new();
     for object in &printed {
         for place in object["on_air"].as_array().expect("a list") {
             let of = told.entry(object["setting"].as_str().expect("text").to_owned()).or_default();
-            of.insert((place["title"].as_str().expect("text").to_owned(), place["bits"].clone()));
+            of.insert((place["title"].as_str().expect("text").to_owned(), place["bits"].to_string()));
         }
     }
     let mut checked = 0;

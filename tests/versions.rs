@@ -545,7 +545,7 @@ fn install(random: &mut Random, version: u64) -> Value {
     let across = match below(4) {
         0 => json!("not_known"),
         1 => json!({"m": 0}),
-        _ => json!({"side": ["left", "right"][below(2) as usize], "m": (1 + below(70)) as f64 / 10.0}),
+        _ => json!({"side": (["left", "right"][below(2) as usize]), "m": (1 + below(70)) as f64 / 10.0}),
     };
     let text: String = (0..1 + below(8)).map(|_| char::from(b"ABCXYZ0189"[below(10) as usize])).collect();
     json!({
@@ -557,19 +557,19 @@ fn install(random: &mut Random, version: u64) -> Value {
             "maximum_cruise_true_airspeed": {"kt": 40 + below(1300)},
         },
         "transponder": {
-            "mops_version": version, "mode_s_level": 1 + below(5).max(below(5)), "antenna": ["single", "diversity"][below(2) as usize],
+            "mops_version": version, "mode_s_level": 1 + below(5).max(below(5)), "antenna": (["single", "diversity"][below(2) as usize]),
             "altitude_source": {"kind": kind, "resolution_ft": step, "cross_checked": below(2) == 1},
-            "air_ground": {"kind": ["switch", "automatic"][below(2) as usize], "active_means": "on_ground"},
-            "acas": ["none", "advisories_only", "resolution"][below(3) as usize],
+            "air_ground": {"kind": (["switch", "automatic"][below(2) as usize]), "active_means": "on_ground"},
+            "acas": (["none", "advisories_only", "resolution"][below(3) as usize]),
             "system_design_assurance": below(4),
             "sends": {"target_state": below(2) == 1, "air_referenced_velocity": below(2) == 1},
         },
         "position_source": {
             "nic": below(12), "nacp": below(12), "nacv": below(5), "gva": below(3), "sil": below(4),
-            "sil_supplement": ["per_hour", "per_sample"][below(2) as usize],
+            "sil_supplement": (["per_hour", "per_sample"][below(2) as usize]),
             "antenna_offset": {"from_nose": nose, "from_centre_line": across},
             "surface_direction": {
-                "kind": ["track", "heading"][below(2) as usize], "reference": ["true", "magnetic"][below(2) as usize],
+                "kind": (["track", "heading"][below(2) as usize]), "reference": (["true", "magnetic"][below(2) as usize]),
             },
             "utc_synchronised": below(2) == 1,
         },

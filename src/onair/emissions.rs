@@ -24,6 +24,15 @@ const USUAL_VERSION: u8 = 2;
 /// The newest version of which anything is known.
 const NEWEST_VERSION: u8 = 3;
 
+/// What cannot be said of the frames of this install, if anything.
+pub fn what_is_unknown(profile: &Profile) -> Option<&'static str> {
+    (version_of(profile) == 3).then_some(
+        "version 3: the fields that public text names are decided, as in version 2. What the unit sends besides is not \
+         known: its power, detect and avoid, the coordination of collision avoidance, NIC supplement D, and the distance \
+         of the antenna from the nose, whose steps differ",
+    )
+}
+
 /// The version of the standard whose frames an install sends.
 pub fn version_of(profile: &Profile) -> u8 {
     profile.mops_version.get().map_or(USUAL_VERSION, |version| version.0)

@@ -29,7 +29,7 @@ pub use recording::Recording;
 pub use rehearsal::{Fitting, Rehearsal, Sent, Why};
 pub use schedule::{Condition, INTERVALS, Interval, Stream, interval_of, intervals_of, longest_interval_s};
 
-pub use emissions::{Flight, emissions, emissions_laid_out, not_in, version_of, why_not_on_air};
+pub use emissions::{Flight, emissions, emissions_laid_out, not_in, version_of, what_is_unknown, why_not_on_air};
 pub use flown::Motion;
 pub use situation::{Situation, SituationError};
 pub use traffic::Traffic;

@@ -3,7 +3,7 @@
 use super::text::folded;
 use crate::frame::Span;
 use crate::onair::{Format, Part, Rule, Sending, TRANSMISSIONS, Transmission, intervals_of};
-use crate::profile::{SETTINGS, Setting, SettingId, ValueKind, joined};
+use crate::profile::{SETTINGS, SettingId, joined};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -57,7 +57,7 @@ pub fn text(id: SettingId) -> String {
     let mut out = folded("", 4, &format!("{} ({}, {})", setting.name, id.id(), setting.pointer));
     let mut line = |name: &str, text: &str| out += &folded(&format!("    {name:<11}"), 15, text);
     line("what", setting.about);
-    line("value", &value(setting));
+    line("value", &setting.values_in_words());
     if let Some(typical) = setting.typical {
         line("usual", typical);
     }
@@ -190,24 +190,6 @@ fn sent(transmission: &Transmission, before_version_2: bool) -> String {
     text
 }
 
-/// What the setting may be, in words.
-pub fn value(setting: &Setting) -> String {
-    let choices: Vec<String> =
-        setting.choices.iter().map(|choice| format!("{} ({})", choice.word, choice.words)).collect();
-    let choices = choices.join(", ");
-    let units = setting.units.join(", ");
-    match setting.kind {
-        ValueKind::Choice => format!("one of {choices}"),
-        ValueKind::YesNo => "yes or no".to_owned(),
-        ValueKind::Measure if choices.is_empty() => format!("a number with its unit: {units}"),
-        ValueKind::Measure => format!("a number with its unit ({units}), or {choices}"),
-        ValueKind::Number if units.is_empty() => "a whole number".to_owned(),
-        ValueKind::Number => format!("a whole number of {units}"),
-        ValueKind::List => "a list".to_owned(),
-        ValueKind::Text => "text".to_owned(),
-    }
-}
-
 /// The same for programs: one object a setting.
 pub fn json(id: SettingId) -> Value {
     let setting = id.setting();
@@ -233,7 +215,7 @@ pub fn json(id: SettingId) -> Value {
             })
         })
         .collect();
-    json!({"setting": id, "id": id.id(), "name": setting.name, "about": setting.about, "value": value(setting),
+    json!({"setting": id, "id": id.id(), "name": setting.name, "about": setting.about, "value": setting.values_in_words(),
         "choices": setting.choices.iter().map(|choice| json!({"value": choice.word, "meaning": choice.words})).collect::<Vec<_>>(),
         "units": setting.units, "typical": setting.typical, "taken_from": setting.taken_from.words(),
         "on_paper_only": setting.optional && setting.never.is_some(), "never_on_air": setting.never, "on_air": places})

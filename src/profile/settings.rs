@@ -277,6 +277,24 @@ impl Setting {
         self.in_new_profile || !matches!((self.words)(profile), Stated::NotStated)
     }
 
+    /// What its value may be, in words.
+    pub fn values_in_words(&self) -> String {
+        let choice = |choice: &Choice| format!("{} ({})", choice.word, choice.words);
+        let choices = self.choices.iter().map(choice).collect::<Vec<_>>().join(", ");
+        let units = self.units.join(", ");
+        match self.kind {
+            ValueKind::Choice => format!("one of {choices}"),
+            ValueKind::YesNo => "yes or no".to_owned(),
+            ValueKind::Measure if choices.is_empty() => format!("a number with its unit: {units}"),
+            ValueKind::Measure => format!("a number with its unit ({units}), or {choices}"),
+            ValueKind::Number if !choices.is_empty() => format!("one of {choices}"),
+            ValueKind::Number if units.is_empty() => "a whole number".to_owned(),
+            ValueKind::Number => format!("a whole number of {units}"),
+            ValueKind::List => "a list".to_owned(),
+            ValueKind::Text => "text".to_owned(),
+        }
+    }
+
     /// Whether a rule can ask for at least some number of it.
     pub fn can_have_floor(&self) -> bool {
         self.kind == ValueKind::Number && self.units.is_empty()

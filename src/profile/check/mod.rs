@@ -112,7 +112,8 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
                 format!("still to be filled in{required}"),
                 match derived(profile, rules, setting.id) {
                     Some(value) => format!("fill it in: {value} follows from what is stated; compare with {from}"),
-                    None => format!("fill it in from {from}"),
+                    None if setting.choices.is_empty() => format!("fill it in from {from}"),
+                    None => format!("fill it in from {from}: {}", setting.values_in_words()),
                 },
             ),
             Stated::NotStated if setting.optional => continue,
