@@ -1,12 +1,14 @@
 //! Marks, addresses, blocks, notations, slips; and `address` as a person sees it.
 
+use crate::program;
+use crate::random::Random;
 use serde_json::Value;
 use squitterlab::frame::Address;
 use squitterlab::profile::Profile;
 use squitterlab::profile::mistake::mistake;
 use squitterlab::registry::{
-    BLOCKS, MARKS, MarkError, Notation, RESERVES, address_of_mark, block_of_address, look_up, mark_of_address,
-    read_address, slip,
+    BLOCKS, MARKS, MarkError, Notation, RESERVES, address_of_mark, block_next_to, block_of_address, look_up,
+    mark_of_address, nationalities, read_address, readings, slip,
 };
 
 /// List of first marks with the FAA's octal codes, a posting of 2008.
@@ -203,9 +205,11 @@ fn every_notation_of_an_address_reads_back() {
         for (notation, digits) in said {
             let read = read_address(&format!("{}:{digits}", notation.word())).unwrap();
             assert_eq!((read.notation, read.address.bits()), (notation, bits));
-            if notation != Notation::Decimal {
-                let read = read_address(&digits).unwrap();
-                assert_eq!((read.notation, read.address.bits()), (notation, bits), "{digits}");
+            // Numbers of less than seven digits are no address without their notation.
+            if notation != Notation::Decimal || digits.len() > 6 {
+                let all = readings(&digits).unwrap();
+                assert!(all.iter().any(|read| (read.notation, read.address.bits()) == (notation, bits)), "{digits}");
+                assert_eq!(read_address(&digits).is_ok(), all.len() == 1, "{digits}");
             }
         }
     }
@@ -299,12 +303,16 @@ fn the_octal_form_of_a_united_states_address_never_fits_as_decimal_and_leaves_th
         assert_eq!(format!("{:X}", octal.parse::<u32>().unwrap()).len(), 7, "trade sheet: always seven digits");
         let typed = u32::from_str_radix(&octal[..6], 16).unwrap();
         assert!((0x500000..=0x53FFFF).contains(&typed));
-        assert!(look_up(address(typed)).meant.iter().any(|meant| meant.address.bits() == bits), "{octal}");
-        let refused = read_address(&format!("{:X}", octal.parse::<u32>().unwrap()));
-        if let Err(unreadable) = refused {
-            assert_eq!(unreadable.meant[0].address.bits(), bits);
-        } else {
-            assert!(refused.unwrap().notation == Notation::Decimal, "seven digits without a letter are decimal");
+        assert!(
+            slip::between(address(bits), address(typed)).iter().any(|(slip, _)| slip.name == "address_octal_as_hex")
+        );
+        let hexadecimal = format!("{:X}", octal.parse::<u32>().unwrap());
+        match readings(&hexadecimal) {
+            Err(unreadable) => assert_eq!(unreadable.meant[0].address.bits(), bits),
+            Ok(all) => {
+                let numbers = [Notation::Octal, Notation::Decimal];
+                assert!(all.iter().all(|one| numbers.contains(&one.notation)), "seven digits without a letter");
+            }
         }
     }
 }
@@ -359,7 +367,7 @@ fn a_wrong_form_is_refused_with_what_may_be_meant() {
     assert!(text(&["47QX"], 1).contains("A5C035 (N47QX, United States)"));
     assert!(text(&["N47-QX"], 1).contains("A5C035 (N47QX, United States)"));
     assert!(text(&["5C035"], 1).contains("05C035"));
-    assert!(text(&["5A3FCA"], 0).contains("address_complemented: A5C035 (N47QX, United States)"));
+    assert!(text(&["5A3FCA", "--expected", "N47QX"], 1).contains("address_complemented"));
     assert!(text(&["decimal:51340065"], 1).contains("A5C035"));
     assert!(text(&["D-EABC"], 1).contains("State's register"));
     run(&[]).exits(2).complains_of(&["required"]);
@@ -369,4 +377,159 @@ fn a_wrong_form_is_refused_with_what_may_be_meant() {
 fn the_help_ends_with_an_example() {
     let help = text(&["--help"], 0);
     assert!(help.trim_end().ends_with("squitterlab address A5C053 --expected N47QX"), "{help}");
+}
+
+/// Addresses of a block, at random.
+fn addresses_of(holder: &str, count: usize, random: &mut Random) -> Vec<Address> {
+    let block = BLOCKS.iter().find(|block| block.holder == holder).unwrap();
+    (0..count).map(|_| address(block.first.bits() + random.next() as u32 % block.size())).collect()
+}
+
+/// The States whose addresses are tried, each with a mark of its own.
+const STATES: [(&str, &str); 5] = [
+    ("United States", ""),
+    ("New Zealand", "ZK-QXV"),
+    ("Canada", "C-GQXV"),
+    ("Germany", "D-EXQV"),
+    ("Russian Federation", "RA-12345"),
+];
+
+/// A mark that the address may have.
+fn mark_for(address: Address, mark: &str) -> String {
+    if mark.is_empty() { mark_of_address(address).unwrap_or_else(|| "N47QX".to_owned()) } else { mark.to_owned() }
+}
+
+#[test]
+fn digits_are_octal_or_decimal_as_the_registration_says_and_never_a_guess() {
+    let mut random = Random(0x0C7A1);
+    for (state, mark) in STATES {
+        let (mut unsettled, mut settled) = (0, 0);
+        for right in addresses_of(state, 4000, &mut random) {
+            let mark = mark_for(right, mark);
+            let bits = right.bits();
+            for digits in [format!("{bits:08o}"), format!("{bits:o}"), bits.to_string()] {
+                for registration in [None, Some(&mark)] {
+                    let line = registration.map_or_else(String::new, |mark| format!("\"registration\": \"{mark}\", "));
+                    let text = format!("{{\"aircraft\": {{{line}\"address\": \"{digits}\"}}}}");
+                    let reading = Profile::read(&text);
+                    let problem =
+                        reading.problems.iter().find(|problem| problem.pointer == "/aircraft/address").unwrap();
+                    let written = problem.correction.split_once("write \"").map(|(_, rest)| &rest[..6]);
+                    if let Some(written) = written {
+                        assert_eq!(written, right.to_string(), "{digits} of {registration:?}: {}", problem.correction);
+                        settled += 1;
+                    } else {
+                        unsettled += 1;
+                        // What it may be is said all the same.
+                        assert!(problem.correction.contains(&right.to_string()), "{digits}: {}", problem.correction);
+                    }
+                    // A mark by arithmetic, or a block, settles it.
+                    let by_mark = mark_of_address(right).is_some() || state != "United States";
+                    assert!(registration.is_none() || !by_mark || written.is_some(), "{digits} of {registration:?}");
+                }
+            }
+        }
+        assert!(settled > 10_000, "{state}: {settled} settled, {unsettled} not");
+        assert!(unsettled > 200, "{state}: {settled} settled, {unsettled} not");
+    }
+}
+
+#[test]
+fn a_number_in_the_command_line_is_read_as_what_is_expected() {
+    // Decimal of A46660, which is N3829W by the FAA's tree; octal would be 23F84A.
+    let seen = text(&["10774112", "--expected", "N3829W"], 0);
+    assert!(seen.contains("read as      decimal, as is expected; octal would be 23F84A"), "{seen}");
+    assert!(seen.contains("A46660 (N3829W, United States): agrees"), "{seen}");
+    assert!(!seen.contains("may be"), "{seen}");
+    let seen = text(&["10774112"], 1);
+    for words in ["octal or decimal", "23F84A (no block of the table held here)", "A46660 (N3829W, United States)"] {
+        assert!(program::flat(&seen).contains(words), "{words}: {seen}");
+    }
+    let object = &json(&["10774112"], 1)[0];
+    assert_eq!(object["readings"].as_array().unwrap().len(), 2);
+    assert!(object.get("address").is_none(), "nothing is settled: {object}");
+    // Decimal of C80000; the block of New Zealand decides.
+    assert_eq!(json(&["13107200", "--expected", "ZK-QXV"], 0)[0]["address"], "C80000");
+    let neither = &json(&["10774112", "--expected", "N47QX"], 1)[0];
+    assert!(neither["readings"].as_array().unwrap().iter().all(|one| one["expected"]["verdict"] == "differs"));
+    run(&["A5C035", "--expected", "10774112"]).exits(2).complains_of(&["octal or decimal"]);
+
+    let mut random = Random(0xDEC1);
+    for (state, mark) in STATES {
+        for right in addresses_of(state, 2000, &mut random) {
+            let mark = mark_for(right, mark);
+            let Ok(expected) = squitterlab::present::address::Expected::read(&mark) else { continue };
+            if state == "United States" && mark_of_address(right).is_none() {
+                continue;
+            }
+            for digits in [format!("{:08o}", right.bits()), right.bits().to_string()] {
+                let all = readings(&digits).unwrap();
+                let read = squitterlab::present::address::reading(&all, Some(&expected));
+                assert_eq!(read.map(|read| read.address), Some(right), "{digits} of {mark}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_mark_of_another_state_is_compared_with_its_block() {
+    let flat = |arguments: &[&str], status| program::flat(&text(arguments, status));
+    assert!(flat(&["400123", "--expected", "G-QXVY"], 0).contains("agrees, the address is in the block of that State"));
+    assert!(flat(&["A5C035", "--expected", "g-qxvy"], 1).contains("in the block of United States (page seen)"));
+    assert!(flat(&["4D2450", "--expected", "9H-QXV"], 1).contains("cannot tell, no block"));
+}
+
+#[test]
+fn an_address_in_no_block_is_said_to_be_next_to_one_and_no_other_aircraft_is_named() {
+    // States' facts, section 17.3: inside the aligned block of twice the size, four times for Qatar.
+    for (bits, holder) in
+        [(0x4D2450, "Malta"), (0x500450, "San Marino"), (0x06AFFF, "Qatar"), (0x0CA400, "Antigua and Barbuda")]
+    {
+        assert_eq!(block_next_to(address(bits)).map(|block| block.holder), Some(holder), "{bits:06X}");
+    }
+    for bits in (0..1u32 << 24).step_by(509) {
+        let found = look_up(address(bits));
+        let beside = found.next_to;
+        assert!(beside.is_none() || found.block.is_none(), "{bits:06X}");
+        if let Some(block) = beside {
+            let factor = if block.holder == "Qatar" { 4 } else { 2 };
+            assert_eq!(bits / (block.size() * factor), block.first.bits() / (block.size() * factor), "{bits:06X}");
+        }
+        let said = found.notes.join(" ");
+        for word in said.split(|c: char| !c.is_ascii_alphanumeric()) {
+            let named = word.len() == 6 && u32::from_str_radix(word, 16).is_ok();
+            assert!(!named || ["A00001", "ADF7C7"].contains(&word), "{bits:06X}: {said}");
+        }
+    }
+    let seen = program::flat(&text(&["4D2450"], 0));
+    assert!(seen.contains("none in the table held here; next to the block of Malta: 4D2000 to 4D23FF"), "{seen}");
+    assert!(seen.contains("most rows from memory") && !seen.contains("may be 0A24B2"), "{seen}");
+    assert!(!seen.contains("0A24B2"), "the bits in reverse are nobody's guess: {seen}");
+}
+
+#[test]
+fn a_slip_is_named_only_where_it_leads_to_the_state_of_the_registration() {
+    let mut random = Random(0xB10C);
+    for row in nationalities().iter().filter(|row| row.state != "United States") {
+        let mark = format!("{}-QXV", row.marks[0]);
+        for _ in 0..40 {
+            let typed = address(random.next() as u32 & 0xFF_FFFF);
+            let text = format!("{{\"aircraft\": {{\"registration\": \"{mark}\", \"address\": \"{typed}\"}}}}");
+            let reading = Profile::read(&text);
+            let none = squitterlab::profile::rule_set("none").unwrap();
+            let problems = squitterlab::profile::check(&reading, none);
+            let said = problems.iter().filter(|problem| problem.pointer == "/aircraft/address");
+            for problem in said {
+                let words = format!("{} {}", problem.reason, problem.correction);
+                assert!(words.contains("decides"), "the register decides: {words}");
+                assert_ne!(problem.severity, squitterlab::profile::Severity::Error, "{words}");
+                for word in words.split(|c: char| !c.is_ascii_alphanumeric()).filter(|word| word.len() == 6) {
+                    let Ok(bits) = u32::from_str_radix(word, 16) else { continue };
+                    let of_state = block_of_address(address(bits)).is_some_and(|block| block.holder == row.state);
+                    // An address of the State that is typed is in order, and nothing is said of it.
+                    assert!(word == typed.to_string() || of_state || word == "decide", "{mark}: {words}");
+                }
+            }
+        }
+    }
 }

@@ -2,8 +2,11 @@
 
 use serde_json::Value;
 use squitterlab::code::{Altitude12, Altitude13, Bits, Code, ModeA, Version, Wire, Wires};
+use squitterlab::present::altitude::{Ceiling, Misses, diagnosis_text};
+use squitterlab::profile::stops::ALTITUDE_RUN;
 use squitterlab::profile::wiring::{
-    Explanation, Fault, Judged, Reading, diagnose, effect, missed, proving_set, readings,
+    ALTIMETER_POINTS, Explanation, Fault, Judged, Needs, Reading, altitudes, diagnose, effect, missed, proving_set,
+    readings, whole_feet,
 };
 use std::collections::HashMap;
 
@@ -214,8 +217,8 @@ fn whole_thousands_miss_three_faults_however_they_are_compared() {
         &["--would-miss", "0,1000,2000,3000,4000,5000,6000,7000,8000,9000,10000,11000,12000,13000,14000,15000"],
         0,
     );
-    assert!(seen.contains("200 ft would show first: C2 grounded"), "{seen}");
-    assert!(seen.contains("no altitude would show: C2 grounded"), "by the tolerance: {seen}");
+    assert!(seen.contains("missed, and 200 ft is the lowest altitude that shows: C2 grounded"), "{seen}");
+    assert!(seen.contains("missed, and no altitude shows: C2 grounded"), "by the tolerance: {seen}");
 }
 
 /// By brute force, without the search.
@@ -341,6 +344,9 @@ fn readings_are_read_with_frames_and_refused_line_by_line() {
             .unwrap_err();
     assert_eq!(bad.iter().map(|bad| bad.line).collect::<Vec<_>>(), [1, 2, 3, 4, 5, 6]);
     assert!(bad[0].reason.contains("no comma"));
+    // A frame that begins with three digits is not the end of a thousand.
+    let frame = "020A0000000000";
+    assert!(readings(&format!("38,{frame}\n38000,{frame}")).is_ok());
     assert!(bad[4].reason.contains("carries no pressure altitude"));
     assert!(bad[5].reason.contains("parity"));
     assert!(readings("# nothing").unwrap_err()[0].reason.contains("no reading"));
@@ -415,7 +421,11 @@ fn bad_input_is_refused_with_what_to_write() {
         (&["NaN"], "not a number"),
         (&["--prove", "15,000"], "no thousands comma"),
         (&["--prove", "130000"], "126700"),
+        (&["14,800"], "without a comma"),
         (&["--would-miss", "a"], "whole number"),
+        (&["--would-miss", "1,000"], "write 1000, or"),
+        (&["--would-miss", "0,14,800"], "\"14,800\" looks like one altitude with a thousands comma"),
+        (&["--would-miss", "0,130000"], "126700"),
         (&["1000", "--code", "C38"], "cannot be used with"),
         (&["--readings", "no/such/file"], "cannot be read"),
         (&["--readings", "-"], "no reading"),
@@ -436,15 +446,17 @@ fn readings_on_the_command_line() {
     assert_eq!(object["explanations"][0]["wires"][0], "A4");
     let seen = text(&["--readings", demo], 1);
     assert!(seen.contains("most likely: A4 open"), "{seen}");
-    assert!(seen.contains("exactly: 4 of 9 right\nby the 125 ft tolerance: 4 of 9 right"), "{seen}");
+    let counts = "within the 125 ft tolerance: 4 of 9 readings\nexactly right: 4 of 9 readings";
+    assert!(seen.contains(counts), "{seen}");
     let good = run_with(&["--readings", "-"], "0, 0\n500, 500\n");
     let good = good.exits(0).out;
-    assert!(good.contains("cannot tell: every reading is right, and"), "{good}");
+    assert!(good.contains("Within tolerance, and every reading is exactly right: no fault shows."), "{good}");
     assert!(good.contains("next altitude to read: "), "{good}");
     // Within the tolerance and not exact: the two are told apart.
     let near = run_with(&["--readings", "-"], "200, 300\n");
     let near = near.exits(1).out;
-    assert!(near.contains("exactly: 0 of 1 right\nby the 125 ft tolerance: 1 of 1 right"), "{near}");
+    let counts = "within the 125 ft tolerance: 1 of 1 readings\nexactly right: 0 of 1 readings";
+    assert!(near.contains(counts), "{near}");
 }
 
 #[test]
@@ -458,4 +470,278 @@ fn proving_on_the_command_line_is_an_addition() {
     assert_eq!(object["wires_in_use"].as_array().unwrap().len(), 9);
     let help = text(&["--help"], 0);
     assert!(help.trim_end().ends_with("squitterlab altitude --would-miss 0,1000,2000,5000,10000,15000"), "{help}");
+}
+
+// Tolerance and calibration first, wires only if the readings need them ------------------------------------------------
+
+/// What a person reads, without the cautions.
+fn said(readings: &[Reading], ceiling_ft: i32) -> String {
+    diagnosis_text(readings, &diagnose(readings, ceiling_ft), Ceiling::Given(ceiling_ft))
+}
+
+/// Whether a wire is named, or a fault of one.
+fn names_a_wire(text: &str) -> bool {
+    let faults = ["open", "grounded", "swapped", "shorted"];
+    text.split(|one: char| !one.is_alphanumeric())
+        .any(|word| faults.contains(&word) || word.len() == 2 && word.parse::<Wire>().is_ok())
+}
+
+fn read_as(pairs: &[(i32, i32)]) -> Vec<Reading> {
+    let reading = |(at, (set, reported)): (usize, &(i32, i32))| Reading {
+        line: at + 1,
+        set_ft: *set,
+        reported_ft: Some(*reported),
+    };
+    pairs.iter().enumerate().map(reading).collect()
+}
+
+#[test]
+fn runs_of_healthy_encoders_are_within_tolerance_and_no_wire_is_named() {
+    let mut high: Vec<(i32, i32)> = (0..=15).map(|step| (1000 * step, 1000 * step + 100)).collect();
+    for (set, reported) in &mut high[..3] {
+        *reported = *set;
+    }
+    for (pairs, wanted) in [
+        (&high[..], "Within tolerance: one step (100 ft) high from 3000 ft up. Calibration or hysteresis"),
+        (&[(0, 0), (1000, 1100), (2000, 2100), (3000, 3100)], "one step (100 ft) high from 1000 ft up"),
+        (&[(0, -100), (1000, 900), (2000, 1900)], "one step (100 ft) low throughout"),
+        (
+            &[(0, -100), (1000, 1000), (2000, 2100)],
+            "one step (100 ft) low up to 0 ft, one step (100 ft) high from 2000",
+        ),
+        (&[(0, 0), (5000, 5000), (9000, 9000), (5000, 5100), (0, 0)], "At 5000 ft the same altitude was read with"),
+        (&[(0, 25), (1000, 975), (2000, 2050), (3000, 3125)], "Not a grey-code source: line 1 reports 25 ft"),
+        (&[(0, 0), (1000, 1150)], "Out of tolerance: 150 ft high from 1000 ft up. Not a grey-code source: line 2"),
+    ] {
+        let seen = said(&read_as(pairs), 15_000);
+        let joined = seen.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(joined.contains(wanted), "{wanted}\n{seen}");
+        assert!(!names_a_wire(&seen), "{seen}");
+    }
+}
+
+/// A generator that needs nothing: the multiplier and the increment are Knuth's (from memory); any would do.
+struct Draw(u64);
+
+impl Draw {
+    fn below(&mut self, end: i32) -> i32 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        ((self.0 >> 33) % end as u64) as i32
+    }
+}
+
+/// Drifts of many shapes: constant, growing, bent, with hysteresis; read up and down at any altitude.
+#[test]
+fn no_drift_within_tolerance_names_a_wire() {
+    let mut draw = Draw(1);
+    let (mut drifted, mut exact) = (0, 0);
+    for round in 0..600 {
+        let (begin, end, bend) = (draw.below(200) - 100, draw.below(200) - 100, draw.below(80) - 40);
+        let hysteresis = draw.below(75);
+        let top = 3000 + 100 * draw.below(90);
+        let spacing = [1000, 500, 700, 100, 1030][round % 5];
+        let error = |feet: i32| {
+            let part = f64::from(feet) / f64::from(top);
+            f64::from(begin) + f64::from(end - begin) * part + f64::from(bend) * (part * 6.0).sin()
+        };
+        let up: Vec<i32> = (0..=top).step_by(spacing).collect();
+        let down: Vec<i32> = if round % 2 == 0 { Vec::new() } else { up.iter().rev().skip(1).copied().collect() };
+        let shown = |feet: i32, more: i32| Reading {
+            line: 1,
+            set_ft: feet,
+            reported_ft: Some(((f64::from(feet) + error(feet) + f64::from(more)) / 100.0).round() as i32 * 100),
+        };
+        let read: Vec<Reading> =
+            up.iter().map(|feet| shown(*feet, 0)).chain(down.iter().map(|feet| shown(*feet, hysteresis))).collect();
+        if !read.iter().all(Reading::within_tolerance) {
+            continue;
+        }
+        // The search takes its time: its answer is tried in a part, the judgement in all.
+        let needs = diagnose(&read, 0).needs;
+        match needs {
+            Needs::Calibration => drifted += 1,
+            Needs::Nothing => exact += 1,
+            _ => panic!("{begin} to {end}, {bend}, {hysteresis}, up to {top} by {spacing}: {needs:?}"),
+        }
+        if round % 50 == 0 {
+            let seen = said(&read, top);
+            assert!(!names_a_wire(&seen), "{seen}");
+        }
+    }
+    assert!(drifted > 100 && exact > 0, "{drifted} {exact}");
+}
+
+#[test]
+fn whole_thousands_a_step_off_are_calibration_whatever_the_pattern() {
+    for pattern in 0..3_i32.pow(6) {
+        let read: Vec<(i32, i32)> =
+            (0..6).map(|at| (1000 * at, 1000 * at + 100 * (pattern / 3_i32.pow(at as u32) % 3 - 1))).collect();
+        let needs = diagnose(&read_as(&read), 0).needs;
+        assert!(matches!(needs, Needs::Calibration | Needs::Nothing), "{read:?}: {needs:?}");
+    }
+}
+
+#[test]
+fn every_wire_fault_beyond_the_tolerance_is_named_and_so_is_one_that_only_jumps() {
+    let every: Vec<i32> = (-1000..=15_000).step_by(100).collect();
+    let runs: [&[i32]; 4] =
+        [&every, &[0, 1000, 2000, 2700, 3000, 4000, 5000, 7000, 10_000], &[100, 3600, 7100, 14_800], &[4100, 14_800]];
+    let mut jumps = Vec::new();
+    for fault in Fault::singles().chain(Fault::pairs()) {
+        let planted = Explanation { fault, encoder_ft: 0 };
+        for altitudes in runs {
+            let read = run_of(planted, altitudes);
+            let found = diagnose(&read, 15_000);
+            if read.iter().all(Reading::exact) {
+                assert_eq!(found.needs, Needs::Nothing, "{fault}");
+                continue;
+            }
+            if read.iter().all(Reading::within_tolerance) {
+                assert_eq!(matches!(found.needs, Needs::Wires(Some(_))), altitudes == every, "{fault}");
+                if altitudes == every {
+                    jumps.push(fault);
+                }
+            } else {
+                assert!(matches!(found.needs, Needs::Wires(_)), "{fault} {:?}", found.needs);
+            }
+            let tied = &found.fits[..found.equal];
+            assert!(tied.iter().any(|fit| fit.explanation == planted || fit.alike.contains(&planted)), "{fault}");
+            let seen = said(&read, 15_000);
+            if tied.len() == 1 && matches!(found.needs, Needs::Wires(_)) {
+                assert!(seen.contains(&format!("most likely: {}", tied[0].explanation)), "{seen}");
+            }
+        }
+    }
+    // The one that is never beyond the tolerance (the trade sheet's own arithmetic).
+    assert_eq!(jumps, [Fault::Grounded(wire("C2"))]);
+}
+
+#[test]
+fn nothing_above_the_highest_reading_is_suggested_without_a_ceiling() {
+    for planted in Explanation::all() {
+        for altitudes in [&[0][..], &[0, 1000, 2000], &[-1000, -500], &[500, 12_500]] {
+            let read = run_of(planted, altitudes);
+            let ceiling = Ceiling::new(None, altitudes.iter().copied());
+            let found = diagnose(&read, ceiling.ft());
+            let highest = altitudes.iter().max().unwrap();
+            let next =
+                found.next.as_ref().map(|next| next.set_ft).into_iter().chain(found.unseen.next.map(|next| next.0));
+            assert!(next.into_iter().all(|feet| feet <= *highest), "{planted}");
+        }
+    }
+    let asked = "Give --ceiling FEET: the highest altitude that the altimeter and the static system may be taken to.";
+    let joined = |text: String| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for (arguments, input) in [(&["--readings", "-"][..], "0, 0\n500, 500\n"), (&["--would-miss", "0,500"], "")] {
+        let without = joined(run_with(arguments, input).exits(0).out);
+        assert!(without.contains(asked), "{without}");
+        let with = joined(run_with(&[arguments, &["--ceiling", "15000"]].concat(), input).exits(0).out);
+        assert!(!with.contains(asked), "{with}");
+        let below = joined(run_with(&[arguments, &["--ceiling", "400"]].concat(), input).exits(0).out);
+        assert!(below.contains("The run goes up to 500 ft, above the ceiling of 400 ft"), "{below}");
+    }
+}
+
+#[test]
+fn long_lists_are_cut_at_five_with_a_count() {
+    // A run that nothing explains: dozens of equal fits, and as many answers of the next altitude.
+    let read = read_as(&[(4000, 5000), (8000, 1000), (12_000, 12_000)]);
+    let found = diagnose(&read, 15_000);
+    let seen = said(&read, 15_000);
+    assert!(found.equal > 10 && found.next.as_ref().unwrap().would_report.len() > 10);
+    assert!(seen.contains(&format!("  and {} more\n", found.equal - 5)), "{seen}");
+    let more = found.next.unwrap().would_report.len() - 5;
+    assert!(seen.contains(&format!("  and {more} more altitudes\n")), "{seen}");
+    assert!(seen.lines().count() < 45, "{seen}");
+}
+
+/// The fact sheet's own arithmetic (18 single faults, points of 14 CFR part 43, Appendix E, Table I).
+#[test]
+fn what_the_points_of_the_altimeter_miss_is_said_beside_any_list() {
+    assert!(ALTIMETER_POINTS.iter().all(|(feet, _)| feet % 500 == 0));
+    for (ceiling, exactly, by_tolerance) in [
+        (
+            15_000,
+            "A1 open, C1 open, C2 grounded, C4 open",
+            "A1 open, C1 open, C1 grounded, C2 grounded, C4 open, C4 grounded",
+        ),
+        (25_000, "C1 open, C2 grounded, C4 open", "C1 open, C1 grounded, C2 grounded, C4 open, C4 grounded"),
+    ] {
+        let seen = Misses::new(vec![0], Ceiling::Given(ceiling)).text();
+        let joined = seen.split_whitespace().collect::<Vec<_>>().join(" ");
+        let wanted = format!("misses, compared exactly: {exactly}; by the 125 ft tolerance: {by_tolerance} (14 CFR");
+        assert!(joined.contains(&wanted), "{wanted}\n{joined}");
+    }
+}
+
+#[test]
+fn a_thousands_comma_is_never_two_altitudes() {
+    for thousands in 1..=126 {
+        for rest in [0, 5, 50, 100, 500, 999] {
+            let (feet, number) = (1000 * thousands + rest, format!("{thousands},{rest:03}"));
+            let ambiguous = thousands < 100 || rest < 100;
+            for list in [number.clone(), format!("0,{number}"), format!("{number},20000"), format!("-{number}")] {
+                let found = altitudes(&list);
+                assert_eq!(found.is_err(), ambiguous, "{list}: {found:?}");
+                if let Err(why) = found {
+                    assert!(why.contains(&format!("write {feet}")), "{list}: {why}");
+                }
+            }
+            assert_eq!(readings(&number).is_err(), ambiguous, "{number}");
+            assert_eq!(altitudes(&format!("{thousands}, {}", rest.max(100))), Ok(vec![thousands, rest.max(100)]));
+            for written in [format!("{thousands} {rest:03}"), format!("{thousands} {rest:03} ft"), format!("{feet}ft")]
+            {
+                assert_eq!(whole_feet(&written), Ok(feet), "{written}");
+            }
+        }
+    }
+    for wrong in ["", "-", "ft", "1 00", "1000 000", "01", "000", "1.5", "1,5", "1_000", "+5", "\u{661}", "1  000"] {
+        assert!(whole_feet(wrong).is_err(), "{wrong:?}");
+    }
+    // What the program prints can be given back.
+    assert_eq!(altitudes("100 ft, 900 ft, 7100 ft, 14 800 ft"), Ok(vec![100, 900, 7100, 14_800]));
+    assert_eq!(altitudes("100,900,7100,14800"), Ok(vec![100, 900, 7100, 14_800]));
+    assert_eq!(altitudes("-1000,0"), Ok(vec![-1000, 0]));
+}
+
+/// Paragraphs that begin with STOP, each on one line.
+fn stops(text: &str) -> Vec<String> {
+    let mut stops: Vec<String> = Vec::new();
+    let mut within = false;
+    for line in text.lines() {
+        let begins = line.trim_start().starts_with("STOP ");
+        if begins {
+            stops.push(line.trim_start()["STOP ".len()..].trim().to_owned());
+        } else if within && line.starts_with("      ") {
+            stops.last_mut().unwrap().push_str(&format!(" {}", line.trim()));
+        }
+        within = begins || within && line.starts_with("      ");
+    }
+    stops
+}
+
+#[test]
+fn every_altitude_command_says_what_must_be_so_before_a_run() {
+    let wanted = squitterlab::profile::stops::stops(ALTITUDE_RUN);
+    let all = wanted.join(" ");
+    for words in ["shield", "air traffic control", "standby between", "7776", "7500", "7600", "7700", "7777", "static"]
+    {
+        assert!(all.contains(words), "{words}");
+    }
+    for arguments in [
+        &["14800"][..],
+        &["100", "200"],
+        &["--code", "mode-c:0620"],
+        &["--wires", "A1 A2 C4"],
+        &["--prove", "15000"],
+        &["--would-miss", "0,1000"],
+        &["--readings", "-"],
+    ] {
+        let input = "0, 0\n500, 500\n";
+        let said = run_with(arguments, input).exits(0);
+        assert_eq!(stops(&said.out), wanted, "{arguments:?}");
+        assert!(said.out.contains("CAUTION  This is an addition to the required correspondence test"));
+        let said = run_with(&[arguments, &["--format", "json"]].concat(), input).exits(0);
+        assert_eq!(stops(&said.err), wanted, "{arguments:?}");
+        assert!(said.out.lines().all(|line| serde_json::from_str::<Value>(line).is_ok()), "{}", said.out);
+    }
 }

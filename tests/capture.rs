@@ -68,6 +68,9 @@ fn every_line_is_a_frame_a_comment_or_skipped_with_a_reason() {
     skipped("{\"frame\": \"8D48\"}", "wrong_length");
     skipped(format!("{{\"frame\": \"{FRAME}\", \"time\": \"2026-01-01\"}}"), "bad_time");
     skipped(format!("{{\"frame\": \"{FRAME}\", \"time\": true}}"), "bad_time");
+    for twice in ["\"frame\": 5", "\"time\": 1, \"time\": 1", "\"time\": 1, \"x\": {}, \"time\": null"] {
+        skipped(format!("{{\"frame\": \"{FRAME}\", {twice}}}"), "key_twice");
+    }
     skipped([0, 0, 0], "not_text");
     skipped([b"A".repeat(10_000_000), b"\n".to_vec()].concat(), "too_long");
 }
@@ -97,7 +100,7 @@ fn reading_goes_on_behind_a_long_line() {
 fn the_frame_of_a_line_is_its_only_run_of_the_right_length() {
     read_as(FRAME, FRAME, None);
     read_as(&FRAME.to_lowercase(), FRAME, None);
-    read_as(&format!("*{FRAME};"), FRAME, None);
+    read_as(&format!("<frame>{FRAME}</frame>"), FRAME, None);
     read_as(&format!("north mast | {FRAME} | strong"), FRAME, None);
     read_as(&format!("{{\"frame\": \"{FRAME}\", \"time\": 7.5, \"level\": -3}}"), FRAME, Some(7.5));
     // All-decimal frames: alone they are frames, before another they are its time.
@@ -241,7 +244,7 @@ fn one_wrong_bit_in_compressed_text_never_passes_for_the_text() {
 
 #[test]
 fn a_reader_that_has_had_enough_is_no_error() {
-    let folder = Folder::new("closed_pipe");
+    let folder = Folder::new("first_line");
     let file = folder.file("many.txt", format!("{FRAME}\n").repeat(20_000));
     for arguments in [vec!["decode", file.as_str()], vec!["explain", "--list"], vec!["onair", PROFILE]] {
         let mut child = command(&arguments)

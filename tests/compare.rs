@@ -738,6 +738,39 @@ fn without_an_air_ground_input_no_plan_waits_for_surface_messages() {
     run(&["compare", &file, "--plan", "--capture", GOOD[0]]).exits(2);
 }
 
+/// Each capture of a plan stops for what is true of it; text, JSON and standard error say the same.
+#[test]
+fn the_stops_of_a_plan_follow_the_state_and_the_input() {
+    let switch = "{\"kind\": \"switch\", \"active_means\": \"on_ground\"}";
+    let folder = Folder::new("compare_plan_stops");
+    for (kind, without) in [
+        (switch, false),
+        ("{\"kind\": \"automatic\"}", false),
+        ("{\"kind\": \"none\"}", true),
+        ("{\"kind\": null}", true),
+    ] {
+        let file = folder.file("profile.json", profile_text(&[(switch, kind)]));
+        let said = run(&["compare", &file, "--plan", "--format", "json"]).exits(0);
+        let plan = said.object();
+        let joined = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let text = joined(&run(&["compare", &file, "--plan"]).exits(0).out);
+        for capture in plan["captures"].as_array().expect("a list") {
+            let stops: Vec<&str> =
+                capture["stops"].as_array().expect("a list").iter().map(|stop| stop.as_str().expect("text")).collect();
+            let has = |words: &str| stops.iter().any(|stop| stop.contains(words));
+            assert_eq!(has("Never force the airborne state"), capture["when"] == "airborne", "{capture}");
+            assert_eq!(has("without an air/ground input sends airborne messages"), without, "{kind}: {capture}");
+            assert_eq!(has("Interrogate with a test set"), capture["interrogated"] == true, "{capture}");
+            assert!(has("7776") && has("Never 7500, 7600, 7700, 7777") && has("air traffic control"), "{capture}");
+            assert!(has("a hangar is not a shield") && has("standby between steps"), "{capture}");
+            for stop in stops {
+                assert!(text.contains(&format!("STOP {stop}")), "{stop}\n{text}");
+                assert_eq!(joined(&said.err).matches(stop).count(), 1, "{stop}\n{}", said.err);
+            }
+        }
+    }
+}
+
 #[test]
 fn what_changed_since_an_earlier_capture_is_told() {
     let faulty = "vectors/demo/faulty.txt";
@@ -792,8 +825,8 @@ fn the_text_fits_a_terminal_and_begins_with_what_to_act_on() {
     }
     let text = run(&["compare", PROFILE, "--capture", "vectors/demo/faulty.txt"]).out;
     let place = |word: &str| text.find(word).unwrap_or_else(|| panic!("{word:?} is not in {text}"));
-    assert!(place("settings proved") < place("faults, the gravest first"));
-    assert!(place("faults, the gravest first") < place("never on the air"));
+    assert!(place("settings proved") < place("faults, the most serious first"));
+    assert!(place("faults, the most serious first") < place("never on the air"));
     assert!(place("never on the air") < place("capture: 158 lines"));
 }
 
@@ -813,7 +846,7 @@ fn profiles_that_cannot_be_compared_are_refused() {
         .complains_of(&["/aircraft/address"]);
     let said = compare_with("bare", &[("{\"ft\": 27.2}", "27.2")], &text).exits(2);
     assert_eq!(said.out, "");
-    said.complains_of(&["/aircraft/length", "mend them first"]);
+    said.complains_of(&["/aircraft/length", "correct them first"]);
     run(&["compare", "no_such_profile.json", "--capture", GOOD[0]]).exits(2).complains_of(&["no_such_profile.json"]);
 }
 

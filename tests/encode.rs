@@ -84,7 +84,7 @@ fn codes(key: &str, value: Option<Value>) -> String {
 #[test]
 fn bad_codes_are_refused_with_line_key_and_range() {
     for (line, words) in [
-        ("hello".to_owned(), &["no JSON"][..]),
+        ("hello".to_owned(), &["not JSON"][..]),
         ("{}".to_owned(), &["codes"]),
         ("{\"codes\": []}".to_owned(), &["codes"]),
         ("{\"codes\": {}}".to_owned(), &["fit no message"]),
@@ -97,7 +97,7 @@ fn bad_codes_are_refused_with_line_key_and_range() {
         (codes("type_code", Some(json!(11))), &["aircraft identification", "airborne position"]),
     ] {
         let said = run_with(&["encode"], format!("# a comment\n\n{line}\n").as_bytes()).exits(2);
-        assert_eq!(said.out, "", "{line}");
+        assert_eq!(said.out, "\n", "{line}");
         said.complains_of(&[&["-:3:"][..], words].concat());
     }
 }
@@ -106,7 +106,185 @@ fn bad_codes_are_refused_with_line_key_and_range() {
 fn good_lines_beside_bad_ones_are_encoded_and_the_status_is_2() {
     let good = codes("capability", Some(json!(5)));
     let said = run_with(&["encode"], format!("{good}\nbad\n{good}\n").as_bytes()).exits(2);
-    assert_eq!(said.out, format!("{IDENTIFICATION}\n{IDENTIFICATION}\n"));
+    // Frames stay beside the lines that they were made from.
+    assert_eq!(said.out, format!("{IDENTIFICATION}\n\n{IDENTIFICATION}\n"));
+    said.complains_of(&["-:2:"]);
+}
+
+#[test]
+fn a_key_given_twice_is_refused_with_its_name() {
+    let good = codes("capability", Some(json!(5))).to_string();
+    let inside = good["{\"codes\":{".len()..good.len() - 2].to_owned();
+    let first = inside.split(',').next().expect("a code").to_owned();
+    for (line, name) in [
+        (format!("{{\"codes\":{{{inside},\"capability\":5}}}}"), "capability"),
+        (format!("{{\"codes\":{{{inside},{first}}}}}"), first.split('"').nth(1).expect("a name")),
+        (format!("{{\"codes\":{{}},\"codes\":{{{inside}}}}}"), "codes"),
+    ] {
+        let said = run_with(&["encode"], format!("{line}\n").as_bytes()).exits(2);
+        assert_eq!(said.out, "\n", "{line}");
+        said.complains_of(&["-:1:", &format!("\"{name}\" is given twice")]);
+    }
+    // What stands beside the codes is not looked at.
+    let line = format!("{{\"x\":1,\"codes\":{{{inside}}},\"x\":{{\"y\":2,\"y\":3}}}}\n");
+    assert_eq!(run_with(&["encode"], line.as_bytes()).exits(0).out, format!("{IDENTIFICATION}\n"));
+}
+
+#[test]
+fn a_line_that_is_too_long_is_refused_and_the_next_is_read() {
+    let good = codes("capability", Some(json!(5)));
+    // The longest line of a capture is the longest here.
+    for (length, is_refused) in [(65_536, false), (65_537, true), (5_000_000, true)] {
+        let text = good.to_string();
+        let long = format!("{text}{}", " ".repeat(length - text.len()));
+        for end in ["\n", ""] {
+            let said =
+                run_with(&["encode"], format!("{good}\n{long}{end}").as_bytes()).exits(if is_refused { 2 } else { 0 });
+            let second = if is_refused { "" } else { IDENTIFICATION };
+            assert_eq!(said.out, format!("{IDENTIFICATION}\n{second}\n"), "{length}");
+            if is_refused {
+                said.complains_of(&["-:2:", "longer than 65536 bytes"]);
+            }
+        }
+        let said = run_with(&["encode"], format!("{long}\n{good}\n").as_bytes());
+        assert_eq!(said.out.lines().nth(1), Some(IDENTIFICATION));
+    }
+    // A comment may be as long as it likes.
+    let comment = format!("#{}\n{good}\n", "x".repeat(100_000));
+    assert_eq!(run_with(&["encode"], comment.as_bytes()).exits(0).out, format!("{IDENTIFICATION}\n"));
+}
+
+#[test]
+fn frames_are_never_made_without_the_caution() {
+    let good = codes("capability", Some(json!(5)));
+    let lines = format!("{good}\n{good}\n");
+    let fields = ["address=4840D6", "aircraft_identification=KLM1023"];
+    for said in [run_with(&["encode"], lines.as_bytes()), encode("aircraft_identification", &fields)] {
+        assert_eq!(said.err.matches("CAUTION").count(), 1, "{}", said.err);
+        said.complains_of(&["Never radiate"]);
+    }
+    assert_eq!(run(&["encode"]).exits(0).err, "");
+}
+
+/// What is asked, and what is said of it on standard error. Steps: ICAO Doc 9871 draft, pages 64, 143, 227, 251 and 252;
+/// handbook, ADS-B part, chapters 3 to 5; movement: as `tests/exhaustive.rs`.
+#[test]
+fn what_is_rounded_is_said_and_refused_where_exactness_is_asked() {
+    for (message, fields, notes) in [
+        (
+            "airborne_position",
+            &["pressure_altitude_ft=4510"][..],
+            &["pressure altitude 4510 ft is sent as 4500 ft: steps of 25 ft"][..],
+        ),
+        (
+            "airborne_position",
+            &["pressure_altitude_ft=60040"],
+            &["pressure altitude 60040 ft is sent as 60000 ft: steps of 100 ft"],
+        ),
+        (
+            "airborne_position",
+            &["latitude_deg=52.2572", "longitude_deg=3.91937"],
+            &[
+                "latitude 52.2572 deg is sent as 52.257202 deg: steps of 0.000046 deg",
+                "longitude 3.91937 deg is sent as 3.919373 deg",
+            ],
+        ),
+        (
+            "airborne_velocity",
+            &["vertical_rate_fpm=-333"],
+            &["vertical rate -333 ft/min is sent as -320 ft/min: steps of 64 ft/min"],
+        ),
+        (
+            "airborne_velocity",
+            &["geometric_minus_pressure_ft=30"],
+            &["geometric minus pressure 30 ft is sent as 25 ft: steps of 25 ft"],
+        ),
+        (
+            "airborne_velocity",
+            &["airspeed_kt=50.6", "heading_deg=359.9"],
+            &[
+                "airspeed 50.6 kt is sent as 51 kt: steps of 1 kt",
+                "heading 359.9 deg is sent as 0 deg: steps of 0.351562 deg",
+            ],
+        ),
+        (
+            "airborne_velocity",
+            &["ground_speed_kt=118", "track_deg=271.5"],
+            &["ground speed 118 kt is sent as 118.04 kt", "track 271.5 deg is sent as 271.4564 deg"],
+        ),
+        (
+            "airborne_velocity",
+            &["ground_speed_kt=0", "track_deg=90"],
+            &["track 90 deg is not sent: none, the speed is zero"],
+        ),
+        ("surface_position", &["ground_speed_kt=12.3"], &["ground speed 12.3 kt is sent as 12 kt: steps of 0.5 kt"]),
+        ("surface_position", &["ground_speed_kt=176"], &["ground speed 176 kt is sent as 175 kt: 175 kt or more"]),
+        // The last codes stand for all that is beyond: ICAO Doc 9871 draft, page 227; 60 m from memory.
+        ("surface_position", &["ground_speed_kt=99999"], &["ground speed 99999 kt is sent as 175 kt: 175 kt or more"]),
+        (
+            "operational_status",
+            &["antenna_offset_lateral_m=-9"],
+            &["antenna offset lateral -9 m is sent as -6 m: up to 6 m left"],
+        ),
+        (
+            "operational_status",
+            &["antenna_offset_longitudinal_m=100"],
+            &["antenna offset longitudinal 100 m is sent as 60 m"],
+        ),
+        (
+            "operational_status",
+            &["antenna_offset_lateral_m=-3"],
+            &["antenna offset lateral -3 m is sent as -4 m: steps of 2 m"],
+        ),
+        (
+            "register_5_0",
+            &["roll_deg=-9.7", "mode_a_code=6322"],
+            &["roll -9.7 deg is sent as -9.667969 deg: steps of 0.175781 deg"],
+        ),
+    ] {
+        let fields = [&["address=A5C035"], fields].concat();
+        let said = encode(message, &fields).exits(0);
+        assert_eq!(said.out.lines().count(), 1);
+        let found: Vec<_> = said.err.lines().filter_map(|line| line.strip_prefix("squitterlab: ")).collect();
+        assert_eq!(found.len(), notes.len(), "{found:?}");
+        for (found, note) in found.iter().zip(notes) {
+            assert!(found.starts_with(note), "{found}");
+        }
+        let set: Vec<&str> = fields.iter().flat_map(|field| ["--set", field]).collect();
+        let refused = run(&[&["encode", "--exact", "--message", message], &set[..]].concat()).exits(2);
+        assert_eq!(refused.out, "");
+        refused.complains_of(&[notes[0], "--exact"]);
+    }
+    let exact = ["--set", "address=A5C035", "--set", "pressure_altitude_ft=4500", "--set", "surveillance_status=0"];
+    let said = run(&[&["encode", "--exact", "--message", "airborne_position"], &exact[..]].concat()).exits(0);
+    assert!(!said.err.contains("squitterlab: "), "{}", said.err);
+}
+
+#[test]
+fn what_is_beyond_the_scale_is_refused_with_the_range() {
+    for (message, fields, words) in [
+        (
+            "airborne_velocity",
+            &["ground_speed_kt=99999", "track_deg=271.5"][..],
+            "ground_speed_kt: 99999 is outside 0 to 408",
+        ),
+        (
+            "airborne_velocity",
+            &["vertical_rate_fpm=40000"],
+            "vertical_rate_fpm: 40000 is outside -32576 to 32576 ft/min",
+        ),
+        ("airborne_velocity", &["vertical_rate_fpm=-32650"], "-32650 is outside -32576 to 32576 ft/min"),
+        ("airborne_velocity", &["geometric_minus_pressure_ft=4000"], "4000 is outside -3125 to 3125 ft"),
+        ("airborne_velocity", &["airspeed_kt=5000"], "airspeed_kt: 5000 is outside 0 to 4084 kt"),
+        ("airborne_velocity", &["east_velocity_kt=-5000"], "-5000 is outside -4084 to 4084 kt"),
+        ("airborne_position", &["geometric_height_ft=4500"], "says nothing of it"),
+        ("airborne_velocity", &["heading_deg=10", "heading_valid=false"], "sets the same bits"),
+        ("airborne_position", &["pressure_altitude_ft=4500", "altitude=5000"], "sets the same bits"),
+    ] {
+        let said = encode(message, &[&["address=A5C035"], fields].concat()).exits(2);
+        assert_eq!(said.out, "", "{fields:?}");
+        said.complains_of(&[words]);
+    }
 }
 
 #[test]

@@ -7,6 +7,7 @@ mod compact_position;
 mod diagnosis;
 mod exhaustive;
 mod fact_tables;
+mod pairs;
 mod properties;
 mod published;
 mod registers;

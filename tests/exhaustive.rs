@@ -4,10 +4,10 @@
 //! library on purpose (tables where it computes, whole numbers where it has fractions), so that a shared slip is unlikely.
 
 use squitterlab::code::{
-    Altitude12, Altitude13, Angle7, Angle10, Bits, CoarseSpeed, Code, CruiseSpeedClass, EmergencyState,
+    Altitude12, Altitude13, Angle5, Angle7, Angle10, Bits, CoarseSpeed, Code, CruiseSpeedClass, EmergencyState,
     EmitterCategory, GeometricDifference, Identification, LateralOffset, LengthWidth, LongitudinalOffset, ModeA,
-    Movement, RadiusOfContainment, RegisterNumber, Sign, Speed, Value, Version, VerticalRate, navigation_integrity,
-    position_codes,
+    Movement, RadiusOfContainment, RegisterNumber, Sign, Speed, Value, Version, VerticalRate, Wires,
+    navigation_integrity, position_codes,
 };
 use squitterlab::downlink::{Decoded, InterrogatorCode, Parity};
 use squitterlab::frame::Frame;
@@ -335,7 +335,7 @@ fn every_antenna_offset() {
         // Upper bound in steps of 2 m, 6 m for anything beyond; zero lies on the right.
         let steps = [0, 20, 40].iter().filter(|bound| decimetres.abs() > **bound).count() as u64;
         let bits = if decimetres < 0 { steps } else { 4 + steps };
-        let found = LateralOffset::from_metres(f64::from(decimetres) / 10.0);
+        let found = LateralOffset::from_metres(f64::from(decimetres) / 10.0).unwrap();
         assert_eq!(found.bits(), bits, "{decimetres} dm");
         assert_ne!(found, LateralOffset::NO_DATA, "a distance is never sent as no data");
     }
@@ -665,7 +665,7 @@ fn every_vertical_rate_and_geometric_difference() {
             }
             if let Some(fpm) = magnitude {
                 for near in [-31, 0, 31] {
-                    assert_eq!(VerticalRate::from_magnitude((fpm + near).max(0) as f64), rate, "{fpm} ft/min");
+                    assert_eq!(VerticalRate::from_magnitude((fpm + near).max(0) as f64), Ok(rate), "{fpm} ft/min");
                 }
             }
         }
@@ -682,17 +682,17 @@ fn every_vertical_rate_and_geometric_difference() {
                 for near in [-12, 0, 12] {
                     assert_eq!(
                         GeometricDifference::from_magnitude((feet + near).max(0) as f64),
-                        difference,
+                        Ok(difference),
                         "{feet} ft"
                     );
                 }
             }
         }
     }
-    assert_eq!(VerticalRate::from_magnitude(32_608.0).bits(), 511);
-    assert_eq!(VerticalRate::from_magnitude(32_607.0).bits(), 510);
-    assert_eq!(GeometricDifference::from_magnitude(3137.5).bits(), 127);
-    assert_eq!(GeometricDifference::from_magnitude(3137.4).bits(), 126);
+    assert_eq!(VerticalRate::from_magnitude(32_608.0).unwrap().bits(), 511);
+    assert_eq!(VerticalRate::from_magnitude(32_607.0).unwrap().bits(), 510);
+    assert_eq!(GeometricDifference::from_magnitude(3137.5).unwrap().bits(), 127);
+    assert_eq!(GeometricDifference::from_magnitude(3137.4).unwrap().bits(), 126);
     assert_eq!([0.0, -0.0, 5.0, -5.0].map(|n| Sign::of(n).bits()), [0, 0, 0, 1]);
 }
 
@@ -716,8 +716,76 @@ fn every_angle_of(steps: u64, degrees: fn(u64) -> f64, code: fn(f64) -> u64) {
 
 #[test]
 fn every_angle() {
-    every_angle_of(128, |bits| Angle7::from_bits(bits).degrees(), |degrees| Angle7::from_degrees(degrees).bits());
-    every_angle_of(1024, |bits| Angle10::from_bits(bits).degrees(), |degrees| Angle10::from_degrees(degrees).bits());
+    macro_rules! every {
+        ($steps:literal, $angle:ident) => {
+            every_angle_of(
+                $steps,
+                |bits| $angle::from_bits(bits).degrees(),
+                |at| $angle::from_degrees(at).unwrap().bits(),
+            );
+        };
+    }
+    every!(32, Angle5);
+    every!(128, Angle7);
+    every!(1024, Angle10);
+}
+
+// ---- numbers that are none
+
+/// Every function of a code that takes a number, and whether it refuses one.
+type Takes = (&'static str, &'static str, fn(f64) -> bool);
+
+const TAKES: [Takes; 12] = [
+    ("altitude.rs", "from_feet", |x| [25, 100].iter().all(|step| Altitude12::from_feet(x, *step).is_err())),
+    ("angle.rs", "from_degrees", |x| {
+        Angle5::from_degrees(x).is_err() && Angle7::from_degrees(x).is_err() && Angle10::from_degrees(x).is_err()
+    }),
+    ("antenna_offset.rs", "from_metres", |x| LateralOffset::from_metres(x).is_err()),
+    ("antenna_offset.rs", "from_metres", |x| LongitudinalOffset::from_metres(x).is_err()),
+    ("coarse_speed.rs", "from_knots", |x| CoarseSpeed::from_knots(x).is_err()),
+    ("length_width.rs", "from_metres", |x| {
+        LengthWidth::from_metres(x, 10.0).is_err() && LengthWidth::from_metres(10.0, x).is_err()
+    }),
+    ("movement.rs", "from_knots", |x| Version::ALL.iter().all(|version| Movement::from_knots(x, *version).is_err())),
+    ("reply_information.rs", "from_knots", |x| CruiseSpeedClass::from_knots(x).is_err()),
+    ("speed.rs", "from_knots", |x| [1, 4].iter().all(|step| Speed::from_knots(x, *step).is_err())),
+    ("vertical.rs", "from_magnitude", |x| {
+        VerticalRate::from_magnitude(x).is_err() && GeometricDifference::from_magnitude(x).is_err()
+    }),
+    ("wires.rs", "from_feet", |x| Wires::from_feet(x).is_err()),
+    ("airborne_velocity.rs", "with_velocity", |x| {
+        let message = AirborneVelocityGround::from_bits(0);
+        message.with_velocity(x, 1.0).is_err() && message.with_velocity(1.0, x).is_err()
+    }),
+];
+
+#[test]
+fn infinities_and_not_a_number_have_no_code() {
+    for (file, function, refuses) in TAKES {
+        for number in [f64::NAN, -f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+            assert!(refuses(number), "{file}: {function}({number})");
+        }
+        assert!(!refuses(7.0), "{file}: {function} refuses everything");
+    }
+    // None is left out: what takes a number and makes a code has a name that says from what.
+    let mut found = Vec::new();
+    for folder in ["src/code", "src/message", "src/register"] {
+        for entry in std::fs::read_dir(folder).expect("the source") {
+            let path = entry.expect("an entry").path();
+            let text = std::fs::read_to_string(&path).expect("text");
+            for line in text.lines().map(str::trim).filter(|line| line.starts_with("pub fn ") && line.contains(": f64"))
+            {
+                let name = line["pub fn ".len()..].split('(').next().expect("a name");
+                if name.starts_with("from_") || name.starts_with("with_") {
+                    found.push((path.file_name().expect("a name").to_string_lossy().into_owned(), name.to_owned()));
+                }
+            }
+        }
+    }
+    found.sort();
+    let mut listed: Vec<_> = TAKES.iter().map(|(file, name, _)| ((*file).to_owned(), (*name).to_owned())).collect();
+    listed.sort();
+    assert_eq!(found, listed);
 }
 
 // ---- cruise airspeed classes: Annex 10 Volume IV, from memory

@@ -78,9 +78,9 @@ fn the_steps_are_those_of_the_handbook() {
     for words in ["A4 A2 A1 = 000 = 0", "B4 B2 B1 = 011 = 3", "C4 C2 C1 = 101 = 5", "D4 D2 D1 = 110 = 6"] {
         assert!(steps.contains(words), "{words:?} is not in {steps}");
     }
-    // 11.3: the rest of the data is CE2CA7, the address 3C6DD0.
+    // 11.3: the remainder of the data is CE2CA7, the address 3C6DD0.
     let steps = flat(&explain(&[REPLY, "--steps"]));
-    assert!(steps.contains("F24177, exclusive-or rest CE2CA7 = overlay 3C6DD0"), "{steps}");
+    assert!(steps.contains("F24177, exclusive-or remainder CE2CA7 = overlay 3C6DD0"), "{steps}");
     assert!(!explain(&[EVEN]).contains("steps:"));
 }
 
@@ -139,7 +139,7 @@ fn a_version_without_a_source_leaves_a_target_state_raw() {
         assert!(json["fields"].get("selected_altitude_ft").is_none() && json["fields"].get("nacp").is_none(), "{json}");
         assert_eq!(encode_codes(json["codes"].as_object().expect("codes")), TARGET.parse().map_err(|_| unreachable!()));
         let text = flat(&explain(&[TARGET, "--version-in-force", version]));
-        assert!(text.contains(&format!("no source is held for version {version}")), "{text}");
+        assert!(text.contains(&format!("there is no source for version {version}")), "{text}");
         assert!(!text.contains("version 2"), "{text}");
     }
     let json: Value = serde_json::from_str(&explain(&[TARGET, "--format", "json"])).expect("JSON");

@@ -55,7 +55,7 @@ fn a_file_of_a_folder_that_is_no_profile_is_reported_and_the_run_goes_on() {
     let said = run_with(&["compare", &folder.path(""), "--capture", "-"], heard.as_bytes()).exits(2);
     assert!(said.out.contains("settings proved; verdict: incomplete"), "{said:?}");
     assert!(!said.err.contains("d.txt"), "{said:?}");
-    said.complains_of(&["b.json:4:", "/aircraft/address", "c.json", "mend them first"]);
+    said.complains_of(&["b.json:4:", "/aircraft/address", "c.json", "correct them first"]);
     // One that was named stops the run before anything is read.
     let said = run_with(&["compare", PROFILE, &folder.path("b.json"), "--capture", "-"], heard.as_bytes()).exits(2);
     assert_eq!(said.out, "");
@@ -73,7 +73,7 @@ fn two_profiles_with_one_address_are_told() {
     let other = folder.file("other.json", profile_text(&[("\"length\": {\"ft\": 27.2}", "\"length\": {\"ft\": 90}")]));
     let heard = capture(&profile(&[]), &[&in_the_air()], 3);
     let said = run_with(&["compare", PROFILE, &other, "--capture", "-"], heard.as_bytes()).exits(0);
-    assert!(said.out.contains("one address in several profiles"), "{}", said.out);
+    assert!(said.out.contains("the same address in several profiles"), "{}", said.out);
     assert!(flat(&said.out).contains("A5C035: vectors/demo/profile.json,"), "{}", said.out);
 }
 

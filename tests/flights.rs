@@ -85,11 +85,20 @@ fn a_dip_of_quality_is_told_with_share_length_and_time() {
     let rules = rule_set("united_states").expect("rules");
     let below = judged(&changed(low, |frame| with(frame, 77, 80, 6)), rules);
     let floor = below.findings.iter().find(|finding| finding.cause == "below_floor").expect("the floor");
-    assert!(floor.what.contains("below 8") && floor.rule.contains("91.227(c)(1)(i)"), "{floor:?}");
-    // From the first frame to the last it is a set-up, and told as such.
+    assert!(
+        floor.what.starts_with("United States, 14 CFR 91.227 requires 8 or more; ")
+            && floor.what.contains("below 8")
+            && floor.rule.contains("91.227(c)(1)(i)"),
+        "{floor:?}"
+    );
+    // From the first frame to the last over minutes: the install's value, or a source that never got better.
     let constant = judged(&changed(|_, frame| type_code(frame) == 31, |frame| with(frame, 77, 80, 6)), rules);
     let floor = constant.findings.iter().find(|finding| finding.cause == "below_floor").expect("the floor");
-    assert!(floor.what.contains("constant from the first frame"), "{floor:?}");
+    assert!(
+        floor.what.contains("the best value seen is 6")
+            && floor.what.contains("constant in this capture: the install's value, or"),
+        "{floor:?}"
+    );
 }
 
 #[test]
@@ -103,7 +112,10 @@ fn replies_that_say_another_state_contradict() {
     let squitter = |time: f64, frame: &Frame| (9..=22).contains(&type_code(frame)) && (300.0..340.0).contains(&time);
     let finding = report(&changed(squitter, |frame| with(frame, 6, 8, 4)));
     let told = found(&finding, "air_ground_contradiction");
-    assert!(told.what.contains("capability says on the ground in") && told.what.contains("longest row"), "{told:?}");
+    assert!(
+        told.what.contains("capability says on the ground in") && told.what.contains("longest unbroken run"),
+        "{told:?}"
+    );
 }
 
 #[test]
@@ -122,7 +134,7 @@ fn a_velocity_that_is_not_that_of_the_motion_is_told() {
     let doubled = |frame: Frame| with(frame, 47, 56, (frame.field(Span::new(47, 56)) * 2).min(1022));
     let report = report(&changed(|_, frame| type_code(frame) == 19, doubled));
     let told = found(&report, "motion_differs");
-    assert!(told.what.contains("position against velocity") && told.what.contains("noise"), "{told:?}");
+    assert!(told.what.contains("position compared with velocity") && told.what.contains("noise"), "{told:?}");
 }
 
 #[test]
@@ -137,7 +149,7 @@ fn two_aircraft_with_one_address_are_told_apart() {
     frames.sort_by(|a, b| a.0.total_cmp(&b.0));
     let report = report(&frames);
     let told = found(&report, "two_aircraft");
-    assert!(told.what.contains("cannot have flown"), "{told:?}");
+    assert!(told.what.contains("cannot have reached"), "{told:?}");
 }
 
 #[test]
@@ -186,4 +198,43 @@ fn untimed_frames_support_no_finding_on_motion() {
     assert_eq!(report.motion.positions, 0);
     let warned: Vec<&str> = causes(&report).into_iter().filter(|cause| *cause != "air_ground_inverted").collect();
     assert_eq!(warned, Vec::<&str>::new());
+}
+
+#[test]
+fn a_minimum_missed_in_few_frames_is_not_called_the_installs_value() {
+    // One, two and nine frames of a status, and many within half a minute: a source that is starting looks the same.
+    let rules = rule_set("united_states").expect("rules");
+    let low = changed(|_, frame| type_code(frame) == 31, |frame| with(frame, 77, 80, 6));
+    let status: Vec<(f64, Frame)> = low.iter().filter(|(_, frame)| type_code(frame) == 31).copied().collect();
+    let soon: Vec<(f64, Frame)> = status.iter().take_while(|(time, _)| *time < status[0].0 + 59.0).copied().collect();
+    for few in [&status[..1], &status[..2], &status[..9], &soon] {
+        let report = judged(few, rules);
+        let floor = report.findings.iter().find(|finding| finding.cause == "below_floor").expect("a finding");
+        assert!(floor.what.contains("too few frames or too short a time"), "{floor:?}");
+        assert!(!floor.what.contains("set up") && !floor.what.contains("the install's value, or"), "{floor:?}");
+    }
+    let one = judged(&status[..1], rules);
+    assert_eq!(one.proved().0, 0, "one frame shows, and proves nothing");
+    assert!(one.shown_once() > 5, "{}", one.shown_once());
+    let text = squitterlab::present::verdict::report_text(&one);
+    assert!(
+        text.starts_with(&format!(
+            "0 of {} settings proved, {} shown by one frame only; verdict: ",
+            one.proved().1,
+            one.shown_once()
+        )),
+        "{text}"
+    );
+    assert!(text.contains("1 of 1 frame below 8"), "{text}");
+    // The rule stands beside the number, in text and in JSON.
+    let (text, json) = (
+        squitterlab::present::verdict::report_text(&judged(&low, rules)),
+        squitterlab::present::verdict::report_json(&judged(&low, rules)),
+    );
+    assert!(crate::program::flat(&text).contains("below 8 (required by 91.227(c)(1)(i), page seen)"), "{text}");
+    let nacp = json["quality"].as_array().expect("a list").iter().find(|one| one["measure"] == "NACp").expect("NACp");
+    assert_eq!(
+        (&nacp["below_floor"]["clause"], &nacp["below_floor"]["confirmed"]),
+        (&"91.227(c)(1)(i)".into(), &"page seen".into())
+    );
 }

@@ -64,7 +64,7 @@ fn what_is_printed_is_what_frames_have() {
                 for setting in decision.settings {
                     let place = (
                         emission.transmission.about.trim().to_owned(),
-                        json!([decision.span.first, decision.span.last]),
+                        json!([decision.span.first, decision.span.last]).to_string(),
                     );
                     assert!(told[setting.pointer()].contains(&place), "{setting} {place:?}");
                     checked += 1;

@@ -2,7 +2,7 @@
 //! browser at both widths.
 
 use crate::browser::{Browser, Page, check_html};
-use crate::program::{Folder, GOOD, PROFILE, profile_text, run};
+use crate::program::{Folder, GOOD, PROFILE, flat, profile_text, run};
 use serde_json::{Value, json};
 use squitterlab::profile::Profile;
 use std::io::{Read, Write};
@@ -230,6 +230,53 @@ fn the_page_says_what_the_command_line_says() {
 }
 
 #[test]
+fn the_page_begins_with_the_rules_of_the_state_of_registry_as_the_command_does() {
+    let page = Page::start(&[]);
+    let folder = Folder::new("page_rules");
+    for (mark, identification) in [
+        ("ZK-QXV", "QXV"),
+        ("ZK-QXV", "ZKQXV"),
+        ("VH-QZX", "QZX"),
+        ("N47QX", "47QX"),
+        ("D-EXQV", "DEXQV"),
+        ("JA-7QX", "7QX"),
+    ] {
+        let text = format!(
+            "{{\"aircraft\": {{\"registration\": \"{mark}\", \"aircraft_identification\": \"{identification}\", \
+             \"identification_source\": \"fixed\"}}}}"
+        );
+        let file = folder.file("profile.json", &text);
+        for rules in ["", "none", "united_states"] {
+            let said = ask(&page, "install", &json!({"profile": text, "rules": rules})).is(200).json();
+            let named: &[&str] = if rules.is_empty() { &[] } else { &["--rules", rules] };
+            let arguments = [&["profile", "check", &file, "--format", "json"], named].concat();
+            let checked = run(&arguments).objects();
+            let words = |all: &[Value]| {
+                all.iter().map(|each| (each["reason"].clone(), each["correction"].clone())).collect::<Vec<_>>()
+            };
+            assert_eq!(words(said["problems"].as_array().expect("a list")), words(&checked), "{mark} {rules}");
+        }
+        let said = ask(&page, "install", &json!({"profile": text})).is(200).json();
+        let own = run(&["profile", "check", &file]);
+        let name = said["rules"]["name"].as_str().expect("a name");
+        assert!(flat(&own.out).contains(&format!("held against {name}: ")), "{mark} {name}: {}", own.out);
+    }
+}
+
+#[test]
+fn the_page_names_the_file_that_it_was_given() {
+    let folder = Folder::new("page_name");
+    let file = folder.file("n47qx.json", profile_text(&[]));
+    for (arguments, name) in [(&["--profile", file.as_str()][..], json!("n47qx.json")), (&[], Value::Null)] {
+        let page = Page::start(arguments);
+        let request = format!("GET /ask/start HTTP/1.1\r\nHost: {}\r\nConnection: close\r\n\r\n", page.address());
+        let start = send(page.address(), request.as_bytes()).is(200).json();
+        assert_eq!(start["profile_name"], name);
+        assert_eq!(start["profile"].is_null(), name.is_null());
+    }
+}
+
+#[test]
 fn what_cannot_be_done_is_said_in_words() {
     let page = Page::start(&[]);
     let said = |what: &str, question: Value| {
@@ -242,11 +289,36 @@ fn what_cannot_be_done_is_said_in_words() {
     assert!(said("bits", json!({"frame": "28000808F5A497", "reference": "north"})).contains("latitude and longitude"));
     assert!(said("make", json!({"message": "nothing"})).contains("no message"));
     assert!(said("make", json!({"message": "aircraft_identification", "fields": {}})).contains("address"));
+    assert!(
+        said(
+            "make",
+            json!({"message": "airborne_velocity",
+        "fields": {"address": "A5C035", "vertical_rate_fpm": "40000"}})
+        )
+        .contains("outside -32576 to 32576")
+    );
+    let made = ask(
+        &page,
+        "make",
+        &json!({"message": "airborne_position",
+        "fields": {"address": "A5C035", "pressure_altitude_ft": "4510"}}),
+    )
+    .is(200)
+    .json();
+    assert_eq!(made["notes"], json!(["pressure altitude 4510 ft is sent as 4500 ft: steps of 25 ft"]));
     assert!(said("altitude", json!({"feet": "999999"})).contains("outside"));
     assert!(said("identity", json!({"code": "1288"})).contains("0 to 7"));
     assert!(said("position", json!({})).contains("position"));
     assert!(said("exercise", json!({"seed": "x", "kind": "field"})).contains("whole number"));
     assert!(said("exercise", json!({"seed": "1", "kind": "x"})).contains("no kind"));
+    // Of a slip in the JSON the place is said too, in people's words.
+    let broken = ask(&page, "install", &json!({"profile": "{\n\"aircraft\": {\"length\": null,}}"})).is(200).json();
+    let problem = &broken["problems"][0];
+    assert_eq!((&problem["line"], &problem["column"]), (&json!(2), &json!(28)), "{problem}");
+    assert!(
+        problem["correction"].as_str().expect("a correction").contains("remove the comma before this }"),
+        "{problem}"
+    );
     let refused = verdict(&page, "{\"aircraft\": {\"length\": 27.2}}", &[("a.txt", b"")]).is(422).json();
     assert!(refused["error"].as_str().expect("a reason").contains("no unit"), "{refused}");
     verdict(&page, &profile_text(&[]), &[]).is(422);
@@ -411,12 +483,13 @@ fn a_person_works_with_the_page_at_both_widths() {
         browser.click("nav a[href='#install']");
         browser.until("document.querySelector('#install-frames .bit')");
         assert!(browser.text("#install-problems-title").contains("0 errors"));
+        assert!(browser.text("#install-rules-taken").contains("State of registry: United States"));
         let length = "[data-pointer='/aircraft/length'] input[type=number]";
         browser.clear(length);
         browser.type_into(length, "144");
         browser.until("document.querySelector('#install-frames .bit.lit-up')");
         browser.until(
-            "document.querySelector(\"[data-pointer='/aircraft/length'] .mended\").innerText.includes('warning')",
+            "document.querySelector(\"[data-pointer='/aircraft/length'] .corrected\").innerText.includes('warning')",
         );
         browser
             .until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0110')");

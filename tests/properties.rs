@@ -7,6 +7,7 @@ use crate::long_run::cases;
 use crate::random::Random;
 use crc_any::CRCu32;
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 use squitterlab::capture::{Accounting, Line, Record, read_line, read_lines};
 use squitterlab::code::table::{Row, Table, Wanted};
 use squitterlab::code::{RegisterNumber, Value, Version, source_in_full};
@@ -78,95 +79,103 @@ fn tables() -> Vec<&'static Table> {
 }
 
 /// All that must hold for a frame, whatever its bits, in each version where its layout is another.
-fn holds(frame: Frame, register: Option<RegisterNumber>) {
+fn holds(frame: Frame, register: Option<RegisterNumber>) -> Result<(), TestCaseError> {
     let decoded = register.map_or_else(|| Decoded::new(frame), |number| Decoded::new(frame).with_register(number));
-    holds_as_read(&decoded);
+    holds_as_read(&decoded)?;
     for (version, table) in decoded.other_layouts() {
         let read = decoded.in_version(Some(version));
-        assert_eq!(read.payload.map(|payload| payload.table), Some(table), "{frame}");
-        holds_as_read(&read);
+        prop_assert_eq!(read.payload.map(|payload| payload.table), Some(table), "{}", frame);
+        holds_as_read(&read)?;
     }
+    Ok(())
 }
 
-fn holds_as_read(decoded: &Decoded) {
+fn holds_as_read(decoded: &Decoded) -> Result<(), TestCaseError> {
     let frame = decoded.frame;
     let rows = decoded.rows();
 
     // The rows tile the frame, and each holds the bits that a bit view sees there; the parity stands as its overlay.
     let (mut next, mut again) = (1, 0_u128);
     for placed in &rows {
-        assert_eq!(placed.span.first, next, "{frame}: {}", placed.row.key);
+        prop_assert_eq!(placed.span.first, next, "{}: {}", frame, placed.row.key);
         next = placed.span.last + 1;
         let seen = seen(frame, placed.span);
         let code = if placed.row.key == "parity_overlay" { frame.parity() as u64 ^ placed.code } else { placed.code };
-        assert_eq!(code, seen, "{frame}: {}", placed.row.key);
+        prop_assert_eq!(code, seen, "{}: {}", frame, placed.row.key);
         again |= u128::from(code) << (frame.length() - placed.span.last);
         if let Some(span) = placed.message_span {
-            assert_eq!(span.shifted(PAYLOAD_OFFSET), placed.span);
+            prop_assert_eq!(span.shifted(PAYLOAD_OFFSET), placed.span);
         }
     }
-    assert_eq!((next, again), (frame.length() + 1, frame.pattern()), "{frame}");
+    prop_assert_eq!((next, again), (frame.length() + 1, frame.pattern()), "{}", frame);
 
     // The codes alone, as JSON has them, give the frame again.
     let codes: serde_json::Map<_, _> = rows.iter().map(|placed| (placed.key.to_owned(), placed.code.into())).collect();
-    assert_eq!(codes.len(), rows.len(), "{frame}: a key is used twice");
+    let twice = rows.iter().enumerate().find(|(at, placed)| rows[..*at].iter().any(|other| other.key == placed.key));
+    prop_assert!(twice.is_none(), "{frame}: the key {} is used twice", twice.map_or("", |(_, placed)| placed.key));
     let text = serde_json::to_string(&codes).unwrap();
     let codes = serde_json::from_str(&text).unwrap();
-    assert_eq!(encode_codes(&codes), Ok(frame), "{text}");
+    prop_assert_eq!(encode_codes(&codes), Ok(frame), "{}", text);
 
     // Meanings are there in every version, with names of their own.
     for version in Version::ALL {
         let fields = decoded.fields(version);
         let names: BTreeSet<_> = fields.iter().map(|(name, _)| *name).collect();
-        assert_eq!(names.len(), fields.len(), "{frame}: a field is named twice: {fields:?}");
+        prop_assert_eq!(names.len(), fields.len(), "{}: a field is named twice: {:?}", frame, fields);
         for (name, meaning) in &fields {
-            assert!(!meaning.text.trim().is_empty(), "{frame}: {name} says nothing");
+            prop_assert!(!meaning.text.trim().is_empty(), "{frame}: {name} says nothing");
             if let Value::Decimal(number) = meaning.value {
-                assert!(number.is_finite(), "{frame}: {name}");
+                prop_assert!(number.is_finite(), "{frame}: {name}");
             }
         }
         for placed in &rows {
             // Following the arithmetic never fails either.
             let _ = (placed.row.steps)(placed.code, version);
         }
-        for (derived, pattern, layout) in decoded.derived() {
+        for (_, derived, pattern, layout) in decoded.derived() {
             let _ = (derived.steps)(pattern, layout.unwrap_or(version));
         }
     }
 
     // Hexadecimal in any case.
     let text = frame.to_string();
-    assert_eq!(text.len(), usize::from(frame.length()) / 4);
-    assert_eq!(text.parse(), Ok(frame));
-    assert_eq!(text.to_lowercase().parse(), Ok(frame));
+    prop_assert_eq!(text.len(), usize::from(frame.length()) / 4);
+    prop_assert_eq!(text.parse(), Ok(frame));
+    prop_assert_eq!(text.to_lowercase().parse(), Ok(frame));
     let mixed: String =
         text.chars().enumerate().map(|(n, c)| if n % 2 == 0 { c.to_ascii_lowercase() } else { c }).collect();
-    assert_eq!(mixed.parse(), Ok(frame));
-    assert_eq!(text, text.to_uppercase());
+    prop_assert_eq!(mixed.parse(), Ok(frame));
+    prop_assert_eq!(&text, &text.to_uppercase());
 
     // What the last 24 bits say fits the format, and no address is proved but by intact parity.
     let addressed = matches!((frame.downlink_format(), frame.length()), (0 | 4 | 5, 56) | (16 | 20 | 21 | 24, 112));
     match decoded.parity() {
         Parity::Overlaid => {
-            assert!(addressed, "{frame}");
-            assert_eq!(decoded.address().map(Address::bits), Some(frame.overlay()), "{frame}");
+            prop_assert!(addressed, "{frame}");
+            prop_assert_eq!(decoded.address().map(Address::bits), Some(frame.overlay()), "{}", frame);
         }
-        Parity::Valid => assert!(!addressed && frame.overlay() == 0, "{frame}"),
+        Parity::Valid => prop_assert!(!addressed && frame.overlay() == 0, "{frame}"),
         Parity::Interrogator(_) => {
-            assert!(frame.downlink_format() == 11 && (1..80).contains(&frame.overlay()), "{frame}");
+            prop_assert!(frame.downlink_format() == 11 && (1..80).contains(&frame.overlay()), "{frame}");
         }
-        Parity::Invalid => assert!(!addressed && frame.overlay() != 0, "{frame}"),
+        Parity::Invalid => prop_assert!(!addressed && frame.overlay() != 0, "{frame}"),
     }
-    assert!(!decoded.proves_address() || frame.overlay() == 0, "{frame}");
+    prop_assert!(!decoded.proves_address() || frame.overlay() == 0, "{frame}");
 
     // Any overlay can be put on, and changes nothing before it.
     for overlay in [0, 1, 0x4840D6, 0xFF_FFFF] {
         let laid = frame.with_overlay(overlay);
-        assert_eq!(laid.overlay(), overlay);
-        assert_eq!(laid.parity(), frame.parity());
-        assert_eq!(laid.pattern() >> 24, frame.pattern() >> 24);
+        prop_assert_eq!(laid.overlay(), overlay);
+        prop_assert_eq!(laid.parity(), frame.parity());
+        prop_assert_eq!(laid.pattern() >> 24, frame.pattern() >> 24);
     }
-    assert_eq!(frame.with_overlay(frame.overlay()), frame);
+    prop_assert_eq!(frame.with_overlay(frame.overlay()), frame);
+    Ok(())
+}
+
+/// The same for a test that tries no simpler frame where it fails.
+fn must_hold(frame: Frame, register: Option<RegisterNumber>) {
+    holds(frame, register).unwrap_or_else(|error| panic!("{error}"));
 }
 
 /// The bits as a bit view sees them.
@@ -177,16 +186,22 @@ fn seen(frame: Frame, span: Span) -> u64 {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: cases(2000), failure_persistence: None, ..ProptestConfig::default() })]
+    // The same patterns in every run: what fails once fails always, and what passes is no luck.
+    #![proptest_config(ProptestConfig {
+        cases: cases(2000),
+        failure_persistence: None,
+        rng_seed: RngSeed::Fixed(0x5EED),
+        ..ProptestConfig::default()
+    })]
 
     #[test]
     fn every_long_pattern_holds(octets: [u8; 14], register: Option<u8>) {
-        holds(Frame::long(octets), register.map(RegisterNumber::new));
+        holds(Frame::long(octets), register.map(RegisterNumber::new))?;
     }
 
     #[test]
     fn every_short_pattern_holds(octets: [u8; 7]) {
-        holds(Frame::short(octets), None);
+        holds(Frame::short(octets), None)?;
     }
 
     #[test]
@@ -284,7 +299,7 @@ fn every_downlink_format_holds_at_both_lengths() {
             for _ in 0..cases(100) {
                 let frame = with(random.frame(length), Span::new(1, 5), format);
                 assert_eq!(frame.downlink_format(), format.min(24) as u8);
-                holds(frame, None);
+                must_hold(frame, None);
             }
         }
     }
@@ -303,7 +318,7 @@ fn every_type_code_subtype_and_version_holds() {
                     let frame = with(frame, Span::new(38, 40), subtype);
                     // The version's place, which only operational status has.
                     for version in 0..if type_code == 31 { 8 } else { 1 } {
-                        holds(with(frame, Span::new(73, 75), version), None);
+                        must_hold(with(frame, Span::new(73, 75), version), None);
                     }
                 }
             }
@@ -317,9 +332,9 @@ fn every_register_holds() {
     for format in (0..cases(1)).flat_map(|_| [20, 21, 16, 17, 24]) {
         for number in 0..=255 {
             let frame = with(random.frame(112), Span::new(1, 5), format);
-            holds(frame, Some(RegisterNumber::new(number)));
+            must_hold(frame, Some(RegisterNumber::new(number)));
             // The register's own number in front, as 1,0 and 2,0 carry it.
-            holds(with(frame, Span::new(33, 40), number.into()), Some(RegisterNumber::new(number)));
+            must_hold(with(frame, Span::new(33, 40), number.into()), Some(RegisterNumber::new(number)));
         }
     }
 }
@@ -332,7 +347,7 @@ fn extreme_patterns_hold() {
             let all = u128::MAX >> (128 - u32::from(length));
             let one = if bit == 0 { 0 } else { 1 << (length - bit) };
             for pattern in [one, all ^ one, all >> bit.min(length - 1), all ^ (all >> bit.min(length - 1))] {
-                holds(Frame::from_pattern(pattern, length), None);
+                must_hold(Frame::from_pattern(pattern, length), None);
             }
         }
     }
@@ -602,25 +617,6 @@ fn keys_and_fields_are_unique_within_a_table() {
         }
         let settable = table.settable();
         assert_eq!(settable.iter().collect::<BTreeSet<_>>().len(), settable.len(), "{}: {settable:?}", table.title);
-    }
-}
-
-#[test]
-fn the_envelope_and_its_payload_share_no_name() {
-    let squitters = [ExtendedSquitter::TABLE, ExtendedSquitterOther::TABLE];
-    let replies = [CommBAltitude::TABLE, CommBIdentity::TABLE];
-    let messages: Vec<_> = Message::TABLES.iter().copied().chain(ground_station::TABLES).collect();
-    let registers: Vec<_> = register::TABLES.iter().map(|(_, table)| *table).chain([WholePayload::TABLE]).collect();
-    for (envelopes, payloads) in [(squitters, messages), (replies, registers)] {
-        for envelope in envelopes {
-            for payload in &payloads {
-                for row in payload.rows {
-                    assert!(envelope.rows.iter().all(|outer| outer.key != row.key), "{}: {}", payload.title, row.key);
-                    let field = row.field.unwrap_or(row.key);
-                    assert!(envelope.rows.iter().all(|outer| outer.field != Some(field)), "{}: {field}", payload.title);
-                }
-            }
-        }
     }
 }
 

@@ -6,10 +6,10 @@
 use serde::Deserialize;
 use serde_json::{Map, Value};
 use squitterlab::code::compact_position::{Grid, Pair, Position, Word, global, zones};
-use squitterlab::code::table::{Row, Table, Wanted};
+use squitterlab::code::table::{Row, Table, TableError, Wanted};
 use squitterlab::code::{
-    Altitude12, Bits, Identification, LengthWidth, Meaning, Movement, RadiusOfContainment, RegisterNumber, Version,
-    navigation_integrity,
+    Altitude12, Bits, CodeError, Identification, LengthWidth, Meaning, Movement, RadiusOfContainment, RegisterNumber,
+    Version, navigation_integrity,
 };
 use squitterlab::downlink::{Decoded, FORMATS, InterrogatorCode, Parity, encode_codes};
 use squitterlab::frame::{Address, Frame, Span, parity_of};
@@ -900,7 +900,20 @@ fn encodes(table: &Table, around: &BTreeMap<String, u64>, row: &ValueRow, versio
         };
         wanted.insert(name.clone(), value.as_str().map_or_else(|| value.to_string(), str::to_owned));
     }
-    let pattern = table.encode(&Wanted { fields: &wanted, version }).map_err(|error| error.to_string())?;
+    let wanted_in = Wanted { fields: &wanted, version };
+    let pattern = match table.encode(&wanted_in) {
+        // Beyond the scale there is a code too; who wants it asks for the code, not for a number that it does not say.
+        Err(TableError::Field { error: CodeError::OutOfRange { .. }, field }) => {
+            let others =
+                wanted.iter().filter(|(name, _)| **name != field).map(|(name, said)| (name.clone(), said.clone()));
+            let before =
+                table.encode(&Wanted { fields: &others.collect(), version }).map_err(|error| error.to_string())?;
+            let derived = table.derived.iter().find(|derived| derived.field == field);
+            let write = derived.and_then(|derived| derived.write).ok_or_else(|| format!("{field} is out of range"))?;
+            write(&wanted_in, before).map_err(|error| error.to_string())?
+        }
+        made => made.map_err(|error| error.to_string())?,
+    };
     for (key, code) in &row.codes {
         let place = self::row(table, key)?;
         equal(&format!("{key} out of {wanted:?}"), &table.code(place, pattern), code)?;

@@ -968,5 +968,5 @@ fn a_register_number_in_the_parity_makes_no_new_aircraft() {
     assert_eq!(object["address_confirmed"], json!(false));
     let text = text::frame(&Place::default(), &decoded, &observation);
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(text.contains("possible data overlay: address DD33AA, heard in clear, with register 4,4"), "{text}");
+    assert!(text.contains("possible data overlay: address DD33AA, heard in the clear, with register 4,4"), "{text}");
 }

@@ -1,4 +1,4 @@
-//! What was read, told by its digest: the SHA-256 of the octets as they stand in the file, compressed or not.
+//! Computes the SHA-256 of what was read: of the octets as they are in the file, compressed or not.
 
 use super::{Accounting, Source};
 use sha2::{Digest, Sha256};

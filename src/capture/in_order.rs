@@ -15,7 +15,7 @@ pub fn threads() -> usize {
 }
 
 /// Does work on everything that `input` gives, on `threads` threads, and hands the results out in order. Each thread has a
-/// `worker` of its own, who may remember things, but must say the same whatever was given before: then the results are
+/// `worker` of its own, which may keep state, but whose results must not depend on the items before: then they are
 /// those of `input.map(worker())`, which it is for one thread.
 ///
 /// Each thread takes the next item itself, so what it works on is still at hand, and at most two items a thread are under

@@ -19,6 +19,8 @@ pub enum Reason {
     BadJson,
     /// A JSON object whose time is neither seconds nor ISO 8601 with its zone.
     BadTime,
+    /// A JSON object with `frame` or `time` twice.
+    KeyTwice,
     /// Not text: octets that no text has.
     NotText,
     /// Longer than [`LONGEST_LINE`](super::LONGEST_LINE).
@@ -35,6 +37,7 @@ impl Reason {
             Self::SeveralFrames => "several_frames",
             Self::BadJson => "bad_json",
             Self::BadTime => "bad_time",
+            Self::KeyTwice => "key_twice",
             Self::NotText => "not_text",
             Self::TooLong => "too_long",
         }
@@ -47,8 +50,9 @@ impl Reason {
             Self::WrongLength => "with a frame of the wrong length",
             Self::NotHexadecimal => "with a digit that is not hexadecimal",
             Self::SeveralFrames => "with several frames",
-            Self::BadJson => "that are no JSON object with a frame",
+            Self::BadJson => "that are not a JSON object with a frame",
             Self::BadTime => "with a time that is neither seconds nor ISO 8601 with its zone",
+            Self::KeyTwice => "with a frame or a time twice in one JSON object",
             Self::NotText => "that are not text",
             Self::TooLong => "that are too long",
         }
@@ -234,7 +238,7 @@ fn mostly_hexadecimal(word: &[u8]) -> bool {
 fn time_in(before: &[u8]) -> Option<f64> {
     let text = std::str::from_utf8(before).ok()?;
     let cut = |c: char| {
-        c.is_whitespace() || matches!(c, ',' | ';' | '|' | '"' | '\'' | '(' | ')' | '[' | ']' | '=' | '*' | '@')
+        c.is_whitespace() || matches!(c, ',' | ';' | '|' | '"' | '\'' | '(' | ')' | '[' | ']' | '<' | '>' | '=')
     };
     let words = || text.split(cut).filter(|word| !word.is_empty());
     let of_a_word = || words().find_map(iso_time);
@@ -261,10 +265,13 @@ fn iso_time(word: &str) -> Option<f64> {
 }
 
 fn read_json(line: &[u8]) -> Line {
-    let Ok(serde_json::Value::Object(object)) = serde_json::from_slice(line) else {
+    let Ok(object) = serde_json::from_slice::<Object>(line) else {
         return Line::Skipped(Reason::BadJson);
     };
-    let Some(frame) = object.get("frame").and_then(serde_json::Value::as_str) else {
+    if object.is_any_twice {
+        return Line::Skipped(Reason::KeyTwice);
+    }
+    let Some(frame) = object.frame.as_ref().and_then(serde_json::Value::as_str) else {
         return Line::Skipped(Reason::BadJson);
     };
     let frame = match Frame::from_hex(frame) {
@@ -272,7 +279,7 @@ fn read_json(line: &[u8]) -> Line {
         Err(crate::frame::FrameError::Length { .. }) => return Line::Skipped(Reason::WrongLength),
         Err(_) => return Line::Skipped(Reason::NotHexadecimal),
     };
-    let time = match object.get("time") {
+    let time = match &object.time {
         None | Some(serde_json::Value::Null) => None,
         Some(serde_json::Value::Number(number)) => number.as_f64(),
         Some(serde_json::Value::String(text)) => match iso_time(text).or_else(|| seconds(text)) {
@@ -282,4 +289,44 @@ fn read_json(line: &[u8]) -> Line {
         Some(_) => return Line::Skipped(Reason::BadTime),
     };
     Line::Frame { frame, time }
+}
+
+/// A JSON object, as far as it says what was captured.
+#[derive(Default)]
+struct Object {
+    frame: Option<serde_json::Value>,
+    time: Option<serde_json::Value>,
+    is_any_twice: bool,
+}
+
+impl<'de> serde::Deserialize<'de> for Object {
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Keys;
+
+        impl<'de> serde::de::Visitor<'de> for Keys {
+            type Value = Object;
+
+            fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str("a JSON object")
+            }
+
+            fn visit_map<A: serde::de::MapAccess<'de>>(self, mut map: A) -> Result<Object, A::Error> {
+                let mut object = Object::default();
+                while let Some(key) = map.next_key::<std::borrow::Cow<'de, str>>()? {
+                    let place = match &*key {
+                        "frame" => &mut object.frame,
+                        "time" => &mut object.time,
+                        _ => {
+                            map.next_value::<serde::de::IgnoredAny>()?;
+                            continue;
+                        }
+                    };
+                    object.is_any_twice |= place.replace(map.next_value()?).is_some();
+                }
+                Ok(object)
+            }
+        }
+
+        deserializer.deserialize_map(Keys)
+    }
 }

@@ -1,4 +1,4 @@
-//! Lists whose room is used again.
+//! Keeps emptied lists, so that their memory is used again.
 
 use std::sync::{Arc, Mutex, PoisonError};
 

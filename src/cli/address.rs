@@ -3,16 +3,16 @@
 use super::output::{complain, print};
 use super::{Format, Outcome};
 use clap::Args;
-use squitterlab::present::address;
-use squitterlab::registry::{look_up, read_address};
+use squitterlab::present::address::{self, Expected};
+use squitterlab::registry::{look_up, readings};
 use std::io;
 
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Six hexadecimal digits are hexadecimal, eight digits 0 to 7 octal, 24 digits 0 and 1 binary, other runs of seven or \
-eight decimal digits decimal. hexadecimal:, octal:, binary:, decimal: or mark: in front says which.
+Six hexadecimal digits are hexadecimal, 24 digits 0 and 1 binary; seven or eight digits are octal or decimal. Where \
+both fit, --expected decides; hexadecimal:, octal:, binary:, decimal: or mark: in front says which.
 
-Exit status: 0 done; 1 a mark or an address is unusable, or is not the expected one; 2 usage.
+Exit status: 0 done; 1 a mark or an address is unusable, has two readings, or is not the expected one; 2 usage.
 
 Examples:
   squitterlab address N47QX A5C053
@@ -22,28 +22,30 @@ pub struct Arguments {
     /// A United States mark, or an address in any notation
     #[arg(value_name = "MARK|HEX", required = true)]
     given: Vec<String>,
-    /// What the address should be: a mark or an address; the slips that explain a difference are named
+    /// What the address should be: an address or a mark; the slips that explain a difference are named. Of the mark of
+    /// another State than the United States, the State's block is compared
     #[arg(long, value_name = "MARK|HEX", visible_alias = "registration")]
     expected: Option<String>,
-    /// Text, or one JSON object an argument
+    /// Text, or one JSON object per argument
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
-    let expected = match arguments.expected.as_deref().map(read_address) {
-        None => None,
-        Some(Ok(written)) => Some(written.address),
-        Some(Err(unreadable)) => {
+    let expected = match arguments.expected.as_deref().map(Expected::read).transpose() {
+        Ok(expected) => expected,
+        Err(unreadable) => {
             complain(&format!("--expected: {unreadable}"));
             return Ok(Outcome::Failed);
         }
     };
+    let expected = expected.as_ref();
     let mut outcome = Outcome::Done;
     for (at, given) in arguments.given.iter().enumerate() {
-        let read = read_address(given);
-        let good = read.as_ref().is_ok_and(|written| {
-            look_up(written.address).usable && expected.is_none_or(|expected| expected == written.address)
+        let read = readings(given);
+        let counted = read.as_ref().ok().and_then(|readings| address::reading(readings, expected));
+        let good = counted.is_some_and(|written| {
+            look_up(written.address).usable && expected.is_none_or(|expected| expected.is_met_by(written.address))
         });
         if !good {
             outcome = Outcome::Differs;

@@ -1,13 +1,13 @@
 //! `altitude`: pressure altitude, grey code, wires.
 
-use super::output::{Sink, complain, print};
+use super::output::{Sink, complain, print, remark};
 use super::profile::read_text;
 use super::{Format, Outcome};
 use clap::{ArgGroup, Args};
 use squitterlab::code::{AltitudePattern, GREY_CODE_TOP_FT, Wires};
-use squitterlab::present::altitude::{Answer, Misses, Proof, diagnosis_json, diagnosis_text, usual_ceiling};
+use squitterlab::present::altitude::{Answer, Ceiling, Misses, Proof, cautions, diagnosis_json, diagnosis_text};
 use squitterlab::present::html::record;
-use squitterlab::profile::wiring::{diagnose, readings};
+use squitterlab::profile::wiring::{Needs, Reading, altitudes, diagnose, readings, whole_feet};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -15,13 +15,16 @@ use std::path::{Path, PathBuf};
 #[command(
     group = ArgGroup::new("what").required(true),
     after_help = "\
-A code says its place: squitter:C38 (12 bits), reply:1838 (13 bits), mode-c:0620 (octal digits A B C D). Three digits \
-alone are a squitter's; four alone are a reply's where they cannot be Mode C digits, and are refused where they can.
+A code is written with its place: squitter:C38 (12 bits), reply:1838 (13 bits), mode-c:0620 (octal digits A B C D). \
+Three digits alone are read as a squitter's; four alone as a reply's if they cannot be Mode C digits, and are refused \
+if they can.
 
-Readings are lines of SET, REPORTED in feet; - or none for no altitude; a captured frame may stand for the reported \
-altitude. Exact comparison and the 125 ft tolerance are shown side by side; the ranking uses the exact one only.
+Readings are lines of SET, REPORTED in feet; - or none for no altitude. A captured frame can be given as the reported \
+altitude. The 125 ft tolerance is judged first; wires are named only if calibration cannot explain the readings, and \
+only for a grey-code source, which reports whole hundreds of feet.
 
-Exit status: 0 done; 1 the code or the wires are no altitude, or a reading is not exactly right; 2 it could not be done.
+Exit status: 0 done; 1 the code or the wires are not an altitude, or a reading is not exactly right (for a source that \
+is not grey code: out of tolerance); 2 it could not be done.
 
 Examples:
   squitterlab altitude 14800
@@ -48,9 +51,10 @@ pub struct Arguments {
     #[arg(long, value_name = "CEILING_FT", group = "what", value_parser = ceiling)]
     prove: Option<i32>,
     /// Which faults these test altitudes would miss
-    #[arg(long, value_name = "FEET,…", group = "what", value_delimiter = ',', num_args = 1, value_parser = step, allow_negative_numbers = true)]
-    would_miss: Vec<i32>,
-    /// The aircraft's ceiling, for --readings and --would-miss [default: 30700, or the highest altitude given]
+    #[arg(long, value_name = "FEET,…", group = "what", value_parser = list, allow_hyphen_values = true)]
+    would_miss: Option<List>,
+    /// The highest altitude that the altimeter and the static system may be taken to, for --readings and --would-miss
+    /// [default: the highest altitude given]
     #[arg(long, value_name = "FEET", value_parser = ceiling, conflicts_with_all = ["feet", "code", "wires", "prove"])]
     ceiling: Option<i32>,
     /// Text, or JSON
@@ -64,17 +68,18 @@ pub struct Arguments {
     force: bool,
 }
 
-fn ceiling(text: &str) -> Result<i32, String> {
-    text.parse().ok().filter(|feet| (0..=GREY_CODE_TOP_FT).contains(feet)).ok_or_else(|| {
-        format!("{text:?} is no whole number of feet from 0 to {GREY_CODE_TOP_FT} (no thousands comma, no unit)")
-    })
+/// Altitudes in one argument.
+#[derive(Clone, Debug)]
+struct List(Vec<i32>);
+
+fn list(text: &str) -> Result<List, String> {
+    altitudes(text).map(List)
 }
 
-fn step(text: &str) -> Result<i32, String> {
-    let text = text.trim();
-    text.parse().ok().filter(|feet| Wires::from_feet(f64::from(*feet)).is_ok()).ok_or_else(|| {
-        format!("{text:?} is no whole number of feet from -1200 to {GREY_CODE_TOP_FT} (no thousands comma, no unit)")
-    })
+fn ceiling(text: &str) -> Result<i32, String> {
+    whole_feet(text)
+        .and_then(|feet| (0..=GREY_CODE_TOP_FT).contains(&feet).then_some(feet).ok_or_else(|| format!("{feet} ft")))
+        .map_err(|why| format!("{why}: a ceiling is from 0 to {GREY_CODE_TOP_FT} ft"))
 }
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
@@ -83,20 +88,27 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     }
     if let Some(ceiling_ft) = arguments.prove {
         return match Proof::new(ceiling_ft) {
-            Ok(proof) => show(arguments.format, || proof.text(), || proof.json()).map(|()| Outcome::Done),
+            Ok(proof) => {
+                show(arguments.format, || proof.text(), || proof.json())?;
+                caution(arguments.format).map(|()| Outcome::Done)
+            }
             Err(error) => Ok(failed(&error.to_string())),
         };
     }
-    if !arguments.would_miss.is_empty() {
-        let highest = arguments.would_miss.iter().copied();
-        let ceiling_ft = arguments.ceiling.unwrap_or_else(|| usual_ceiling(highest));
-        let misses = Misses::new(arguments.would_miss.clone(), ceiling_ft);
-        return show(arguments.format, || misses.text(), || misses.json()).map(|()| Outcome::Done);
+    if let Some(List(altitudes_ft)) = &arguments.would_miss {
+        let ceiling = Ceiling::new(arguments.ceiling, altitudes_ft.iter().copied());
+        let misses = Misses::new(altitudes_ft.clone(), ceiling);
+        show(arguments.format, || misses.text(), || misses.json())?;
+        return caution(arguments.format).map(|()| Outcome::Done);
     }
     let mut answers = Vec::new();
     for feet in &arguments.feet {
-        match Answer::of_feet(feet) {
+        let plain = whole_feet(feet).map_or_else(|_| feet.clone(), |feet| feet.to_string());
+        match Answer::of_feet(&plain) {
             Ok(answer) => answers.push(answer),
+            Err(error) if feet.contains(',') => {
+                return Ok(failed(&format!("{error}; write feet like 14800, without a comma")));
+            }
             Err(error) => return Ok(failed(&format!("{feet}: {error}"))),
         }
     }
@@ -112,6 +124,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         }
         show(arguments.format, || answer.text(), || answer.json())?;
     }
+    caution(arguments.format)?;
     Ok(if answers.iter().all(|answer| answer.feet.is_some()) { Outcome::Done } else { Outcome::Differs })
 }
 
@@ -119,6 +132,17 @@ fn show(format: Format, text: impl Fn() -> String, json: impl Fn() -> serde_json
     match format {
         Format::Text => print(&text()),
         Format::Json => print(&format!("{}\n", json())),
+    }
+}
+
+/// What must be so before a run begins: whatever is asked of altitudes may lead to one.
+fn caution(format: Format) -> io::Result<()> {
+    match format {
+        Format::Text => print(&format!("\n{}", cautions())),
+        Format::Json => {
+            remark(&cautions());
+            Ok(())
+        }
     }
 }
 
@@ -139,9 +163,8 @@ fn read(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
             return Ok(Outcome::Failed);
         }
     };
-    let highest = readings.iter().map(|reading| reading.set_ft);
-    let ceiling_ft = arguments.ceiling.unwrap_or_else(|| usual_ceiling(highest));
-    let diagnosis = diagnose(&readings, ceiling_ft);
+    let ceiling = Ceiling::new(arguments.ceiling, readings.iter().map(|reading| reading.set_ft));
+    let diagnosis = diagnose(&readings, ceiling.ft());
     if let Some(path) = &arguments.record {
         let mut sink = Sink::open(Some(path), arguments.force)?;
         let source = record::source(&name.to_string());
@@ -150,8 +173,13 @@ fn read(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
     }
     show(
         arguments.format,
-        || diagnosis_text(&readings, &diagnosis, ceiling_ft),
-        || diagnosis_json(&readings, &diagnosis, ceiling_ft),
+        || diagnosis_text(&readings, &diagnosis, ceiling),
+        || diagnosis_json(&readings, &diagnosis, ceiling),
     )?;
-    Ok(if readings.iter().all(squitterlab::profile::wiring::Reading::exact) { Outcome::Done } else { Outcome::Differs })
+    caution(arguments.format)?;
+    let right = match diagnosis.needs {
+        Needs::NotGreyCode(_) => readings.iter().all(Reading::within_tolerance),
+        _ => readings.iter().all(Reading::exact),
+    };
+    Ok(if right { Outcome::Done } else { Outcome::Differs })
 }

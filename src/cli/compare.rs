@@ -1,4 +1,4 @@
-//! `compare`: captures held against profiles.
+//! `compare`: captures compared with profiles.
 
 use super::output::{Sink, complain, print, remark, report_end};
 use super::profile::{named_rules, read_profile};
@@ -18,16 +18,18 @@ use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Example:
+Examples:
   squitterlab compare vectors/demo/profile.json --plan
-  squitterlab compare vectors/demo/profile.json --capture vectors/demo/faulty.txt
-  squitterlab compare vectors/demo/profile.json --before vectors/demo/faulty.txt --capture vectors/demo/good_air.txt
+  squitterlab compare vectors/demo/profile.json \\
+      --capture vectors/demo/faulty.txt
+  squitterlab compare vectors/demo/profile.json \\
+      --before vectors/demo/faulty.txt --capture vectors/demo/good_air.txt
   squitterlab compare vectors/demo/fleet --capture vectors/demo/fleet.txt
 
-Exit status 0 for \"agrees\" and \"incomplete\", 1 for \"differs\", 2 where no frame can be tied to a profile,
-or a file could not be read or is no profile; in a folder the run goes on without it.")]
+Exit status 0 for \"agrees\" and \"incomplete\", 1 for \"differs\", 2 where no frame can be tied to a profile, \
+or a file could not be read or is not a profile; in a folder the run goes on without it.")]
 pub struct Arguments {
-    /// Install profiles, or folders of them: every .json file. Of more than one a table is printed, a row an aircraft
+    /// Install profiles, or folders of them: every .json file. For more than one a table is printed, one row per aircraft
     #[arg(value_name = "PROFILE", required_unless_present = "list_causes")]
     profiles: Vec<PathBuf>,
     /// Captured text, plain, gzip or zstd; - is standard input; repeatable
@@ -39,13 +41,13 @@ pub struct Arguments {
     /// Say what to capture: states, seconds, what each proves, what cannot be proved, and the safety stops
     #[arg(long, conflicts_with_all = ["capture", "before"])]
     plan: bool,
-    /// Hold what was seen against a regulator's floors too: a name of `profile check --list-rules`, or a file of your own
+    /// Compare what was seen with a regulator's minimum values too: a name from `profile check --list-rules`, or a file of your own
     #[arg(long, value_name = "NAME|FILE", default_value = "none")]
     rules: String,
     /// Exit with 1 where the verdict is "incomplete"
     #[arg(long)]
     complete: bool,
-    /// Text, or one JSON object a profile
+    /// Text, or one JSON object per profile
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
     #[command(flatten)]
@@ -53,7 +55,7 @@ pub struct Arguments {
     /// Write the record too: one HTML file to read, print and keep
     #[arg(long, value_name = "FILE.html", requires = "capture")]
     record: Option<PathBuf>,
-    /// Of more than one profile, print every comparison in full after the table
+    /// For more than one profile, print every comparison in full after the table
     #[arg(long)]
     details: bool,
     /// Overwrite the record if it is there
@@ -144,7 +146,7 @@ fn installs(named: &[PathBuf]) -> Option<(Vec<Install>, bool)> {
         refused |= installs.len() - before < files.len();
     }
     if installs.is_empty() {
-        complain("none of these is a profile that frames can be held against");
+        complain("none of these is a profile that frames can be compared with");
         return None;
     }
     Some((installs, refused))
@@ -202,12 +204,12 @@ fn complain_of_nothing(fleet: &Fleet, rows: &[Row]) {
     };
     complain(&format!("{why}; check the address in the profile, and that the right file was given"));
     for row in rows.iter().filter(|row| !row.near.is_empty()).take(MOST_HINTS) {
-        let lead = format!("  heard in clear, and near {}: ", row.address);
+        let lead = format!("  heard in the clear, and near {}: ", row.address);
         remark(&text::folded(&lead, 4, &format!("{}; is one of them this aircraft?", verdict::near(&row.near))));
     }
 }
 
-/// For so many profiles near addresses are told where nothing was heard.
+/// For at most this many profiles near addresses are named if nothing was heard.
 const MOST_HINTS: usize = 8;
 
 /// Reads captures into a fleet, and says what became of each.
@@ -233,7 +235,10 @@ fn print_plans(installs: &[Install], format: Format) -> io::Result<()> {
     for (at, install) in installs.iter().enumerate() {
         let plan = plan(install);
         match format {
-            Format::Json => print(&format!("{}\n", verdict::plan_json(&plan)))?,
+            Format::Json => {
+                remark(&verdict::plan_cautions(&plan));
+                print(&format!("{}\n", verdict::plan_json(&plan)))?;
+            }
             Format::Text => print(&format!("{}{}", if at == 0 { "" } else { "\n" }, verdict::plan_text(&plan)))?,
         }
     }
@@ -249,7 +254,7 @@ fn list_causes() -> io::Result<Outcome> {
         out += &text::folded("    source: ", 4, mistake.source);
     }
     out += &text::folded("quality_dips: ", 4, "a quality value was met, and was lower at times (a note)");
-    out += &text::folded("below_floor: ", 4, "what was seen is below a regulator's floor (with --rules)");
+    out += &text::folded("below_floor: ", 4, "what was seen is below a regulator's minimum (with --rules)");
     print(&out)?;
     Ok(Outcome::Done)
 }

@@ -1,6 +1,6 @@
 //! `decode`: captured text to decoded frames.
 
-use super::output::{Sink, remark, report_end};
+use super::output::{Sink, reader_gone, remark, report_end};
 use super::progress::Progress;
 use super::{Outcome, Threads, position, register};
 use clap::{Args, ValueEnum};
@@ -13,6 +13,7 @@ use squitterlab::present::json::{self, Place};
 use squitterlab::present::table::{Batch, Columns, Tabulator, csv, parquet};
 use squitterlab::present::text;
 use squitterlab::track::{Observation, Tracker};
+use std::fs;
 use std::io::{self, Write};
 use std::ops::ControlFlow;
 use std::path::PathBuf;
@@ -22,7 +23,8 @@ use std::sync::Arc;
 #[command(after_help = "\
 Examples:
   squitterlab decode vectors/demo/good_air.txt
-  squitterlab decode --frame 8D40621D58C382D690C8AC2863A7 --reference 52.258,3.918 --format json
+  squitterlab decode --frame 8DA5C0355826852F727E44BE557D \\
+      --reference 44.5,-103.25 --format json
   zcat night.txt.gz | squitterlab decode - --format json")]
 pub struct Arguments {
     /// Captured text, plain, gzip or zstd; - or nothing is standard input
@@ -31,7 +33,7 @@ pub struct Arguments {
     /// A frame as hexadecimal digits; repeatable
     #[arg(long, value_name = "HEX", value_parser = frame)]
     frame: Vec<Frame>,
-    /// Text, one JSON object a frame, or a table with one row a frame
+    /// Text, one JSON object per frame, or a table with one row per frame
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
     /// A position near the aircraft: within 180 NM in the air, 45 NM on the ground
@@ -58,9 +60,9 @@ pub struct Arguments {
 pub enum Format {
     /// For people
     Text,
-    /// One object a line, for programs
+    /// One object per line, for programs
     Json,
-    /// A table with one row a frame, comma-separated
+    /// A table with one row per frame, comma-separated
     Csv,
     /// The same table as a Parquet file
     Parquet,
@@ -142,7 +144,10 @@ fn chunks(
     let captured = blocks(sources, BLOCK, arguments.format == Format::Parquet).map(move |block| {
         let mut seen = spare.take();
         let of_block = block.read(|record| {
-            seen.push(see(&mut tracker, record));
+            // With nobody left to read it only the account of the lines is wanted.
+            if !reader_gone() {
+                seen.push(see(&mut tracker, record));
+            }
             ControlFlow::Continue(())
         });
         accounting.add(&of_block);
@@ -169,6 +174,7 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
         sources.push(Source::StandardInput);
     }
     let names: Arc<[String]> = sources.iter().map(Source::name).collect();
+    let has_end: Vec<bool> = sources.iter().map(has_end).collect();
     // Only tables have columns, and finding out what is in them takes longer than a few frames.
     let is_table = matches!(arguments.format, Format::Csv | Format::Parquet);
     let columns = if is_table { Columns::new(arguments.register) } else { Columns::default() };
@@ -218,7 +224,12 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
         if let Some((octets, accounting)) = read {
             progress.at(source, octets, &accounting);
         }
-        let Some(ended) = end else { continue };
+        let Some(ended) = end else {
+            if reader_gone() && !has_end[source] {
+                break;
+            }
+            continue;
+        };
         output.flush()?;
         let name = &names[source];
         forgotten = ended.evicted;
@@ -228,9 +239,18 @@ fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
     }
     output.close()?;
     if forgotten > 0 {
-        remark(&format!("{forgotten} aircraft were forgotten, the memory being full\n"));
+        remark(&format!("{forgotten} aircraft were forgotten because the memory was full\n"));
     }
     Ok(outcome)
+}
+
+/// Whether reading this source comes to an end. If the reader of the results goes away, files are still read to their end,
+/// since whether they are whole decides the exit status; standard input and devices may go on for ever, and are left.
+fn has_end(source: &Source) -> bool {
+    match source {
+        Source::File(path) => fs::metadata(path).map_or(true, |file| file.is_file()),
+        Source::StandardInput => false,
+    }
 }
 
 /// Where decoded frames go.

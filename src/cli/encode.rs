@@ -1,13 +1,20 @@
 //! `encode`: frames out of codes, or out of meanings.
 
 use super::Outcome;
-use super::output::{complain, print};
+use super::output::{complain, print, reader_gone, remark, standard_output};
 use clap::Args;
+use serde::de::{Deserialize, Deserializer, Error, IgnoredAny, MapAccess, Visitor};
+use serde_json::error::Category;
+use serde_json::value::RawValue;
+use serde_json::{Map, Value};
+use squitterlab::capture::LONGEST_LINE;
 use squitterlab::code::Version;
 use squitterlab::downlink::{encode_codes, encode_meanings};
+use squitterlab::present::text;
 use std::collections::BTreeMap;
+use std::fmt;
 use std::fs::File;
-use std::io::{self, BufRead, BufReader, Write};
+use std::io::{self, BufRead, BufReader, Read, Write};
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
@@ -28,6 +35,9 @@ pub struct Arguments {
     /// A field and what it is to say; repeatable
     #[arg(long, value_name = "FIELD=VALUE", requires = "message", value_parser = assignment)]
     set: Vec<(String, String)>,
+    /// Refuse a value that would be rounded, instead of saying so
+    #[arg(long, requires = "message")]
+    exact: bool,
     /// The version of the standard to say it in
     #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u8).range(0..=2))]
     version_in_force: u8,
@@ -42,7 +52,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if let Some(message) = &arguments.message {
         return one(message, arguments);
     }
-    let input: Box<dyn BufRead> = match arguments.file.as_deref().filter(|file| *file != "-") {
+    let file = arguments.file.as_deref().filter(|file| *file != "-");
+    let from_standard_input = file.is_none();
+    let mut input: Box<dyn BufRead> = match file {
         None => Box::new(io::stdin().lock()),
         Some(file) => match File::open(file) {
             Ok(file) => Box::new(BufReader::new(file)),
@@ -53,35 +65,135 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         },
     };
     let name = arguments.file.as_ref().map_or_else(|| "-".to_owned(), |file| file.display().to_string());
-    let mut out = io::BufWriter::new(io::stdout().lock());
-    let mut outcome = Outcome::Done;
-    for (at, line) in input.split(b'\n').enumerate() {
-        let line = line.map_err(|error| io::Error::new(error.kind(), format!("{name}: cannot be read: {error}")))?;
+    let unreadable = |error: io::Error| io::Error::new(error.kind(), format!("{name}: cannot be read: {error}"));
+    let mut out = io::BufWriter::new(standard_output());
+    let (mut outcome, mut is_cautioned) = (Outcome::Done, false);
+    let mut line = Vec::new();
+    for number in 1.. {
+        let Some(length) = next_line(&mut input, &mut line).map_err(unreadable)? else { break };
         let line = line.trim_ascii();
         if line.is_empty() || line.starts_with(b"#") {
             continue;
         }
-        match frame_of(line) {
-            Ok(frame) => writeln!(out, "{frame}")?,
+        let frame = match length {
+            Length::Whole => frame_of(line),
+            Length::TooLong => Err(format!(
+                "the line is longer than {LONGEST_LINE} bytes; write one object per line, as decode --format json does"
+            )),
+        };
+        match frame {
+            Ok(frame) => {
+                caution(&mut is_cautioned);
+                writeln!(out, "{frame}")?;
+            }
+            // An empty line keeps the frames beside the lines that they were made from.
             Err(reason) => {
+                writeln!(out)?;
                 out.flush()?;
-                complain(&format!("{name}:{}: {reason}", at + 1));
+                complain(&format!("{name}:{number}: {reason}"));
                 outcome = Outcome::Failed;
             }
+        }
+        // A file is judged to its end; standard input may have none.
+        if reader_gone() && from_standard_input {
+            break;
         }
     }
     out.flush()?;
     Ok(outcome)
 }
 
+/// Whether a line was read to its end.
+enum Length {
+    Whole,
+    TooLong,
+}
+
+/// Reads a line without its end; of one that is too long, only the beginning is kept.
+fn next_line(input: &mut dyn BufRead, line: &mut Vec<u8>) -> io::Result<Option<Length>> {
+    line.clear();
+    if input.take(LONGEST_LINE as u64 + 1).read_until(b'\n', line)? == 0 {
+        return Ok(None);
+    }
+    if line.ends_with(b"\n") || line.len() <= LONGEST_LINE {
+        return Ok(Some(Length::Whole));
+    }
+    input.skip_until(b'\n')?;
+    Ok(Some(Length::TooLong))
+}
+
+/// Says once what frames made here are not for.
+fn caution(is_said: &mut bool) {
+    if !std::mem::replace(is_said, true) {
+        remark(&text::cautions());
+    }
+}
+
 fn frame_of(line: &[u8]) -> Result<String, String> {
-    let object: serde_json::Value =
-        serde_json::from_slice(line).map_err(|error| format!("this is no JSON: {error}"))?;
-    let codes = object
-        .get("codes")
-        .and_then(serde_json::Value::as_object)
-        .ok_or("no object \"codes\" in it; write what decode --format json prints")?;
-    encode_codes(codes).map(|frame| frame.to_string()).map_err(|error| error.to_string())
+    let Line { codes } = serde_json::from_slice(line).map_err(|error| match error.classify() {
+        Category::Data => error.to_string(),
+        _ => format!("this is not JSON: {error}"),
+    })?;
+    let codes = codes.ok_or("no object \"codes\" in it; write what decode --format json prints")?;
+    encode_codes(&codes).map(|frame| frame.to_string()).map_err(|error| error.to_string())
+}
+
+/// What of a JSON object makes a frame.
+struct Line {
+    codes: Option<Map<String, Value>>,
+}
+
+impl<'de> Deserialize<'de> for Line {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_map(Keys(|key: &str| key == "codes")).map(|mut members| Self {
+            codes: match members.remove("codes") {
+                Some(Value::Object(codes)) => Some(codes),
+                _ => None,
+            },
+        })
+    }
+}
+
+/// Reads an object whose keys are each given once, as far as they are `wanted`; objects inside are read in whole.
+struct Keys<F>(F);
+
+impl<'de, F: Fn(&str) -> bool> Visitor<'de> for Keys<F> {
+    type Value = Map<String, Value>;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a JSON object")
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
+        let mut members = Map::new();
+        while let Some(key) = map.next_key::<String>()? {
+            if !self.0(&key) {
+                map.next_value::<IgnoredAny>()?;
+                continue;
+            }
+            let OneOfEach(value) = map.next_value()?;
+            if members.contains_key(&key) {
+                return Err(A::Error::custom(format_args!("{key:?} is given twice; keep one")));
+            }
+            members.insert(key, value);
+        }
+        Ok(members)
+    }
+}
+
+/// A value that, if it is an object, has no key twice.
+struct OneOfEach(Value);
+
+impl<'de> Deserialize<'de> for OneOfEach {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = <&RawValue>::deserialize(deserializer)?.get();
+        let read = if text.starts_with('{') {
+            serde_json::Deserializer::from_str(text).deserialize_map(Keys(|_: &str| true)).map(Value::Object)
+        } else {
+            serde_json::from_str(text)
+        };
+        read.map(Self).map_err(D::Error::custom)
+    }
 }
 
 fn one(message: &str, arguments: &Arguments) -> io::Result<Outcome> {
@@ -93,14 +205,21 @@ fn one(message: &str, arguments: &Arguments) -> io::Result<Outcome> {
         }
     }
     let version = Version::from_number(arguments.version_in_force).unwrap_or(Version::Two);
-    match encode_meanings(message, &fields, version) {
-        Ok(encoded) => {
-            print(&format!("{}\n", encoded.frame))?;
-            Ok(Outcome::Done)
-        }
+    let encoded = match encode_meanings(message, &fields, version) {
+        Ok(encoded) => encoded,
         Err(error) => {
             complain(&error.to_string());
-            Ok(Outcome::Failed)
+            return Ok(Outcome::Failed);
         }
+    };
+    for rounded in &encoded.rounded {
+        complain(&rounded.to_string());
     }
+    if arguments.exact && !encoded.rounded.is_empty() {
+        complain("--exact: no frame says exactly what is asked; take the values above, or leave --exact out");
+        return Ok(Outcome::Failed);
+    }
+    remark(&text::cautions());
+    print(&format!("{}\n", encoded.frame))?;
+    Ok(Outcome::Done)
 }

@@ -16,9 +16,9 @@ use std::io;
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  squitterlab explain 8D4840D6202CC371C32CE0576098
-  squitterlab explain \"8D40 621D 58C3 82D6 90C8 AC28 63A7\" --steps
-  squitterlab explain 8D40621D58C382D690C8AC2863A6 --repair
+  squitterlab explain 8DA5C035213B4DD16208206CA0A9
+  squitterlab explain \"8DA5 C035 5826 852F 727E 44BE 557D\" --steps
+  squitterlab explain 8DA5C0355826852F727E44BE557C --repair
   squitterlab explain --list")]
 pub struct Arguments {
     /// A frame as 14 or 28 hexadecimal digits; spaces inside one quoted argument are allowed
@@ -42,7 +42,7 @@ pub struct Arguments {
     /// A position near the aircraft: within 180 NM in the air, 45 NM on the ground
     #[arg(long, value_name = "LAT,LON", value_parser = position, allow_hyphen_values = true)]
     reference: Option<Position>,
-    /// Text, or JSON as of decode
+    /// Text, or JSON as `decode` writes it
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -62,7 +62,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         if let Some(register) = arguments.register {
             decoded = decoded.with_register(register);
             if decoded.register.is_none() {
-                complain("--register: only replies of formats 20 and 21 carry a register; it is left out of account");
+                complain("--register: only replies of formats 20 and 21 carry a register; it is ignored here");
             }
         }
         let observation = tracker.observe(&decoded, None);

@@ -1,5 +1,6 @@
 //! `completions` and `manual`: both follow from the declared arguments.
 
+use super::output::standard_output;
 use super::{Arguments, Outcome};
 use clap::{Args, CommandFactory};
 use clap_complete::Shell;
@@ -16,13 +17,13 @@ pub struct Completions {
 pub fn completions(arguments: &Completions) -> io::Result<Outcome> {
     let mut script = Vec::new();
     clap_complete::generate(arguments.shell, &mut Arguments::command(), "squitterlab", &mut script);
-    io::stdout().write_all(&script)?;
+    standard_output().write_all(&script)?;
     Ok(Outcome::Done)
 }
 
 pub fn manual() -> io::Result<Outcome> {
     let mut page = Vec::new();
     clap_mangen::Man::new(Arguments::command()).render(&mut page)?;
-    io::stdout().write_all(&page)?;
+    standard_output().write_all(&page)?;
     Ok(Outcome::Done)
 }

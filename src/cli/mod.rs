@@ -1,4 +1,4 @@
-//! The command line: one file a command; each reads its arguments and calls the rooms below.
+//! The command line: one file per command; each reads its arguments and calls the rooms below.
 
 mod address;
 mod altitude;
@@ -32,7 +32,7 @@ pub enum Outcome {
     Failed,
 }
 
-/// Shows, bit for bit, what a configured 1090ES transponder install transmits, and holds captured frames against it.
+/// Shows, bit for bit, what a configured 1090ES transponder install transmits, and compares captured frames with it.
 ///
 /// Files and text only: nothing here makes a signal. Not a release to service.
 #[derive(Debug, Parser)]
@@ -41,11 +41,14 @@ pub enum Outcome {
     version,
     max_term_width = 100,
     after_help = "\
-Exit status: 0 done and nothing differs; 1 the answer is \"differs\" or \"has errors\"; 2 it could not be done."
+Exit status: 0 done and nothing differs; 1 the answer is \"differs\" or \"has errors\"; 2 it could not be done.
+It does not depend on who reads the output: a pipe that is closed early changes nothing. What has no end \
+(a rehearsal, standard input to decode and encode) is then given up."
 )]
 struct Arguments {
-    /// When to colour text
+    /// Colour: auto (on a terminal, unless NO_COLOR is set), always or never
     #[arg(long, global = true, value_enum, default_value_t = Colour::Auto, value_name = "WHEN")]
+    #[arg(hide_possible_values = true, hide_default_value = true, display_order = 900)]
     color: Colour,
     #[command(subcommand)]
     command: Command,
@@ -66,30 +69,30 @@ enum Command {
     /// Make, check and describe install profiles
     #[command(after_help = "Example: squitterlab profile check vectors/demo/profile.json")]
     Profile(profile::Arguments),
-    /// Every frame that the configured unit puts on the air, and which setting decides which bits
+    /// Show every frame that the configured unit puts on the air, and which setting decides which bits
     Onair(onair::Arguments),
-    /// Frames out of decoded JSON, or one frame out of meanings
+    /// Build frames from decoded JSON, or one frame from meanings
     Encode(encode::Arguments),
-    /// Frames out of captured text, decoded
+    /// Decode the frames in captured text
     Decode(decode::Arguments),
-    /// One frame as a bit ruler: every bit, its field, its code, its meaning
+    /// Explain one frame as a bit ruler: every bit, its field, its code, its meaning
     Explain(explain::Arguments),
-    /// Captured frames held against a profile: verdict for each setting, evidence, cause, correction
+    /// Compare captured frames with a profile: verdict for each setting, evidence, cause, correction
     Compare(compare::Arguments),
-    /// The timed stream of frames that the configured unit would send, as a capture file
+    /// Write the timed stream of frames that the configured unit would send, as a capture file
     Rehearse(rehearse::Arguments),
-    /// Registration mark to 24-bit address and back, State of registry, other notations
+    /// Convert a registration mark to its 24-bit address and back; State of registry, other notations
     Address(address::Arguments),
-    /// Pressure altitude to grey code and its wires and back; from readings, which wire is at fault
+    /// Convert pressure altitude to grey code and its wires and back; find the wire at fault from readings
     Altitude(altitude::Arguments),
-    /// The lab page on the loopback address: bits, install, verdict, steps, practice
+    /// Open the lab page on the loopback address: bits, install, verdict, steps, practice
     #[cfg(feature = "page")]
     Page(page::Arguments),
-    /// The guide, chapter by chapter
+    /// Print the guide, chapter by chapter
     Guide(guide::Arguments),
-    /// Shell completions
+    /// Print shell completions
     Completions(manual::Completions),
-    /// The manual page
+    /// Print the manual page
     #[command(after_help = "Example: squitterlab manual > squitterlab.1")]
     Manual,
 }
@@ -99,14 +102,14 @@ enum Command {
 pub enum Format {
     /// For people
     Text,
-    /// One object a line, for programs
+    /// One object per line, for programs
     Json,
 }
 
 /// How many threads a command may use.
 #[derive(Clone, Copy, Debug, clap::Args)]
 pub struct Threads {
-    /// How many threads work at once; the results are the same [default: as many as there are cores, up to 8]
+    /// Number of threads; the results are the same [default: as many as there are cores, up to 8]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=64))]
     threads: Option<u16>,
 }
@@ -146,8 +149,6 @@ pub fn run() -> ExitCode {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
         Ok(Outcome::Differs) => ExitCode::from(1),
         Ok(Outcome::Failed) => ExitCode::from(2),
-        // Whoever read the output has had enough.
-        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
         Err(error) => {
             output::complain(&error.to_string());
             ExitCode::from(2)
@@ -157,7 +158,7 @@ pub fn run() -> ExitCode {
 
 /// Reads `LAT,LON` in degrees.
 fn position(text: &str) -> Result<Position, String> {
-    let wanted = "write latitude and longitude in degrees with a comma, such as 52.258,3.918";
+    let wanted = "write latitude and longitude in degrees with a comma, such as 44.5,-103.25";
     let (latitude, longitude) = text.split_once(',').ok_or(wanted)?;
     let degrees = |text: &str, most: f64| {
         text.trim()

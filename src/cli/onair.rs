@@ -4,7 +4,7 @@ use super::Outcome;
 use super::output::{Sink, complain, print, remark};
 use super::profile::{named_setting, read_profile, read_text};
 use clap::{Args, ValueEnum};
-use squitterlab::onair::{Flight, Situation, emissions, not_in};
+use squitterlab::onair::{Flight, Situation, emissions, not_in, what_is_unknown};
 use squitterlab::present::html::record;
 use squitterlab::present::{json, text};
 use std::io::{self, Write};
@@ -16,7 +16,8 @@ Examples:
   squitterlab onair vectors/demo/profile.json
   squitterlab onair vectors/demo/profile.json --setting length
   squitterlab onair vectors/demo/profile.json --only operational_status
-  squitterlab onair vectors/demo/profile.json --situation vectors/demo/situation.json --format hex")]
+  squitterlab onair vectors/demo/profile.json \\
+      --situation vectors/demo/situation.json --format hex")]
 pub struct Arguments {
     /// The install profile
     profile: PathBuf,
@@ -44,9 +45,9 @@ pub struct Arguments {
 enum Format {
     /// For people
     Text,
-    /// One object a line, for programs
+    /// One object per line, for programs
     Json,
-    /// One frame a line, ready for decode and compare
+    /// One frame per line, ready for decode and compare
     Hex,
 }
 
@@ -65,7 +66,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             match Situation::read(&text) {
                 Ok(situation) => Some(situation),
                 Err(error) => {
-                    complain(&format!("{}: {error}", file.display()));
+                    complain(&format!("{}:{error}", file.display()));
                     return Ok(Outcome::Failed);
                 }
             }
@@ -79,6 +80,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             return Ok(Outcome::Failed);
         }
     };
+    if let Some(unknown) = what_is_unknown(&profile) {
+        remark(&text::folded(&format!("{name}: "), 2, unknown));
+    }
     let mut unseen = not_in(&profile, &frames);
     let all: Vec<&'static str> = frames.iter().map(json::emission_message).collect();
     let mut frames = frames;

@@ -6,16 +6,55 @@ use squitterlab::present::text;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Set once whoever read the results has closed the pipe.
+static READER_GONE: AtomicBool = AtomicBool::new(false);
+
+/// Whether the reader of the results has closed the pipe. What is still to be judged is judged all the same, since the
+/// exit status does not depend on who reads; only work that could go on for ever is given up.
+pub fn reader_gone() -> bool {
+    READER_GONE.load(Ordering::Relaxed)
+}
+
+/// A writer that goes on without complaint once its reader has closed the pipe.
+pub struct Quiet<W>(pub W);
+
+impl<W> Quiet<W> {
+    fn accept<T>(result: io::Result<T>, instead: T) -> io::Result<T> {
+        match result {
+            Err(error) if error.kind() == io::ErrorKind::BrokenPipe => {
+                READER_GONE.store(true, Ordering::Relaxed);
+                Ok(instead)
+            }
+            other => other,
+        }
+    }
+}
+
+impl<W: Write> Write for Quiet<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        Self::accept(self.0.write(bytes), bytes.len())
+    }
+    fn flush(&mut self) -> io::Result<()> {
+        Self::accept(self.0.flush(), ())
+    }
+}
+
+/// Standard output, as it is.
+pub fn standard_output() -> Quiet<io::Stdout> {
+    Quiet(io::stdout())
+}
 
 /// Says on standard error what is wrong.
 pub fn complain(message: &str) {
-    // Nothing is left to do where even that fails.
-    let _ = writeln!(anstream::stderr(), "squitterlab: {message}");
+    // Nothing is left to do if even that fails.
+    let _ = writeln!(anstream::stderr(), "squitterlab: {}", text::printable(message));
 }
 
-/// Says something on standard error that is no complaint.
+/// Says something on standard error that is not a complaint.
 pub fn remark(message: &str) {
-    let _ = write!(anstream::stderr(), "{message}");
+    let _ = write!(anstream::stderr(), "{}", text::printable(message));
 }
 
 /// Says how a capture ended, unless it was simply read whole. False where it could not be read to its end.
@@ -28,7 +67,7 @@ pub fn report_end(name: &str, end: &End) -> bool {
                 4,
                 &format!(
                     "the file grew while it was read, from {before} to {after} octets; \
-                     what came after its end was met is not in, and its last line may be a part of one"
+                     what was written after its end was reached is not included, and its last line may be incomplete"
                 ),
             ));
             true
@@ -42,7 +81,8 @@ pub fn report_end(name: &str, end: &End) -> bool {
 
 /// Prints text for people, its key words coloured where colour is wanted.
 pub fn print(text: &str) -> io::Result<()> {
-    let mut out = anstream::stdout().lock();
+    let text = text::printable(text);
+    let mut out = Quiet(anstream::stdout().lock());
     for line in text.split_inclusive('\n') {
         out.write_all(painted(line).as_bytes())?;
     }
@@ -69,7 +109,7 @@ fn painted(line: &str) -> String {
             return format!("{before}{style}{found}{style:#}{after}");
         }
     }
-    if line.contains("settings proved; verdict:") {
+    if line.contains("settings proved") && line.contains("verdict:") {
         let bold = Style::new().bold();
         return format!("{bold}{}{bold:#}\n", line.trim_end());
     }
@@ -79,9 +119,9 @@ fn painted(line: &str) -> String {
 /// A place for results: standard output, or a file that appears under its name only when it is whole.
 pub enum Sink {
     /// Standard output.
-    Standard(io::BufWriter<io::Stdout>),
-    /// What is there and is no file, a device or a named pipe: it is written into, never replaced.
-    Stream(io::BufWriter<fs::File>, PathBuf),
+    Standard(io::BufWriter<Quiet<io::Stdout>>),
+    /// What is there and is not a file, a device or a named pipe: it is written into, never replaced.
+    Stream(io::BufWriter<Quiet<fs::File>>, PathBuf),
     /// A file beside its final place.
     File {
         /// What is being written.
@@ -97,7 +137,7 @@ impl Sink {
     /// Opens a file, or standard output for none.
     pub fn open(path: Option<&Path>, force: bool) -> io::Result<Self> {
         let Some(path) = path else {
-            return Ok(Self::Standard(io::BufWriter::with_capacity(1 << 16, io::stdout())));
+            return Ok(Self::Standard(io::BufWriter::with_capacity(1 << 16, standard_output())));
         };
         let refused = |kind, why| Err(io::Error::new(kind, format!("{}: {why}", path.display())));
         if path.as_os_str().as_encoded_bytes().ends_with(b"/") {
@@ -110,7 +150,7 @@ impl Sink {
             // Under these names stands what others have opened, be it a file.
             Ok(there) if !there.is_file() || path.starts_with("/dev") || path.starts_with("/proc") => {
                 let stream = fs::OpenOptions::new().append(true).open(path).map_err(|error| named(path, &error))?;
-                return Ok(Self::Stream(io::BufWriter::with_capacity(1 << 16, stream), path.to_owned()));
+                return Ok(Self::Stream(io::BufWriter::with_capacity(1 << 16, Quiet(stream)), path.to_owned()));
             }
             Ok(_) if !force => {
                 let why = "the file is there already; choose another name, or add --force";
@@ -178,17 +218,15 @@ impl Write for Sink {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         match self {
             Self::Standard(writer) => writer.write(bytes),
-            Self::Stream(writer, path) | Self::File { writer, path, .. } => {
-                writer.write(bytes).map_err(|error| named(path, &error))
-            }
+            Self::Stream(writer, path) => writer.write(bytes).map_err(|error| named(path, &error)),
+            Self::File { writer, path, .. } => writer.write(bytes).map_err(|error| named(path, &error)),
         }
     }
     fn flush(&mut self) -> io::Result<()> {
         match self {
             Self::Standard(writer) => writer.flush(),
-            Self::Stream(writer, path) | Self::File { writer, path, .. } => {
-                writer.flush().map_err(|error| named(path, &error))
-            }
+            Self::Stream(writer, path) => writer.flush().map_err(|error| named(path, &error)),
+            Self::File { writer, path, .. } => writer.flush().map_err(|error| named(path, &error)),
         }
     }
 }

@@ -4,7 +4,7 @@ use super::Outcome;
 use super::output::{complain, print, remark};
 use super::profile::read_text;
 use clap::Args;
-use squitterlab::page::Server;
+use squitterlab::page::{Loaded, Server};
 use squitterlab::present::text;
 use std::io;
 use std::path::PathBuf;
@@ -29,7 +29,12 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         None => None,
         Some(file) => match read_text(file) {
             None => return Ok(Outcome::Failed),
-            text => text,
+            Some(text) => {
+                // Standard input has no name.
+                let name = file.file_name().filter(|name| *name != "-");
+                let name = name.map_or_else(|| "profile.json".into(), |name| name.to_string_lossy().into_owned());
+                Some(Loaded { name, text })
+            }
         },
     };
     let server = match Server::new(arguments.port, profile) {

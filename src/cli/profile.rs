@@ -10,8 +10,8 @@ use squitterlab::present::{json, on_air, text};
 use squitterlab::profile::Reading;
 use squitterlab::profile::{
     AircraftKind, Fault, FromCentreLine, FromNose, IdentificationSource, Kind, Length, Mark, Node, Profile, Quantity,
-    RuleSet, SettingId, Severity, Speed, Stated, Weight, category_of, check, checks, rule_set, rule_set_of_state,
-    rule_sets, schema,
+    RuleSet, SettingId, Severity, Speed, Stated, Weight, category_of, check, checks, rule_set, rule_sets, rules_for,
+    schema, state_of_registry,
 };
 use squitterlab::registry::address_of_mark;
 use std::borrow::Cow;
@@ -26,12 +26,13 @@ pub struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// A profile with all that can be derived filled in, and null where something is still to be filled in
+    /// Start a profile: what follows from the mark, weight and measurements is filled in; the rest is left blank for you
     #[command(after_help = "\
 Examples:
   squitterlab profile new --registration N47QX --out n47qx.json
-  squitterlab profile new --registration N47QX --kind aeroplane --maximum-take-off-weight 2550lb --length 27.2ft \\
-      --width 11m --from-nose 10ft2in --left 2ft --cruise 145kt")]
+  squitterlab profile new --registration N47QX --kind aeroplane \\
+      --maximum-take-off-weight 2550lb --length 27.2ft --width 11m \\
+      --from-nose 10ft2in --left 2ft --cruise 145kt")]
     New {
         /// The registration mark, as painted
         #[arg(long, value_name = "MARK")]
@@ -45,35 +46,35 @@ Examples:
         #[arg(long)]
         force: bool,
     },
-    /// Every fault and doubt in a profile: place, reason, correction, and the rule behind it
-    #[command(after_help = "Example: squitterlab profile check vectors/demo/profile.json --rules united_states")]
+    /// Check a profile: every error and doubtful entry, where it is, why, and how to correct it
+    #[command(after_help = "Example:\n  squitterlab profile check vectors/demo/profile.json --rules united_states")]
     Check {
         /// Profiles
         #[arg(value_name = "FILE", required_unless_present = "list_rules")]
         files: Vec<PathBuf>,
-        /// Hold the profile against these rules: a name of --list-rules, or a file of your own [default: those of the
-        /// State of registry]
+        /// Check against these rules: a name from --list-rules, or a file of your own [default: those of the State of
+        /// registry]
         #[arg(long, value_name = "NAME|FILE")]
         rules: Option<String>,
         /// Name the rule sets and the checks
         #[arg(long)]
         list_rules: bool,
-        /// Text, or one JSON object a problem
+        /// Text, or one JSON object per problem
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
     },
-    /// The intended-install record: every setting, its place on the air, where it is taken from, a box to tick
-    #[command(after_help = "Example: squitterlab profile sheet vectors/demo/profile.json --drawing antenna.svg")]
+    /// Print the intended-install record: every setting, its place on the air, where it is taken from, a box to tick
+    #[command(after_help = "Example:\n  squitterlab profile sheet vectors/demo/profile.json --drawing antenna.svg")]
     Sheet {
         /// The profile
         file: PathBuf,
         /// Text, or one JSON object
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
-        /// Draw where the position antenna stands, and the point that the codes name, to scale (SVG)
+        /// Draw where the position antenna is, and the point that the codes name, to scale (SVG)
         #[arg(long, value_name = "FILE")]
         drawing: Option<PathBuf>,
-        /// Hold the profile against these rules, as in `profile check`
+        /// Check against these rules, as in `profile check`
         #[arg(long, value_name = "NAME|FILE")]
         rules: Option<String>,
         /// Write the record as one HTML file too, to read, print, tick and keep
@@ -83,7 +84,7 @@ Examples:
         #[arg(long)]
         force: bool,
     },
-    /// Where each setting is on the air: message, bits, version, state, request, interval
+    /// Print where each setting is on the air: message, bits, version, state, request, interval
     #[command(after_help = "\
 Examples:
   squitterlab profile where antenna_from_nose
@@ -92,20 +93,20 @@ Examples:
     Where {
         /// A setting: its name, its id or its JSON pointer [default: all of them, one line for each place]
         setting: Option<String>,
-        /// Text, or one JSON object a setting
+        /// Text, or one JSON object per setting
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
     },
-    /// The JSON Schema of a profile
+    /// Print the JSON Schema of a profile
     #[command(after_help = "Example: squitterlab profile schema > profile.schema.json")]
     Schema {
-        /// That of a rule set instead, as --rules reads one
+        /// The schema of a rule set instead, for files given to --rules
         #[arg(long)]
         rules: bool,
     },
 }
 
-/// What the desk knows of the aircraft; each with its unit right behind, as in 27.2ft.
+/// What the desk knows of the aircraft; each with its unit directly after the number, as in 27.2ft.
 #[derive(Debug, Args)]
 struct Desk {
     /// Kind of aircraft; with the weight, the emitter category follows
@@ -149,7 +150,7 @@ fn fault_in_words<T>(
 ) -> impl Fn(&str) -> Result<T, String> + Clone + Send + Sync + 'static {
     move |text| {
         read(text).map_err(|fault| match text.trim().parse::<f64>() {
-            Ok(_) => format!("{}; write the unit right behind, as --help shows", fault.reason),
+            Ok(_) => format!("{}; write the unit directly after the number, as --help shows", fault.reason),
             Err(_) => format!("{}; {}", fault.reason, fault.correction),
         })
     }
@@ -213,14 +214,14 @@ pub fn run(arguments: Arguments) -> io::Result<Outcome> {
 }
 
 fn new(registration: &str, desk: &Desk, out: Option<&Path>, force: bool) -> io::Result<Outcome> {
-    let quoted = serde_json::Value::from(registration).to_string();
-    let mark = match Node::parse(&quoted).map(|node| Mark::read(&node)) {
-        Ok(Ok(mark)) => mark,
-        Ok(Err(fault)) => {
+    // As painted it is in capitals, whatever was typed.
+    let typed = Node { at: 0, kind: Kind::Text(registration.trim().to_uppercase()) };
+    let mark = match Mark::read(&typed) {
+        Ok(mark) => mark,
+        Err(fault) => {
             complain(&format!("--registration: {}; {}", fault.reason, fault.correction));
             return Ok(Outcome::Failed);
         }
-        Err(error) => return Err(io::Error::other(error.message)),
     };
     let mut profile = Profile::to_be_filled_in();
     if mark.0.starts_with('N') && mark.0.get(1..2).is_some_and(|c| c.chars().all(|c| c.is_ascii_digit())) {
@@ -232,18 +233,24 @@ fn new(registration: &str, desk: &Desk, out: Option<&Path>, force: bool) -> io::
             }
         }
     }
-    profile.registration = Stated::Is(mark.clone());
-    let (rules, _) = rules_for(None, &profile);
-    if let Some(identification) = rules.identification_of(&mark) {
-        profile.aircraft_identification = Stated::Is(identification);
-        profile.identification_source = Stated::Is(IdentificationSource::Fixed);
-    }
-    if let Some(Ok(code)) = rules.vfr_mode_a_code.as_ref().map(|rule| rule.code.parse()) {
-        profile.vfr_mode_a_code = Stated::Is(code);
-    }
+    profile.registration = Stated::Is(mark);
     if let Err(reason) = desk.fill(&mut profile) {
         complain(&reason);
         return Ok(Outcome::Failed);
+    }
+    let (rules, _) = rules_for(None, &profile);
+    if let Some(forms) = rules.identification_forms(&profile) {
+        if let Some(form) = forms.held() {
+            profile.aircraft_identification = Stated::Is(form.identification);
+            profile.identification_source = Stated::Is(IdentificationSource::Fixed);
+        }
+        if forms.all().len() > 1 || forms.held().is_none() {
+            let state = state_of_registry(&profile).unwrap_or("the State of registry");
+            remark(&text::folded("", 4, &format!("aircraft identification: {}", forms.words(state))));
+        }
+    }
+    if let Some(Ok(code)) = rules.vfr_mode_a_code_of(&profile).map(|rule| rule.code.parse()) {
+        profile.vfr_mode_a_code = Stated::Is(code);
     }
     for line in workings(&profile) {
         remark(&text::folded("", 4, &line));
@@ -271,6 +278,8 @@ fn check_files(files: &[PathBuf], rules: Option<&str>, format: Format) -> io::Re
         let (rules, why) = rules_for(named.as_deref(), &reading.profile);
         let problems = check(&reading, rules);
         match format {
+            // Of what cannot be read the State of registry is not known.
+            Format::Text if reading.is_unreadable() => print(&text::problems(&name, &problems))?,
             Format::Text => print(&(text::problems(&name, &problems) + &text::held_against(rules, &why)))?,
             Format::Json => {
                 for problem in &problems {
@@ -328,15 +337,6 @@ fn sheet(file: &Path, format: Format, rules: Option<&str>, written: &Written<'_>
     Ok(Outcome::Done)
 }
 
-/// The rules that a profile is held against, and why these: those that were named, else those of its State of registry.
-pub fn rules_for<'a>(named: Option<&'a RuleSet>, profile: &Profile) -> (&'a RuleSet, String) {
-    match (named, rule_set_of_state(profile)) {
-        (Some(set), _) => (set, "as asked".to_owned()),
-        (None, Some((set, state))) => (set, format!("State of registry: {state}")),
-        (None, None) => (&rule_sets()[0], "no set is held for the State of registry".to_owned()),
-    }
-}
-
 /// The rule set that `--rules` names: one of the program's, or a file of the user's own. Complains where there is none.
 pub fn named_rules(given: &str) -> Option<Cow<'static, RuleSet>> {
     if let Some(set) = rule_set(given) {
@@ -345,7 +345,10 @@ pub fn named_rules(given: &str) -> Option<Cow<'static, RuleSet>> {
     let file = Path::new(given);
     if given != "-" && !file.exists() {
         let known: Vec<&str> = rule_sets().iter().map(|set| set.name.as_str()).collect();
-        complain(&format!("--rules: no rule set and no file {given:?}; there are: {}", known.join(", ")));
+        complain(&format!(
+            "--rules: there is no rule set and no file {given:?}; the rule sets are: {}",
+            known.join(", ")
+        ));
         return None;
     }
     match RuleSet::read(&read_text(file)?) {
@@ -397,7 +400,7 @@ fn sound_reading(file: &Path) -> Option<Reading> {
     if reading.has_errors() {
         let name = file.display().to_string();
         remark(&text::problems(&name, &reading.problems));
-        complain(&format!("{name}: the profile has errors; mend them first"));
+        complain(&format!("{name}: the profile has errors; correct them first"));
         return None;
     }
     Some(reading)
@@ -452,32 +455,46 @@ fn list_rules() -> io::Result<Outcome> {
         );
         let mut row = |text: String| out += &text::folded("      ", 10, &text);
         if !set.states.is_empty() {
-            row(format!("taken by itself for: {}", set.states.join(", ")));
+            row(format!("used automatically for: {}", set.states.join(", ")));
+        }
+        for dated in &set.dates {
+            row(format!("{}: {} ({})", dated.date, dated.what, dated.confirmed));
         }
         if let Some(rule) = &set.identification {
-            row(format!("identification: {} ({}; {})", rule.form.words(), rule.clause, rule.confirmed));
+            let abroad = rule.abroad.map_or_else(String::new, |form| format!("; abroad {}", form.words()));
+            row(format!("identification: {}{abroad} ({}; {})", rule.form.words(), rule.clause, rule.confirmed));
         }
-        if let Some(rule) = &set.vfr_mode_a_code {
-            row(format!("Mode A code of visual flight {} ({}; {})", rule.code, rule.clause, rule.confirmed));
+        for rule in &set.vfr_mode_a_codes {
+            row(format!("Mode A code {} ({}; {})", rule.words(), rule.clause, rule.confirmed));
+        }
+        for remark in &set.remarks {
+            row(format!("{} {}: {} ({}; {})", remark.setting, remark.is, remark.what, remark.clause, remark.confirmed));
+        }
+        if let Some(scope) = &set.scope {
+            row(format!("what follows is for {} ({}; {})", scope.words, scope.clause, scope.confirmed));
         }
         for floor in &set.floors {
             row(format!("{} at least {} ({}; {})", floor.setting, floor.at_least, floor.clause, floor.confirmed));
         }
         for required in &set.required {
-            row(format!("{} has to be there ({}; {})", required.setting, required.clause, required.confirmed));
+            row(format!("{} is required ({}; {})", required.setting, required.clause, required.confirmed));
         }
     }
     out += "\nchecks (always made)\n";
     for check in checks() {
         out += &text::folded(&format!("  {}: ", check.name), 6, &format!("{}; source: {}", check.about, check.source));
     }
-    out += &text::folded("  form: ", 6, "the JSON is that of the schema; source: squitterlab profile schema");
-    out +=
-        &text::folded("  floor: ", 6, "the regulator's floors of the rule set; an unconfirmed number is only a note");
+    out += &text::folded("  remark, pairs: ", 6, "what the rule set says of a setting, or of two that go together");
+    out += &text::folded("  form: ", 6, "the JSON has the form of the schema; source: squitterlab profile schema");
+    out += &text::folded(
+        "  floor: ",
+        6,
+        "the regulator's minimum values in the rule set; an unconfirmed number is only a note",
+    );
     out += &text::folded(
         "  stated: ",
         6,
-        "what is not stated, or still to be filled in; nothing is shown or expected of it",
+        "what is not stated or still to be filled in; nothing is shown or expected of it",
     );
     print(&out)?;
     Ok(Outcome::Done)

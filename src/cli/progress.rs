@@ -42,7 +42,7 @@ fn say_when_stopped() {
                 None => "",
             };
             let (lines, frames) = (under_way.lines, under_way.frames);
-            complain(&format!("stopped after {lines} lines with {frames} frames, and not done{left}"));
+            complain(&format!("stopped after {lines} lines with {frames} frames; not finished{left}"));
             std::process::exit(2);
         });
     });

@@ -1,10 +1,10 @@
 //! `rehearse`: the timed stream of frames that the configured unit would send, as a capture file.
 
 use super::Outcome;
-use super::output::{Sink, complain, print, remark};
+use super::output::{Sink, complain, print, reader_gone, remark};
 use super::profile::{read_profile, read_text};
 use clap::Args;
-use squitterlab::onair::{Fitting, FlightPath, Planted, Reception, Recording, Rehearsal, Traffic};
+use squitterlab::onair::{Fitting, FlightPath, Planted, Reception, Recording, Rehearsal, Traffic, what_is_unknown};
 use squitterlab::present::text;
 use squitterlab::profile::joined;
 use std::io::{self, Write};
@@ -17,15 +17,17 @@ use std::thread;
 #[command(after_help = "\
 Examples:
   squitterlab rehearse vectors/demo/profile.json --out good.txt
-  squitterlab rehearse vectors/demo/profile.json --mistake length_width_swapped --for 120
-  squitterlab rehearse vectors/demo/profile.json | squitterlab compare vectors/demo/profile.json --capture -")]
+  squitterlab rehearse vectors/demo/profile.json \\
+      --mistake feet_as_metres --for 120
+  squitterlab rehearse vectors/demo/profile.json \\
+      | squitterlab compare vectors/demo/profile.json --capture -")]
 pub struct Arguments {
     /// The install profile
     profile: PathBuf,
     /// A situation that stays as it is, or a flight over time; without it a built-in circuit at an invented place
     #[arg(long, value_name = "FILE")]
     situation: Option<PathBuf>,
-    /// How long; without it the whole flight, or 60 s of a fixed situation
+    /// Duration; without it the whole flight, or 60 s of a fixed situation
     #[arg(long = "for", value_name = "SECONDS", value_parser = seconds)]
     duration_s: Option<f64>,
     /// The same seed gives the same bytes
@@ -34,31 +36,31 @@ pub struct Arguments {
     /// Plant a mistake; repeatable; `compare --list-causes` names them; CAUSE:2 is the second way to make it
     #[arg(long, value_name = "CAUSE")]
     mistake: Vec<String>,
-    /// A faulty and noisy capture to find the mistakes of; `--answer` tells them
+    /// Make a faulty and noisy capture, to find its mistakes; `--answer` names them
     #[arg(long, value_name = "SEED", conflicts_with_all = ["mistake", "seed"])]
     practice: Option<u64>,
-    /// Tell the mistakes of a practice capture, and nothing else
+    /// Name the mistakes of a practice capture, and write nothing else
     #[arg(long, requires = "practice")]
     answer: bool,
-    /// Answer so many questions a second too [default without RATE: 5]
+    /// Also answer this many interrogations per second [default without RATE: 5]
     #[arg(long, value_name = "RATE", num_args = 0..=1, default_missing_value = "5", value_parser = rate)]
     interrogated: Option<f64>,
-    /// Lose so many of a hundred frames
+    /// Lose this share of the frames
     #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "0")]
     loss: f64,
-    /// Damage so many of a hundred bits
+    /// Damage this share of the bits
     #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "0")]
     bit_errors: f64,
-    /// Add a line that is no frame to so many of a hundred frames
+    /// Add a line without a frame after this share of the frames
     #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "0")]
     garbage: f64,
-    /// So many invented aircraft more, which fly beside this one
+    /// Number of other, invented aircraft that fly beside this one
     #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=100_000))]
     other_aircraft: u32,
     /// Write to a file instead of standard output
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
-    /// Write over a file that is there
+    /// Overwrite the file if it is there
     #[arg(long)]
     force: bool,
 }
@@ -77,12 +79,12 @@ fn percent(text: &str) -> Result<f64, String> {
     percent.map(|percent: f64| percent / 100.0).ok_or_else(|| "write a number from 0 to 100, such as 2.5".to_owned())
 }
 
-/// Reads a number of questions a second.
+/// Reads a number of interrogations per second.
 fn rate(text: &str) -> Result<f64, String> {
     text.parse()
         .ok()
         .filter(|rate| (0.01..=200.0).contains(rate))
-        .ok_or_else(|| "write questions a second, from 0.01 to 200".to_owned())
+        .ok_or_else(|| "write interrogations per second, from 0.01 to 200".to_owned())
 }
 
 /// How long a situation lasts that has no end of its own.
@@ -90,6 +92,9 @@ const FIXED_MS: u64 = 60_000;
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     let Some(profile) = read_profile(&arguments.profile) else { return Ok(Outcome::Failed) };
+    if let Some(unknown) = what_is_unknown(&profile) {
+        remark(&text::folded(&format!("{}: ", arguments.profile.display()), 2, unknown));
+    }
     let name = arguments.profile.display();
     let (fitting, planted) = match (arguments.practice, Fitting::from(profile)) {
         (Some(seed), fitting) => fitting.practice(seed),
@@ -198,7 +203,7 @@ fn flight(arguments: &Arguments) -> Option<Arc<FlightPath>> {
     match FlightPath::read(&read_text(file)?) {
         Ok(path) => Some(Arc::new(path)),
         Err(error) => {
-            complain(&format!("{}: {error}", file.display()));
+            complain(&format!("{}:{error}", file.display()));
             None
         }
     }
@@ -212,7 +217,7 @@ fn planted(mut fitting: Fitting, mistakes: &[String]) -> Result<(Fitting, Vec<Pl
             .parse()
             .ok()
             .filter(|way| *way > 0)
-            .ok_or_else(|| format!("{way:?} is no number of a way; write {cause}:1 or just {cause}"))?;
+            .ok_or_else(|| format!("{way:?} does not number a way; write {cause}:1 or just {cause}"))?;
         let (spoiled, planted) = fitting.spoiled(cause, way - 1).map_err(|error| error.to_string())?;
         fitting = spoiled;
         all.push(planted);
@@ -231,6 +236,7 @@ fn write(sink: &mut Sink, recording: Recording) -> io::Result<()> {
                 }
             }
         });
-        slices.into_iter().flatten().try_for_each(|piece| sink.write_all(&piece))
+        // Nothing that is still to come can change the status, and a rehearsal may be as long as one likes.
+        slices.into_iter().flatten().take_while(|_| !reader_gone()).try_for_each(|piece| sink.write_all(&piece))
     })
 }

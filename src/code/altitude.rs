@@ -4,7 +4,7 @@
 //! Annex 10 Volume III). Q = 1: the eleven other bits count 25-ft steps from -1000 ft. Q = 0: grey code, where
 //! D2 D4 A1 A2 A4 B1 B2 B4 count 500 ft and C1 C2 C4 count 100 ft, mirrored on every odd 500.
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, Words, bits, is_no_data, number, spaced};
+use super::{Bits, Code, CodeError, Meaning, Value, Version, Words, bits, finite, is_no_data, number, spaced};
 
 /// The highest altitude that the 100-ft grey code reaches.
 pub const GREY_CODE_TOP_FT: i32 = 126_700;
@@ -92,8 +92,10 @@ impl Altitude12 {
     /// The code nearest to `feet` in steps of 25 or 100 ft. From 50 175 ft up only the 100-ft code reaches.
     ///
     /// # Errors
-    /// [`CodeError::OutOfRange`] below -1000 ft and above 126 700 ft.
+    /// [`CodeError::OutOfRange`] below -1000 ft and above 126 700 ft, [`CodeError::NotANumber`] for infinities and "not a
+    /// number".
     pub fn from_feet(feet: f64, step_ft: u16) -> Result<Self, CodeError> {
+        let feet = finite(feet)?;
         let out = || CodeError::out_of_range(feet, BOTTOM_FT, GREY_CODE_TOP_FT, " ft");
         if !(f64::from(BOTTOM_FT) - 50.0..=f64::from(GREY_CODE_TOP_FT) + 50.0).contains(&feet) {
             return Err(out());

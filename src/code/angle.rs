@@ -1,6 +1,6 @@
 //! Angles clockwise from north: 360 degrees cut into 32, 128 or 1024 steps.
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, Words, bits, number};
+use super::{Bits, Code, CodeError, Meaning, Value, Version, Words, bits, finite, number};
 
 fn nearest(degrees: f64, steps: u32) -> u64 {
     // A value that rounds to 360 becomes 0.
@@ -18,8 +18,11 @@ macro_rules! angle {
             }
 
             /// The nearest step; any number of turns is taken off first.
-            pub fn from_degrees(degrees: f64) -> Self {
-                Self::from_bits(nearest(degrees, 1 << $width))
+            ///
+            /// # Errors
+            /// [`CodeError::NotANumber`] for infinities and "not a number".
+            pub fn from_degrees(degrees: f64) -> Result<Self, CodeError> {
+                finite(degrees).map(|degrees| Self::from_bits(nearest(degrees, 1 << $width)))
             }
         }
 
@@ -32,7 +35,7 @@ macro_rules! angle {
             }
 
             fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
-                number(wanted).map(Self::from_degrees)
+                number(wanted).and_then(Self::from_degrees)
             }
 
             fn steps(self, _version: Version) -> Vec<String> {

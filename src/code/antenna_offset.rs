@@ -2,7 +2,7 @@
 //!
 //! Both are upper bounds in steps of 2 m. Zero and "no data" are different codes.
 
-use super::{Code, CodeError, Meaning, Value, Version, bits, is_no_data, number};
+use super::{Code, CodeError, Meaning, Value, Version, bits, finite, is_no_data, number};
 
 bits! {
     /// Distance from the centre line: side (0 left, 1 right) and two bits of distance; 000 no data, 100 zero.
@@ -19,9 +19,12 @@ impl LateralOffset {
     pub const NO_DATA: Self = Self(0);
 
     /// `metres` to the left (negative) or right; the smallest step that holds it, 6 m for anything beyond.
-    pub fn from_metres(metres: f64) -> Self {
-        let steps = (metres.abs() / 2.0).ceil().min(3.0) as u8;
-        Self(if metres < 0.0 { steps } else { 4 | steps })
+    ///
+    /// # Errors
+    /// [`CodeError::NotANumber`] for infinities and "not a number".
+    pub fn from_metres(metres: f64) -> Result<Self, CodeError> {
+        let steps = (finite(metres)?.abs() / 2.0).ceil().min(3.0) as u8;
+        Ok(Self(if metres < 0.0 { steps } else { 4 | steps }))
     }
 
     /// Metres, left negative; none for no data.
@@ -49,7 +52,7 @@ impl Code for LateralOffset {
     }
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
-        if is_no_data(wanted) { Ok(Self::NO_DATA) } else { number(wanted).map(Self::from_metres) }
+        if is_no_data(wanted) { Ok(Self::NO_DATA) } else { number(wanted).and_then(Self::from_metres) }
     }
 }
 
@@ -62,9 +65,10 @@ impl LongitudinalOffset {
     /// `metres` back from the nose; the smallest step that holds it, 60 m for anything beyond.
     ///
     /// # Errors
-    /// [`CodeError::OutOfRange`] for 0 m and less: no code says that.
+    /// [`CodeError::OutOfRange`] for 0 m and less: no code says that; [`CodeError::NotANumber`] for infinities and "not a
+    /// number".
     pub fn from_metres(metres: f64) -> Result<Self, CodeError> {
-        if metres <= 0.0 || !metres.is_finite() {
+        if finite(metres)? <= 0.0 {
             return Err(CodeError::out_of_range(metres, "more than 0", 60, " m from the nose"));
         }
         Ok(Self((metres / 2.0).ceil().min(30.0) as u8 + 1))

@@ -1,6 +1,6 @@
 //! Ground speed of the TIS-B coarse position: steps of 32 kt (from memory).
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, is_no_data, number};
+use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, finite, is_no_data, number};
 
 bits! {
     /// Six bits of ground speed.
@@ -30,9 +30,9 @@ impl CoarseSpeed {
     /// The code whose range holds this speed.
     ///
     /// # Errors
-    /// [`CodeError::OutOfRange`] for a negative speed.
+    /// [`CodeError::OutOfRange`] for a negative speed, [`CodeError::NotANumber`] for infinities and "not a number".
     pub fn from_knots(knots: f64) -> Result<Self, CodeError> {
-        if knots.is_nan() || knots < 0.0 {
+        if finite(knots)? < 0.0 {
             return Err(CodeError::out_of_range(knots, 0, "any speed", " kt"));
         }
         Ok(Self(((knots + 16.0) / 32.0 + 1.0).floor().min(f64::from(Self::MOST)) as u8))

@@ -1,6 +1,6 @@
 //! Length and width of the aircraft in one code (Doc 9871 draft, pages 162 and 224).
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, bits};
+use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, finite};
 
 bits! {
     /// The smallest of fifteen boxes that holds the aircraft.
@@ -41,10 +41,11 @@ impl LengthWidth {
     /// The first code of version 2 whose two bounds both hold; 15 for anything larger than the last box.
     ///
     /// # Errors
-    /// [`CodeError::OutOfRange`] for a length or width that is not more than zero.
+    /// [`CodeError::Refused`] for a length or width that is not more than zero, [`CodeError::NotANumber`] for infinities and
+    /// "not a number".
     pub fn from_metres(length_m: f64, width_m: f64) -> Result<Self, CodeError> {
         for (what, metres) in [("length", length_m), ("width", width_m)] {
-            if metres.is_nan() || metres <= 0.0 {
+            if finite(metres)? <= 0.0 {
                 return Err(CodeError::Refused(format!("{what} of {metres} m: more than 0 m is needed")));
             }
         }

@@ -31,6 +31,7 @@ mod quality;
 mod register_lists;
 mod register_number;
 mod reply_information;
+mod rounding;
 mod speed;
 mod surveillance_status;
 mod target_state;
@@ -65,6 +66,7 @@ pub use register_lists::{
 };
 pub use register_number::RegisterNumber;
 pub use reply_information::{CruiseSpeedClass, ReplyInformation, SensitivityLevel};
+pub use rounding::Rounded;
 pub use source::{SOURCES, source_in_full};
 pub use speed::{AirspeedKind, Speed};
 pub use surveillance_status::SurveillanceStatus;
@@ -349,6 +351,11 @@ pub fn number(wanted: &str) -> Result<f64, CodeError> {
         .ok()
         .filter(|number| number.is_finite())
         .ok_or_else(|| CodeError::NotANumber { found: wanted.to_owned() })
+}
+
+/// Refuses infinities and "not a number": no code says them.
+pub(crate) fn finite(number: f64) -> Result<f64, CodeError> {
+    if number.is_finite() { Ok(number) } else { Err(CodeError::NotANumber { found: number.to_string() }) }
 }
 
 /// Whether the word stands for the standard's "no data".

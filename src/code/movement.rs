@@ -3,7 +3,7 @@
 //! Versions 0 and 1 close each range on the left (Annex 10 III, Amendment 77; handbook, chapter 4), version 2 on the
 //! right, with other steps below 1 kt (from memory). The value reported is always the lower edge; the words give both.
 
-use super::{Code, CodeError, Meaning, Value, Version, bits, is_no_data, number};
+use super::{Code, CodeError, Meaning, Value, Version, bits, finite, is_no_data, number};
 
 bits! {
     /// The seven bits of the movement field.
@@ -49,9 +49,9 @@ impl Movement {
     /// The code whose range holds this speed.
     ///
     /// # Errors
-    /// [`CodeError::OutOfRange`] for a negative speed.
+    /// [`CodeError::OutOfRange`] for a negative speed, [`CodeError::NotANumber`] for infinities and "not a number".
     pub fn from_knots(knots: f64, version: Version) -> Result<Self, CodeError> {
-        if knots.is_nan() || knots < 0.0 {
+        if finite(knots)? < 0.0 {
             return Err(CodeError::out_of_range(knots, 0, "any speed", " kt"));
         }
         let closed_right = version == Version::Two;

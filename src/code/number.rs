@@ -28,11 +28,14 @@ impl<const W: u8> Code for Number<W> {
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
         let most = (1u64 << W) - 1;
-        let given = number(wanted)?;
-        if given < 0.0 || given > most as f64 || given.fract() != 0.0 {
-            return Err(CodeError::out_of_range(wanted, 0, most, ""));
-        }
-        Ok(Self(given as u64))
+        // A whole number of many bits is not whole in a float.
+        let given = match wanted.trim().parse() {
+            Ok(given) => Some(given),
+            Err(_) => Some(number(wanted)?)
+                .filter(|given| *given >= 0.0 && *given < (1u64 << W) as f64 && given.fract() == 0.0)
+                .map(|given| given as u64),
+        };
+        given.filter(|given| *given <= most).map(Self).ok_or_else(|| CodeError::out_of_range(wanted, 0, most, ""))
     }
 }
 

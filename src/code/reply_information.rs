@@ -1,7 +1,7 @@
 //! Reply information of the air-air formats: collision avoidance, or how fast the aircraft cruises.
 
 use super::enumeration::enumeration;
-use super::{Bits, CodeError};
+use super::{Bits, CodeError, finite};
 
 enumeration! {
     /// Reply information (RI) of formats 0 and 16: 0-7 answer a tracking, 8-15 an acquisition interrogation.
@@ -35,9 +35,10 @@ impl CruiseSpeedClass {
     /// The class of a maximum cruise true airspeed in knots.
     ///
     /// # Errors
-    /// [`CodeError::OutOfRange`] for a speed that is not more than zero.
+    /// [`CodeError::OutOfRange`] for a speed that is not more than zero, [`CodeError::NotANumber`] for infinities and "not a
+    /// number".
     pub fn from_knots(knots: f64) -> Result<Self, CodeError> {
-        if knots.is_nan() || knots <= 0.0 {
+        if finite(knots)? <= 0.0 {
             return Err(CodeError::out_of_range(knots, "more than 0", "any speed", " kt"));
         }
         let class = BOUNDS_KT.iter().position(|bound| knots <= *bound).unwrap_or(BOUNDS_KT.len());

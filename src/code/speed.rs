@@ -1,7 +1,7 @@
 //! Speed components and airspeed of the airborne velocity message.
 
 use super::enumeration::enumeration;
-use super::{Bits, Code, CodeError, Meaning, Version, bits};
+use super::{Bits, Code, CodeError, Meaning, Version, bits, finite};
 
 bits! {
     /// Ten bits: 0 no data, n for (n - 1) steps, 1023 for more than the scale. A step is 1 kt, supersonic 4 kt.
@@ -25,9 +25,9 @@ impl Speed {
     /// The nearest step; 1023 from half a step below its own place up.
     ///
     /// # Errors
-    /// [`CodeError::OutOfRange`] for a negative speed.
+    /// [`CodeError::OutOfRange`] for a negative speed, [`CodeError::NotANumber`] for infinities and "not a number".
     pub fn from_knots(knots: f64, step_kt: u16) -> Result<Self, CodeError> {
-        if knots.is_nan() || knots < 0.0 {
+        if finite(knots)? < 0.0 {
             return Err(CodeError::out_of_range(knots, 0, "any speed", " kt"));
         }
         Ok(Self(((knots / f64::from(step_kt)).round() + 1.0).min(1023.0) as u16))

@@ -4,6 +4,7 @@
 //! struct, its decoding and encoding, and the [`Table`] that text, JSON, ruler, reference and comparison read.
 //! The build fails unless the lines tile the message exactly, reserved bits included.
 
+use super::rounding::{Carrier, Rounded};
 use super::{CodeError, Meaning, Version};
 use crate::frame::Span;
 use std::collections::BTreeMap;
@@ -52,20 +53,32 @@ pub struct Derived {
     pub read: fn(u128, Version) -> Option<Meaning>,
     /// Puts what is wanted into a message; none where it can only be read.
     pub write: Option<Write>,
+    /// What the message then says, for a meaning that takes more than one message to read.
+    pub sent: Option<Sent>,
     /// The arithmetic, a line a step.
     pub steps: fn(u128, Version) -> Vec<String>,
 }
 
+/// What a message says of a meaning, to somebody who knows about what it should be.
+pub type Sent = fn(&Wanted<'_>, u128) -> Option<Meaning>;
+
 impl Derived {
     /// A derived meaning that is read only, without arithmetic to follow.
     pub const fn new(field: &'static str, about: &'static str, read: fn(u128, Version) -> Option<Meaning>) -> Self {
-        Self { field, about, read, write: None, steps: |_, _| Vec::new() }
+        Self { field, about, read, write: None, sent: None, steps: |_, _| Vec::new() }
     }
 
     /// The same, that can also be written.
     #[must_use]
     pub const fn written(mut self, write: Write) -> Self {
         self.write = Some(write);
+        self
+    }
+
+    /// The same for a meaning that takes more than one message to read: what it then says.
+    #[must_use]
+    pub const fn sent_as(mut self, sent: Sent) -> Self {
+        self.sent = Some(sent);
         self
     }
 
@@ -143,6 +156,58 @@ pub struct Table {
     pub derived: &'static [Derived],
 }
 
+impl Table {
+    /// How many names its codes and meanings have; a row whose code and meaning are named alike counts twice.
+    pub(crate) const fn names(&self) -> usize {
+        2 * self.rows.len() + self.derived.len()
+    }
+
+    /// One of them.
+    pub(crate) const fn name(&self, at: usize) -> &'static str {
+        if at >= 2 * self.rows.len() {
+            return self.derived[at - 2 * self.rows.len()].field;
+        }
+        let row = &self.rows[at / 2];
+        match row.field {
+            Some(field) if at % 2 == 1 => field,
+            _ => row.key,
+        }
+    }
+
+    /// All of them, one after another.
+    pub(crate) fn every_name(&self) -> impl Iterator<Item = &'static str> {
+        (0..self.names()).map(|at| self.name(at))
+    }
+
+    /// Whether a code or a meaning goes by this name.
+    pub(crate) const fn has_name(&self, name: &str) -> bool {
+        let mut at = 0;
+        while at < self.names() {
+            if same_text(self.name(at), name) {
+                return true;
+            }
+            at += 1;
+        }
+        false
+    }
+}
+
+/// Whether two texts are the same, while the program is built.
+pub(crate) const fn same_text(one: &str, other: &str) -> bool {
+    let (one, other) = (one.as_bytes(), other.as_bytes());
+    if one.len() != other.len() {
+        return false;
+    }
+    let mut at = 0;
+    while at < one.len() {
+        if one[at] != other[at] {
+            return false;
+        }
+        at += 1;
+    }
+    true
+}
+
 /// Titles are unique, so a title is the table's identity.
 impl PartialEq for Table {
     fn eq(&self, other: &Self) -> bool {
@@ -199,30 +264,44 @@ impl Table {
         all
     }
 
-    /// A pattern that says what is wanted; whatever is not mentioned is as in the template, zero for most.
+    /// A pattern that says what is wanted; whatever is not mentioned is as in the template, zero for most. A number between
+    /// two codes becomes the nearer one.
     ///
     /// # Errors
     /// [`TableError`] names the field, what was wrong with it, and what would do.
     pub fn encode(&self, wanted: &Wanted<'_>) -> Result<u128, TableError> {
+        self.encode_noting(wanted).map(|(pattern, _)| pattern)
+    }
+
+    /// The same, with a note of each value that is sent otherwise than wanted.
+    ///
+    /// # Errors
+    /// As of [`Table::encode`].
+    pub fn encode_noting(&self, wanted: &Wanted<'_>) -> Result<(u128, Vec<Rounded>), TableError> {
+        let wanted = Wanted { fields: wanted.fields, version: self.version.unwrap_or(wanted.version) };
+        let pattern = self.write(&wanted)?;
+        Ok((pattern, self.rounded(&wanted, pattern)?))
+    }
+
+    /// Writes what is wanted, and does not look at what came of it.
+    pub(super) fn write(&self, wanted: &Wanted<'_>) -> Result<u128, TableError> {
         let mut pattern = self.template;
-        let wanted = &Wanted { fields: wanted.fields, version: self.version.unwrap_or(wanted.version) };
         let wrong = |field: &str, error| TableError::Field { field: field.to_owned(), error };
         let mut derived = Vec::new();
         for (field, meaning) in wanted.fields {
-            // A meaning comes before a row that is only known by the same key.
-            let row = self.rows.iter().find(|row| row.field == Some(field));
-            let found = self.derived.iter().find(|derived| derived.field == field);
-            if let (None, Some(found)) = (row, found) {
-                derived.push(found);
-            } else if let Some(row) = row.or_else(|| self.rows.iter().find(|row| row.key == field)) {
-                let code = (row.from_meaning)(meaning, wanted.version).map_err(|error| wrong(field, error))?;
-                pattern = self.with_code(row, pattern, code);
-            } else {
-                return Err(TableError::UnknownField {
-                    message: self.message,
-                    field: field.clone(),
-                    known: self.settable().join(", "),
-                });
+            match self.carrier(field) {
+                Some(Carrier::Derived(found)) => derived.push(found),
+                Some(Carrier::Row(row)) => {
+                    let code = (row.from_meaning)(meaning, wanted.version).map_err(|error| wrong(field, error))?;
+                    pattern = self.with_code(row, pattern, code);
+                }
+                None => {
+                    return Err(TableError::UnknownField {
+                        message: self.message,
+                        field: field.clone(),
+                        known: self.settable().join(", "),
+                    });
+                }
             }
         }
         for found in derived {

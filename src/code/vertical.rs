@@ -1,7 +1,7 @@
 //! Vertical rate, and geometric height against pressure altitude, of the airborne velocity message.
 
 use super::enumeration::enumeration;
-use super::{Bits, Code, CodeError, Meaning, Version, bits};
+use super::{Bits, Code, CodeError, Meaning, Version, bits, finite};
 
 bits! {
     /// One bit before a magnitude: 0 plus, 1 minus.
@@ -46,9 +46,13 @@ macro_rules! magnitude {
                 (1..Self::MOST).contains(&self.0).then(|| (i32::from(self.0) - 1) * $step)
             }
 
-            /// The nearest step; the last code for anything beyond the scale.
-            pub fn from_magnitude(magnitude: f64) -> Self {
-                Self(((magnitude.abs() / f64::from($step)).round() + 1.0).min(f64::from(Self::MOST)) as u16)
+            /// The nearest step, whatever the sign; the last code for anything beyond the scale, as it says "more than".
+            ///
+            /// # Errors
+            /// [`CodeError::NotANumber`] for infinities and "not a number".
+            pub fn from_magnitude(magnitude: f64) -> Result<Self, CodeError> {
+                let steps = (finite(magnitude)?.abs() / f64::from($step)).round();
+                Ok(Self((steps + 1.0).min(f64::from(Self::MOST)) as u16))
             }
         }
 

@@ -4,7 +4,7 @@
 //! where the encoder grounds it (common practice, no source). D1 is not used for altitude.
 
 use super::altitude::{HUNDREDS, WIRES, gather, wire};
-use super::{Altitude12, Altitude13, Bits, CodeError, GREY_CODE_TOP_FT, ModeA};
+use super::{Altitude12, Altitude13, Bits, CodeError, GREY_CODE_TOP_FT, ModeA, finite};
 use std::fmt;
 use std::str::FromStr;
 
@@ -70,9 +70,10 @@ impl Wires {
     /// The wires of the 100-ft code nearest to `feet`; half way goes up.
     ///
     /// # Errors
-    /// [`CodeError::OutOfRange`] below -1200 and above 126 700 ft.
+    /// [`CodeError::OutOfRange`] below -1200 and above 126 700 ft, [`CodeError::NotANumber`] for infinities and "not a
+    /// number".
     pub fn from_feet(feet: f64) -> Result<Self, CodeError> {
-        let hundreds = ((feet - f64::from(GREY_CODE_BOTTOM_FT)) / 100.0 + 0.5).floor();
+        let hundreds = ((finite(feet)? - f64::from(GREY_CODE_BOTTOM_FT)) / 100.0 + 0.5).floor();
         let most = f64::from((GREY_CODE_TOP_FT - GREY_CODE_BOTTOM_FT) / 100);
         if (0.0..=most).contains(&hundreds) {
             Ok(Self(Altitude12::from_hundreds(hundreds as u16).bits() as u16))

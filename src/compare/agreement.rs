@@ -40,8 +40,8 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             let field = one.reply.field();
             let times = seen.differs.get(field).map_or(0, |evidence| evidence.frames);
             let what = format!(
-                "{field}: squitters between two replies that agree say something else, {times} times; first the \
-                 squitter says {}, the replies {}",
+                "{field}: squitters between two replies that agree say something else ({times} times); the first such \
+                 squitter says {}, the replies say {}",
                 one.squitter, one.reply
             );
             let mut finding = Finding::of(Severity::Warning, &SAME_SOURCE_DIFFERS, what, vec![*evidence]);

@@ -161,13 +161,13 @@ fn wires(judge: &Judge<'_>) -> Option<Finding> {
     let frames: u64 = illegal.iter().map(|evidence| evidence.frames).sum();
     let mut what = Vec::new();
     if frames > 0 {
-        what.push(format!("altitude codes that no altitude has, in {frames} frames"));
+        what.push(format!("altitude codes that mean no altitude, in {frames} frames"));
     }
     if !seen.jumps.is_empty() {
-        what.push(format!("{} kinds of jumps that no climb makes", seen.jumps.len()));
+        what.push(format!("{} kinds of jumps that no climb explains", seen.jumps.len()));
     }
     if !seen.moves.is_empty() {
-        what.push(format!("{} kinds of readings that do not go with the vertical rate", seen.moves.len()));
+        what.push(format!("{} kinds of readings that do not fit the vertical rate", seen.moves.len()));
     }
     let evidence =
         illegal.into_iter().chain(seen.jumps.values().copied()).chain(seen.moves.values().copied()).collect();

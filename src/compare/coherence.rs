@@ -174,10 +174,14 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             })
             .collect();
         what.extend(seen.replies.iter().map(|((field, airborne), evidence)| {
-            format!("{field} says {} in {} replies against the squitters", words(*airborne), evidence.frames)
+            format!(
+                "{field} says {} in {} replies, and the squitters say the opposite",
+                words(*airborne),
+                evidence.frames
+            )
         }));
         if let Some(seconds) = seen.contradictory.longest.seconds().filter(|seconds| *seconds > 0.0) {
-            what.push(format!("longest row {seconds:.1} s"));
+            what.push(format!("longest unbroken run {seconds:.1} s"));
         }
         let evidence = seen.contradictions.values().chain(seen.replies.values()).copied().collect();
         findings.push(Finding::of(Severity::Warning, &AIR_GROUND_CONTRADICTION, what.join("; "), evidence));
@@ -189,7 +193,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
 fn row(run: &Run) -> String {
     let frames = if run.bad == 1 { "1 frame".to_owned() } else { format!("{} of {} frames", run.bad, run.total) };
     match run.longest.seconds().filter(|seconds| *seconds > 0.0) {
-        Some(seconds) => format!("{frames}, longest row {seconds:.1} s"),
+        Some(seconds) => format!("{frames}, longest unbroken run {seconds:.1} s"),
         None => frames,
     }
 }

@@ -3,7 +3,7 @@
 use super::Install;
 use super::evidence::Seen;
 use super::quality::Measure;
-use super::report::{Alternative, Fate, Finding, SettingVerdict};
+use super::report::{Alternative, Fate, Finding, SeenValue, SettingVerdict, in_words};
 use super::verdict::{Judge, Place};
 use crate::code::Value;
 use crate::onair::{Flight, Rule, When, emissions_laid_out, version_of};
@@ -251,8 +251,8 @@ fn finding(
 /// What was expected of a setting, and what was seen.
 fn differs(setting: &SettingVerdict) -> String {
     let words = |agrees: bool| {
-        let seen = setting.observed.iter().filter(|seen| seen.agrees == agrees);
-        seen.map(|seen| seen.text.as_str()).collect::<Vec<_>>().join(" and ")
+        let seen: Vec<SeenValue> = setting.observed.iter().filter(|seen| seen.agrees == agrees).cloned().collect();
+        in_words(&seen).into_iter().map(|(text, _)| text).collect::<Vec<_>>().join(" and ")
     };
     let right: u64 = setting.observed.iter().filter(|seen| seen.agrees).map(|seen| seen.evidence.frames).sum();
     let wrong: u64 = setting.observed.iter().filter(|seen| !seen.agrees).map(|seen| seen.evidence.frames).sum();
@@ -260,7 +260,7 @@ fn differs(setting: &SettingVerdict) -> String {
     if setting.rule == Rule::Equal && right > 0 {
         let _ = write!(
             text,
-            "; the expected too, in {right} of {} frames: it was changed, or two units take turns",
+            "; the expected value too, in {right} of {} frames: it was changed, or two units take turns",
             right + wrong
         );
     }

@@ -1,5 +1,5 @@
-//! What adds up: frames that showed one thing, unbroken runs, and the course of a number. Parts of a capture add up in
-//! order, however they were cut.
+//! Counts that add up in order however a capture is cut: frames that showed one thing, unbroken runs, the course of a
+//! number.
 
 use crate::frame::Frame;
 use std::collections::BTreeMap;

@@ -268,7 +268,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
         let state = if element.kind.on_ground { "on the ground" } else { "in the air" };
         let name = element.kind.message;
         let Some(received) = reception(seen, element.kind.on_ground) else { continue };
-        let reckoned = format!(
+        let assumed = format!(
             "{:.0} % of {} received over {:.0} s",
             received.share * 100.0,
             received.by.message,
@@ -278,7 +278,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
         let may_be_silent = element.kind.stream() == Some(Stream::AircraftStatus);
         if element.seen == 0 && !may_be_silent && element.expected.is_some_and(|expected| expected >= ENOUGH) {
             let what =
-                format!("{name} {state}: none seen, {:.0} expected ({reckoned})", element.expected.unwrap_or_default());
+                format!("{name} {state}: none seen, {:.0} expected ({assumed})", element.expected.unwrap_or_default());
             let mut finding = Finding::of(Severity::Warning, &MESSAGE_MISSING, what, Vec::new());
             if let Some(place) = judge.places().iter().find(|place| place.frame.table.message == name) {
                 finding.setting = place.which.settings.first().copied();
@@ -299,7 +299,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             findings.push(Finding::of(Severity::Note, &INTERVAL_OFF, what, Vec::new()));
         } else if share(in_time) < received.share / 5.0 {
             let what = format!(
-                "{name} {state}: {:.0} % of {gaps} gaps are no longer than {most} s, the longest interval, though {reckoned}",
+                "{name} {state}: {:.0} % of {gaps} gaps are no longer than {most} s, the longest interval, although {assumed}",
                 share(in_time) * 100.0
             );
             findings.push(Finding::of(Severity::Note, &INTERVAL_OFF, what, Vec::new()));

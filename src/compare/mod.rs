@@ -1,4 +1,4 @@
-//! Captured frames held against installs: every setting's fate, with evidence, cause and correction.
+//! Compares captured frames with installs: every setting's fate, with evidence, cause and correction.
 
 mod agreement;
 mod altitude;
@@ -29,7 +29,7 @@ pub use near::NearAddress;
 pub use path::{Path, Point};
 pub use plan::{Plan, PlannedCapture, RECEPTION, SURE, Way, plan};
 pub use quality::{Below, Bounds, Measure, Measured, Values};
-pub use report::{Alternative, Fate, Finding, Report, SeenValue, SettingVerdict, Verdict};
+pub use report::{Alternative, Fate, Finding, Report, SeenValue, SettingVerdict, Verdict, in_words};
 pub use tally::{Expected, Tally};
 
 use crate::capture::{Accounting, Record};
@@ -105,12 +105,12 @@ type ByIdentification = HashMap<u64, Vec<(usize, bool)>, FixedState>;
 pub struct Fleet {
     installs: Vec<Install>,
     rules: RuleSet,
-    /// What each install's quality is held against.
+    /// What each install's quality is compared with.
     bounds: Vec<[Bounds; 6]>,
     /// Which installs an address may belong to, rightly or by a known mistake.
     by_address: HashMap<Address, Vec<usize>, FixedState>,
     by_identification: Arc<ByIdentification>,
-    /// Who was heard in clear, of the fleet or not.
+    /// Who was heard in the clear, of the fleet or not.
     in_clear: Arc<InClear>,
     /// For every install, what was observed under each address.
     tallies: Vec<BTreeMap<Address, Box<Tally>>>,
@@ -124,7 +124,7 @@ pub struct Fleet {
 }
 
 impl Fleet {
-    /// A fleet, ready for captures, whose quality is held against a regulator's floors too.
+    /// A fleet, ready for captures, whose quality is compared with a regulator's minimum values too.
     pub fn new(installs: Vec<Install>, rules: &RuleSet) -> Self {
         let mut by_address: HashMap<Address, Vec<usize>, FixedState> = HashMap::default();
         let mut by_identification: ByIdentification = HashMap::default();

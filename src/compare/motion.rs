@@ -169,9 +169,9 @@ impl Motion {
     /// Each comparison with its name, its unit and its numbers.
     pub fn comparisons(&self) -> [(&'static str, &'static str, &Difference); 3] {
         [
-            ("position against velocity", "kt", &self.velocity),
-            ("altitude against vertical rate", "ft/min", &self.vertical),
-            ("direction of motion against track", "deg", &self.track),
+            ("position compared with velocity", "kt", &self.velocity),
+            ("altitude compared with vertical rate", "ft/min", &self.vertical),
+            ("direction of motion compared with track", "deg", &self.track),
         ]
     }
 }
@@ -194,7 +194,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
         }
         let what = format!(
             "{name}: {:.1} % of {} comparisons over {APART_S} to {TOGETHER_S} s differ by more than {BEYOND} times \
-             their noise, longest row {}; the worst by {:.0} {unit} with a noise of {:.0} {unit}",
+             the noise, longest unbroken run {}; largest difference {:.0} {unit}, where {:.0} {unit} is noise",
             difference.run.per_cent(),
             difference.run.total,
             difference.run.longest.frames,
@@ -208,7 +208,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             (Some(first), Some(last)) => format!(" between {first:.1} and {last:.1} s"),
             _ => String::new(),
         };
-        let what = format!("{} positions where this aircraft cannot have flown to{until}", jumps.frames);
+        let what = format!("{} positions that this aircraft cannot have reached{until}", jumps.frames);
         findings.push(Finding::of(Severity::Warning, &TWO_AIRCRAFT, what, vec![jumps]));
     }
     findings

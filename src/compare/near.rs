@@ -1,5 +1,5 @@
-//! Which addresses were heard in clear, so that where nothing can be tied to a profile those are named that its own
-//! address may have become.
+//! Keeps the addresses heard in the clear, to name those that a profile's own address may have become if nothing can be
+//! tied to the profile.
 
 use super::Install;
 use crate::downlink::Parity;
@@ -11,7 +11,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 /// At most so many near addresses are named for one profile.
 const MOST_NEAR: usize = 4;
 
-/// A bit for every address: whether it was heard in clear with valid parity. Bits are only ever set, so the order in
+/// A bit for every address: whether it was heard in the clear with valid parity. Bits are only ever set, so the order in
 /// which frames are read changes nothing.
 #[derive(Debug)]
 pub(super) struct InClear(Vec<AtomicU64>);
@@ -24,7 +24,7 @@ impl InClear {
     /// Notes who sent a frame. Format 18 is sent by anything but a transponder.
     pub fn note(&self, frame: &Frame, parity: Parity, address: Address) {
         let (word, bit) = place(address);
-        // No processor foresees which frames are replies, so there is no branch on it.
+        // Without a branch: which frames are replies cannot be predicted.
         let bit = if parity == Parity::Valid && frame.downlink_format() != 18 { bit } else { 0 };
         // Nearly always it is known, and reading is cheaper than writing.
         if !self.0[word].load(Ordering::Relaxed) & bit != 0 {
@@ -38,14 +38,14 @@ impl InClear {
     }
 }
 
-/// An odd factor takes every address to another one, and those that follow a pattern apart: in step with the cache they
-/// would push one another out of it. The factor is our own choice.
+/// Where an address has its bit. An odd factor spreads addresses that follow a pattern, which would otherwise compete for
+/// the same lines of the cache. The factor is our own choice.
 const fn place(address: Address) -> (usize, u64) {
     let spread = address.bits().wrapping_mul(0x9E_3779) & 0xFF_FFFF;
     ((spread >> 6) as usize, 1 << (spread & 63))
 }
 
-/// An address that was heard in clear and is near a profile's own.
+/// An address that was heard in the clear and is near a profile's own.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NearAddress {
     /// The address.

@@ -8,7 +8,8 @@ use super::verdict::{Judge, Place};
 use crate::frame::Address;
 use crate::message::NoPosition;
 use crate::onair::{When, longest_interval_s};
-use crate::profile::{RuleSet, SettingId};
+use crate::profile::stops::{Condition, stops};
+use crate::profile::{AirGroundKind, RuleSet, SettingId};
 
 /// The share of frames that a plan reckons to receive (tool default; a poor place on an apron).
 pub const RECEPTION: f64 = 0.5;
@@ -110,13 +111,6 @@ pub struct Plan {
     pub never: Vec<(SettingId, String)>,
 }
 
-const COUPLED: &str = "Couple the unit directly, or shield its antenna and attenuate: a hangar is no shield. Tell air \
-                       traffic control; standby between steps, off when done.";
-const AIRBORNE: &str = "Never force the airborne state while the unit radiates on an airfield: coupled or shielded \
-                        only, else capture it in flight. Airborne messages from the surface are a fault themselves, \
-                        and have led to a resolution advisory in an airliner (press report of 2017).";
-const ASKED: &str = "Interrogate with a test set on a direct coupling only, by people who are rated for it.";
-
 /// Plans captures for an install.
 pub fn plan(install: &Install) -> Plan {
     let nothing = Tally::new(&install.expected);
@@ -171,12 +165,15 @@ fn planned(
         }
     }
     let seconds = kept.iter().filter_map(|way| way.seconds).fold(0.0, f64::max);
-    let mut stops = vec![COUPLED];
-    if when == When::Airborne {
-        stops.insert(0, AIRBORNE);
-    }
-    if interrogated {
-        stops.push(ASKED);
-    }
-    PlannedCapture { when, interrogated, seconds, ways: kept, proves, adds, stops }
+    // A unit whose input nobody stated may have none.
+    let input = judge.install.profile.air_ground_kind.get();
+    let conditions: Vec<Condition> = [
+        (when == When::Airborne, Condition::Airborne),
+        (matches!(input, None | Some(AirGroundKind::None)), Condition::WithoutGroundInput),
+        (interrogated, Condition::Interrogated),
+    ]
+    .into_iter()
+    .filter_map(|(so, condition)| so.then_some(condition))
+    .collect();
+    PlannedCapture { when, interrogated, seconds, ways: kept, proves, adds, stops: stops(&conditions) }
 }

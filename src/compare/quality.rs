@@ -1,4 +1,4 @@
-//! Quality over the capture: every category against what the install states and what a regulator wants.
+//! Quality over the capture: every category compared with what the install states and what a regulator requires.
 
 use super::evidence::{Evidence, Run, Seen, Series, join, note};
 use super::report::{Fate, Finding, SettingVerdict};
@@ -7,7 +7,7 @@ use super::verdict::Judge;
 use crate::code::{Bits, Version, integrity_of_version_0, navigation_integrity};
 use crate::message::Message;
 use crate::onair::Rule;
-use crate::profile::{Floor, Profile, RuleSet, SettingId, Severity};
+use crate::profile::{Confirmed, Floor, Profile, RuleSet, SettingId, Severity};
 use std::fmt::Write;
 
 /// A quality category.
@@ -260,13 +260,15 @@ impl Quality {
     }
 }
 
-/// One category over the capture, with what it is held against.
+/// One category over the capture, with what it is compared with.
 #[derive(Clone, Debug)]
 pub struct Measured {
     /// Which.
     pub measure: Measure,
-    /// What it is held against.
+    /// What it is compared with.
     pub bounds: Bounds,
+    /// The rule behind the regulator's minimum, if there is one: its clause, and whether a page confirmed it.
+    pub required_by: Option<(String, Confirmed)>,
     /// What was seen.
     pub seen: Values,
 }
@@ -278,15 +280,23 @@ pub(super) fn measured(judge: &Judge<'_>) -> Vec<Measured> {
     }
     let measured = |(at, measure): (usize, Measure)| {
         let seen = judge.tally.quality.values(measure);
-        (!seen.values.is_empty()).then(|| Measured { measure, bounds: judge.bounds[at], seen })
+        let floor = judge.rules.floors.iter().find(|floor| floor.setting == measure.setting());
+        let required_by = floor.map(|floor| (floor.clause.clone(), floor.confirmed));
+        (!seen.values.is_empty()).then(|| Measured { measure, bounds: judge.bounds[at], required_by, seen })
     };
     Measure::ALL.into_iter().enumerate().filter_map(measured).collect()
 }
 
-/// How low quality ran: share, longest row, when first.
+/// From so many frames over so many seconds on, a constant value says something of the install (tool defaults): a position
+/// source needs about that long to settle.
+const TELLING_FRAMES: u64 = 10;
+const TELLING_S: f64 = 60.0;
+
+/// How low quality ran: share, longest run, when first.
 fn told(below: &Below, than: &str) -> String {
     let run = &below.run;
-    let mut text = format!("{:.1} % of {} frames below {than}", run.per_cent(), run.total);
+    let frames = if run.total == 1 { "frame" } else { "frames" };
+    let mut text = format!("{} of {} {frames} below {than} ({:.1} %)", run.bad, run.total, run.per_cent());
     let _ = write!(text, ", longest run {}", run.longest.frames);
     text += if run.longest.frames == 1 { " frame" } else { " frames" };
     if let Some(seconds) = run.longest.seconds() {
@@ -296,7 +306,12 @@ fn told(below: &Below, than: &str) -> String {
         let _ = write!(text, ", first at {time:.1} s");
     }
     if run.is_constant() {
-        text += "; constant from the first frame, so set up that way rather than received badly";
+        let long = run.longest.seconds().is_some_and(|seconds| seconds >= TELLING_S);
+        text += if long && run.total >= TELLING_FRAMES {
+            "; constant in this capture: the install's value, or a source that never got better"
+        } else {
+            "; constant, but in too few frames or too short a time to tell the install's value from a source that is starting"
+        };
     } else if run.is_at_the_start() {
         text += "; only at the start of the capture";
     }
@@ -322,7 +337,7 @@ pub(super) fn dips(settings: &[SettingVerdict], measured: &[Measured]) -> Vec<Fi
         (!evidence.is_empty()).then(|| {
             Finding::new(Severity::Note, "quality_dips", Some(setting.setting), what).because(
                 "the sky view, interference, or the start of the position source",
-                "none from this alone; look whether it is there in every flight",
+                "none from this alone; check whether it is there in every flight",
                 setting.rule.key(),
                 evidence,
             )
@@ -343,8 +358,7 @@ fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Optio
         Some(measured) => {
             let below = &measured.seen.floor;
             let best = *measured.seen.values.keys().max()?;
-            let what = format!("{}, which {} wants", told(below, &least.to_string()), judge.rules.title);
-            (u64::from(best), what, below.first?, below.run.is_constant())
+            (u64::from(best), told(below, &least.to_string()), below.first?, below.run.is_constant())
         }
         None if Measure::ALL.iter().any(|measure| measure.setting() == floor.setting) => return None,
         None => {
@@ -353,23 +367,24 @@ fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Optio
             if best >= least {
                 return None;
             }
-            let what = format!("the best seen is {best}, and {} wants {least} or more", judge.rules.title);
-            (best, what, evidence, true)
+            let count = evidence.frames;
+            (best, format!("{count} {}", if count == 1 { "frame" } else { "frames" }), evidence, true)
         }
     };
     if !judge.quality_counts() {
         return None;
     }
-    let what = if constant && measured.is_some() { format!("the best seen is {best}: {what}") } else { what };
+    let seen = if constant { format!("the best value seen is {best}: {what}") } else { what };
+    let what = format!("{} requires {least} or more; {seen}", judge.rules.title);
     let unseen = if floor.is_confirmed() { "" } else { "; this number is from memory" };
     let severity = if constant && floor.is_confirmed() { Severity::Warning } else { Severity::Note };
     let (likely, correction) = if constant {
         ("the install's own value, or the position source", "compare with the rule itself, and with the approval data")
     } else {
         (
-            "the sky view, interference, or the start of the position source; 1 to 2 % is treated as a nuisance by \
-             people in the United States programme (press reports of 2017)",
-            "look whether it is there in every flight, and at the same place or attitude",
+            "the sky view, interference, or the start of the position source; people in the United States programme \
+             treat 1 to 2 % as a nuisance (press reports of 2017)",
+            "check whether it is there in every flight, and at the same place or attitude",
         )
     };
     Some(Finding::new(severity, "below_floor", Some(floor.setting), what).because(

@@ -77,6 +77,18 @@ pub struct SeenValue {
     pub evidence: Evidence,
 }
 
+/// Values in words with the number of frames of each; what reads the same is counted together.
+pub fn in_words(observed: &[SeenValue]) -> Vec<(&str, u64)> {
+    let mut words: Vec<(&str, u64)> = Vec::new();
+    for seen in observed {
+        match words.iter_mut().find(|(text, _)| *text == seen.text) {
+            Some((_, frames)) => *frames += seen.evidence.frames,
+            None => words.push((&seen.text, seen.evidence.frames)),
+        }
+    }
+    words
+}
+
 /// One setting's fate.
 #[derive(Clone, Debug)]
 pub struct SettingVerdict {
@@ -103,6 +115,11 @@ pub struct SettingVerdict {
 }
 
 impl SettingVerdict {
+    /// In how many frames it was seen as it should be.
+    fn agreeing_frames(&self) -> u64 {
+        self.observed.iter().filter(|seen| seen.agrees).map(|seen| seen.evidence.frames).sum()
+    }
+
     /// Whether it counts among the settings that can be proved: what the crew may use or not counts only where it was.
     pub fn counts(&self) -> bool {
         match self.fate {
@@ -207,9 +224,14 @@ pub struct Report {
 }
 
 impl Report {
-    /// How many settings were proved, and how many can be.
+    /// How many settings were proved, and how many can be. One frame shows, two or more prove.
     pub fn proved(&self) -> (usize, usize) {
-        let proved = self.settings.iter().filter(|setting| setting.fate == Fate::Agrees).count();
-        (proved, self.settings.iter().filter(|setting| setting.counts()).count())
+        let agree = self.settings.iter().filter(|setting| setting.fate == Fate::Agrees).count();
+        (agree - self.shown_once(), self.settings.iter().filter(|setting| setting.counts()).count())
+    }
+
+    /// How many settings agree in one frame, and were not seen again.
+    pub fn shown_once(&self) -> usize {
+        self.settings.iter().filter(|setting| setting.fate == Fate::Agrees && setting.agreeing_frames() < 2).count()
     }
 }

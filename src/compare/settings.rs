@@ -6,8 +6,8 @@ use super::quality::Measure;
 use super::report::{Fate, SeenValue, SettingVerdict};
 use super::verdict::{Judge, Place};
 use crate::code::Value;
-use crate::onair::{Rule, why_not_on_air};
-use crate::profile::{SETTINGS, Setting, SettingId, Stated};
+use crate::onair::{Flight, Rule, emissions, why_not_on_air};
+use crate::profile::{Profile, SETTINGS, Setting, SettingId, Stated};
 
 const NIC: SettingId = Measure::Nic.setting();
 
@@ -49,14 +49,16 @@ fn fate(judge: &Judge<'_>, setting: &'static Setting) -> Option<SettingVerdict> 
         (verdict.expected_text, verdict.observed) = (wanted.to_string(), nic(judge, wanted));
     } else {
         let expected = first.which.expected();
-        verdict.expected_text = expected.words().into_owned();
-        // Where air and ground have a code each, both are right.
-        for other in first.which.also {
-            let words = (first.which.meaning)(*other, first.which.version);
-            verdict.expected_text = format!("{}; or {}", verdict.expected_text, words.words());
+        if !says_more(setting, first) {
+            verdict.expected_text = expected.words().into_owned();
+            // Where air and ground have a code each, both are right.
+            for other in first.which.also {
+                let words = (first.which.meaning)(*other, first.which.version);
+                verdict.expected_text = format!("{}; or {}", verdict.expected_text, words.words());
+            }
         }
         verdict.expected = expected.value;
-        verdict.observed = observed(judge, &places);
+        verdict.observed = observed(judge, setting, &places);
     }
     let met = verdict.observed.iter().any(|seen| seen.agrees);
     let missed = verdict.observed.iter().any(|seen| !seen.agrees);
@@ -77,8 +79,40 @@ fn fate(judge: &Judge<'_>, setting: &'static Setting) -> Option<SettingVerdict> 
     Some(verdict)
 }
 
+/// Whether a field is this setting's alone, and the setting has better words for it.
+fn says_more(setting: &Setting, place: &Place<'_>) -> bool {
+    setting.says_more && place.which.settings == [setting.id]
+}
+
+/// What an observed code says, in the words of the setting if it has some: those of the choice that sends this code.
+fn in_words(judge: &Judge<'_>, setting: &Setting, place: &Place<'_>, code: u64) -> String {
+    let meaning = (place.which.meaning)(code, place.which.version);
+    if !says_more(setting, place) {
+        return meaning.words().into_owned();
+    }
+    let profile = &judge.install.profile;
+    if code == place.which.code || place.which.also.contains(&code) {
+        if let Some(words) = (setting.words)(profile).get() {
+            return words.clone();
+        }
+    }
+    let sends = |profile: &Profile| {
+        let frames = emissions(profile, Flight::Healthy).unwrap_or_default();
+        let alike = frames.into_iter().filter(|frame| {
+            (frame.table.message, frame.envelope.message, frame.when)
+                == (place.frame.table.message, place.frame.envelope.message, place.frame.when)
+        });
+        alike.flat_map(|frame| frame.decisions).any(|decision| {
+            decision.settings == place.which.settings && decision.span == place.which.span && decision.code == code
+        })
+    };
+    let words = |profile: Profile| (setting.words)(&profile).get().cloned();
+    let known: Vec<String> = (setting.choices)(profile).into_iter().filter(sends).filter_map(words).collect();
+    if known.is_empty() { format!("{}: {}", place.which.field, meaning.words()) } else { known.join(" or ") }
+}
+
 /// The values that were seen in any of these places, the most frequent first.
-fn observed(judge: &Judge<'_>, places: &[&Place<'_>]) -> Vec<SeenValue> {
+fn observed(judge: &Judge<'_>, setting: &Setting, places: &[&Place<'_>]) -> Vec<SeenValue> {
     let mut observed: Vec<SeenValue> = Vec::new();
     for place in places {
         for (code, evidence) in judge.codes(place) {
@@ -87,7 +121,7 @@ fn observed(judge: &Judge<'_>, places: &[&Place<'_>]) -> Vec<SeenValue> {
             match observed.iter_mut().find(|seen| seen.value == meaning.value && seen.agrees == agrees) {
                 Some(seen) => seen.evidence.add(&evidence),
                 None => observed.push(SeenValue {
-                    text: meaning.words().into_owned(),
+                    text: in_words(judge, setting, place, code),
                     value: meaning.value,
                     agrees,
                     evidence,
@@ -115,11 +149,11 @@ fn nic(judge: &Judge<'_>, wanted: u8) -> Vec<SeenValue> {
 fn too_little(judge: &Judge<'_>, places: &[&Place<'_>]) -> Option<&'static str> {
     let heard = places.iter().any(|place| !judge.all_codes(place).is_empty());
     if places.iter().any(|place| place.used) {
-        Some("shown only when the crew uses it; not counted among the settings to be proved")
+        Some("sent only when the crew uses it; not counted among the settings to be proved")
     } else if heard && !judge.version_known && places.iter().all(|place| place.which.by_version) {
         Some("the version in force was not heard: capture an operational status too")
     } else if heard && places.iter().all(|place| place.frame.address_in_parity) {
-        Some("seen in a single reply, or under an address not heard in clear: two replies must agree")
+        Some("seen in a single reply, or under an address not heard in the clear: two replies must agree")
     } else {
         None
     }
@@ -129,13 +163,13 @@ pub(super) fn missing_reason(setting: SettingId) -> &'static str {
     match setting {
         SettingId::AircraftIdentification | SettingId::VfrModeACode => "the crew decides it",
         SettingId::DataLinkRegisters => "no register among these carries an install setting",
-        SettingId::DataLinkSiCodes => "stands in register 1,0, which this install does not serve",
+        SettingId::DataLinkSiCodes => "it is in register 1,0, which this install does not serve",
         SettingId::Length | SettingId::Width => "length and width make one code, and one of them is not stated",
         SettingId::AltitudeSourceKind | SettingId::AltitudeCrossChecked => {
-            "stands in the cross-check bit together with a setting that is not stated"
+            "the cross-check bit says it together with a setting that is not stated"
         }
         SettingId::ModeSLevel | SettingId::AirGroundKind => {
-            "stands in the capability together with a setting that is not stated"
+            "the capability says it together with a setting that is not stated"
         }
         _ => "this install sends no message that carries it",
     }

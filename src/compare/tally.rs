@@ -1,5 +1,5 @@
 //! What a capture showed of one address, field by field. Frames of one address are taken in one after the other, so the
-//! answer does not hang on how the reading is split.
+//! answer does not depend on how the reading is split.
 
 use super::Install;
 use super::agreement::Agreement;
@@ -26,13 +26,13 @@ pub(super) struct Heard<'a> {
     pub evidence: Evidence,
     /// What the frames of this aircraft before it add to it.
     pub seen: &'a Observation,
-    /// What quality is held against.
+    /// What quality is compared with.
     pub bounds: &'a [Bounds; 6],
     /// The version that the install sends.
     pub version: Version,
 }
 
-/// An expected frame, with the bits that can be held against an observed one in one go.
+/// An expected frame, with the bits that can be compared with an observed one in one go.
 #[derive(Clone, Debug)]
 pub struct Expected {
     /// The frame, with what the install decides of it.
@@ -67,7 +67,7 @@ impl Expected {
 /// What was observed of the fields of one expected frame.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Fields {
-    /// Frames that agree in all that can be held against them at once.
+    /// Frames that agree in all that can be compared at once.
     agreeing: Option<Evidence>,
     /// The codes of each field in the other frames, and of fields that are looked at one by one.
     codes: Vec<Seen<u64>>,
@@ -183,7 +183,7 @@ impl Tally {
     }
 }
 
-/// Which expected frame an observed one is to be held against.
+/// Which expected frame an observed one is to be compared with.
 pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option<Message>) -> Option<usize> {
     let format = decoded.frame.downlink_format();
     let table = decoded.payload.map_or(decoded.envelope, |payload| payload.table);

@@ -1,16 +1,15 @@
 //! The way back: a frame out of its raw codes, or out of meanings.
 
-use super::{
-    CommBAltitude, CommBIdentity, CoordinationReply, Decoded, ExtendedSquitter, ExtendedSquitterOther, FORMATS,
-    LongAirAir, PAYLOAD_KEY, WholePayload, payload_name,
-};
-use crate::code::Version;
+use super::pairs::{Pair, combinations};
+use super::{Decoded, ExtendedSquitter, FORMATS, PAYLOAD_KEY, UnassignedShort, WholePayload};
 use crate::code::table::{Table, TableError, Wanted};
-use crate::frame::{Address, Frame};
-use crate::message::{Message, OperationalStatusSurface, SurfacePosition, ground_station};
+use crate::code::{Rounded, Version};
+use crate::frame::{Address, Frame, Span};
+use crate::message::{Message, OperationalStatusSurface, SurfacePosition};
 use crate::register;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
 /// Why codes or meanings make no frame.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -61,24 +60,48 @@ pub enum EncodeError {
     Missing(String),
 }
 
-/// Every payload table that a format can hold.
-fn payloads(envelope: &Table) -> Vec<&'static Table> {
-    if !envelope.rows.iter().any(|row| row.key == PAYLOAD_KEY) {
-        return Vec::new();
+/// A message in its envelope, as it can be asked for.
+struct Candidate {
+    envelope: &'static Table,
+    /// What recognises the payload, and its table; `None` if the envelope stands for itself.
+    inside: Option<(&'static Pair, &'static Table)>,
+    /// The key of every row.
+    keys: Vec<&'static str>,
+}
+
+impl Candidate {
+    fn new((envelope, pair, payload): (&'static Table, Option<&'static Pair>, Option<&'static Table>)) -> Self {
+        let inside = pair.zip(payload);
+        let own = envelope.rows.iter().filter(|row| inside.is_none() || row.key != PAYLOAD_KEY).map(|row| row.key);
+        let within = inside.into_iter().flat_map(|(pair, table)| table.rows.iter().map(|row| pair.name(row.key)));
+        let keys = own.chain(within).collect();
+        Self { envelope, inside, keys }
     }
-    let squitters = Message::TABLES.iter().copied();
-    let whole = [WholePayload::TABLE];
-    match envelope.message {
-        "extended_squitter" => squitters.collect(),
-        "extended_squitter_other" => squitters.chain(ground_station::TABLES).collect(),
-        "long_air_air_surveillance" => [CoordinationReply::TABLE].into_iter().chain(whole).collect(),
-        "military" => squitters.chain(whole).collect(),
-        "comm_b_altitude_reply" | "comm_b_identity_reply" => {
-            register::TABLES.iter().map(|(_, table)| *table).chain(squitters).chain(whole).collect()
-        }
-        _ => whole.to_vec(),
+
+    /// The table that the message is named after.
+    fn table(&self) -> &'static Table {
+        self.inside.map_or(self.envelope, |(_, payload)| payload)
+    }
+
+    fn is_named(&self, name: &str) -> bool {
+        [self.table().message, self.table().title].contains(&name)
     }
 }
+
+/// Whatever codes can be codes of.
+static CANDIDATES: LazyLock<Vec<Candidate>> = LazyLock::new(|| combinations().map(Candidate::new).collect());
+
+/// Whatever meanings can be put into. A payload that only a register number tells apart is asked for by the name of the
+/// register; the envelopes whose payload anything can be are asked for by their own name, with the payload kept whole.
+static NAMED: LazyLock<Vec<Candidate>> = LazyLock::new(|| {
+    let by_register = |table: &Table| register::TABLES.iter().any(|(_, register)| *register == table);
+    let inside = combinations().filter(|(_, pair, payload)| match (pair, payload) {
+        (Some(pair), Some(payload)) if pair.is_by_register() => by_register(payload),
+        (_, payload) => payload.is_some_and(|payload| payload != WholePayload::TABLE),
+    });
+    let alone = FORMATS.into_iter().filter(|envelope| !envelope.message.starts_with("extended_squitter"));
+    inside.chain(alone.map(|envelope| (envelope, None, None))).map(Candidate::new).collect()
+});
 
 fn code(codes: &Map<String, Value>, key: &str, bits: u8) -> Result<u64, EncodeError> {
     let found = codes.get(key).unwrap_or(&Value::Null);
@@ -89,12 +112,6 @@ fn code(codes: &Map<String, Value>, key: &str, bits: u8) -> Result<u64, EncodeEr
         bits,
         most,
     })
-}
-
-fn keys<'a>(envelope: &'a Table, payload: Option<&'a Table>) -> impl Iterator<Item = &'static str> + 'a {
-    let own = envelope.rows.iter().filter(move |row| payload.is_none() || row.key != PAYLOAD_KEY).map(|row| row.key);
-    let inside = payload.into_iter().flat_map(|payload| payload.rows);
-    own.chain(inside.map(move |row| payload_name(envelope, row.key)))
 }
 
 /// Builds a frame out of raw codes alone: one key a row, as the JSON of a decoded frame has them.
@@ -111,58 +128,50 @@ fn keys<'a>(envelope: &'a Table, payload: Option<&'a Table>) -> impl Iterator<It
 /// assert_eq!(frame.to_string(), "8D4840D6202CC371C32CE0576098");
 /// ```
 pub fn encode_codes(codes: &Map<String, Value>) -> Result<Frame, EncodeError> {
-    let mut nearest: Option<(usize, &Table, Option<&Table>)> = None;
-    let mut contradiction = None;
-    for envelope in FORMATS {
-        let inside = payloads(envelope);
-        let choices: Vec<Option<&Table>> =
-            if inside.is_empty() { vec![None] } else { inside.into_iter().map(Some).collect() };
-        for payload in choices {
-            let all: Vec<_> = keys(envelope, payload).collect();
-            let matched = all.iter().filter(|key| codes.contains_key(**key)).count();
-            let off = all.len() + codes.len() - 2 * matched;
-            if nearest.is_none_or(|(least, ..)| off < least) {
-                nearest = Some((off, envelope, payload));
-            }
-            if off > 0 {
-                continue;
-            }
-            let frame = pack(codes, envelope, payload)?;
-            let decoded = Decoded::new(frame);
-            if decoded.envelope == envelope && payload.is_none_or(|table| can_be_read(&decoded, table)) {
-                return Ok(frame);
-            }
-            let meant = payload.filter(|_| decoded.envelope == envelope).unwrap_or(envelope);
-            contradiction.get_or_insert(EncodeError::Contradiction {
-                keys: meant.title,
-                keys_when: meant.applies,
-                values: decoded.title(),
-            });
-        }
-    }
-    if let Some(contradiction) = contradiction {
-        return Err(contradiction);
-    }
-    let Some((_, envelope, payload)) = nearest else {
-        return Err(EncodeError::Missing("codes: none given".to_owned()));
+    let fits = |candidate: &&Candidate| {
+        candidate.keys.len() == codes.len() && candidate.keys.iter().all(|key| codes.contains_key(*key))
     };
-    let all: Vec<_> = keys(envelope, payload).collect();
-    let missing = all.iter().filter(|key| !codes.contains_key(**key)).map(|key| format!("+{key}"));
-    let extra = codes.keys().filter(|key| !all.contains(&key.as_str())).map(|key| format!("-{key}"));
-    Err(EncodeError::Keys {
-        nearest: payload.unwrap_or(envelope).title,
-        difference: missing.chain(extra).collect::<Vec<_>>().join(" "),
-    })
+    let mut contradiction = None;
+    for candidate in CANDIDATES.iter().filter(fits) {
+        let frame = pack(codes, candidate)?;
+        let decoded = Decoded::new(frame);
+        if decoded.envelope == candidate.envelope
+            && candidate.inside.is_none_or(|(_, table)| can_be_read(&decoded, table))
+        {
+            return Ok(frame);
+        }
+        let meant = if decoded.envelope == candidate.envelope { candidate.table() } else { candidate.envelope };
+        contradiction.get_or_insert(EncodeError::Contradiction {
+            keys: meant.title,
+            keys_when: meant.applies,
+            values: decoded.title(),
+        });
+    }
+    Err(contradiction.unwrap_or_else(|| keys_fit_nothing(codes)))
 }
 
-fn pack(codes: &Map<String, Value>, envelope: &Table, payload: Option<&Table>) -> Result<Frame, EncodeError> {
+/// What the keys come nearest to, and what is missing or too much.
+fn keys_fit_nothing(codes: &Map<String, Value>) -> EncodeError {
+    let off = |candidate: &&Candidate| {
+        let matched = candidate.keys.iter().filter(|key| codes.contains_key(**key)).count();
+        candidate.keys.len() + codes.len() - 2 * matched
+    };
+    let Some(nearest) = CANDIDATES.iter().min_by_key(off) else {
+        return EncodeError::Missing("codes: none given".to_owned());
+    };
+    let missing = nearest.keys.iter().filter(|key| !codes.contains_key(**key)).map(|key| format!("+{key}"));
+    let extra = codes.keys().filter(|key| !nearest.keys.contains(&key.as_str())).map(|key| format!("-{key}"));
+    EncodeError::Keys { nearest: nearest.table().title, difference: missing.chain(extra).collect::<Vec<_>>().join(" ") }
+}
+
+fn pack(codes: &Map<String, Value>, candidate: &Candidate) -> Result<Frame, EncodeError> {
+    let envelope = candidate.envelope;
     let mut pattern = 0;
     for row in envelope.rows {
-        if let (PAYLOAD_KEY, Some(payload)) = (row.key, payload) {
+        if let (PAYLOAD_KEY, Some((pair, payload))) = (row.key, candidate.inside) {
             let mut inside = 0;
             for row in payload.rows {
-                let key = payload_name(envelope, row.key);
-                inside = payload.with_code(row, inside, code(codes, key, row.span.width())?);
+                inside = payload.with_code(row, inside, code(codes, pair.name(row.key), row.span.width())?);
             }
             pattern = envelope.with_code(row, pattern, inside as u64);
         } else if row.key != "parity_overlay" {
@@ -177,16 +186,14 @@ fn pack(codes: &Map<String, Value>, envelope: &Table, payload: Option<&Table>) -
 /// version in force for the sender, and which register a reply carries.
 fn can_be_read(decoded: &Decoded, table: &Table) -> bool {
     let Some(payload) = decoded.payload else { return false };
-    if is_comm_b(decoded.envelope) && (is_register(table) || Message::decode(payload.bits).table() == table) {
-        return true;
+    if decoded.pair().is_some_and(Pair::is_by_register) {
+        let messages =
+            Version::ALL.map(Some).into_iter().chain([None]).map(|version| Message::table_in(payload.bits, version));
+        return is_register(table) || table == WholePayload::TABLE || messages.into_iter().any(|read| read == table);
     }
     let versions = Version::ALL.map(Some).into_iter().chain([None]);
     let readings = versions.map(|version| decoded.in_version(version)).chain([decoded.in_version_not_held()]);
     readings.into_iter().any(|read| read.payload.is_some_and(|p| p.table == table))
-}
-
-fn is_comm_b(envelope: &Table) -> bool {
-    [CommBAltitude::TABLE, CommBIdentity::TABLE].contains(&envelope)
 }
 
 fn is_register(table: &Table) -> bool {
@@ -194,41 +201,19 @@ fn is_register(table: &Table) -> bool {
 }
 
 /// A frame made out of meanings, and what it turned out to be.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Encoded {
     /// The frame, with right parity.
     pub frame: Frame,
     /// The table of the message asked for.
     pub table: &'static Table,
-}
-
-/// Tables under this name, or the one under this title; for a squitter the most fitting is tried first, and a register goes into the reply that has
-/// the other fields.
-fn named(name: &str) -> Vec<(&'static Table, Option<&'static Table>)> {
-    let squitters = Message::TABLES.iter().map(|table| (ExtendedSquitter::TABLE, Some(*table)));
-    let not_by_transponders = payloads(ExtendedSquitterOther::TABLE);
-    let not_by_transponders = not_by_transponders.into_iter().map(|table| (ExtendedSquitterOther::TABLE, Some(table)));
-    let others = FORMATS.into_iter().filter(|envelope| !envelope.message.starts_with("extended_squitter"));
-    let replies = [CommBAltitude::TABLE, CommBIdentity::TABLE];
-    let registers = register::TABLES.iter().flat_map(|(_, table)| replies.map(|envelope| (envelope, Some(*table))));
-    squitters
-        .chain(not_by_transponders)
-        .chain(others.map(|envelope| (envelope, None)))
-        .chain([(LongAirAir::TABLE, Some(CoordinationReply::TABLE))])
-        .chain(registers)
-        .filter(|(envelope, payload)| {
-            [payload.unwrap_or(envelope).message, payload.unwrap_or(envelope).title].contains(&name)
-        })
-        .collect()
+    /// The values that are sent otherwise than asked, since no code is nearer.
+    pub rounded: Vec<Rounded>,
 }
 
 /// Every name that [`encode_meanings`] knows.
 pub fn encodable() -> Vec<&'static str> {
-    let squitters = payloads(ExtendedSquitterOther::TABLE).into_iter().map(|table| table.message);
-    let others = FORMATS.iter().map(|table| table.message).filter(|name| !name.starts_with("extended_squitter"));
-    let registers = register::TABLES.iter().map(|(_, table)| table.message);
-    let mut names: Vec<_> =
-        squitters.chain(others).chain(registers).chain([CoordinationReply::TABLE.message]).collect();
+    let mut names: Vec<_> = NAMED.iter().map(|candidate| candidate.table().message).collect();
     names.sort_unstable();
     names.dedup();
     names
@@ -245,10 +230,9 @@ pub fn encode_meanings(
     fields: &BTreeMap<String, String>,
     version: Version,
 ) -> Result<Encoded, EncodeError> {
-    let choices = named(name);
     let mut first_error = None;
-    for (envelope, payload) in choices {
-        match encode_one(envelope, payload, fields, version) {
+    for candidate in NAMED.iter().filter(|candidate| candidate.is_named(name)) {
+        match encode_one(candidate, fields, version) {
             Ok(encoded) => return Ok(encoded),
             // The error of the table that was meant: one that knows all the names says more than one that does not.
             Err(error) => {
@@ -265,25 +249,25 @@ pub fn encode_meanings(
 }
 
 fn encode_one(
-    envelope: &'static Table,
-    payload: Option<&'static Table>,
+    candidate: &Candidate,
     fields: &BTreeMap<String, String>,
     version: Version,
 ) -> Result<Encoded, EncodeError> {
+    let envelope = candidate.envelope;
+    let payload = candidate.inside.map(|(_, payload)| payload);
     let mut outer = BTreeMap::new();
     let mut inner = BTreeMap::new();
     for (field, meaning) in fields {
-        let belongs = |table: &Table| {
-            table.rows.iter().any(|row| row.field == Some(field) || row.key == field)
-                || table.derived.iter().any(|derived| derived.field == field)
-        };
-        let side = match payload {
+        // A field goes by the name that decoding gives it in this envelope.
+        let inside = candidate.inside.and_then(|(pair, table)| table.every_name().find(|own| pair.name(own) == field));
+        match (inside, candidate.inside) {
+            (Some(own), _) => inner.insert(own.to_owned(), meaning.clone()),
             // A reply has its address in the parity, which no table knows.
-            Some(_) if field == "address" => &mut outer,
-            Some(payload) if belongs(payload) || !belongs(envelope) => &mut inner,
-            _ => &mut outer,
+            (None, Some(_)) if field != "address" && !envelope.has_name(field) => {
+                inner.insert(field.clone(), meaning.clone())
+            }
+            (None, _) => outer.insert(field.clone(), meaning.clone()),
         };
-        side.insert(field.clone(), meaning.clone());
     }
     // A surface message comes from an aircraft that knows the ground.
     let surface =
@@ -291,23 +275,11 @@ fn encode_one(
     if surface && envelope == ExtendedSquitter::TABLE {
         outer.entry("capability".to_owned()).or_insert_with(|| "4".to_owned());
     }
-    let clear = envelope.rows.iter().any(|row| row.key == "address");
-    let overlay = if clear || envelope.message == "unassigned" {
-        if clear && !outer.contains_key("address") {
-            return Err(EncodeError::Missing("address is missing: give it with address=ABCDEF".to_owned()));
-        }
-        outer.remove("parity_overlay").map(|given| address(&given)).transpose()?.unwrap_or(0)
-    } else {
-        let given = outer.remove("address").or_else(|| outer.remove("parity_overlay")).ok_or_else(|| {
-            EncodeError::Missing(
-                "address is missing: this reply carries it in its parity, give it with address=ABCDEF".to_owned(),
-            )
-        })?;
-        address(&given)?
-    };
-    let mut pattern = envelope.encode(&Wanted { fields: &outer, version })?;
-    if let Some(table) = payload {
-        let bits = table.encode(&Wanted { fields: &inner, version })?;
+    let overlay = overlay(envelope, &mut outer)?;
+    let (mut pattern, mut rounded) = envelope.encode_noting(&Wanted { fields: &outer, version })?;
+    if let Some((pair, table)) = candidate.inside {
+        let (bits, inside) = table.encode_noting(&Wanted { fields: &inner, version })?;
+        rounded.extend(inside);
         if let Some(row) = envelope.rows.iter().find(|row| row.key == PAYLOAD_KEY) {
             pattern = envelope.with_code(row, pattern, bits as u64);
         }
@@ -320,13 +292,33 @@ fn encode_one(
             pattern = choices.into_iter().find(fits).unwrap_or(pattern);
         }
         let read = payload_of(envelope, pattern, table, version);
-        if let Some(read) = read.filter(|read| *read != table && !is_register(table)) {
+        if let Some(read) = read.filter(|read| *read != table && !pair.is_by_register()) {
             return Err(EncodeError::Contradiction { keys: table.title, keys_when: table.applies, values: read.title });
         }
     }
     let frame = Frame::from_pattern(pattern, envelope.bits).with_overlay(overlay);
-    Ok(Encoded { frame, table: payload.unwrap_or(envelope) })
+    Ok(Encoded { frame, table: candidate.table(), rounded })
 }
+
+/// What the parity is overlaid with, taken out of the fields of the envelope.
+fn overlay(envelope: &Table, fields: &mut BTreeMap<String, String>) -> Result<u32, EncodeError> {
+    let missing = |what: &str| EncodeError::Missing(format!("address is missing: {what}give it with address=ABCDEF"));
+    let in_clear = envelope.rows.iter().find(|row| row.span == ADDRESS_IN_CLEAR);
+    if let Some(row) = in_clear.filter(|row| !fields.contains_key(row.key)) {
+        // The row goes by another name where it may hold something else too.
+        let given = fields.remove("address").ok_or_else(|| missing(""))?;
+        fields.insert(row.key.to_owned(), address(&given)?.to_string());
+    }
+    let overlay = fields.remove("parity_overlay").map(|given| address(&given)).transpose()?;
+    if in_clear.is_some() || envelope.message == UnassignedShort::TABLE.message {
+        return Ok(overlay.unwrap_or(0));
+    }
+    let given = fields.remove("address").map(|given| address(&given)).transpose()?;
+    given.or(overlay).ok_or_else(|| missing("this reply carries it in its parity, "))
+}
+
+/// Where a frame has its address, if it is in the clear.
+const ADDRESS_IN_CLEAR: Span = Span::new(9, 32);
 
 /// How the payload of a frame is read in the version that the wanted table belongs to, or else in this one.
 fn payload_of(envelope: &Table, pattern: u128, wanted: &Table, version: Version) -> Option<&'static Table> {

@@ -1,5 +1,6 @@
 //! The downlink formats, one table each: which bits of the whole frame are what (facts of Annex 10 Volume IV).
 
+use super::pairs::Pair;
 use crate::code::table::{Derived, table};
 use crate::code::{
     Altitude13, ApplicationField, Bits, Capability, Code, ControlField, DownlinkRequest, Flag, FlightStatus, Meaning,
@@ -190,7 +191,9 @@ const ADDRESS_KIND: Derived =
     Derived::new("address_kind", "What the address is, by control field and IMF (from memory)", |pattern, version| {
         let message = ExtendedSquitterOther::from_bits(pattern);
         let control = message.control_field.bits();
-        let imf = ground_station::imf(control, message.message_field.bits(), version);
+        let bits = message.message_field.bits();
+        let table = Pair::of((pattern >> 104) as u8).map(|pair| pair.table(bits, Some(version)));
+        let imf = table.and_then(|table| ground_station::imf(table, bits, version));
         let (name, text) = match (control, imf) {
             (0, _) | (2 | 3 | 6, Some(false)) => ("icao_address", "24-bit aircraft address"),
             (1, _) | (6, Some(true)) => ("other_address", "anonymous address, ground vehicle or fixed obstruction"),

@@ -3,6 +3,7 @@
 mod coordination;
 mod encode;
 mod formats;
+mod pairs;
 pub mod repair;
 
 pub use coordination::CoordinationReply;
@@ -11,11 +12,12 @@ pub use formats::{
     AllCall, CommBAltitude, CommBIdentity, CommD, ExtendedSquitter, ExtendedSquitterOther, LongAirAir, Military,
     ShortAirAir, SurveillanceAltitude, SurveillanceIdentity, UnassignedLong, UnassignedShort,
 };
+pub use pairs::{PAIRS, Pair, tables};
 
 use crate::code::table::{Asking, Derived, Row, Table, table};
 use crate::code::{Altitude13, Bits, Meaning, Number, RegisterNumber, Version};
 use crate::frame::{Address, Frame, PARITY_BITS, Span};
-use crate::message::{Message, TargetStateOther, ground_station};
+use crate::message::{Message, TargetStateOther};
 use crate::register::{
     self,
     inference::{self, Opinion},
@@ -139,41 +141,6 @@ pub struct Placed {
     pub version: Option<Version>,
 }
 
-/// What a key or field of a payload is called in this envelope: a reply has its own altitude or Mode A code beside the
-/// one that a squitter's register holds.
-pub(crate) fn payload_name(envelope: &Table, name: &'static str) -> &'static str {
-    if !envelope.rows.iter().any(|row| row.key == name || row.field == Some(name)) {
-        return name;
-    }
-    match name {
-        "altitude" => "register_altitude",
-        "pressure_altitude_ft" => "register_pressure_altitude_ft",
-        "mode_a" => "register_mode_a",
-        "mode_a_code" => "register_mode_a_code",
-        other => other,
-    }
-}
-
-/// The table of a message field: who sends decides whether it is laid out as a squitter of an aircraft, and the
-/// version in force, where it is known, decides among the layouts of such a squitter.
-#[inline]
-fn layout(frame: &Frame, version: Option<Version>) -> &'static Table {
-    match frame.downlink_format() {
-        17 => Message::table_in(frame.message_field(), version),
-        other => layout_of_others(frame, other, version),
-    }
-}
-
-fn layout_of_others(frame: &Frame, format: u8, version: Option<Version>) -> &'static Table {
-    match (format, frame.field(Span::new(6, 8))) {
-        // Application field 0 promises the layout of format 17 (from memory).
-        (19, 0) => Message::table_in(frame.message_field(), version),
-        (18, control) => ground_station::table(control, frame.message_field(), version),
-        (16, _) if frame.message_field() >> 48 == 0x30 => CoordinationReply::TABLE,
-        _ => WholePayload::TABLE,
-    }
-}
-
 /// How a frame says who sends it.
 #[derive(Clone, Copy)]
 enum Sender {
@@ -235,6 +202,12 @@ const fn readings(length: u8) -> [Reading; 25] {
     all
 }
 
+/// What a frame may carry; none in short frames and in format 24.
+#[inline]
+fn pair(frame: &Frame) -> Option<&'static Pair> {
+    if frame.length() == 112 { Pair::of(frame.first_octet()) } else { None }
+}
+
 /// What the last 24 bits of a frame say, and the aircraft address: in clear, or recovered from address/parity.
 #[inline]
 pub fn sender(frame: &Frame) -> (Parity, Option<Address>) {
@@ -294,9 +267,15 @@ impl Decoded {
     #[inline]
     pub fn new(frame: Frame) -> Self {
         let envelope = Reading::of_frame(&frame).table;
-        let payload = (frame.length() == 112 && frame.downlink_format() != 24)
-            .then(|| Payload { table: layout(&frame, None), bits: frame.message_field() });
+        let bits = frame.message_field();
+        let payload = pair(&frame).map(|pair| Payload { table: pair.table(bits, None), bits });
         Self { frame, envelope, payload, register: None, version: None, overlay: frame.overlay() }
+    }
+
+    /// What the envelope may carry; none in short frames and in format 24.
+    #[inline]
+    pub fn pair(&self) -> Option<&'static Pair> {
+        pair(&self.frame)
     }
 
     /// Reads a squitter in the version that is in force for its sender; none while that is unknown. Other frames stay
@@ -310,9 +289,9 @@ impl Decoded {
     /// ```
     #[must_use]
     pub fn in_version(mut self, version: Option<Version>) -> Self {
-        if let (Some(payload), None) = (&mut self.payload, self.register) {
+        if let (Some(pair), Some(payload), None) = (self.pair(), &mut self.payload, self.register) {
             self.version = version;
-            payload.table = layout(&self.frame, version);
+            payload.table = pair.table(payload.bits, version);
         }
         self
     }
@@ -351,7 +330,9 @@ impl Decoded {
     /// stay as they are.
     #[must_use]
     pub fn with_register(mut self, number: RegisterNumber) -> Self {
-        if let (20 | 21, Some(payload)) = (self.frame.downlink_format(), &mut self.payload) {
+        if let (Some(pair), Some(payload)) = (self.pair(), &mut self.payload)
+            && pair.is_by_register()
+        {
             self.register = Some(number);
             if let Some(table) = register::table(number, payload.bits) {
                 payload.table = table;
@@ -429,6 +410,11 @@ impl Decoded {
         self.parity() == Parity::Valid && self.address().is_some() && !of_another
     }
 
+    /// What a key or field of the payload is called in this frame.
+    fn payload_name(&self, own: &'static str) -> &'static str {
+        self.pair().map_or(own, |pair| pair.name(own))
+    }
+
     /// Every row in order of the bits, the payload's rows in the place of the whole payload.
     pub fn rows(&self) -> Vec<Placed> {
         let pattern = self.overlaid_pattern();
@@ -440,7 +426,7 @@ impl Decoded {
                         span: row.span.shifted(PAYLOAD_OFFSET),
                         message_span: Some(row.span),
                         row,
-                        key: payload_name(self.envelope, row.key),
+                        key: self.payload_name(row.key),
                         code: payload.table.code(row, payload.bits.into()),
                         version: payload.table.version,
                     }));
@@ -474,16 +460,19 @@ impl Decoded {
         let mut fields = self.envelope.fields_by(self.frame.pattern(), asked);
         if let Some(payload) = &self.payload {
             let own = payload.table.fields_by(payload.bits.into(), asked);
-            fields.extend(own.into_iter().map(|(field, meaning)| (payload_name(self.envelope, field), meaning)));
+            fields.extend(own.into_iter().map(|(field, meaning)| (self.payload_name(field), meaning)));
         }
         fields
     }
 
-    /// The derived meanings with the patterns that they read.
-    pub fn derived(&self) -> impl Iterator<Item = (&'static Derived, u128, Option<Version>)> {
-        let envelope = self.envelope.derived.iter().map(|derived| (derived, self.frame.pattern(), None));
-        let payload = self.payload.into_iter().flat_map(|payload| {
-            payload.table.derived.iter().map(move |derived| (derived, payload.bits.into(), payload.table.version))
+    /// The derived meanings, each with its name in this frame, the pattern that it reads and the version of its layout.
+    pub fn derived(&self) -> impl Iterator<Item = (&'static str, &'static Derived, u128, Option<Version>)> {
+        let envelope = self.envelope.derived.iter().map(|derived| (derived.field, derived, self.frame.pattern(), None));
+        let payload = self.payload.into_iter().flat_map(move |payload| {
+            let named = move |derived: &'static Derived| {
+                (self.payload_name(derived.field), derived, payload.bits.into(), payload.table.version)
+            };
+            payload.table.derived.iter().map(named)
         });
         envelope.chain(payload)
     }

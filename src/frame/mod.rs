@@ -257,6 +257,12 @@ impl Frame {
         ((self.first & ((1 << 48) - 1)) as u128) << 64 | self.last as u128
     }
 
+    /// The first eight bits.
+    #[inline]
+    pub(crate) const fn first_octet(&self) -> u8 {
+        if self.is_long() { (self.first >> 40) as u8 } else { (self.last >> 48) as u8 }
+    }
+
     /// These bits as a number.
     #[inline]
     pub const fn field(&self, span: Span) -> u64 {

@@ -262,7 +262,7 @@ pub(super) const HEADING: Derived = Derived::new(
     },
 )
 .written(|wanted, pattern| {
-    let heading = number(wanted.get("heading_deg").unwrap_or_default()).map(Angle10::from_degrees)?;
+    let heading = number(wanted.get("heading_deg").unwrap_or_default()).and_then(Angle10::from_degrees)?;
     Ok(AirborneVelocityAir { heading, heading_status: Flag::YES, ..air(pattern) }.bits().into())
 });
 
@@ -303,7 +303,7 @@ pub(super) const fn vertical_rate<M: Velocity>() -> Derived {
             (*sign, *rate) = (Sign::of(0.0), VerticalRate::NO_DATA);
         } else {
             let fpm = number(given)?;
-            (*sign, *rate) = (Sign::of(fpm), VerticalRate::from_magnitude(fpm));
+            (*sign, *rate) = (Sign::of(fpm), VerticalRate::from_magnitude(fpm)?);
         }
         Ok(m.bits().into())
     })
@@ -326,7 +326,7 @@ pub(super) const fn difference<M: Velocity>() -> Derived {
             (*sign, *difference) = (Sign::of(0.0), GeometricDifference::NO_DATA);
         } else {
             let feet = number(given)?;
-            (*sign, *difference) = (Sign::of(feet), GeometricDifference::from_magnitude(feet));
+            (*sign, *difference) = (Sign::of(feet), GeometricDifference::from_magnitude(feet)?);
         }
         Ok(m.bits().into())
     })

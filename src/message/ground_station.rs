@@ -8,7 +8,7 @@ use super::{
     AircraftIdentification, Message, ReservedMessage, TisBAirbornePosition, TisBCoarsePosition, TisBSurfacePosition,
     rebroadcast,
 };
-use crate::code::table::{Table, table};
+use crate::code::table::{Table, same_text, table};
 use crate::code::{Number, Version};
 
 /// Messages that carry no type code and whose layout no source here gives.
@@ -49,22 +49,44 @@ pub const TABLES: [&Table; OWN.len() + rebroadcast::TABLES.len()] = {
     all
 };
 
-/// The table of a message field in format 18 with this control field, in the version in force where that is known.
-pub fn table(control_field: u64, bits: u64, version: Option<Version>) -> &'static Table {
-    match control_field {
-        2 | 5 => fine(bits),
-        3 => TisBCoarsePosition::TABLE,
-        4 => TisBManagement::TABLE,
-        6 => {
-            let original = Message::table_in(bits, version);
-            rebroadcast::TABLES.iter().find(|(table, _)| *table == original).map_or(original, |(_, table)| table)
+/// What the fine messages of TIS-B (control fields 2 and 5) are.
+pub(crate) const FINE: [&Table; 8] = [
+    AircraftIdentification::TABLE,
+    TisBSurfacePosition::TABLE,
+    TisBAirbornePosition::TABLE,
+    TisBVelocityGround::TABLE,
+    TisBVelocityGroundGeometric::TABLE,
+    TisBVelocityAir::TABLE,
+    TisBVelocityAirGeometric::TABLE,
+    ReservedMessage::TABLE,
+];
+
+/// What repeated messages (control field 6) are: each message as repeated, or as it was where nothing in it changes.
+pub(crate) const REBROADCAST: [&Table; Message::TABLES.len()] = {
+    let mut all = [Message::TABLES[0]; Message::TABLES.len()];
+    let mut at = 0;
+    while at < all.len() {
+        all[at] = Message::TABLES[at];
+        let mut other = 0;
+        while other < rebroadcast::TABLES.len() {
+            if same_text(rebroadcast::TABLES[other].0.title, all[at].title) {
+                all[at] = rebroadcast::TABLES[other].1;
+            }
+            other += 1;
         }
-        7 => ReservedControlField::TABLE,
-        _ => Message::table_in(bits, version),
+        at += 1;
     }
+    all
+};
+
+/// The table of a repeated message, in the version in force where that is known.
+pub(crate) fn rebroadcast(bits: u64, version: Option<Version>) -> &'static Table {
+    let original = Message::table_in(bits, version);
+    rebroadcast::TABLES.iter().find(|(table, _)| *table == original).map_or(original, |(_, table)| table)
 }
 
-fn fine(bits: u64) -> &'static Table {
+/// The table of a fine message of TIS-B.
+pub(crate) fn fine(bits: u64, _version: Option<Version>) -> &'static Table {
     let geometric = bits >> 20 & 1 == 1;
     match (bits >> 51 & 31, bits >> 48 & 7) {
         (1..=4, _) => AircraftIdentification::TABLE,
@@ -78,9 +100,9 @@ fn fine(bits: u64) -> &'static Table {
     }
 }
 
-/// The IMF of a ground station's message, in this version; none where the message has none, or where its place is not
-/// settled.
-pub fn imf(control_field: u64, bits: u64, version: Version) -> Option<bool> {
-    let fields = table(control_field, bits, Some(version)).fields(bits.into(), version);
+/// The IMF of a message that is read with this table, in this version; none where the message has none, or where its
+/// place is not settled.
+pub(crate) fn imf(table: &Table, bits: u64, version: Version) -> Option<bool> {
+    let fields = table.fields(bits.into(), version);
     fields.iter().find(|(name, _)| *name == "imf").map(|(_, meaning)| meaning.value == crate::code::Value::Integer(1))
 }

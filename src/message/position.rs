@@ -3,8 +3,8 @@
 use crate::code::compact_position::{Grid, Position, Word};
 use crate::code::table::{Derived, Wanted};
 use crate::code::{
-    CodeError, Meaning, RadiusOfContainment, TypeCode, Version, Words, navigation_integrity, number, position_steps,
-    position_uncertainty, vertical_protection_limit,
+    CodeError, Meaning, RadiusOfContainment, TypeCode, Value, Version, Words, navigation_integrity, number,
+    position_steps, position_uncertainty, vertical_protection_limit,
 };
 
 /// What a position message says of its integrity, as far as it does not hang on what another message says.
@@ -67,7 +67,8 @@ macro_rules! carries {
 }
 pub(super) use carries;
 
-fn write<M: Carries>(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, CodeError> {
+/// The position that is wanted.
+fn position(wanted: &Wanted<'_>) -> Result<Position, CodeError> {
     let degrees = |field: &str, most: f64| {
         let given = wanted.get(field).ok_or_else(|| {
             CodeError::Refused("latitude_deg and longitude_deg go together; one is missing".to_owned())
@@ -75,8 +76,23 @@ fn write<M: Carries>(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, CodeErr
         let degrees = number(given)?;
         if degrees.abs() > most { Err(CodeError::out_of_range(given, -most, most, " deg")) } else { Ok(degrees) }
     };
-    let position =
-        Position { latitude_deg: degrees("latitude_deg", 90.0)?, longitude_deg: degrees("longitude_deg", 180.0)? };
+    Ok(Position { latitude_deg: degrees("latitude_deg", 90.0)?, longitude_deg: degrees("longitude_deg", 180.0)? })
+}
+
+/// What a receiver near the position makes of the message, on the wanted side of the antimeridian.
+fn sent<M: Carries>(wanted: &Wanted<'_>, pattern: u128) -> Option<Position> {
+    let near = position(wanted).ok()?;
+    let found = M::from_bits(pattern as u64).word().local(near, M::GRID);
+    let turns = ((near.longitude_deg - found.longitude_deg) / 360.0).round();
+    Some(Position { longitude_deg: found.longitude_deg + 360.0 * turns, ..found })
+}
+
+fn degrees(degrees: f64) -> Meaning {
+    Meaning::new(Value::decimal(degrees, 6), "")
+}
+
+fn write<M: Carries>(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, CodeError> {
+    let position = position(wanted)?;
     let message = M::from_bits(pattern as u64);
     let word = Word::encode(position, message.word().odd, M::GRID);
     Ok(message.with_word(word).into())
@@ -86,6 +102,7 @@ fn write<M: Carries>(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, CodeErr
 pub(super) const fn latitude<M: Carries>() -> Derived {
     Derived::new("latitude_deg", "Latitude; with longitude_deg and cpr_format it gives the position word", |_, _| None)
         .written(write::<M>)
+        .sent_as(|wanted, pattern| sent::<M>(wanted, pattern).map(|position| degrees(position.latitude_deg)))
         .shown(|pattern, _| position_steps::alone(M::from_bits(pattern as u64).word(), M::GRID))
 }
 
@@ -93,4 +110,5 @@ pub(super) const fn latitude<M: Carries>() -> Derived {
 pub(super) const fn longitude<M: Carries>() -> Derived {
     Derived::new("longitude_deg", "Longitude; with latitude_deg and cpr_format it gives the position word", |_, _| None)
         .written(write::<M>)
+        .sent_as(|wanted, pattern| sent::<M>(wanted, pattern).map(|position| degrees(position.longitude_deg)))
 }

@@ -35,7 +35,7 @@ pub(super) const TRACK: Derived = Derived::new(
     },
 )
 .written(|wanted, pattern| {
-    let track = number(wanted.get("track_deg").unwrap_or_default()).map(Angle7::from_degrees)?;
+    let track = number(wanted.get("track_deg").unwrap_or_default()).and_then(Angle7::from_degrees)?;
     Ok(SurfacePosition { track, track_status: Flag::YES, ..read(pattern) }.bits().into())
 });
 

@@ -34,7 +34,7 @@ const TRACK: Derived = Derived::new("track_deg", "Track over the ground, clockwi
     Some(if message.track_status.is_set() { message.track.meaning(version) } else { Meaning::none("not valid") })
 })
 .written(|wanted, pattern| {
-    let track = number(wanted.get("track_deg").unwrap_or_default()).map(Angle5::from_degrees)?;
+    let track = number(wanted.get("track_deg").unwrap_or_default()).and_then(Angle5::from_degrees)?;
     Ok(TisBCoarsePosition { track, track_status: Flag::YES, ..read(pattern) }.bits().into())
 });
 

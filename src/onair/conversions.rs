@@ -275,8 +275,8 @@ pub(super) fn size_version_1(length: &Length, width: &Length) -> Result<LengthWi
     Ok(if smallest.is_some_and(holds) { LengthWidth::NO_DATA } else { code })
 }
 
-pub(super) fn lateral(offset: &FromCentreLine) -> LateralOffset {
-    offset.metres().map_or(LateralOffset::NO_DATA, LateralOffset::from_metres)
+pub(super) fn lateral(offset: &FromCentreLine) -> Result<LateralOffset, CodeError> {
+    offset.metres().map_or(Ok(LateralOffset::NO_DATA), LateralOffset::from_metres)
 }
 
 pub(super) fn longitudinal(offset: &FromNose) -> Result<LongitudinalOffset, CodeError> {

@@ -206,7 +206,7 @@ pub fn not_in(profile: &Profile, frames: &[Emission]) -> Vec<(SettingId, String)
                 Stated::NotStated => return None,
                 Stated::ToBeFilledIn => "still to be filled in",
                 Stated::Is(_) => why_not_on_air(profile, setting.id).unwrap_or(if shown_in_flight(setting.id) {
-                    "stands in frames of the other state, or in those with a position or an altitude: give a situation"
+                    "is in frames of the other state, or in those with a position or an altitude: give a situation"
                 } else {
                     "goes out only together with a setting that is not stated, or in no message of this install"
                 }),

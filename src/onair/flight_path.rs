@@ -4,12 +4,13 @@
 //! points state change evenly. Ground speed, track and vertical rate that a point leaves out are those of the leg that
 //! begins there. What is no number holds until the next point; the last point holds for ever.
 
-use super::{Motion, Situation, SituationError};
+use super::{Motion, Situation};
 use crate::code::compact_position::Position;
-use crate::profile::{Profile, Stated, Whole};
+use crate::profile::{JsonForm, Misfit, Profile, Stated, Whole};
 use geographiclib_rs::{DirectGeodesic, Geodesic, InverseGeodesic};
 use serde::Deserialize;
 use serde_json::Value;
+use std::sync::LazyLock;
 
 /// On a piece of the geodesic this long, the straight line between latitudes and longitudes is less than a tenth of a
 /// metre off, divided by the cosine of the latitude: far below a step of the position code.
@@ -53,21 +54,6 @@ impl Quality {
         }
         profile
     }
-
-    fn check(self) -> Result<(), SituationError> {
-        for (field, value, most, wanted) in [
-            ("quality.nic", self.nic, 11, "write 0 to 11"),
-            ("quality.nacp", self.nacp, 11, "write 0 to 11"),
-            ("quality.nacv", self.nacv, 4, "write 0 to 4"),
-            ("quality.gva", self.gva, 2, "write 0 to 2"),
-            ("quality.sil", self.sil, 3, "write 0 to 3"),
-        ] {
-            if let Some(found) = value.filter(|value| *value > most) {
-                return Err(SituationError::Value { field, found: found.to_string(), wanted });
-            }
-        }
-        Ok(())
-    }
 }
 
 /// A point of a flight: what holds from here on.
@@ -81,31 +67,35 @@ pub struct Point {
     pub quality: Quality,
 }
 
-/// Why a text is no flight.
-#[derive(Debug, thiserror::Error)]
-pub enum FlightError {
-    /// Not the JSON that is wanted.
-    #[error("{0}")]
-    Form(#[from] serde_json::Error),
-    /// The one situation, or a point's.
-    #[error("{place}{error}")]
-    Situation {
-        /// Which point, or nothing for a file of one situation.
-        place: String,
-        /// What is wrong with it.
-        error: SituationError,
-    },
-    /// A point that cannot stand where it stands.
-    #[error("point {number}: {reason}")]
-    Point {
-        /// Which, from 1.
-        number: usize,
-        /// What is wrong, and what to do.
-        reason: String,
-    },
-    /// No point at all.
-    #[error("the flight has no point; write at least {{\"time_s\": 0, \"airborne\": false}}")]
-    Empty,
+/// Why these points are not a flight.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("point {number}: {reason}; {correction}")]
+pub struct FlightError {
+    /// Which point, from 1.
+    pub number: usize,
+    /// What is wrong.
+    pub reason: String,
+    /// What to do.
+    pub correction: &'static str,
+}
+
+static SCHEMA: LazyLock<Value> = LazyLock::new(|| {
+    // Part of the program; a test reads it.
+    serde_json::from_str(include_str!("../../vectors/schema/flight.schema.json")).unwrap_or_default()
+});
+
+/// A file of a flight, as it is written.
+#[derive(Deserialize)]
+struct Written {
+    flight: Vec<WrittenPoint>,
+}
+
+#[derive(Deserialize)]
+struct WrittenPoint {
+    time_s: f64,
+    quality: Option<Quality>,
+    #[serde(flatten)]
+    situation: Situation,
 }
 
 /// A number that changes evenly along a leg.
@@ -156,27 +146,29 @@ impl FlightPath {
     /// ```
     ///
     /// # Errors
-    /// [`FlightError`] with the point, the field, and what is wanted.
-    pub fn read(text: &str) -> Result<Self, FlightError> {
-        let value: Value = serde_json::from_str(text)?;
-        let Some(points) = value.get("flight") else {
-            return match Situation::read(text) {
-                Ok(situation) => Ok(Self::fixed(situation)),
-                Err(error) => Err(FlightError::Situation { place: String::new(), error }),
-            };
-        };
-        if let Some(other) = value.as_object().and_then(|object| object.keys().find(|key| !known_beside_points(key))) {
-            let reason =
-                format!("{other:?} stands beside the flight; only \"notes\" may, the rest belongs into points");
-            return Err(FlightError::Point { number: 1, reason });
+    /// [`Misfit`] with the place, what is wrong and what to write.
+    pub fn read(text: &str) -> Result<Self, Misfit> {
+        let form = JsonForm::read(text)?;
+        if !form.has("flight") {
+            return Situation::read(text).map(Self::fixed);
         }
-        let Some(points) = points.as_array() else {
-            let reason = "\"flight\" is no list; write a list of points".to_owned();
-            return Err(FlightError::Point { number: 1, reason });
-        };
-        let points =
-            points.iter().enumerate().map(|(at, point)| read_point(at + 1, point)).collect::<Result<_, _>>()?;
-        Self::new(points)
+        let written: Written = form.of(&SCHEMA)?;
+        let mut points = Vec::new();
+        for (at, point) in written.flight.into_iter().enumerate() {
+            point.situation.check(&form, &format!("/flight/{at}"))?;
+            points.push(Point {
+                time_ms: (point.time_s * 1000.0).round() as u64,
+                situation: point.situation,
+                quality: point.quality.unwrap_or_default(),
+            });
+        }
+        Self::new(points).map_err(|FlightError { number, reason, correction }| {
+            form.wrong(
+                &format!("/flight/{}", number.saturating_sub(1)),
+                format!("point {number}: {reason}"),
+                correction,
+            )
+        })
     }
 
     /// A flight through these points.
@@ -188,21 +180,22 @@ impl FlightPath {
         let mut track = None;
         let mut points = points.into_iter().enumerate().peekable();
         if points.peek().is_none() {
-            return Err(FlightError::Empty);
+            let (reason, correction) = ("the flight has no point".to_owned(), "give it at least one");
+            return Err(FlightError { number: 1, reason, correction });
         }
         while let Some((at, point)) = points.next() {
-            let wrong = |reason: String| Err(FlightError::Point { number: at + 1, reason });
+            let wrong = |reason: String, correction| Err(FlightError { number: at + 1, reason, correction });
             if at == 0 && point.time_ms != 0 {
-                return wrong("the first point must have \"time_s\": 0".to_owned());
+                return wrong("the first point is not at the start".to_owned(), "write \"time_s\": 0");
             }
             let leg = match points.peek() {
                 None => Leg::last(point, track),
                 Some((_, next)) if next.time_ms <= point.time_ms => {
-                    return wrong("the next point is not later; write the points in order of \"time_s\"".to_owned());
+                    return wrong("the next point is not later".to_owned(), "write the points in order of \"time_s\"");
                 }
                 Some((_, next)) => match Leg::between(point, next, track) {
                     Ok(leg) => leg,
-                    Err(reason) => return wrong(reason),
+                    Err(reason) => return wrong(reason, "give it more time"),
                 },
             };
             track = leg.track.map(|(_, to)| to);
@@ -289,26 +282,6 @@ impl FlightPath {
     }
 }
 
-fn known_beside_points(key: &str) -> bool {
-    matches!(key, "flight" | "notes")
-}
-
-fn read_point(number: usize, value: &Value) -> Result<Point, FlightError> {
-    let wrong = |reason: &str| FlightError::Point { number, reason: reason.to_owned() };
-    let mut object =
-        value.as_object().cloned().ok_or_else(|| wrong("no object; write {\"time_s\": 0, \"airborne\": false}"))?;
-    let time = object.shift_remove("time_s").and_then(|time| time.as_f64()).filter(|time| (0.0..=1e9).contains(time));
-    let time = time.ok_or_else(|| wrong("\"time_s\" is missing or no number of seconds from 0 up"))?;
-    let quality = match object.shift_remove("quality") {
-        None | Some(Value::Null) => Quality::default(),
-        Some(quality) => serde_json::from_value(quality).map_err(|error| wrong(&format!("\"quality\": {error}")))?,
-    };
-    let in_point = |error| FlightError::Situation { place: format!("point {number}: "), error };
-    quality.check().map_err(in_point)?;
-    let situation = Situation::read(&Value::Object(object).to_string()).map_err(in_point)?;
-    Ok(Point { time_ms: (time * 1000.0).round() as u64, situation, quality })
-}
-
 /// A longitude from -180 up to but not 180.
 fn turned(longitude_deg: f64) -> f64 {
     if (-180.0..180.0).contains(&longitude_deg) {
@@ -348,7 +321,7 @@ impl Leg {
                 earth.inverse(from.latitude_deg, from.longitude_deg, to.latitude_deg, to.longitude_deg);
             let knots = distance / seconds / KNOT_M_S;
             if knots > 4000.0 {
-                return Err(format!("the leg from here would take {knots:.0} kt; give it more time"));
+                return Err(format!("the leg from here would need {knots:.0} kt"));
             }
             leg_speed = Some(knots);
             if distance > 0.1 {
@@ -366,7 +339,7 @@ impl Leg {
         let altitude = even(here.pressure_altitude_ft, there.pressure_altitude_ft);
         let leg_rate = altitude.map(|(from, to)| (to - from) / seconds * 60.0);
         if leg_rate.is_some_and(|rate| rate.abs() > 40_000.0) {
-            return Err("the leg from here would climb or descend above 40000 ft/min; give it more time".to_owned());
+            return Err("the leg from here would climb or descend at more than 40 000 ft/min".to_owned());
         }
         // What is left out is the leg's.
         let or_leg = |stated: Option<f64>, next: Option<f64>, leg: Option<f64>| match stated {

@@ -52,7 +52,7 @@ pub(super) fn surface_position(
     Ok(SurfacePosition {
         movement,
         track_status: Flag::new(motion.track_deg.is_some()),
-        track: Angle7::from_degrees(motion.track_deg.unwrap_or(0.0)),
+        track: Angle7::from_degrees(motion.track_deg.unwrap_or(0.0))?,
         cpr_latitude: Number::from_bits(word.map_or(0, |word| word.latitude.into())),
         cpr_longitude: Number::from_bits(word.map_or(0, |word| word.longitude.into())),
         ..message
@@ -73,11 +73,11 @@ pub(super) fn velocity(
     }
     if let Some(fpm) = motion.vertical_rate_fpm {
         message.vertical_rate_sign = Sign::of(fpm);
-        message.vertical_rate = VerticalRate::from_magnitude(fpm);
+        message.vertical_rate = VerticalRate::from_magnitude(fpm)?;
     }
     if let Some(feet) = motion.geometric_minus_pressure_ft {
         message.geometric_difference_sign = Sign::of(feet);
-        message.geometric_difference = GeometricDifference::from_magnitude(feet);
+        message.geometric_difference = GeometricDifference::from_magnitude(feet)?;
     }
     Ok(message)
 }

@@ -31,7 +31,7 @@ pub use schedule::{Condition, INTERVALS, Interval, Stream, interval_of, interval
 
 pub use emissions::{Flight, emissions, emissions_laid_out, not_in, version_of, what_is_unknown, why_not_on_air};
 pub use flown::Motion;
-pub use situation::{Situation, SituationError};
+pub use situation::Situation;
 pub use traffic::Traffic;
 pub use transmissions::{Format, Layer, OnlyIf, Part, Sending, TRANSMISSIONS, Transmission};
 

@@ -278,11 +278,11 @@ impl Rehearsal {
     }
 
     fn begin_leg(&mut self, leg: usize, time_ms: u64) {
-        let before = self.path.point(self.leg).situation.mode_a().ok().flatten();
+        let before = self.path.point(self.leg).situation.mode_a();
         self.leg = leg;
         let point = self.path.point(leg);
         let mut situation = self.path.situation_on(leg, time_ms);
-        let mode_a = situation.mode_a().ok().flatten();
+        let mode_a = situation.mode_a();
         if mode_a != before {
             self.mode_a_until_ms = time_ms + CHANGED_FOR_MS;
         }

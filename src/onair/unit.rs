@@ -88,7 +88,7 @@ impl Unit<'_> {
     }
 
     pub fn mode_a(&self) -> ModeA {
-        let given = self.situation().and_then(|situation| situation.mode_a().ok().flatten());
+        let given = self.situation().and_then(|situation| situation.mode_a());
         given.unwrap_or(ModeA::from_bits(0))
     }
 

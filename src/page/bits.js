@@ -107,7 +107,10 @@ function make(start, done) {
     const wanted = Object.fromEntries([...fields.querySelectorAll("input, select")].map((each) => [each.name, each.value]));
     const chosen = start.messages[message.value];
     show(() => ask("make", { message: chosen.title, fields: wanted, version: by("bits-version").value }),
-      (reply) => done(reply.frame));
+      (reply) => {
+        by("make-notes").replaceChildren(...reply.notes.map((note) => element("li", {}, note)));
+        done(reply.frame);
+      });
   });
   message.value = start.messages.findIndex((each) => each.fields.length > 2);
   fill();

@@ -32,7 +32,9 @@ pub fn place(request: &Value, key: &str) -> Result<Option<Position>, Refusal> {
         Some(Position { latitude_deg: degrees(latitude, 90.0)?, longitude_deg: degrees(longitude, 180.0)? })
     });
     parsed.map(Some).ok_or_else(|| {
-        format!("{given:?} is no position; write latitude and longitude in degrees with a comma, such as 52.258, 3.918")
+        format!(
+            "{given:?} is not a position; write latitude and longitude in degrees with a comma, such as 44.5, -103.25"
+        )
     })
 }
 
@@ -144,5 +146,6 @@ pub fn make(request: &Value) -> Result<Value, Refusal> {
         .collect();
     let version = text(request, "version").parse().ok().and_then(Version::from_number).unwrap_or(Version::Two);
     let made = encode_meanings(text(request, "message"), &fields, version).map_err(|error| error.to_string())?;
-    Ok(json!({"frame": made.frame.to_string()}))
+    let notes: Vec<String> = made.rounded.iter().map(ToString::to_string).collect();
+    Ok(json!({"frame": made.frame.to_string(), "notes": notes}))
 }

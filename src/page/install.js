@@ -36,13 +36,13 @@ export function install(start) {
   function row(setting) {
     const made = input(setting.schema, setting.about);
     const leave = element("input", { type: "checkbox" });
-    const mended = element("p", { class: "mended" });
+    const corrected = element("p", { class: "corrected" });
     const onAir = element("ul", { class: "on-air", "aria-label": "On the air" });
     const whole = element("div", { class: "setting", "data-pointer": setting.pointer },
       element("span", { class: "about" }, setting.about, element("span", { class: "key-name" }, setting.pointer)),
       element("div", { class: "words" }, ...made.parts,
         element("label", { class: "leave" }, leave, "not stated")),
-      onAir, mended);
+      onAir, corrected);
     const changed = () => {
       const value = leave.checked ? undefined : made.value() ?? null;
       for (const part of made.parts) part.disabled = leave.checked;
@@ -53,7 +53,7 @@ export function install(start) {
     whole.addEventListener("change", changed);
     whole.addEventListener("focusin", () => { frame(setting.pointer); bring(setting.pointer); });
     whole.addEventListener("focusout", () => frame(null));
-    rows.set(setting.pointer, { whole, leave, mended, made, onAir });
+    rows.set(setting.pointer, { whole, leave, corrected, made, onAir });
     return whole;
   }
 
@@ -67,6 +67,7 @@ export function install(start) {
   for (const [group, inside] of groups) {
     form.append(element("fieldset", {}, element("legend", {}, plain(group)), ...inside));
   }
+  by("install-rules").append(element("option", { value: "" }, "those of the State of registry"));
   for (const select of [by("install-rules"), by("verdict-rules")]) {
     select.append(...start.rules.map((each) => element("option", { value: each.name }, each.title)));
   }
@@ -100,7 +101,7 @@ export function install(start) {
     }
     fill(parsed);
     const comments = answer.has_comments && broken === null ? " Its comments are not kept when you save it here." : "";
-    by("install-state").textContent = broken === null ? `${called} is loaded.${comments}` : `${called} cannot be shown in the form; see the checks.`;
+    by("install-state").textContent = broken === null ? `${called} is loaded.${comments}` : `${called} cannot be shown in the form; the checks say why, with line and column.`;
   }
 
   const now = () => show(() => ask("install", { profile: text(), rules: by("install-rules").value }), draw);
@@ -108,6 +109,8 @@ export function install(start) {
 
   function draw(answer) {
     problems(answer.problems);
+    const { title, date, why } = answer.rules;
+    by("install-rules-taken").textContent = `Checked against: ${title}, ${date} (${why}).`;
     by("install-trouble").textContent = answer.trouble ?? "";
     const frames = by("install-frames");
     const scrolled = by("install-beside").scrollTop;
@@ -136,9 +139,9 @@ export function install(start) {
   }
 
   function problems(found) {
-    for (const { whole, mended } of rows.values()) {
+    for (const { whole, corrected } of rows.values()) {
       whole.classList.remove("has-error", "has-warning");
-      mended.textContent = "";
+      corrected.textContent = "";
     }
     const grave = found.filter((each) => each.severity !== "note");
     for (const each of grave) {
@@ -146,13 +149,16 @@ export function install(start) {
       const place = rows.get(at);
       if (!place) continue;
       place.whole.classList.add(`has-${each.severity}`);
-      place.mended.textContent = `${each.severity}: ${each.reason}; ${each.correction}`;
+      place.corrected.textContent = `${each.severity}: ${each.reason}; ${each.correction}`;
     }
-    const count = (severity) => found.filter((each) => each.severity === severity).length;
-    by("install-problems-title").textContent =
-      `Checks: ${count("error")} errors, ${count("warning")} warnings, ${count("note")} notes`;
+    const count = (severity) => {
+      const number = found.filter((each) => each.severity === severity).length;
+      return `${number} ${severity}${number === 1 ? "" : "s"}`;
+    };
+    by("install-problems-title").textContent = `Checks: ${["error", "warning", "note"].map(count).join(", ")}`;
     by("install-problems").replaceChildren(...found.map((each) => element("li", { class: each.severity },
-      element("strong", {}, `${each.severity}: `), element("code", {}, each.pointer), ` ${each.reason}. `,
+      element("strong", {}, `${each.severity}: `), broken !== null && each.line ? `line ${each.line}, column ${each.column}: ` : "",
+      element("code", {}, each.pointer), ` ${each.reason}. `,
       element("em", {}, each.correction), element("span", { class: "soft small" }, ` [${each.rule}]`))));
   }
 
@@ -212,7 +218,7 @@ export function install(start) {
   }
 
   by("install-when").addEventListener("change", when);
-  by("install-rules").addEventListener("change", () => { by("verdict-rules").value = by("install-rules").value; now(); });
+  by("install-rules").addEventListener("change", () => { by("verdict-rules").value = by("install-rules").value || "none"; now(); });
   by("install-load").addEventListener("change", async (event) => {
     const [file] = event.target.files;
     if (file) load(await file.text(), file.name);

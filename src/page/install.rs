@@ -3,7 +3,7 @@
 use super::{Refusal, text};
 use crate::onair::{Flight, emissions, not_in};
 use crate::present::{html, json};
-use crate::profile::{Profile, check, rule_set, rule_sets};
+use crate::profile::{Profile, check, rule_set, rule_sets, rules_for};
 use serde_json::{Value, json};
 
 /// The rule sets, with their titles.
@@ -14,12 +14,13 @@ pub fn rule_names() -> Value {
 /// The problems of a profile, and the frames that it sends.
 pub fn show(request: &Value) -> Result<Value, Refusal> {
     let given = text(request, "profile");
-    let rules = match text(request, "rules") {
-        "" => "none",
-        name => name,
-    };
-    let rules = rule_set(rules).ok_or_else(|| format!("there is no rule set {rules:?}"))?;
     let reading = Profile::read(given);
+    // As the command: those of the State of registry where nobody names any.
+    let named = match text(request, "rules") {
+        "" => None,
+        name => Some(rule_set(name).ok_or_else(|| format!("there is no rule set {name:?}"))?),
+    };
+    let (rules, why) = rules_for(named, &reading.profile);
     let profile = reading.profile.clone();
     let problems: Vec<Value> = check(&reading, rules).iter().map(|each| json::problem("", each)).collect();
     let (frames, unseen, trouble) = match emissions(&profile, Flight::Unknown) {
@@ -33,9 +34,9 @@ pub fn show(request: &Value) -> Result<Value, Refusal> {
     let unseen: Vec<Value> =
         unseen.iter().map(|(pointer, reason)| json!({"setting": pointer, "reason": reason})).collect();
     let sent: Vec<Value> = frames.iter().map(json::emission).collect();
-    // In a file that is read without faults, what a person wrote in words stands as the form has it.
+    let rules = json!({"name": rules.name, "title": rules.title, "date": rules.date, "why": why});
+    // In a file that is read without faults, what a person wrote in words is given as the form has it.
     let read = (!reading.has_errors()).then(|| profile.json());
-    Ok(
-        json!({"read": read, "has_comments": reading.has_comments, "problems": problems, "html": drawn, "frames": sent, "unseen": unseen, "trouble": trouble}),
-    )
+    Ok(json!({"rules": rules, "read": read, "has_comments": reading.has_comments, "problems": problems, "html": drawn,
+        "frames": sent, "unseen": unseen, "trouble": trouble}))
 }

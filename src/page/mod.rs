@@ -11,7 +11,7 @@ mod server;
 mod steps;
 mod verdict;
 
-pub use server::{LARGEST_CAPTURE, Server};
+pub use server::{LARGEST_CAPTURE, Loaded, Server};
 
 use serde_json::{Value, json};
 

@@ -110,7 +110,7 @@ fn flipped(draw: &mut Random) -> Result<Exercise, Refusal> {
             format!("divide: the overlay is {:06X}, and not 0", damaged.overlay()),
             "each bit that flips leaves an overlay of its own: set one bit of an empty frame in Bits and look"
                 .to_owned(),
-            format!("it stands in octet {octet}, frame bits {} to {}", octet * 8 - 7, octet * 8),
+            format!("it is in octet {octet}, frame bits {} to {}", octet * 8 - 7, octet * 8),
         ],
         choices: Vec::new(),
         answer: bit.to_string(),

@@ -48,21 +48,30 @@ const FILES: &[(&str, &str, &str)] = &[
 pub struct Server {
     listener: TcpListener,
     address: SocketAddr,
-    profile: Option<String>,
+    profile: Option<Loaded>,
+}
+
+/// The profile that a page begins with.
+#[derive(Clone, Debug)]
+pub struct Loaded {
+    /// The name of its file.
+    pub name: String,
+    /// Its text.
+    pub text: String,
 }
 
 /// What every request may need.
 struct Shared {
     port: u16,
-    profile: Option<String>,
+    profile: Option<Loaded>,
 }
 
 impl Server {
-    /// Takes a port of the loopback address; 0 is any free one. `profile` is the text that the page begins with.
+    /// Takes a port of the loopback address; 0 is any free one. `profile` is what the page begins with.
     ///
     /// # Errors
     /// Where the port cannot be had.
-    pub fn new(port: u16, profile: Option<String>) -> io::Result<Self> {
+    pub fn new(port: u16, profile: Option<Loaded>) -> io::Result<Self> {
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))?;
         listener.set_nonblocking(true)?;
         let address = listener.local_addr()?;
@@ -126,7 +135,7 @@ pub fn refuse(status: StatusCode, why: &str) -> Response {
 
 fn asked(body: &[u8], answer: Answer) -> Response {
     match serde_json::from_slice(body) {
-        Err(error) => refuse(StatusCode::BAD_REQUEST, &format!("this is no JSON: {error}")),
+        Err(error) => refuse(StatusCode::BAD_REQUEST, &format!("the question is not valid JSON: {error}")),
         Ok(request) => match answer(&request) {
             Ok(answer) => axum::Json(answer).into_response(),
             Err(why) => refuse(StatusCode::UNPROCESSABLE_ENTITY, &why),
@@ -141,7 +150,8 @@ async fn start(State(shared): State<Arc<Shared>>) -> Response {
         answer.insert("program_version".to_owned(), json!(env!("CARGO_PKG_VERSION")));
         answer.insert("largest_capture".to_owned(), json!(LARGEST_CAPTURE));
         answer.insert("cautions".to_owned(), json!(crate::present::CAUTIONS));
-        answer.insert("profile".to_owned(), json!(shared.profile));
+        answer.insert("profile".to_owned(), json!(shared.profile.as_ref().map(|loaded| &loaded.text)));
+        answer.insert("profile_name".to_owned(), json!(shared.profile.as_ref().map(|loaded| &loaded.name)));
         answer.insert("schema".to_owned(), crate::profile::schema());
         answer.insert("empty".to_owned(), crate::profile::Profile::to_be_filled_in().json());
         answer.insert("rules".to_owned(), install::rule_names());

@@ -32,7 +32,7 @@ fn word(frame: Frame) -> Result<(Word, Grid), Refusal> {
     match Decoded::new(frame).squitter() {
         Some(Message::AirbornePosition(message)) => Ok((message.word(), Grid::Airborne)),
         Some(Message::SurfacePosition(message)) => Ok((message.word(), Grid::Surface)),
-        _ => Err(format!("{frame} is no position message of an aircraft")),
+        _ => Err(format!("{frame} is not a position message of an aircraft")),
     }
 }
 

@@ -52,7 +52,7 @@ export function verdict(start, profile) {
       record.href = URL.createObjectURL(new Blob([answer.record], { type: "text/html" }));
       record.hidden = false;
     });
-    request.addEventListener("error", () => { done(); state.textContent = ""; trouble.textContent = "The upload broke off; is the program still running?"; });
+    request.addEventListener("error", () => { done(); state.textContent = ""; trouble.textContent = "The upload stopped; is the program still running?"; });
     request.addEventListener("abort", () => { done(); state.textContent = "Stopped."; });
     progress.hidden = false;
     progress.value = 0;

@@ -1,4 +1,4 @@
-//! Verdict: captures dropped on the page, held against the profile as they come in.
+//! Verdict: captures dropped on the page, compared with the profile as they come in.
 
 use super::server::{LARGEST_CAPTURE, refuse};
 use crate::capture::{Captured, Digested, read_from, sha256};
@@ -97,7 +97,7 @@ fn install(name: &str, text: &str) -> Result<(Install, Captured), Refused> {
     let reading = Profile::read(text);
     if let Some(problem) = reading.problems.first().filter(|_| reading.has_errors()) {
         return Err(unusable(format!(
-            "the profile has errors, mend them first: {}: {}",
+            "the profile has errors, correct them first: {}: {}",
             problem.pointer, problem.reason
         )));
     }

@@ -3,7 +3,8 @@
 use super::text::folded;
 use crate::frame::Address;
 use crate::registry::{
-    Found, Meant, REGISTER_DECIDES, Unreadable, Written, block_of_address, look_up, mark_of_address, slip,
+    Block, Confirmation, Found, Meant, Nationality, REGISTER_DECIDES, TABLE, Unreadable, Written, belongs,
+    block_of_address, look_up, mark_of_address, nationality_of_mark, read_address, slip,
 };
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -11,8 +12,51 @@ use std::fmt::Write;
 /// Candidates of one slip that are shown to people.
 const SHOWN: usize = 4;
 
-/// What somebody asked about, as it was written, and what it was read as.
-pub type Asked<'a> = (&'a str, &'a Result<Written, Unreadable>);
+/// What somebody asked about, as it was written, and what it can be read as.
+pub type Asked<'a> = (&'a str, &'a Result<Vec<Written>, Unreadable>);
+
+/// What an address should be.
+#[derive(Clone, Debug)]
+pub enum Expected {
+    /// This address.
+    Address(Address),
+    /// One in the block of the State of this mark: no relation between mark and address is published.
+    State(String, &'static Nationality),
+}
+
+impl Expected {
+    /// Reads an address, a United States mark, or a mark of another State, written with its hyphen.
+    ///
+    /// # Errors
+    /// [`Unreadable`] says which rule is broken.
+    pub fn read(text: &str) -> Result<Self, Unreadable> {
+        let mark = text.trim().to_uppercase();
+        match (read_address(text), nationality_of_mark(&mark)) {
+            (Ok(written), _) => Ok(Self::Address(written.address)),
+            (Err(_), Some((state, _))) if mark.contains('-') && state.state != "United States" => {
+                Ok(Self::State(mark, state))
+            }
+            (Err(unreadable), _) => Err(unreadable),
+        }
+    }
+
+    /// Whether an address is that, as far as arithmetic and table can tell.
+    pub fn is_met_by(&self, address: Address) -> bool {
+        match self {
+            Self::Address(expected) => *expected == address,
+            Self::State(mark, _) => belongs(mark, address) == Confirmation::Block,
+        }
+    }
+}
+
+/// The reading that counts: the only one, or the only one that is expected.
+pub fn reading<'a>(readings: &'a [Written], expected: Option<&Expected>) -> Option<&'a Written> {
+    if let [one] = readings {
+        return Some(one);
+    }
+    let mut good = readings.iter().filter(|one| expected.is_some_and(|expected| expected.is_met_by(one.address)));
+    good.next().filter(|_| good.next().is_none())
+}
 
 fn octal(address: Address) -> String {
     format!("{:08o}", address.bits())
@@ -30,8 +74,9 @@ fn by_block(found: &Found) -> Option<String> {
     Some(format!("{prefix} {rest}"))
 }
 
-fn with_mark(address: Address) -> String {
-    let holder = block_of_address(address).map_or("no block", |block| block.holder);
+/// An address with its mark and its State.
+pub fn with_mark(address: Address) -> String {
+    let holder = block_of_address(address).map_or("no block of the table held here", |block| block.holder);
     match mark_of_address(address) {
         Some(mark) => format!("{address} ({mark}, {holder})"),
         None => format!("{address} ({holder})"),
@@ -58,34 +103,50 @@ fn meant_text(out: &mut String, meant: &[Meant]) {
     }
 }
 
+/// Why digits that have several readings are not settled.
+fn undecided(readings: &[Written], expected: Option<&Expected>) -> String {
+    let words: Vec<&str> = readings.iter().map(|one| one.notation.word()).collect();
+    let compare = if expected.is_some() { "" } else { ", or compare with --expected" };
+    let tells = if expected.is_some() { "what is expected does not tell which" } else { "nothing here tells which" };
+    format!("these digits are {}, and {tells}; write {}: in front{compare}", words.join(" or "), words.join(": or "))
+}
+
 /// For people.
-pub fn text((given, read): Asked<'_>, expected: Option<Address>) -> String {
+pub fn text((given, read): Asked<'_>, expected: Option<&Expected>) -> String {
     let mut out = format!("{given}\n");
-    let written = match read {
-        Ok(written) => written,
+    let readings = match read {
+        Ok(readings) => readings,
         Err(unreadable) => {
             line(&mut out, "error", &unreadable.reason);
             meant_text(&mut out, &unreadable.meant);
             return out;
         }
     };
+    let Some(written) = reading(readings, expected) else {
+        line(&mut out, "error", &undecided(readings, expected));
+        for one in readings {
+            line(&mut out, one.notation.word(), &with_mark(one.address));
+            if let Some(expected) = expected {
+                expected_text(&mut out, expected, one.address);
+            }
+        }
+        return out;
+    };
     let found = look_up(written.address);
+    let others: Vec<String> = readings
+        .iter()
+        .filter(|other| *other != written)
+        .map(|other| format!(", as is expected; {} would be {}", other.notation.word(), with_mark(other.address)))
+        .collect();
     if found.usable {
-        line(&mut out, "read as", written.notation.word());
+        line(&mut out, "read as", &(written.notation.word().to_owned() + &others.concat()));
     } else {
         line(&mut out, "error", &format!("read as {}: unusable as an address", written.notation.word()));
     }
     if let Some(mark) = &found.mark {
         line(&mut out, "mark", mark);
     }
-    match found.block {
-        Some(block) => line(
-            &mut out,
-            "State",
-            &format!("{}: {} to {}, prefix {} ({})", block.holder, block.first, block.last, block.prefix, block.source),
-        ),
-        None => line(&mut out, "State", "none that is known"),
-    }
+    line(&mut out, "State", &state_text(&found));
     line(&mut out, "hexadecimal", &found.address.to_string());
     line(&mut out, "octal", &octal(found.address));
     line(&mut out, "binary", &in_fours(found.address));
@@ -96,14 +157,42 @@ pub fn text((given, read): Asked<'_>, expected: Option<Address>) -> String {
     for note in &found.notes {
         line(&mut out, "note", note);
     }
-    meant_text(&mut out, &found.meant);
     if let Some(expected) = expected {
         expected_text(&mut out, expected, found.address);
     }
     out
 }
 
-fn expected_text(out: &mut String, expected: Address, seen: Address) {
+fn state_text(found: &Found) -> String {
+    let row = |block: &Block| {
+        format!("{}: {} to {}, prefix {} ({})", block.holder, block.first, block.last, block.prefix, block.source)
+    };
+    match (found.block, found.next_to) {
+        (Some(block), _) => row(block),
+        (None, Some(block)) => format!("none in the table held here; next to the block of {}", row(block)),
+        (None, None) => "none in the table held here".to_owned(),
+    }
+}
+
+/// How an address compares with the block of a State, in a sentence.
+fn of_state(state: &Nationality, mark: &str, seen: Address) -> String {
+    let marked = format!("{mark} is a mark of {} ({})", state.state, state.confirmed);
+    match block_of_address(seen) {
+        Some(block) if block.holder == state.state => {
+            format!("{marked}: agrees, the address is in the block of that State ({})", block.evidence())
+        }
+        Some(block) => {
+            format!("{marked}: differs, the address is in the block of {} ({})", block.holder, block.evidence())
+        }
+        None => format!("{marked}: cannot tell, no block of the table held here has the address ({TABLE})"),
+    }
+}
+
+fn expected_text(out: &mut String, expected: &Expected, seen: Address) {
+    let expected = match expected {
+        Expected::Address(expected) => *expected,
+        Expected::State(mark, state) => return line(out, "expected", &of_state(state, mark, seen)),
+    };
     if expected == seen {
         line(out, "expected", &format!("{}: agrees", with_mark(expected)));
         return;
@@ -136,38 +225,68 @@ fn candidates(meant: &[Meant]) -> Vec<Value> {
         .collect()
 }
 
+fn block_json(block: &Block) -> Value {
+    json!({"holder": block.holder, "prefix": block.prefix, "prefix_bits": block.prefix_bits,
+        "first": block.first.to_string(), "last": block.last.to_string(), "source": block.source,
+        "confirmed": block.evidence()})
+}
+
 /// For programs: one object an argument.
-pub fn json((given, read): Asked<'_>, expected: Option<Address>) -> Value {
-    let written = match read {
-        Ok(written) => written,
+pub fn json((given, read): Asked<'_>, expected: Option<&Expected>) -> Value {
+    let readings = match read {
+        Ok(readings) => readings,
         Err(unreadable) => {
             return json!({"given": given, "error": unreadable.reason, "may_be": candidates(&unreadable.meant)});
         }
     };
+    let each = |one: &Written| {
+        let mut object = json!({"read_as": one.notation.word(), "address": one.address.to_string(),
+            "mark": mark_of_address(one.address),
+            "state": block_of_address(one.address).map(|block| block.holder)});
+        if let Some(expected) = expected {
+            object["expected"] = expected_json(expected, one.address);
+        }
+        object
+    };
+    let Some(written) = reading(readings, expected) else {
+        let readings_json: Vec<Value> = readings.iter().map(each).collect();
+        return json!({"given": given, "error": undecided(readings, expected), "readings": readings_json});
+    };
     let found = look_up(written.address);
-    let state = found.block.map(|block| {
-        json!({"holder": block.holder, "prefix": block.prefix, "prefix_bits": block.prefix_bits,
-            "first": block.first.to_string(), "last": block.last.to_string(), "source": block.source,
-            "confirmed": block.evidence()})
-    });
     let mut object = json!({"given": given, "read_as": written.notation.word(), "mark": found.mark,
         "address": found.address.to_string(), "octal": octal(found.address), "binary": in_fours(found.address),
-        "binary_by_block": by_block(&found), "decimal": found.address.bits(), "state": state});
+        "binary_by_block": by_block(&found), "decimal": found.address.bits(), "state": found.block.map(block_json),
+        "next_to": found.next_to.map(block_json)});
     if !found.usable {
         object["error"] = json!("unusable as an address");
     }
     object["notes"] = json!(found.notes.iter().map(String::as_str).chain([REGISTER_DECIDES]).collect::<Vec<_>>());
-    object["may_be"] = json!(candidates(&found.meant));
     if let Some(expected) = expected {
-        let slips: Vec<Value> = slip::between(expected, found.address)
-            .into_iter()
-            .map(|(slip, detail)| {
-                json!({"cause": slip.name, "what": slip.what, "detail": detail, "correction": slip.correction,
-                    "source": slip.source})
-            })
-            .collect();
-        object["expected"] = json!({"address": expected.to_string(), "mark": mark_of_address(expected),
-            "verdict": if expected == found.address { "agrees" } else { "differs" }, "likely": slips});
+        object["expected"] = expected_json(expected, found.address);
     }
     object
+}
+
+fn expected_json(expected: &Expected, seen: Address) -> Value {
+    match expected {
+        Expected::Address(expected) => {
+            let slips: Vec<Value> = slip::between(*expected, seen)
+                .into_iter()
+                .map(|(slip, detail)| {
+                    json!({"cause": slip.name, "what": slip.what, "detail": detail, "correction": slip.correction,
+                        "source": slip.source})
+                })
+                .collect();
+            json!({"address": expected.to_string(), "mark": mark_of_address(*expected),
+                "verdict": if *expected == seen { "agrees" } else { "differs" }, "likely": slips})
+        }
+        Expected::State(mark, state) => {
+            let verdict = match belongs(mark, seen) {
+                Confirmation::Block | Confirmation::Arithmetic => "agrees",
+                Confirmation::Contradicted => "differs",
+                Confirmation::Unknown => "cannot_tell",
+            };
+            json!({"mark": mark, "state": state.state, "verdict": verdict})
+        }
+    }
 }

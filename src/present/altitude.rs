@@ -1,28 +1,78 @@
 //! Altitude codes, wires, and what readings say of them; for people and for programs.
 
-use super::text::folded;
+use super::text::{folded, stop_lines};
 use crate::code::{
     Altitude12, Altitude13, AltitudePattern, Bits, CodeError, GREY_CODE_TOP_FT, Wire, Wires, number, spaced,
 };
+use crate::profile::calibration::{Offset, Spread, differs_with_itself, finer, offsets};
+use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{
-    Diagnosis, Explanation, Fault, Fit, Judged, Missed, ProvingSet, Reading, TOLERANCE_FT, WITHOUT_D_FT, effect,
-    missed, proving_set,
+    ALTIMETER_POINTS, Diagnosis, Explanation, Fault, Fit, Judged, Missed, Needs, ProvingSet, Reading, TOLERANCE_FT,
+    effect, missed, proving_set,
 };
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
 /// Said with everything that judges wires.
-pub const ADDITION: &str = "This is an addition to the required correspondence test, never a replacement: that one \
-                            wants enough points from sea level to the maximum operating altitude (14 CFR part 43, \
-                            Appendix E(c), from memory).";
+pub const ADDITION: &str = "This is an addition to the required correspondence test, never a replacement: that test \
+                            requires enough points from sea level to the maximum operating altitude (14 CFR part 43, \
+                            Appendix E(c)).";
 /// What the answers rest on.
-pub const MODEL: &str = "Model: a line is active where it is grounded (common practice, no source); units differ in \
-                         what they send for a combination that is no altitude. Own arithmetic on the published code \
-                         table.";
+pub const MODEL: &str = "Assumes that a grounded wire is an active one (common practice, no source). Units differ in \
+                         what they send for a combination that is not an altitude code. Own arithmetic on the \
+                         published code table.";
 
-/// Equal explanations that are shown to people.
-const SHOWN: usize = 8;
+/// Rows of a list that are shown to people.
+const SHOWN: usize = 5;
+
+/// The altitude that a run stays below.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ceiling {
+    /// As somebody stated it.
+    Given(i32),
+    /// Nobody did: the highest altitude of the run.
+    Highest(i32),
+}
+
+impl Ceiling {
+    /// As given, or the highest of these altitudes.
+    pub fn new(given: Option<i32>, altitudes_ft: impl Iterator<Item = i32>) -> Self {
+        given.map_or_else(|| Self::Highest(altitudes_ft.max().unwrap_or(0)), Self::Given)
+    }
+
+    /// In feet.
+    pub const fn ft(self) -> i32 {
+        let (Self::Given(feet) | Self::Highest(feet)) = self;
+        feet
+    }
+
+    /// What is to be said of it, with the highest altitude of the run.
+    fn remark(self, highest_ft: i32) -> Option<String> {
+        match self {
+            Self::Highest(feet) => Some(format!(
+                "Nothing above {}, the highest altitude of this run, is suggested. Give --ceiling FEET: the highest \
+                 altitude that the altimeter and the static system may be taken to.",
+                ft(feet)
+            )),
+            Self::Given(feet) if highest_ft > feet => Some(format!(
+                "The run goes up to {}, above the ceiling of {} that was given.",
+                ft(highest_ft),
+                ft(feet)
+            )),
+            Self::Given(_) => None,
+        }
+    }
+}
+
+/// What must be so before a run through altitudes begins, and what such a run does not replace.
+pub fn cautions() -> String {
+    stop_lines(0, &stops(ALTITUDE_RUN)) + &folded("CAUTION  ", 9, ADDITION)
+}
+
+fn ft(feet: i32) -> String {
+    format!("{} ft", spaced(feet.into()))
+}
 
 /// An altitude, a code or wires, and what belongs to it.
 #[derive(Clone, Debug)]
@@ -103,7 +153,7 @@ impl Answer {
         };
         if let Some(wires) = self.wires {
             if let Some(feet) = wires.feet() {
-                line(&mut out, "grey code", &format!("{} ft, and 50 ft to either side", spaced(feet.into())));
+                line(&mut out, "grey code", &format!("{} \u{b1}50 ft", ft(feet)));
             } else {
                 line(&mut out, "grey code", "none");
             }
@@ -174,7 +224,7 @@ fn put_patterns(object: &mut Value, code: Altitude12) {
 }
 
 fn feet_or_none(feet: Option<i32>) -> String {
-    feet.map_or_else(|| "no altitude".to_owned(), |feet| format!("{} ft", spaced(feet.into())))
+    feet.map_or_else(|| "no altitude".to_owned(), ft)
 }
 
 fn listed<T: ToString>(items: &[T]) -> String {
@@ -185,52 +235,190 @@ fn listed<T: ToString>(items: &[T]) -> String {
     words.join("; ")
 }
 
-fn fit_words(fit: &Fit, of: usize) -> String {
-    let alike =
-        if fit.alike.is_empty() { String::new() } else { format!("; nothing tells it from: {}", listed(&fit.alike)) };
+fn fit_words(fit: &Fit, of: usize, ceiling: Ceiling) -> String {
+    let alike = if fit.alike.is_empty() {
+        String::new()
+    } else {
+        format!("; no altitude up to {} tells it from: {}", ft(ceiling.ft()), listed(&fit.alike))
+    };
     format!("{} ({} of {of} readings{alike})", fit.explanation, fit.readings)
 }
 
+/// How readings are off: "one step (100 ft) high from 3000 ft up".
+fn off(readings: &[Reading]) -> String {
+    let steps = finer(readings).is_none();
+    let one = |offset: &Offset| {
+        let by = match offset.most_ft {
+            100 if steps => "one step (100 ft)".to_owned(),
+            feet if offset.least_ft == feet => ft(feet),
+            feet => format!("up to {}", ft(feet)),
+        };
+        let at = match offset.spread {
+            Spread::Throughout => "throughout".to_owned(),
+            Spread::FromThereUp => format!("from {} up", ft(offset.lowest_ft)),
+            Spread::UpToThere => format!("up to {}", ft(offset.highest_ft)),
+            Spread::Among if offset.lowest_ft == offset.highest_ft => format!("at {}", ft(offset.lowest_ft)),
+            Spread::Among => format!(
+                "in {} of {} readings, between {} and {}",
+                offset.readings,
+                readings.len(),
+                ft(offset.lowest_ft),
+                ft(offset.highest_ft)
+            ),
+        };
+        format!("{by} {} {at}", if offset.high { "high" } else { "low" })
+    };
+    offsets(readings).iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// What readings say before any wire is named; the tolerance first.
+pub fn conclusion(readings: &[Reading], diagnosis: &Diagnosis) -> Vec<String> {
+    let within = readings.iter().all(Reading::within_tolerance);
+    let tolerance = if within { "Within tolerance" } else { "Out of tolerance" };
+    let turned = differs_with_itself(readings).map(|feet| {
+        format!(
+            "At {} the same altitude was read with different results, which no fault of the wires does: hysteresis, or \
+             a loose contact.",
+            ft(feet)
+        )
+    });
+    let mut out = Vec::new();
+    match diagnosis.needs {
+        Needs::Nothing => out.push("Within tolerance, and every reading is exactly right: no fault shows.".to_owned()),
+        Needs::Calibration if within => out.push(format!(
+            "Within tolerance: {}. Calibration or hysteresis does that; nothing points to the wires.",
+            off(readings)
+        )),
+        Needs::Calibration => out.push(format!(
+            "Out of tolerance: {}. An error of calibration explains every reading, and no single fault of the wires \
+             does.",
+            off(readings)
+        )),
+        Needs::NotGreyCode(reading) => {
+            let off = off(readings);
+            let off = if off.is_empty() { String::new() } else { format!(": {off}") };
+            out.push(format!("{tolerance}{off}."));
+            out.push(format!(
+                "Not a grey-code source: line {} reports {} ft, which is not a whole hundred. Wires do not apply; if the \
+                 source is a grey-code encoder, check that line.",
+                reading.line,
+                reading.reported_ft.unwrap_or(0)
+            ));
+        }
+        Needs::Wires(jump) => {
+            let whole = diagnosis.fits.first().is_some_and(|fit| fit.readings == readings.len());
+            if within {
+                out.push("Within tolerance, but not what calibration does.".to_owned());
+            } else if jump.is_none() && readings.iter().all(|reading| reading.reported_ft.is_some()) {
+                out.push(format!(
+                    "Out of tolerance: {}. An error of calibration that changes slowly with altitude explains every \
+                     reading too; a reading 100 ft further up or down tells it from a fault of the wires.",
+                    off(readings)
+                ));
+            } else {
+                out.push("Out of tolerance.".to_owned());
+            }
+            if let Some(jump) = jump {
+                let by = |reading: Reading| match reading.difference_ft() {
+                    Some(0) | None => "0 ft".to_owned(),
+                    Some(feet) => format!("{feet:+} ft"),
+                };
+                out.push(format!(
+                    "No error of calibration changes from {} at {} to {} at {}.",
+                    by(jump.below),
+                    ft(jump.below.set_ft),
+                    by(jump.above),
+                    ft(jump.above.set_ft)
+                ));
+            }
+            if !whole {
+                out.push(
+                    "No single fault of the wires explains every reading; the best fits are those that explain most."
+                        .to_owned(),
+                );
+            }
+        }
+    }
+    out.extend(turned);
+    out
+}
+
+/// What readings that need no wire leave open, and where to read next.
+fn still_unseen(diagnosis: &Diagnosis, ceiling: Ceiling) -> String {
+    let unseen = diagnosis.unseen;
+    let Some((feet, shows)) = unseen.next else {
+        let none = "No fault of one or two wires that shows at or below";
+        return folded("", 0, &format!("{none} {} would give these readings.", ft(ceiling.ft())));
+    };
+    let faults = match unseen.faults {
+        1 => "1 fault of one or two wires".to_owned(),
+        count => format!("{count} faults of one or two wires"),
+    };
+    let shows = if shows == unseen.faults { "each".to_owned() } else { format!("{shows} of them") };
+    if diagnosis.needs == Needs::Calibration {
+        let lead = "next altitude to read, if the wires are in doubt: ";
+        let would = format!("would give these readings too; {shows} would read beyond {TOLERANCE_FT} ft there, or");
+        return folded(lead, 4, &format!("{}. {faults} {would} give no altitude.", ft(feet)));
+    }
+    let cannot = format!("These altitudes cannot show {faults} (--would-miss names them); {shows} would show there.");
+    folded("next altitude to read: ", 4, &format!("{}. {cannot}", ft(feet)))
+}
+
 /// What readings say, for people.
-pub fn diagnosis_text(readings: &[Reading], diagnosis: &Diagnosis, ceiling_ft: i32) -> String {
-    let mut out = "      set ft  reported ft  difference  exactly  within 125 ft\n".to_owned();
+pub fn diagnosis_text(readings: &[Reading], diagnosis: &Diagnosis, ceiling: Ceiling) -> String {
+    let mut out = "      set ft  reported ft  difference  within 125 ft  exactly\n".to_owned();
+    let steps = finer(readings).is_none();
     let yes = |yes: bool| if yes { "yes" } else { "NO" };
     for reading in readings {
         let reported = reading.reported_ft.map_or_else(|| "none".to_owned(), |feet| feet.to_string());
         let difference = reading.difference_ft().map_or_else(|| "-".to_owned(), |feet| format!("{feet:+}"));
         let _ = writeln!(
             out,
-            "  {:>10}  {reported:>11}  {difference:>10}  {:>7}  {:>13}",
+            "  {:>10}  {reported:>11}  {difference:>10}  {:>13}  {:>7}",
             reading.set_ft,
-            yes(reading.exact()),
-            yes(reading.within_tolerance())
+            yes(reading.within_tolerance()),
+            if steps { yes(reading.exact()) } else { "-" }
         );
     }
     let of = readings.len();
-    let exact = readings.iter().filter(|reading| reading.exact()).count();
     let within = readings.iter().filter(|reading| reading.within_tolerance()).count();
-    let _ = writeln!(out, "\nexactly: {exact} of {of} right");
-    let _ = writeln!(out, "by the {TOLERANCE_FT} ft tolerance: {within} of {of} right");
-    let (best, others) = diagnosis.fits.split_at(diagnosis.equal.min(diagnosis.fits.len()));
-    let complete = best.first().is_some_and(|fit| fit.readings == of);
-    out.push('\n');
-    if !complete {
-        out += &folded("", 0, "No single fault of the model explains every reading; the best fits follow.");
+    let _ = writeln!(out, "\nwithin the {TOLERANCE_FT} ft tolerance: {within} of {of} readings");
+    if steps {
+        let exact = readings.iter().filter(|reading| reading.exact()).count();
+        let _ = writeln!(out, "exactly right: {exact} of {of} readings");
     }
+    out.push('\n');
+    out += &folded("", 0, &conclusion(readings, diagnosis).join(" "));
+    match diagnosis.needs {
+        Needs::Nothing | Needs::Calibration => out += &still_unseen(diagnosis, ceiling),
+        Needs::NotGreyCode(_) => {}
+        Needs::Wires(_) => wires_text(&mut out, readings, diagnosis, ceiling),
+    }
+    let highest_ft = readings.iter().map(|reading| reading.set_ft).max().unwrap_or(0);
+    if let Some(remark) = ceiling.remark(highest_ft).filter(|_| steps) {
+        out += &folded("", 0, &remark);
+    }
+    out += &above_18000(highest_ft);
+    if matches!(diagnosis.needs, Needs::Wires(_)) {
+        out += &folded("", 0, MODEL);
+    }
+    out
+}
+
+/// Which faults of the wires explain readings.
+fn wires_text(out: &mut String, readings: &[Reading], diagnosis: &Diagnosis, ceiling: Ceiling) {
+    let of = readings.len();
+    let (best, others) = diagnosis.fits.split_at(diagnosis.equal.min(diagnosis.fits.len()));
     match best {
-        [only] => out += &folded("most likely: ", 4, &fit_words(only, of)),
+        [only] => *out += &folded("most likely: ", 4, &fit_words(only, of, ceiling)),
         several => {
-            out += &folded(
+            *out += &folded(
                 "cannot tell: ",
                 4,
-                &format!(
-                    "{}{} explanations fit equally well (the simplest first)",
-                    if exact == of { "every reading is right, and " } else { "" },
-                    several.len()
-                ),
+                &format!("{} explanations fit equally well (the simplest first)", several.len()),
             );
             for fit in several.iter().take(SHOWN) {
-                out += &folded("  ", 6, &fit_words(fit, of));
+                *out += &folded("  ", 6, &fit_words(fit, of, ceiling));
             }
             if several.len() > SHOWN {
                 let _ = writeln!(out, "  and {} more", several.len() - SHOWN);
@@ -238,27 +426,48 @@ pub fn diagnosis_text(readings: &[Reading], diagnosis: &Diagnosis, ceiling_ft: i
         }
     }
     if let Some(next) = &diagnosis.next {
-        out += &folded("next altitude to read: ", 4, &format!("{} ft, which would report", spaced(next.set_ft.into())));
-        for (read, explanations) in &next.would_report {
-            out += &folded(&format!("  {}: ", feet_or_none(*read)), 6, &listed(explanations));
+        *out += &folded("next altitude to read: ", 4, &format!("{}, which would report", ft(next.set_ft)));
+        let mut rows: Vec<(&Option<i32>, &Vec<Explanation>)> = next.would_report.iter().collect();
+        // What the simplest explanation would give comes first.
+        rows.sort_by_key(|(_, explanations)| explanations.first().map(|one| (one.encoder_ft.abs(), one.fault)));
+        for (read, explanations) in rows.iter().take(SHOWN) {
+            *out += &folded(&format!("  {}: ", feet_or_none(**read)), 6, &listed(explanations));
+        }
+        if rows.len() > SHOWN {
+            let _ = writeln!(out, "  and {} more altitudes", rows.len() - SHOWN);
         }
     }
     if best.len() == 1 && !others.is_empty() {
         out.push_str("the next best\n");
         for fit in others.iter().take(3) {
-            out += &folded("  ", 6, &fit_words(fit, of));
+            *out += &folded("  ", 6, &fit_words(fit, of, ceiling));
         }
     }
-    out += &folded(
+    *out += &folded(
         "",
         0,
         &format!(
-            "Searched up to {} ft (--ceiling): one wire open or grounded, two swapped or shorted, each with an encoder \
-             error of -100, 0 or +100 ft; ranked by readings that agree exactly, not by the tolerance.",
-            spaced(ceiling_ft.into())
+            "Tried up to {}: one wire open or grounded, two swapped or shorted, each with an encoder error of -100, 0 or \
+             +100 ft; ranked by the readings that agree exactly, not by the tolerance.",
+            ft(ceiling.ft())
         ),
     );
-    out + &closing()
+}
+
+/// Where the altimeter's own tolerance is as large as the one of the correspondence test.
+fn above_18000(highest_ft: i32) -> String {
+    match ALTIMETER_POINTS.iter().find(|(_, tolerance)| *tolerance >= 120) {
+        Some((feet, tolerance)) if highest_ft > *feet => folded(
+            "",
+            0,
+            &format!(
+                "Above {} the altimeter's own tolerance is more than {tolerance} ft: compare with the altimeter's reading, \
+                 not with the altitude set on the test set.",
+                ft(*feet)
+            ),
+        ),
+        _ => String::new(),
+    }
 }
 
 fn explanation_json(explanation: Explanation) -> Value {
@@ -274,7 +483,7 @@ fn fault_json(fault: Fault) -> Value {
 }
 
 /// What readings say, for programs.
-pub fn diagnosis_json(readings: &[Reading], diagnosis: &Diagnosis, ceiling_ft: i32) -> Value {
+pub fn diagnosis_json(readings: &[Reading], diagnosis: &Diagnosis, ceiling: Ceiling) -> Value {
     let rows: Vec<Value> = readings
         .iter()
         .map(|reading| {
@@ -305,9 +514,23 @@ pub fn diagnosis_json(readings: &[Reading], diagnosis: &Diagnosis, ceiling_ft: i
             .collect();
         json!({"set_ft": next.set_ft, "would_report": would})
     });
-    json!({"readings": rows, "tolerance_ft": TOLERANCE_FT, "ceiling_ft": ceiling_ft,
-        "verdict": if diagnosis.equal == 1 { "told" } else { "cannot_tell" },
+    let (verdict, best, next) = match diagnosis.needs {
+        Needs::Nothing => ("no_fault_shows", Vec::new(), read_next(diagnosis)),
+        Needs::Calibration => ("calibration", Vec::new(), read_next(diagnosis)),
+        Needs::NotGreyCode(_) => ("not_grey_code", Vec::new(), Value::Null),
+        Needs::Wires(_) if diagnosis.equal == 1 => ("told", best, json!(next)),
+        Needs::Wires(_) => ("cannot_tell", best, json!(next)),
+    };
+    json!({"readings": rows, "tolerance_ft": TOLERANCE_FT, "ceiling_ft": ceiling.ft(),
+        "ceiling_given": matches!(ceiling, Ceiling::Given(_)),
+        "within_tolerance": readings.iter().all(Reading::within_tolerance),
+        "verdict": verdict, "conclusion": conclusion(readings, diagnosis),
         "explanations": best, "next": next, "notes": [MODEL, ADDITION]})
+}
+
+fn read_next(diagnosis: &Diagnosis) -> Value {
+    let unseen = diagnosis.unseen;
+    unseen.next.map_or(Value::Null, |(feet, shows)| json!({"set_ft": feet, "shows": shows, "unseen": unseen.faults}))
 }
 
 /// The wires that change between sea level and the ceiling.
@@ -366,7 +589,8 @@ impl Proof {
             out += &folded("\n", 0, &format!("{what}:"));
             out += &folded("  ", 4, &altitudes);
             if !set.never.is_empty() {
-                out += &folded("  no altitude up to there shows: ", 4, &every(&set.never));
+                let lead = format!("  cannot show at or below {}: ", ft(self.ceiling_ft));
+                out += &folded(&lead, 4, &every(&set.never));
             }
         }
         let _ =
@@ -387,7 +611,7 @@ impl Proof {
             );
         }
         out.push('\n');
-        out + &closing()
+        out + &above_18000(self.ceiling_ft) + &folded("", 0, MODEL)
     }
 
     /// For programs.
@@ -423,21 +647,21 @@ fn every(faults: &[Fault]) -> String {
 #[derive(Clone, Debug)]
 pub struct Misses {
     altitudes_ft: Vec<i32>,
-    ceiling_ft: i32,
+    ceiling: Ceiling,
     exactly: Vec<Missed>,
     by_tolerance: Vec<Missed>,
     pairs: Vec<Missed>,
 }
 
 impl Misses {
-    /// Of these altitudes, in an aircraft that reaches `ceiling_ft`.
-    pub fn new(altitudes_ft: Vec<i32>, ceiling_ft: i32) -> Self {
+    /// Of these altitudes, in an aircraft that reaches the ceiling.
+    pub fn new(altitudes_ft: Vec<i32>, ceiling: Ceiling) -> Self {
         Self {
             exactly: missed(Fault::singles(), Judged::Exactly, &altitudes_ft),
             by_tolerance: missed(Fault::singles(), Judged::ByTolerance, &altitudes_ft),
             pairs: missed(Fault::pairs(), Judged::Exactly, &altitudes_ft),
             altitudes_ft,
-            ceiling_ft,
+            ceiling,
         }
     }
 
@@ -451,7 +675,7 @@ impl Misses {
 
     /// Whether the aircraft gets where the fault shows, or would if any altitude showed it.
     fn reached(&self, missed: &Missed) -> bool {
-        missed.first_ft.is_none_or(|feet| feet <= self.ceiling_ft)
+        missed.first_ft.is_none_or(|feet| feet <= self.ceiling.ft())
     }
 
     /// For people.
@@ -469,24 +693,58 @@ impl Misses {
                 by_altitude.entry(row.first_ft).or_default().push(row.fault);
             }
             for (first_ft, faults) in by_altitude {
-                let would = first_ft.map_or_else(
-                    || "no altitude would show".to_owned(),
-                    |feet| format!("{} ft would show first", spaced(feet.into())),
+                let lead = first_ft.map_or_else(
+                    || "  missed, and no altitude shows: ".to_owned(),
+                    |feet| format!("  missed, and {} is the lowest altitude that shows: ", ft(feet)),
                 );
-                out += &folded(&format!("  missed, {would}: "), 4, &every(&faults));
+                out += &folded(&lead, 4, &every(&faults));
             }
             if !above.is_empty() {
-                let lead = format!("  shows only above {} ft: ", spaced(self.ceiling_ft.into()));
+                let lead = format!("  cannot show at or below {}: ", ft(self.ceiling.ft()));
                 out += &folded(&lead, 4, &every(&above.iter().map(|row| row.fault).collect::<Vec<_>>()));
             }
         }
         out.push('\n');
-        out + &closing()
+        out += &self.altimeter_points();
+        let highest_ft = self.altitudes_ft.iter().copied().max().unwrap_or(0);
+        if let Some(remark) = self.ceiling.remark(highest_ft) {
+            out += &folded("", 0, &remark);
+        }
+        out + &above_18000(self.ceiling.ft()) + &folded("", 0, MODEL)
+    }
+
+    /// What the points of the altimeter's own test would miss, up to the ceiling.
+    fn altimeter_points(&self) -> String {
+        let points: Vec<i32> =
+            ALTIMETER_POINTS.iter().map(|(feet, _)| *feet).filter(|feet| *feet <= self.ceiling.ft()).collect();
+        let [_, .., highest_ft] = points[..] else { return String::new() };
+        let misses = |judged: Judged| {
+            let faults: Vec<Fault> = missed(Fault::singles(), judged, &points)
+                .into_iter()
+                .map(|missed| missed.fault)
+                .filter(|fault| Judged::Exactly.first(*fault, self.ceiling.ft()).is_some())
+                .collect();
+            if faults.is_empty() { "nothing".to_owned() } else { every(&faults) }
+        };
+        folded(
+            "",
+            0,
+            &format!(
+                "The points of the altimeter's own test do not prove the wires: up to {} all {} of them are multiples of 500 ft. A run \
+                 through them misses, compared exactly: {}; by the {TOLERANCE_FT} ft tolerance: {} (14 CFR part 43, \
+                 Appendix E, Table I).",
+                ft(highest_ft),
+                points.len(),
+                misses(Judged::Exactly),
+                misses(Judged::ByTolerance)
+            ),
+        )
     }
 
     /// For programs.
     pub fn json(&self) -> Value {
-        let mut object = json!({"altitudes_ft": self.altitudes_ft, "ceiling_ft": self.ceiling_ft});
+        let mut object = json!({"altitudes_ft": self.altitudes_ft, "ceiling_ft": self.ceiling.ft(),
+            "ceiling_given": matches!(self.ceiling, Ceiling::Given(_))});
         for (key, what, rows) in self.sets() {
             let row = |missed: &&Missed| {
                 let mut row = fault_json(missed.fault);
@@ -500,15 +758,4 @@ impl Misses {
         object["notes"] = json!([MODEL, ADDITION]);
         object
     }
-}
-
-fn closing() -> String {
-    let mut out = folded("", 0, MODEL);
-    out += &folded("CAUTION  ", 9, ADDITION);
-    out
-}
-
-/// The ceiling where none is given: where D wires begin, or as high as was read.
-pub fn usual_ceiling(altitudes_ft: impl Iterator<Item = i32>) -> i32 {
-    altitudes_ft.fold(WITHOUT_D_FT, i32::max)
 }

@@ -1,4 +1,4 @@
-//! A small drawing of where the position antenna stands, and of what the codes will say of it: SVG, to scale.
+//! A small drawing of where the position antenna is, and of what the codes will say of it: SVG, to scale.
 
 use crate::code::{LateralOffset, LengthWidth, LongitudinalOffset, Version};
 use crate::profile::{FromNose, Profile};
@@ -69,7 +69,7 @@ pub fn drawing(profile: &Profile) -> Result<String, String> {
     let across = profile.antenna_from_centre_line.get().and_then(|across| across.metres());
     let along_code =
         back.and_then(|back| LongitudinalOffset::from_metres(back).ok()).and_then(LongitudinalOffset::metres);
-    let across_code = across.and_then(|across| LateralOffset::from_metres(across).metres());
+    let across_code = across.and_then(|across| LateralOffset::from_metres(across).ok()).and_then(LateralOffset::metres);
     if let (Some(along), Some(along_m)) = (along_code, back) {
         let along = f64::from(along);
         let step = (along - 2.0).max(0.0);
@@ -126,7 +126,7 @@ pub fn drawing(profile: &Profile) -> Result<String, String> {
     } else {
         legend.push((
             "#ffffff",
-            "where the antenna stands is not stated, not known, or applied by the sensor".to_owned(),
+            "the place of the antenna is not stated, not known, or applied by the sensor".to_owned(),
         ));
     }
     for (at, (colour, words)) in legend.iter().enumerate() {

@@ -1,4 +1,4 @@
-//! JSON: one object a frame, an emission, or a comparison.
+//! JSON: one object per frame, emission or comparison.
 
 use super::observed;
 use super::phrases::{Json, Phrases};

@@ -20,7 +20,7 @@ pub mod verdict;
 /// Said wherever frames are made or judged.
 pub const CAUTIONS: &[&str] = &[
     "Never radiate test data: nothing here belongs in a transmitter.",
-    "Test on a direct coupling or under a shield, by rated people; tell air traffic control, and standby between steps.",
+    "Test on a direct coupling or under a shield, by rated people; tell air traffic control, and go to standby between steps.",
     "This is not a release to service.",
     "\"Not seen\" is never \"right\"; what was received is not all that was transmitted.",
     "Local rules, the approved data and the State's register win.",

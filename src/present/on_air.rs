@@ -216,7 +216,7 @@ pub fn json(id: SettingId) -> Value {
         })
         .collect();
     json!({"setting": id, "id": id.id(), "name": setting.name, "about": setting.about, "value": setting.values_in_words(),
-        "choices": setting.choices.iter().map(|choice| json!({"value": choice.word, "meaning": choice.words})).collect::<Vec<_>>(),
+        "choices": setting.options.iter().map(|choice| json!({"value": choice.word, "meaning": choice.words})).collect::<Vec<_>>(),
         "units": setting.units, "typical": setting.typical, "taken_from": setting.taken_from.words(),
         "on_paper_only": setting.optional && setting.never.is_some(), "never_on_air": setting.never, "on_air": places})
 }

@@ -4,7 +4,7 @@
 use super::reading::Asked;
 use crate::code::table::{Row, Table};
 use crate::code::{Meaning, Value};
-use crate::downlink::{Decoded, PAYLOAD_KEY, payload_name};
+use crate::downlink::{Decoded, PAYLOAD_KEY, Pair};
 use std::collections::HashMap;
 use std::ops::Range;
 use std::ptr;
@@ -32,9 +32,9 @@ pub trait Language {
 pub struct Phrases<L: Language> {
     /// In what they are said.
     pub language: L,
-    /// Where the sheet of each table is, and of each table inside an envelope. They stand in the program, so their place
-    /// tells them apart.
-    places: HashMap<(*const Table, *const Table), usize, foldhash::fast::FixedState>,
+    /// Where the sheet of each table is, and of each table in a pair with an envelope. They stand in the program, so their
+    /// place tells them apart.
+    places: HashMap<(*const Pair, *const Table), usize, foldhash::fast::FixedState>,
     sheets: Vec<Sheet<L>>,
     /// Everything that is remembered, in no order.
     text: Vec<L::Piece>,
@@ -70,8 +70,8 @@ impl<L: Language> Phrases<L> {
 
     /// Where the sheets of a frame's tables are, until everything is forgotten.
     pub fn places(&mut self, decoded: &Decoded) -> Places {
-        let envelope = self.place(decoded.envelope, decoded.envelope);
-        Places { envelope, payload: decoded.payload.map(|payload| self.place(decoded.envelope, payload.table)) }
+        let envelope = self.place(None, decoded.envelope);
+        Places { envelope, payload: decoded.payload.map(|payload| self.place(decoded.pair(), payload.table)) }
     }
 
     /// Says what is asked of a frame: rows of the envelope, what is derived from them, and the same of the payload.
@@ -97,9 +97,10 @@ impl<L: Language> Phrases<L> {
         self.text.clear();
     }
 
-    fn place(&mut self, envelope: &'static Table, table: &'static Table) -> usize {
-        *self.places.entry((ptr::from_ref(envelope), ptr::from_ref(table))).or_insert_with(|| {
-            self.sheets.push(Sheet::new(&self.language, envelope, table));
+    fn place(&mut self, pair: Option<&'static Pair>, table: &'static Table) -> usize {
+        let key = (pair.map_or(ptr::null(), ptr::from_ref), ptr::from_ref(table));
+        *self.places.entry(key).or_insert_with(|| {
+            self.sheets.push(Sheet::new(&self.language, pair, table));
             self.sheets.len() - 1
         })
     }
@@ -138,8 +139,8 @@ struct Known {
 const UNKNOWN: Known = Known { start: u32::MAX, length: 0 };
 
 impl<L: Language> Sheet<L> {
-    fn new(language: &L, envelope: &'static Table, table: &'static Table) -> Self {
-        let named = |name| if ptr::eq(envelope, table) { name } else { payload_name(envelope, name) };
+    fn new(language: &L, pair: Option<&'static Pair>, table: &'static Table) -> Self {
+        let named = |name| pair.map_or(name, |pair| pair.name(name));
         let name = |name| language.name(named(name));
         let fits = |one: &Row, next: &Row| {
             next.span.last - one.span.first < SHORT && one.key != PAYLOAD_KEY && next.key != PAYLOAD_KEY

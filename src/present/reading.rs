@@ -95,7 +95,7 @@ pub fn note(decoded: &Decoded, version: VersionInForce) -> Option<String> {
             (!others.is_empty()).then(|| others.join("; "))
         }
         VersionInForce::NoSource(number) => {
-            Some(format!("no source is held for version {number}: what depends on it stands as raw codes only"))
+            Some(format!("there is no source for version {number}: what depends on it is shown as raw codes only"))
         }
     }
 }

@@ -3,26 +3,12 @@
 use super::text::folded;
 use crate::code::table::{Derived, Row, Table};
 use crate::code::{SOURCES, Version, source_in_full};
-use crate::downlink::{CoordinationReply, FORMATS, WholePayload};
-use crate::message::{Message, ground_station};
-use crate::register;
+pub use crate::downlink::tables;
 use serde_json::{Value, json};
 use std::fmt::Write;
 
 /// Fields of up to so many bits have their codes listed one by one: in words, and as JSON.
 const LISTED_BITS: [u8; 2] = [5, 7];
-
-/// Every table that a frame can be read with, each once.
-pub fn tables() -> Vec<&'static Table> {
-    let registers = register::TABLES.iter().map(|(_, table)| *table);
-    let squitters = Message::TABLES.iter().copied().chain(ground_station::TABLES);
-    FORMATS
-        .into_iter()
-        .chain(squitters)
-        .chain([CoordinationReply::TABLE, WholePayload::TABLE])
-        .chain(registers)
-        .collect()
-}
 
 /// One line of a code table: the codes, the versions that it holds in, and what they mean there.
 struct Line {

@@ -73,8 +73,10 @@ pub fn address_and_parity(decoded: &Decoded, observation: &Observation) -> Strin
             "address {address}, recovered from the parity{}",
             match observation.possible_data_overlay {
                 Some(overlay) => overlay_words(overlay),
-                None if observation.address_confirmed => " and heard in clear too".to_owned(),
-                None => "; a damaged frame gives another address, so only one heard in clear too is sure".to_owned(),
+                None if observation.address_confirmed => " and heard in the clear too".to_owned(),
+                None =>
+                    "; a damaged frame gives another address, so only one that was also heard in the clear is certain"
+                        .to_owned(),
             }
         ),
     }
@@ -86,7 +88,7 @@ fn overlay_words(overlay: DataOverlay) -> String {
         others => format!(" (or {others} other, with another register)"),
     };
     format!(
-        "; possible data overlay: address {}, heard in clear, with register {} laid over it{others}",
+        "; possible data overlay: address {}, heard in the clear, with register {} XORed onto it{others}",
         overlay.address, overlay.register
     )
 }
@@ -102,7 +104,7 @@ pub fn register_remarks(decoded: &Decoded) -> Vec<String> {
         return vec![ALL_ZERO.to_owned()];
     }
     if possible.is_empty() {
-        return vec!["the payload obeys the rules of no register that is held here".to_owned()];
+        return vec!["the payload obeys the rules of no register that this program knows".to_owned()];
     }
     possible
         .iter()
@@ -214,7 +216,7 @@ fn fields(out: &mut String, decoded: &Decoded, rows: &[Placed], version: Version
 
 fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
     let reading = Reading::new(decoded, observation.version);
-    let own: Vec<&str> = decoded.derived().map(|(derived, ..)| derived.field).collect();
+    let own: Vec<&str> = decoded.derived().map(|(name, ..)| name).collect();
     let together: Vec<_> = reading.fields.iter().filter(|(name, _)| own.contains(name)).collect();
     if !together.is_empty() {
         let _ = writeln!(out, "\ntaken together");
@@ -265,8 +267,8 @@ pub(super) fn worked(decoded: &Decoded, observation: &Observation) -> Vec<(Strin
     for placed in decoded.rows() {
         section(placed.key, &|version| (placed.row.steps)(placed.code, placed.version.unwrap_or(version)));
     }
-    for (derived, pattern, own) in decoded.derived() {
-        section(derived.field, &|version| (derived.steps)(pattern, own.unwrap_or(version)));
+    for (name, derived, pattern, own) in decoded.derived() {
+        section(name, &|version| (derived.steps)(pattern, own.unwrap_or(version)));
     }
     if let Some(basis) = observation.basis {
         section("position", &|_| basis.steps());
@@ -280,13 +282,17 @@ pub(super) fn parity_steps(frame: &Frame) -> Vec<String> {
     let data = &octets[..octets.len() - 3];
     let mut steps = vec![
         "generator 1FFF409 (hexadecimal, 25 bits); data, then 24 zero bits, divided by it without carries".to_owned(),
-        "for each octet: exclusive-or it to the top of the 24-bit rest; eight times shift left, and where a one falls out exclusive-or FFF409".to_owned(),
+        "for each octet: exclusive-or it to the top of the 24-bit remainder; eight times shift left, and where a one falls out exclusive-or FFF409".to_owned(),
     ];
     for (at, octet) in data.iter().enumerate() {
-        steps.push(format!("octet {:>2}, {octet:02X}: rest {:06X}", at + 1, crate::frame::parity_of(&data[..=at])));
+        steps.push(format!(
+            "octet {:>2}, {octet:02X}: remainder {:06X}",
+            at + 1,
+            crate::frame::parity_of(&data[..=at])
+        ));
     }
     steps.push(format!(
-        "last 24 bits {:06X}, exclusive-or rest {:06X} = overlay {:06X}",
+        "last 24 bits {:06X}, exclusive-or remainder {:06X} = overlay {:06X}",
         frame.parity_field(),
         frame.parity(),
         frame.overlay()

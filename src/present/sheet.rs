@@ -1,8 +1,8 @@
 //! The intended-install record: every setting with its value, its place on the air, where the value is taken from, and a
-//! box to tick. It is what later captures are held against, and it releases nothing to service.
+//! box to tick. Later captures are compared with it; it releases nothing to service.
 
 use super::CAUTIONS;
-use super::text::{folded, held_against};
+use super::text::{counted, folded, held_against};
 use crate::code::{Bits, LateralOffset, LengthWidth, LongitudinalOffset, Version};
 use crate::frame::Span;
 use crate::onair::{Emission, Flight, When, emissions, why_not_on_air};
@@ -94,7 +94,7 @@ impl SheetPlace {
     /// The bits in the frame, and in the message where they stand in one.
     pub fn bits(&self) -> String {
         match self.span {
-            None => "laid over the last 24 bits".to_owned(),
+            None => "XORed onto the last 24 bits".to_owned(),
             Some(span) if span.first > 32 && span.last <= 88 => {
                 format!(
                     "bit{} {span}, message {}",
@@ -119,11 +119,11 @@ impl Sheet {
             .filter(|setting| setting.is_on_record(profile))
             .map(|setting| {
                 let value = (setting.words)(profile);
-                let places = places(setting.id, &frames);
+                let places = places(setting, value.get().map_or("", String::as_str), &frames);
                 let remark = match &value {
                     Stated::Is(_) if places.is_empty() => Some(
                         why_not_on_air(profile, setting.id)
-                            .unwrap_or("goes out only together with a setting that is not stated, or in no message of this install")
+                            .unwrap_or("sent only together with a setting that is not stated, or in no message of this install")
                             .to_owned(),
                     ),
                     Stated::Is(_) => (setting.mind)(profile).map(ToOwned::to_owned),
@@ -137,8 +137,8 @@ impl Sheet {
     }
 
     /// How many problems of this weight there are.
-    fn count(&self, severity: Severity) -> usize {
-        self.problems.iter().filter(|problem| problem.severity == severity).count()
+    fn count(&self, severity: Severity) -> String {
+        counted(self.problems.iter().filter(|problem| problem.severity == severity).count(), severity.word())
     }
 
     /// For people, to be printed and ticked.
@@ -149,7 +149,7 @@ impl Sheet {
             "  ",
             6,
             &format!(
-                "profile check: {} errors, {} warnings, {} notes; {}",
+                "profile check: {}, {}, {}; {}",
                 self.count(Severity::Error),
                 self.count(Severity::Warning),
                 self.count(Severity::Note),
@@ -157,7 +157,7 @@ impl Sheet {
             ),
         );
         if let Some(why) = &self.no_frames {
-            out += &folded("  ", 6, &format!("no place on the air can be told: {why}"));
+            out += &folded("  ", 6, &format!("what it sends is not known: {why}"));
         }
         out +=
             "  aircraft serial no. ____________  date ____________  set by ____________  read back by ____________\n";
@@ -210,7 +210,7 @@ impl Sheet {
                 );
             }
         }
-        out += "\nThis is not a release to service. Whoever is entitled to sign signs elsewhere.\n";
+        out += "\nThis sheet releases nothing: sign the release in the proper record.\n";
         out
     }
 
@@ -251,7 +251,8 @@ impl Sheet {
 }
 
 /// Where a setting stands on the air, the same field of several messages together.
-fn places(setting: SettingId, frames: &[Emission]) -> Vec<SheetPlace> {
+fn places(of: &Setting, words: &str, frames: &[Emission]) -> Vec<SheetPlace> {
+    let (setting, says_more) = (of.id, of.says_more);
     let mut places: Vec<SheetPlace> = Vec::new();
     for emission in frames {
         let title = if emission.address_in_parity { emission.envelope.title } else { emission.table.title };
@@ -280,7 +281,11 @@ fn places(setting: SettingId, frames: &[Emission]) -> Vec<SheetPlace> {
                     field: decision.field,
                     span: Some(decision.span),
                     code: decision.code,
-                    meaning: decision.expected().words().to_string(),
+                    meaning: if decision.settings == [setting] && says_more {
+                        words.to_owned()
+                    } else {
+                        decision.expected().words().to_string()
+                    },
                     messages: vec![message.clone()],
                 });
             }
@@ -322,9 +327,9 @@ pub fn workings(profile: &Profile) -> Vec<String> {
             code.bits()
         ));
     }
-    match profile.antenna_from_centre_line.get().map(|across| across.metres()) {
-        Some(Some(metres)) => {
-            let code = LateralOffset::from_metres(metres);
+    let across = profile.antenna_from_centre_line.get().map(|across| across.metres());
+    match across.map(|metres| metres.map(|metres| (metres, LateralOffset::from_metres(metres)))) {
+        Some(Some((metres, Ok(code)))) => {
             let bound = f64::from(code.metres().unwrap_or(0)).abs();
             let side = match metres {
                 _ if metres < 0.0 => " to the left",
@@ -332,25 +337,29 @@ pub fn workings(profile: &Profile) -> Vec<String> {
                 _ => "",
             };
             lines.push(format!(
-                "antenna {:.2} m{side} of the centre line: {}, code {:03b}; zero is 100, and 000 would say \"not known\"",
-                metres.abs(),
-                rounding(metres.abs(), bound),
+                "antenna {}: {}code {:03b}; zero is 100, and 000 would say \"not known\"",
+                if metres == 0.0 {
+                    "on the centre line".to_owned()
+                } else {
+                    format!("{:.2} m{side} of the centre line", metres.abs())
+                },
+                if metres == 0.0 { String::new() } else { format!("{}, ", rounding(metres.abs(), bound)) },
                 code.bits()
             ));
         }
         Some(None) => lines.push("antenna across: not known, code 000; zero would be 100".to_owned()),
-        None => {}
+        Some(Some((_, Err(_)))) | None => {}
     }
     lines
 }
 
 fn rounding(metres: f64, bound: f64) -> String {
     if metres > bound {
-        return format!("beyond the last step, sent as {bound} m");
+        return format!("beyond the last step; sent as {bound} m");
     }
     match bound - metres {
-        rest if rest < 0.005 => format!("sent as {bound} m exactly"),
-        rest => format!("sent as {bound} m, {rest:.2} m more"),
+        more if more < 0.005 => format!("sent as {bound} m"),
+        more => format!("sent as {bound} m (rounded up by {more:.2} m)"),
     }
 }
 
@@ -361,11 +370,11 @@ fn size(length_m: f64, width_m: f64, code: LengthWidth) -> String {
     let Some((length, width)) = bounds(code) else { return "size: not set".to_owned() };
     let chosen = format!("size {length_m:.2} m by {width_m:.2} m: code {number} ({number:04b})");
     if length_m > length || width_m > width {
-        return format!("{chosen}, the last box, {length} m by {width} m, for anything larger");
+        return format!("{chosen}, the largest, {length} m by {width} m, also for anything beyond it");
     }
     let before = LengthWidth::from_bits(number - 1);
     let why = match bounds(before) {
-        None => "it is the first box; 0 would say \"no data\"".to_owned(),
+        None => "the smallest code; 0 would say \"no data\"".to_owned(),
         Some((length, width)) => {
             let fails = match (length_m > length, width_m > width) {
                 (true, true) => "too short and too narrow",

@@ -8,17 +8,39 @@ use crate::frame::Span;
 use crate::onair::Emission;
 use crate::profile::{Problem, RuleSet, SettingId, Severity, joined};
 use crate::track::Observation;
+use std::borrow::Cow;
 use std::fmt::Write;
 
 /// Width of lines that are folded.
 const WIDTH: usize = 100;
+
+/// Units that stay on the line of their number.
+const UNITS: [&str; 14] = ["ft", "m", "kt", "ft/min", "NM", "s", "min", "lb", "kg", "mph", "km/h", "%", "MHz", "deg"];
+
+/// The words of a text; digits in groups of three, and a number with its unit, are one word.
+fn together(text: &str) -> impl Iterator<Item = Cow<'_, str>> {
+    let is_digit = |c: char| c.is_ascii_digit();
+    let mut words = text.split_whitespace().peekable();
+    std::iter::from_fn(move || {
+        let mut whole = Cow::Borrowed(words.next()?);
+        while whole.ends_with(is_digit)
+            && let Some(next) = words.next_if(|next| {
+                let bare = next.trim_end_matches([',', ';', '.', ':', ')']);
+                bare.len() == 3 && bare.chars().all(is_digit) || UNITS.contains(&bare)
+            })
+        {
+            whole = Cow::Owned(format!("{whole} {next}"));
+        }
+        Some(whole)
+    })
+}
 
 /// Folds text into lines of at most 100 characters, each after `indent` spaces; the first line starts with `lead`.
 pub fn folded(lead: &str, indent: usize, text: &str) -> String {
     let mut out = String::new();
     let mut line = lead.to_owned();
     let mut empty = true;
-    for word in text.split_whitespace() {
+    for word in together(text) {
         if !empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
             out.push_str(line.trim_end());
             out.push('\n');
@@ -28,7 +50,7 @@ pub fn folded(lead: &str, indent: usize, text: &str) -> String {
         if !empty {
             line.push(' ');
         }
-        line.push_str(word);
+        line.push_str(&word);
         empty = false;
     }
     out.push_str(line.trim_end());
@@ -36,9 +58,41 @@ pub fn folded(lead: &str, indent: usize, text: &str) -> String {
     out
 }
 
+/// Text with every character that gives orders to a terminal, or turns the direction of reading, written as JSON
+/// escapes it. Names, notes and marks come from others.
+pub fn printable(text: &str) -> Cow<'_, str> {
+    let orders = |c: char| {
+        c.is_control() && !matches!(c, '\n' | '\t')
+            || matches!(c, '\u{61C}' | '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}')
+    };
+    if !text.contains(orders) {
+        return Cow::Borrowed(text);
+    }
+    let mut out = String::with_capacity(text.len() + 16);
+    for c in text.chars() {
+        if orders(c) {
+            let _ = write!(out, "\\u{:04x}", u32::from(c));
+        } else {
+            out.push(c);
+        }
+    }
+    Cow::Owned(out)
+}
+
+/// A number and what it counts, in the plural where that is right.
+pub fn counted(count: usize, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
 /// The cautions, folded.
 pub fn cautions() -> String {
     folded("CAUTION  ", 9, &CAUTIONS.join(" "))
+}
+
+/// What must be so before a test begins, a paragraph each.
+pub fn stop_lines(indent: usize, stops: &[&str]) -> String {
+    let lead = format!("{:indent$}STOP  ", "");
+    stops.iter().map(|stop| folded(&lead, lead.len(), stop)).collect()
 }
 
 /// One captured frame in two or more lines.
@@ -75,25 +129,27 @@ pub fn emissions(emissions: &[Emission], unseen: &[(SettingId, String)]) -> Stri
     for emission in emissions {
         let title = if emission.address_in_parity { emission.envelope.title } else { emission.table.title };
         let asked = emission.asked_by.map_or_else(String::new, |by| format!(", in reply to {by}"));
-        let _ = writeln!(out, "\n{} ({}), {}{asked}", title, emission_message(emission), emission.when.words());
+        out.push('\n');
+        let state = emission.when.words();
+        out += &folded("", 4, &format!("{title} ({}), {state}{asked}", emission_message(emission)));
         let _ = writeln!(out, "  frame    {}", emission.frame);
         let _ = writeln!(out, "  decided  {}", emission.decided_digits());
         for decision in &emission.decisions {
             out += &decided_line(decision, "");
         }
-        if emission.address_in_parity {
-            let setting = SettingId::Address;
-            let _ = writeln!(out, "    parity           address: laid over the last 24 bits   {setting}");
-        }
         for used in &emission.used {
             out += &decided_line(used, " (the crew decides; this is the preset)");
+        }
+        if emission.address_in_parity {
+            let lead = format!("    {:<38}", "parity");
+            out += &folded(&lead, 42, "address: XORed onto the last 24 bits <- /aircraft/address");
         }
         if emission.decisions.is_empty() && emission.used.is_empty() && !emission.address_in_parity {
             let _ = writeln!(out, "    no setting decides a bit of it");
         }
     }
     if !unseen.is_empty() {
-        let _ = writeln!(out, "\nsettings that stand in none of these frames");
+        let _ = writeln!(out, "\nsettings that appear in none of these frames");
         for (setting, reason) in unseen {
             out += &folded(&format!("  {setting}: "), 6, reason);
         }
@@ -134,15 +190,42 @@ pub fn problems(file: &str, problems: &[Problem]) -> String {
         out += &folded("    ", 4, &format!("-> {} [{}]", problem.correction, problem.rule));
     }
     let count = |severity: Severity| {
-        let count = problems.iter().filter(|problem| problem.severity == severity).count();
-        format!("{count} {}{}", severity.word(), if count == 1 { "" } else { "s" })
+        counted(problems.iter().filter(|problem| problem.severity == severity).count(), severity.word())
     };
     let counts = [Severity::Error, Severity::Warning, Severity::Note].map(count).join(", ");
     let _ = writeln!(out, "{file}: {counts}");
     out
 }
 
-/// Which rules a profile was held against, and why these.
+/// Which rules a profile was checked against, and why these.
 pub fn held_against(rules: &RuleSet, why: &str) -> String {
-    folded("held against ", 4, &format!("{}: {}, {} ({why})", rules.name, rules.title, rules.date))
+    if rules.name == "none" {
+        return folded("no rule set applied ", 4, &format!("({why})"));
+    }
+    folded("checked against ", 4, &format!("{}: {}, {} ({why})", rules.name, rules.title, rules.date))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_stays_with_its_groups_and_its_unit() {
+        // Wherever the fold falls: from the beginning of the line to its end.
+        for before in 0..2 * WIDTH {
+            let text = format!("{} from 15 500 to 75 000 lb, at 41.7 ft, 99 % of 1 278 codes", "x".repeat(before));
+            let folded = folded("", 4, &text);
+            for whole in ["15 500 ", "75 000 lb,", "41.7 ft,", "99 % ", "1 278 "] {
+                let line = folded.lines().any(|line| format!("{line} ").contains(whole));
+                assert!(line, "{whole}: {folded}");
+            }
+            assert!(folded.lines().all(|line| line.chars().count() <= WIDTH || !line.trim().contains(' ')), "{folded}");
+        }
+    }
+
+    #[test]
+    fn orders_to_a_terminal_are_written_out() {
+        assert_eq!(printable("a\tb\nc \u{1B}[2J\u{202E}\u{9B}\u{7F}é"), "a\tb\nc \\u001b[2J\\u202e\\u009b\\u007fé");
+        assert!(matches!(printable("plain\n"), Cow::Borrowed(_)));
+    }
 }

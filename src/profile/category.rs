@@ -10,6 +10,23 @@ pub const CATEGORY_SOURCE: &str = "ICAO Doc 9871 draft, page 250 (pounds); handb
 /// first, which the page prints as "less than".
 const LIMITS_LB: [(f64, &str); 3] = [(15_500.0, "A1"), (75_000.0, "A2"), (300_000.0, "A3")];
 
+/// The kind of aircraft that a category says; of aeroplanes, the ordinary one.
+pub fn kind_of(category: EmitterCategory) -> Option<AircraftKind> {
+    Some(match category.to_string().as_str() {
+        "A1" | "A2" | "A3" | "A5" => AircraftKind::Aeroplane,
+        "A4" => AircraftKind::HighVortex,
+        "A6" => AircraftKind::HighPerformance,
+        "A7" => AircraftKind::Rotorcraft,
+        "B1" => AircraftKind::Glider,
+        "B2" => AircraftKind::LighterThanAir,
+        "B3" => AircraftKind::Parachutist,
+        "B4" => AircraftKind::Ultralight,
+        "B6" => AircraftKind::Unmanned,
+        "B7" => AircraftKind::Space,
+        _ => return None,
+    })
+}
+
 /// A category and what led to it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Derived {
@@ -44,7 +61,7 @@ pub fn category_of(kind: Option<AircraftKind>, weight: Option<Weight>) -> Option
             let words = category.words(crate::code::Version::Two);
             let mut why = format!("an aeroplane of {} is {words}", weight.words());
             if LIMITS_LB.iter().any(|(limit, _)| (pounds - limit).abs() < limit * 0.005) {
-                why += "; it stands close to a limit, so look the certified figure up again";
+                why += "; it is close to a limit, so look up the certified figure again";
             }
             return Some(Derived { category, why });
         }
@@ -58,5 +75,6 @@ pub fn category_of(kind: Option<AircraftKind>, weight: Option<Weight>) -> Option
         AircraftKind::Unmanned => "B6",
         AircraftKind::Space => "B7",
     };
-    Some(Derived { category: by_kind.parse().ok()?, why: format!("{}: the kind beats the weight", kind.words()) })
+    let why = format!("the category of {} is {by_kind}, whatever the weight", kind.words());
+    Some(Derived { category: by_kind.parse().ok()?, why })
 }

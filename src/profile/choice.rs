@@ -15,7 +15,7 @@ macro_rules! choice {
 
         impl Quantity for $name {
             const KIND: ValueKind = ValueKind::Choice;
-            const CHOICES: &'static [Choice] = &[$( Choice { word: $word, words: $words } ),+];
+            const OPTIONS: &'static [Choice] = &[$( Choice { word: $word, words: $words } ),+];
 
             fn read(node: &Node) -> Result<Self, Fault> {
                 let known = [$( concat!("\"", $word, "\"") ),+].join(", ");
@@ -35,6 +35,10 @@ macro_rules! choice {
             }
             fn words(&self) -> String {
                 match self { $( Self::$variant => $words, )+ }.to_owned()
+            }
+            const SAYS_MORE: bool = true;
+            fn choices() -> Vec<Self> {
+                vec![$( Self::$variant ),+]
             }
         }
     };
@@ -82,8 +86,8 @@ choice! {
     /// How the transponder knows air from ground.
     AirGroundKind {
         Switch = "switch", "a switch";
-        Automatic = "automatic", "found by the unit itself";
-        None = "none", "not at all";
+        Automatic = "automatic", "the unit decides by itself";
+        None = "none", "no input";
     }
 }
 choice! {

@@ -1,10 +1,10 @@
-//! Where the position antenna stands: zero, not known, and applied by the sensor are three things.
+//! Where the position antenna is: zero, not known, and applied by the sensor are three things.
 
 use super::located::{Kind, Node};
 use super::quantity::{Choice, Fault, LENGTHS, Length, Quantity, ValueKind, plain};
 use serde_json::{Value, json};
 
-/// How far the position antenna stands behind the nose.
+/// How far the position antenna is behind the nose.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum FromNose {
     /// Measured.
@@ -18,7 +18,7 @@ pub enum FromNose {
 impl Quantity for FromNose {
     const KIND: ValueKind = ValueKind::Measure;
     const UNITS: &'static [&'static str] = Length::UNITS;
-    const CHOICES: &'static [Choice] = &[
+    const OPTIONS: &'static [Choice] = &[
         Choice { word: "applied_by_sensor", words: "applied by the sensor" },
         Choice { word: "not_known", words: "not known" },
     ];
@@ -64,7 +64,7 @@ impl Quantity for FromNose {
 
 const NO_SIDE: &str = "a distance from the centre line needs its side, seen from the pilot's seat";
 
-/// How far the position antenna stands from the centre line.
+/// How far the position antenna is from the centre line.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum FromCentreLine {
     /// To the left.
@@ -119,7 +119,7 @@ impl FromCentreLine {
 impl Quantity for FromCentreLine {
     const KIND: ValueKind = ValueKind::Measure;
     const UNITS: &'static [&'static str] = Length::UNITS;
-    const CHOICES: &'static [Choice] = &[Choice { word: "not_known", words: "not known" }];
+    const OPTIONS: &'static [Choice] = &[Choice { word: "not_known", words: "not known" }];
 
     fn read(node: &Node) -> Result<Self, Fault> {
         let example = "write {\"side\": \"left\", \"m\": 0.6}, {\"m\": 0}, or \"not_known\"";
@@ -132,7 +132,7 @@ impl Quantity for FromCentreLine {
             _ => return Err(Fault::new(format!("{} is not understood here", node.kind_in_words()), example)),
         };
         if members.iter().filter(|member| member.key == "side").count() > 1 {
-            return Err(Fault::new("the side stands here twice", example));
+            return Err(Fault::new("the side is here twice", example));
         }
         let side = members.iter().find(|member| member.key == "side").map(|member| &member.node.kind);
         let rest = members.iter().filter(|member| member.key != "side").cloned().collect();

@@ -1,14 +1,17 @@
 //! The install profile: model, reading with places for errors, rules that it is checked against, mistakes that are made.
 
+pub mod calibration;
 mod category;
 mod check;
 mod choice;
 mod distance;
+mod form;
 mod located;
 pub mod mistake;
 mod quantity;
 mod rules;
 mod settings;
+pub mod stops;
 pub mod wiring;
 
 pub use category::{CATEGORY_SOURCE, Derived, category_of};
@@ -18,14 +21,16 @@ pub use choice::{
     HeightReference, IdentificationSource, North, SilPer, TransmitPower,
 };
 pub use distance::{FromCentreLine, FromNose};
-pub use located::{Kind, Node, Syntax, line_and_column};
+pub use form::{JsonForm, Misfit};
+pub use located::{Kind, Lines, Member, Node, Slip, quoted};
 pub use quantity::{
     Choice, Date, Fault, Length, Mark, Measure, Quantity, Registers, Speed, StandardVersion, StepFt, Text, ValueKind,
     Weight, Whole,
 };
 pub use rules::{
-    Confirmed, Floor, IdentificationRule, ModeARule, Required, RuleSet, RulesError, WrittenForm, rule_set,
-    rule_set_of_state, rule_sets, state_of_registry,
+    Binds, Confirmed, Dated, Floor, Form, Forms, IdentificationRule, ModeARule, Remark, RemarkSeverity, Required,
+    RuleSet, Scope, Together, WrittenForm, kind_of_aircraft, rule_set, rule_set_of_state, rule_sets, rules_for,
+    state_of_registry,
 };
 pub(crate) use settings::id_of;
 pub use settings::{Profile, SETTINGS, Setting, SettingId, Stated, Work, joined, schema, setting};
@@ -33,7 +38,7 @@ pub use settings::{Profile, SETTINGS, Setting, SettingId, Stated, Work, joined, 
 use located::without_comments;
 use settings::keys_below;
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 /// How much a problem weighs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -92,6 +97,11 @@ pub struct Reading {
 }
 
 impl Reading {
+    /// Whether the text is not even JSON, so that nothing in it was read.
+    pub fn is_unreadable(&self) -> bool {
+        self.problems.iter().any(|problem| problem.rule == "json")
+    }
+
     /// Whether anything could not be read.
     pub fn has_errors(&self) -> bool {
         self.problems.iter().any(|problem| problem.severity == Severity::Error)
@@ -122,17 +132,18 @@ impl Profile {
     /// assert!(reading.problems.iter().any(|problem| problem.reason.contains("no unit")));
     /// ```
     pub fn read(text: &str) -> Reading {
-        let has_comments = matches!(without_comments(text), Cow::Owned(_));
-        let root = match Node::parse(text) {
+        let bare = without_comments(text);
+        let has_comments = matches!(bare, Cow::Owned(_));
+        let root = match Node::parse(&bare) {
             Ok(root) => root,
-            Err(Syntax { message, line, column }) => {
+            Err(Slip { line, column, reason, correction }) => {
                 let problem = Problem {
                     severity: Severity::Error,
                     pointer: String::new(),
                     line,
                     column,
-                    reason: format!("this is no JSON: {message}"),
-                    correction: "mend the JSON at this place".to_owned(),
+                    reason: format!("not valid JSON: {reason}"),
+                    correction,
                     rule: "json",
                 };
                 return Reading {
@@ -144,12 +155,20 @@ impl Profile {
                 };
             }
         };
-        let mut problems = Vec::new();
-        let mut places = BTreeMap::new();
-        let mut meant = Vec::new();
-        walk(text, &root, "", &mut problems, &mut meant, &mut places);
+        let lines = Lines::new(text);
+        let mut walk =
+            Walk { lines: &lines, problems: Vec::new(), more: 0, meant: Vec::new(), places: BTreeMap::new() };
+        walk.shape(&root, "");
+        let Walk { mut problems, more, meant, places, .. } = walk;
         let profile = Self::from_tree(&root, |setting, node, fault| {
-            let (line, column) = line_and_column(text, node.at);
+            let (line, column) = lines.place(node.at);
+            let fault = match &node.kind {
+                // The registration tells octal from decimal.
+                Kind::Text(given) if setting == SettingId::Address => {
+                    quantity::address(given, registration(&root)).err().unwrap_or(fault)
+                }
+                _ => fault,
+            };
             problems.push(Problem {
                 severity: Severity::Error,
                 pointer: setting.pointer().to_owned(),
@@ -161,84 +180,134 @@ impl Profile {
             });
         });
         problems.sort_by_key(|problem| (problem.line, problem.column));
+        if more > 0 {
+            let (line, column) = problems.last().map_or((0, 0), |last| (last.line, last.column));
+            problems.push(Problem {
+                severity: Severity::Error,
+                pointer: String::new(),
+                line,
+                column,
+                reason: format!("and {more} more from here on"),
+                correction: "correct those above first".to_owned(),
+                rule: "form",
+            });
+        }
         Reading { profile, problems, has_comments, meant, places }
     }
 }
 
-/// Looks at the shape: objects where objects belong, no unknown and no repeated keys. Notes where everything stands.
-fn walk(
-    text: &str,
-    node: &Node,
-    pointer: &str,
-    problems: &mut Vec<Problem>,
-    meant: &mut Vec<String>,
-    places: &mut BTreeMap<String, (usize, usize)>,
-) {
-    let (line, column) = line_and_column(text, node.at);
-    places.insert(pointer.to_owned(), (line, column));
-    if setting(pointer).is_some() || node.kind == Kind::Null && !pointer.is_empty() {
-        return;
+/// The registration as it is written.
+fn registration(root: &Node) -> Option<&str> {
+    match &root.member("aircraft")?.node.member("registration")?.node.kind {
+        Kind::Text(mark) => Some(mark),
+        _ => None,
     }
-    let mut problem = |pointer: String, (line, column): (usize, usize), reason: String, correction: String| {
-        problems.push(Problem { severity: Severity::Error, pointer, line, column, reason, correction, rule: "form" });
-    };
-    let known = keys_below(pointer);
-    let Kind::Object(members) = &node.kind else {
-        let correction = format!("write an object with any of: {}", known.join(", "));
-        problem(
-            pointer.to_owned(),
-            (line, column),
-            format!("{} stands where an object belongs", node.kind_in_words()),
+}
+
+/// More unknown and repeated keys than this are counted and not listed.
+const MOST_PROBLEMS: usize = 100;
+
+/// Looks at the shape: objects where objects belong, no unknown and no repeated keys. Notes where everything is.
+struct Walk<'t> {
+    lines: &'t Lines<'t>,
+    problems: Vec<Problem>,
+    /// How many are not among them.
+    more: usize,
+    meant: Vec<String>,
+    places: BTreeMap<String, (usize, usize)>,
+}
+
+impl Walk<'_> {
+    fn problem(&mut self, pointer: &str, at: usize, reason: String, correction: String) {
+        let (line, column) = self.lines.place(at);
+        let pointer = pointer.to_owned();
+        self.problems.push(Problem {
+            severity: Severity::Error,
+            pointer,
+            line,
+            column,
+            reason,
             correction,
-        );
-        return;
-    };
-    for (at, member) in members.iter().enumerate() {
-        let inner = format!("{pointer}/{}", member.key.replace('~', "~0").replace('/', "~1"));
-        let place = line_and_column(text, member.key_at);
-        if members[..at].iter().any(|before| before.key == member.key) {
-            problem(
-                inner,
-                place,
-                format!("the key {:?} stands here a second time", member.key),
-                "keep one of them".to_owned(),
-            );
-        } else if !known.contains(&member.key.as_str()) {
-            meant.extend(nearest(&member.key, &known).map(|near| format!("{pointer}/{near}")));
-            problem(
-                inner,
-                place,
-                format!("the key {:?} is not known here", member.key),
-                suggestion(&member.key, &known),
-            );
-        }
+            rule: "form",
+        });
     }
-    for member in members {
-        if known.contains(&member.key.as_str()) {
-            walk(text, &member.node, &format!("{pointer}/{}", member.key), problems, meant, places);
+
+    fn shape(&mut self, node: &Node, pointer: &str) {
+        self.places.insert(pointer.to_owned(), self.lines.place(node.at));
+        if setting(pointer).is_some() || node.kind == Kind::Null && !pointer.is_empty() {
+            return;
+        }
+        let known = keys_below(pointer);
+        let Kind::Object(members) = &node.kind else {
+            let correction = format!("write an object with any of: {}", known.join(", "));
+            self.problem(pointer, node.at, format!("{} is where an object belongs", node.kind_in_words()), correction);
+            return;
+        };
+        let mut before = HashSet::new();
+        for member in members {
+            let repeated = !before.insert(&member.key);
+            if !repeated && known.contains(&member.key.as_str()) {
+                continue;
+            }
+            if self.problems.len() >= MOST_PROBLEMS {
+                self.more += 1;
+                continue;
+            }
+            let shown: String = member.key.chars().take(LONGEST_KEY).collect();
+            let inner = format!("{pointer}/{}", shown.replace('~', "~0").replace('/', "~1"));
+            let key = quoted(&member.key);
+            if repeated {
+                let reason = format!("the key {key} is here a second time");
+                self.problem(&inner, member.key_at, reason, "keep one of them".to_owned());
+            } else {
+                self.meant.extend(nearest(&member.key, &known).map(|near| format!("{pointer}/{near}")));
+                let reason = format!("the key {key} is not known here");
+                self.problem(&inner, member.key_at, reason, suggestion(&member.key, &known));
+            }
+        }
+        for member in members {
+            if known.contains(&member.key.as_str()) {
+                self.shape(&member.node, &format!("{pointer}/{}", member.key));
+            }
         }
     }
 }
 
 /// The known key that a misspelt one is most like.
 fn nearest<'k>(key: &str, known: &[&'k str]) -> Option<&'k str> {
+    // Nothing that long is a slip of a known key.
     known
         .iter()
+        .filter(|_| key.len() < LONGEST_KEY)
         .map(|known| (strsim::normalized_damerau_levenshtein(key, known), *known))
         .filter(|(likeness, _)| *likeness > 0.5)
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, known)| known)
 }
 
+/// Longer than any key.
+const LONGEST_KEY: usize = 100;
+
+/// What to write instead of a word that is not among these.
+fn suggestion_among(given: &str, known: &[&str]) -> String {
+    match nearest(given, known) {
+        Some(near) => format!("did you mean {near:?}?"),
+        None => format!("write one of: {}", known.join(", ")),
+    }
+}
+
 fn suggestion(key: &str, known: &[&str]) -> String {
+    if nearest(key, known).is_some() {
+        return suggestion_among(key, known);
+    }
     // The same key may belong elsewhere in the profile.
-    let elsewhere = SETTINGS.iter().map(|setting| setting.pointer).find_map(|pointer| {
-        let at = pointer.find(&format!("/{key}"))? + 1 + key.len();
-        pointer[at..].chars().next().is_none_or(|next| next == '/').then(|| &pointer[..at])
-    });
-    match (nearest(key, known), elsewhere) {
-        (Some(near), _) => format!("did you mean {near:?}?"),
-        (None, Some(pointer)) => format!("it belongs at {pointer}"),
-        (None, None) => format!("take it out; known here: {}", known.join(", ")),
+    let elsewhere =
+        SETTINGS.iter().map(|setting| setting.pointer).filter(|_| key.len() < LONGEST_KEY).find_map(|pointer| {
+            let at = pointer.find(&format!("/{key}"))? + 1 + key.len();
+            pointer[at..].chars().next().is_none_or(|next| next == '/').then(|| &pointer[..at])
+        });
+    match elsewhere {
+        Some(pointer) => format!("it belongs at {pointer}"),
+        None => format!("remove it; known here: {}", known.join(", ")),
     }
 }

@@ -3,7 +3,7 @@
 use super::located::{Kind, Member, Node};
 use crate::code::{EmitterCategory, Identification, ModeA, RegisterNumber};
 use crate::frame::Address;
-use crate::registry::{Written, read_address};
+use crate::registry::{Confirmation, address_of_mark, belongs, block_of_address, confirmed, readings};
 use serde_json::{Value, json};
 
 /// Why a value cannot be a setting, and what to write instead.
@@ -56,7 +56,7 @@ pub trait Quantity: Clone + PartialEq + Sized {
     /// The units that it may be given in.
     const UNITS: &'static [&'static str] = &[];
     /// The words to choose from.
-    const CHOICES: &'static [Choice] = &[];
+    const OPTIONS: &'static [Choice] = &[];
 
     /// The value as a small whole number, if it is one.
     fn number(&self) -> Option<u8> {
@@ -73,6 +73,12 @@ pub trait Quantity: Clone + PartialEq + Sized {
     fn schema() -> Value;
     /// In words.
     fn words(&self) -> String;
+    /// Whether these words say more than a code on the air, which may be a mere yes or a number.
+    const SAYS_MORE: bool = false;
+    /// Every value there is, of a choice among few.
+    fn choices() -> Vec<Self> {
+        Vec::new()
+    }
 }
 
 /// A unit: its key in JSON, its size in the base unit, and how people write it besides.
@@ -175,10 +181,9 @@ impl Measure {
             )),
         };
         match &node.kind {
-            Kind::Number(number) => Err(Fault::new(
-                format!("a bare {number} has no unit, and that is how feet get typed as metres"),
-                format!("write {}", example(*number)),
-            )),
+            Kind::Number(number) => {
+                Err(Fault::new(format!("a bare {number} has no unit"), format!("write {}", example(*number))))
+            }
             Kind::Text(text) => typed(text, units, what),
             Kind::Object(members) => match &members[..] {
                 [member] => {
@@ -245,16 +250,18 @@ fn is_feet_and_inches(one: &str, other: &str) -> bool {
 
 /// Declares a measure with its units; `$base` reads it in the first of them.
 macro_rules! measure {
-    ($(#[$doc:meta])* $name:ident($units:ident, $what:literal, $make:ident, $base:ident)) => {
+    ($(#[$doc:meta])* $name:ident($units:ident, $what:literal, $base:ident $(, $make:ident)?)) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq)]
         pub struct $name(Measure);
 
         impl $name {
-            /// So many of the base unit.
-            pub fn $make(number: f64) -> Self {
-                Self(Measure::new(number, $units[0]))
-            }
+            $(
+                /// So many of the base unit; what is read or typed is checked, this is not.
+                pub(crate) fn $make(number: f64) -> Self {
+                    Self(Measure::new(number, $units[0]))
+                }
+            )?
 
             /// In the base unit.
             pub fn $base(self) -> f64 {
@@ -312,15 +319,15 @@ macro_rules! measure {
 
 measure! {
     /// A length with its unit.
-    Length(LENGTHS, "length", metres, in_metres)
+    Length(LENGTHS, "length", in_metres, metres)
 }
 measure! {
     /// A speed with its unit.
-    Speed(SPEEDS, "speed", knots, in_knots)
+    Speed(SPEEDS, "speed", in_knots, knots)
 }
 measure! {
     /// A weight with its unit.
-    Weight(WEIGHTS, "weight", pounds, in_pounds)
+    Weight(WEIGHTS, "weight", in_pounds)
 }
 
 /// What a base unit is rounded to for people: hundredths of small numbers, tenths and wholes of larger ones.
@@ -436,23 +443,75 @@ impl Quantity for Mark {
     }
 }
 
+/// Reads an address. What is in another notation is refused with the six digits to write, but only where no registration
+/// contradicts them, and never as a guess between octal and decimal.
+pub(super) fn address(given: &str, mark: Option<&str>) -> Result<Address, Fault> {
+    Address::from_hex(given).map_err(|error| Fault::new(format!("{given:?}: {error}"), address_correction(given, mark)))
+}
+
+fn address_correction(given: &str, mark: Option<&str>) -> String {
+    let register = "write the six hexadecimal digits of the State's register";
+    let why = |mark: &str, how| match how {
+        Confirmation::Arithmetic => format!("the arithmetic of {mark} gives it"),
+        _ => format!("it is in the block of the State of {mark}"),
+    };
+    // What the arithmetic gives is a correction of its own, which the register confirms.
+    let arithmetic = mark.and_then(|mark| Some((mark, address_of_mark(mark).ok()?)));
+    let by_arithmetic = arithmetic.map_or_else(String::new, |(mark, address)| {
+        format!("; the arithmetic of {mark} gives {address}, if the register says so too")
+    });
+    let readings = match readings(given) {
+        Ok(readings) => readings,
+        Err(unreadable) => {
+            let meant = &unreadable.meant;
+            if let Some(mark) = mark
+                && let Some((address, how)) = confirmed(mark, meant.iter().map(|meant| meant.address))
+                && let Some(one) = meant.iter().find(|meant| meant.address == address)
+            {
+                return format!("{}: if so, write \"{address}\"; {}", one.detail, why(mark, how));
+            }
+            let possible = |address| mark.is_none_or(|mark| belongs(mark, address) != Confirmation::Contradicted);
+            let may_be: Vec<String> = meant
+                .iter()
+                .filter(|one| possible(one.address))
+                .map(|one| format!("; it would be {} if {}", one.address, one.detail))
+                .collect();
+            return format!("{register}, such as \"A5C035\"{}{by_arithmetic}", may_be.concat());
+        }
+    };
+    let settled = mark.and_then(|mark| confirmed(mark, readings.iter().map(|one| one.address)).map(|one| (mark, one)));
+    if let Some((mark, (address, how))) = settled
+        && let Some(one) = readings.iter().find(|one| one.address == address)
+    {
+        return format!("this is the {} form; write \"{address}\": {}", one.notation.word(), why(mark, how));
+    }
+    if let [one] = readings[..] {
+        let form = format!("this is the {} form", one.notation.word());
+        return match mark.filter(|mark| belongs(mark, one.address) == Confirmation::Contradicted) {
+            None => format!("{form}; write \"{}\"", one.address),
+            Some(mark) => {
+                let holder = block_of_address(one.address).map_or("no State", |block| block.holder);
+                format!(
+                    "{form} of {}, which is of {holder} and not the address of {mark}: {register}{by_arithmetic}",
+                    one.address
+                )
+            }
+        };
+    }
+    let each: Vec<String> = readings
+        .iter()
+        .map(|one| {
+            let holder = block_of_address(one.address).map_or("no block of the table held here", |block| block.holder);
+            format!("{} {} ({holder})", one.notation.word(), one.address)
+        })
+        .collect();
+    format!("{}, and nothing here tells which: {register}{by_arithmetic}", each.join(" or "))
+}
+
 impl Quantity for Address {
     const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
-        let given = text(node, "an address", "A5C035")?;
-        Self::from_hex(given).map_err(|error| {
-            // A register prints octal too, and a menu may show decimal or bits.
-            let correction = match read_address(given) {
-                Ok(Written { notation, address }) => {
-                    format!("this looks like the {} form; write \"{address}\"", notation.word())
-                }
-                Err(unreadable) => match unreadable.meant.first() {
-                    Some(meant) => format!("{}: if so, write \"{}\"", meant.detail, meant.address),
-                    None => "write the six hexadecimal digits of the State's register, such as \"A5C035\"".to_owned(),
-                },
-            };
-            Fault::new(format!("{given:?}: {error}"), correction)
-        })
+        address(text(node, "an address", "A5C035")?, None)
     }
     fn json(&self) -> Value {
         json!(self.to_string())
@@ -563,6 +622,10 @@ impl Quantity for bool {
     fn words(&self) -> String {
         if *self { "yes" } else { "no" }.to_owned()
     }
+    const SAYS_MORE: bool = true;
+    fn choices() -> Vec<Self> {
+        vec![false, true]
+    }
 }
 
 /// A whole number from `LEAST` to `MOST`.
@@ -581,7 +644,7 @@ impl<const LEAST: u8, const MOST: u8> Quantity for Whole<LEAST, MOST> {
                 Ok(Self(number as u8))
             }
             _ => Err(Fault::new(
-                format!("{} does not fit", node.kind_in_words()),
+                format!("{} is not possible here", node.kind_in_words()),
                 format!("write a whole number from {LEAST} to {MOST}"),
             )),
         }
@@ -612,7 +675,7 @@ impl StandardVersion {
 
 impl Quantity for StandardVersion {
     const KIND: ValueKind = ValueKind::Number;
-    const CHOICES: &'static [Choice] = &[
+    const OPTIONS: &'static [Choice] = &[
         Choice { word: "0", words: "DO-260, ED-102" },
         Choice { word: "1", words: "DO-260A" },
         Choice { word: "2", words: "DO-260B, ED-102A" },
@@ -668,7 +731,7 @@ impl Quantity for StepFt {
         match number {
             Some(25.0) => Ok(Self(25)),
             Some(100.0) => Ok(Self(100)),
-            _ => Err(Fault::new(format!("{} does not fit", node.kind_in_words()), "write 25 or 100")),
+            _ => Err(Fault::new(format!("{} is not possible here", node.kind_in_words()), "write 25 or 100")),
         }
     }
     fn json(&self) -> Value {
@@ -758,6 +821,8 @@ impl Quantity for Registers {
         json!({"type": "array", "items": {"type": "string", "pattern": "^[0-9A-Fa-f],[0-9A-Fa-f]$"}})
     }
     fn words(&self) -> String {
-        self.0.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
+        let registers: Vec<String> = self.0.iter().map(ToString::to_string).collect();
+        format!("{} served", if registers.is_empty() { "none".to_owned() } else { registers.join(" ") })
     }
+    const SAYS_MORE: bool = true;
 }

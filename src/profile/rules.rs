@@ -1,14 +1,14 @@
-//! Rules as data: named, dated sets of floors, required elements and written forms, each with its clause and whether a
+//! Rules as data: named, dated sets of minimum values, required elements and written forms, each with its clause and whether a
 //! page confirmed it. A user's own file has the same form.
 
-use super::located::{Kind, Node, line_and_column};
-use super::{Mark, Profile, SETTINGS, Setting, SettingId};
+use super::category::kind_of;
+use super::form::{JsonForm, Misfit};
+use super::located::{Kind, Node};
+use super::{AircraftKind, Mark, Profile, Quantity, SETTINGS, Setting, SettingId, Severity, category_of};
 use crate::code::{Identification, ModeA};
 use crate::registry::{block_of_address, nationality_of_mark};
 use serde::Deserialize;
-use serde::de::{Deserializer, Error};
 use serde_json::{Value, json};
-use std::borrow::Cow;
 use std::fmt;
 use std::sync::LazyLock;
 
@@ -27,12 +27,24 @@ pub struct RuleSet {
     /// The States of registry whose aircraft it is taken for where nobody names a set.
     #[serde(default)]
     pub states: Vec<String>,
+    /// Dates that matter, oldest first.
+    #[serde(default)]
+    pub dates: Vec<Dated>,
+    /// Which aircraft or flights the required settings and minimum values bind; `None` if every one.
+    #[serde(default)]
+    pub scope: Option<Scope>,
     /// How a registration is written as the aircraft identification.
     #[serde(default)]
     pub identification: Option<IdentificationRule>,
-    /// The preset Mode A code of visual flight.
+    /// The Mode A codes of visual flight, and others that a unit may have preset.
     #[serde(default)]
-    pub vfr_mode_a_code: Option<ModeARule>,
+    pub vfr_mode_a_codes: Vec<ModeARule>,
+    /// What is said of a setting that has a certain value.
+    #[serde(default)]
+    pub remarks: Vec<Remark>,
+    /// Values that go together where the minimum values do not bind.
+    #[serde(default)]
+    pub outside_scope: Option<Together>,
     /// Settings that the install has to have.
     #[serde(default)]
     pub required: Vec<Required>,
@@ -61,7 +73,7 @@ impl fmt::Display for Confirmed {
     }
 }
 
-/// How a State wants its registrations written as the aircraft identification.
+/// How a State requires its registrations to be written as the aircraft identification.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum WrittenForm {
@@ -98,28 +110,229 @@ impl WrittenForm {
     }
 }
 
-/// A rule about the written form of the identification.
+/// A date, and what began or changed then.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct IdentificationRule {
-    /// The form.
-    pub form: WrittenForm,
+pub struct Dated {
+    /// The date, in words.
+    pub date: String,
+    /// What began or changed.
+    pub what: String,
+    /// Whether a page was seen that says so.
+    pub confirmed: Confirmed,
+}
+
+/// Which aircraft or flights a rule binds.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Scope {
+    /// In words that follow "for".
+    pub words: String,
+    /// Aircraft with more than this maximum take-off weight.
+    #[serde(default)]
+    pub above_kg: Option<f64>,
+    /// Aircraft with more than this maximum cruise true airspeed.
+    #[serde(default)]
+    pub above_kt: Option<f64>,
     /// The clause.
     pub clause: String,
     /// Whether a page was seen that says so.
     pub confirmed: Confirmed,
 }
 
-/// A rule about the Mode A code of visual flight.
+/// Whether a rule binds an aircraft.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Binds {
+    /// It does.
+    Yes,
+    /// It does not.
+    No,
+    /// The profile does not say enough.
+    Unknown,
+}
+
+/// A rule about the written form of the identification.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct IdentificationRule {
+    /// The form; for flights at home, if there is another for flights abroad.
+    pub form: WrittenForm,
+    /// The form for flights abroad, if it is another.
+    #[serde(default)]
+    pub abroad: Option<WrittenForm>,
+    /// The clause.
+    pub clause: String,
+    /// Whether a page was seen that says so.
+    pub confirmed: Confirmed,
+}
+
+/// The forms that a registration may have as the aircraft identification.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Forms<'a> {
+    /// The State of registry has one form.
+    One(Form<'a>),
+    /// One at home, another abroad.
+    Two {
+        /// For flights within the State of registry.
+        home: Form<'a>,
+        /// For flights abroad.
+        abroad: Form<'a>,
+    },
+    /// No rule is held: in flight plan item 7 the nationality mark is kept, and some States leave it out at home.
+    NotHeld {
+        /// With the nationality mark.
+        with_prefix: Form<'a>,
+        /// Without it, if that is another.
+        without_prefix: Option<Form<'a>>,
+    },
+}
+
+/// One form of a registration, with the rule behind it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Form<'a> {
+    /// The registration in this form.
+    pub identification: Identification,
+    /// Which form.
+    pub form: WrittenForm,
+    /// The clause and its mark.
+    pub clause: Option<(&'a str, Confirmed)>,
+}
+
+impl<'a> Forms<'a> {
+    /// The form to be entered where nothing else is said; `None` if no rule is held.
+    pub fn held(&self) -> Option<&Form<'a>> {
+        match self {
+            Self::One(form) | Self::Two { home: form, .. } => Some(form),
+            Self::NotHeld { .. } => None,
+        }
+    }
+
+    /// Every form, the likeliest first.
+    pub fn all(&self) -> Vec<&Form<'a>> {
+        match self {
+            Self::One(form) => vec![form],
+            Self::Two { home, abroad } => vec![home, abroad],
+            Self::NotHeld { with_prefix, without_prefix } => {
+                std::iter::once(with_prefix).chain(without_prefix.as_ref()).collect()
+            }
+        }
+    }
+
+    /// All forms in a sentence.
+    pub fn words(&self, state: &str) -> String {
+        match self {
+            Self::One(form) => form.identification.to_string(),
+            Self::Two { home, abroad } => {
+                format!(
+                    "{} for flights within {state}, {} for flights abroad",
+                    home.identification, abroad.identification
+                )
+            }
+            Self::NotHeld { with_prefix, without_prefix } => {
+                let without = without_prefix.as_ref().map_or_else(String::new, |form| {
+                    format!("; {} if the State leaves its nationality mark out at home", form.identification)
+                });
+                format!(
+                    "no rule of {state} on the form is held here: {} in flight plan item 7 (ICAO){without}",
+                    with_prefix.identification
+                )
+            }
+        }
+    }
+}
+
+/// A Mode A code that a unit may have preset.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ModeARule {
     /// Four octal digits.
     pub code: String,
+    /// The kinds of aircraft that it is for, as in `/aircraft/kind`; if none, every kind that no other row names.
+    #[serde(default)]
+    pub kinds: Vec<String>,
+    /// The occasion that it is for; if none, it is the code of visual flight.
+    #[serde(default, rename = "for")]
+    pub occasion: Option<String>,
     /// The clause.
     pub clause: String,
     /// Whether a page was seen that says so.
     pub confirmed: Confirmed,
+}
+
+/// What is said of a setting that has a certain value.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Remark {
+    /// Which; a JSON pointer in the file.
+    pub setting: SettingId,
+    /// The value in the profile's JSON.
+    pub is: Value,
+    /// How much it weighs.
+    pub severity: RemarkSeverity,
+    /// What is said.
+    pub what: String,
+    /// What to do.
+    pub correction: String,
+    /// The clause.
+    pub clause: String,
+    /// Whether a page was seen that says so.
+    pub confirmed: Confirmed,
+}
+
+/// How much a remark weighs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RemarkSeverity {
+    /// Doubtful; a person decides.
+    Warning,
+    /// For information.
+    Note,
+}
+
+impl From<RemarkSeverity> for Severity {
+    fn from(severity: RemarkSeverity) -> Self {
+        match severity {
+            RemarkSeverity::Warning => Self::Warning,
+            RemarkSeverity::Note => Self::Note,
+        }
+    }
+}
+
+impl Remark {
+    /// Whether it is said of this aircraft. A category that is not stated is the one that kind and weight give.
+    pub fn applies_to(&self, profile: &Profile) -> bool {
+        let derived = || {
+            let derived = category_of(profile.kind.get().copied(), profile.maximum_take_off_weight.get().copied());
+            derived.map(|derived| derived.category.json())
+        };
+        match profile.json().pointer(self.setting.pointer()) {
+            Some(value) if !value.is_null() => *value == self.is,
+            _ if self.setting == SettingId::EmitterCategory => derived().as_ref() == Some(&self.is),
+            _ => false,
+        }
+    }
+}
+
+/// Values of two settings that go together.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Together {
+    /// Which; JSON pointers in the file.
+    pub settings: [SettingId; 2],
+    /// The pairs that are known.
+    pub pairs: Vec<[u8; 2]>,
+    /// The clause.
+    pub clause: String,
+    /// Whether a page was seen that says so.
+    pub confirmed: Confirmed,
+}
+
+impl Together {
+    /// What a profile states of both, if it states both.
+    pub fn stated(&self, profile: &Profile) -> Option<[u8; 2]> {
+        let [one, other] = self.settings.map(|setting| (setting.setting().number)(profile));
+        Some([one?, other?])
+    }
 }
 
 /// A setting that has to be there.
@@ -127,7 +340,6 @@ pub struct ModeARule {
 #[serde(deny_unknown_fields)]
 pub struct Required {
     /// Which; a JSON pointer in the file.
-    #[serde(deserialize_with = "at_pointer")]
     pub setting: SettingId,
     /// The clause.
     pub clause: String,
@@ -140,7 +352,6 @@ pub struct Required {
 #[serde(deny_unknown_fields)]
 pub struct Floor {
     /// Which; a JSON pointer in the file.
-    #[serde(deserialize_with = "at_pointer")]
     pub setting: SettingId,
     /// The least.
     pub at_least: u8,
@@ -167,25 +378,11 @@ impl Floor {
     }
 }
 
-/// Why a text is no rule set: where, why, what to do.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{line}:{column}: {reason}; {correction}")]
-pub struct RulesError {
-    /// Line, from 1.
-    pub line: usize,
-    /// Column, from 1.
-    pub column: usize,
-    /// Why.
-    pub reason: String,
-    /// What to do.
-    pub correction: String,
-}
-
 impl RuleSet {
     /// Reads a set of a user's own.
     ///
     /// # Errors
-    /// [`RulesError`] with place, reason and correction for the first fault.
+    /// [`Misfit`] with place, reason and correction for the first fault.
     ///
     /// ```
     /// use squitterlab::profile::RuleSet;
@@ -194,51 +391,14 @@ impl RuleSet {
     /// assert_eq!(RuleSet::read(own).unwrap().floors[0].at_least, 7);
     /// assert!(RuleSet::read(&own.replace("nic", "nick")).unwrap_err().correction.contains("/position_source/nic"));
     /// ```
-    pub fn read(text: &str) -> Result<Self, RulesError> {
-        let root = Node::parse(text).ok();
-        let fault = |node: &Node, reason: String, correction: String| {
-            let (line, column) = line_and_column(text, node.at);
-            Err(RulesError { line, column, reason, correction })
-        };
-        // Misspelt pointers first: here it is known where they are, and what they were meant to be.
-        for (list, is_floor) in [("floors", true), ("required", false)] {
-            let Some(Kind::List(items)) =
-                root.as_ref().and_then(|root| root.member(list)).map(|member| &member.node.kind)
-            else {
-                continue;
-            };
-            for item in items {
-                let Some(Kind::Text(given)) = item.member("setting").map(|member| &member.node.kind) else { continue };
-                let known: Vec<&str> = SETTINGS
-                    .iter()
-                    .filter(|setting| !is_floor || setting.can_have_floor())
-                    .map(|setting| setting.pointer)
-                    .collect();
-                if !known.contains(&given.as_str()) {
-                    let reason = if is_floor { "can have no floor" } else { "is no setting" };
-                    return fault(item, format!("{given:?} {reason}"), likeliest(given, &known));
-                }
+    pub fn read(text: &str) -> Result<Self, Misfit> {
+        let form = JsonForm::read(text)?;
+        let set: Self = form.of(&Self::schema())?;
+        for (at, rule) in set.vfr_mode_a_codes.iter().enumerate() {
+            if let Err(error) = rule.code.parse::<ModeA>() {
+                let correction = "write four digits 0 to 7 in quotation marks";
+                return Err(form.wrong(&format!("/vfr_mode_a_codes/{at}/code"), error.to_string(), correction));
             }
-        }
-        let set: Self = serde_json::from_str(text).map_err(|error| RulesError {
-            line: error.line(),
-            column: error.column(),
-            reason: error.to_string().split(" at line ").next().unwrap_or_default().to_owned(),
-            correction: "write it in the form of `squitterlab profile schema --rules`".to_owned(),
-        })?;
-        if let Some(rule) = &set.vfr_mode_a_code
-            && let Err(error) = rule.code.parse::<ModeA>()
-        {
-            let place = root.as_ref().and_then(|root| root.member("vfr_mode_a_code")).map(|member| &member.node);
-            return match place {
-                Some(node) => fault(node, error.to_string(), "write four digits 0 to 7 in quotes".to_owned()),
-                None => Err(RulesError {
-                    line: 1,
-                    column: 1,
-                    reason: error.to_string(),
-                    correction: "write four digits 0 to 7 in quotes".to_owned(),
-                }),
-            };
         }
         Ok(set)
     }
@@ -248,19 +408,29 @@ impl RuleSet {
         let text = |about: &str| json!({"type": "string", "description": about});
         let confirmed = json!({"enum": ["page seen", "from memory"],
             "description": "whether a page was seen that says so; what is from memory fails nothing by itself"});
+        // What is marked `optional` may be left out.
         let closed = |mut properties: Value| {
             properties["clause"] = text("the clause");
             properties["confirmed"] = confirmed.clone();
-            let required: Vec<String> =
-                properties.as_object().map(|keys| keys.keys().cloned().collect()).unwrap_or_default();
+            let mut required = Vec::new();
+            if let Value::Object(keys) = &mut properties {
+                for (key, value) in keys {
+                    let optional = value.as_object_mut().and_then(|value| value.remove("optional")).is_some();
+                    if !optional {
+                        required.push(key.clone());
+                    }
+                }
+            }
             json!({"type": "object", "properties": properties, "required": required, "additionalProperties": false})
         };
+        let form = json!(["with_prefix", "without_prefix"]);
+        let kinds: Vec<&str> = KINDS.iter().map(|(word, _)| word.as_str()).collect();
         let numbers: Vec<&str> = numbers().map(|setting| setting.pointer).collect();
         let settings: Vec<&str> = SETTINGS.iter().map(|setting| setting.pointer).collect();
         json!({
             "$schema": "https://json-schema.org/draft/2020-12/schema",
             "title": "squitterlab rule set",
-            "description": "Rules that an install is held against: `profile check --rules FILE`, `compare --rules FILE`.",
+            "description": "Rules that an install is checked against: `profile check --rules FILE`, `compare --rules FILE`.",
             "type": "object",
             "properties": {
                 "name": text("one word"),
@@ -269,9 +439,31 @@ impl RuleSet {
                 "source": text("where it is from"),
                 "states": {"type": "array", "items": {"type": "string"},
                     "description": "States of registry whose aircraft it is taken for where nobody names a set"},
-                "identification": closed(json!({"form": {"enum": ["with_prefix", "without_prefix"],
-                    "description": "how a registration is written as the aircraft identification"}})),
-                "vfr_mode_a_code": closed(json!({"code": {"type": "string", "pattern": "^[0-7]{4}$"}})),
+                "dates": {"type": "array", "description": "dates that matter, oldest first",
+                    "items": {"type": "object", "properties": {"date": text("in words"), "what": text("what began or changed"),
+                        "confirmed": confirmed}, "required": ["date", "what", "confirmed"], "additionalProperties": false}},
+                "scope": closed(json!({"words": text("which aircraft or flights the required settings and minimum values bind"),
+                    "above_kg": {"type": "number", "optional": true,
+                        "description": "aircraft with more than this maximum take-off weight"},
+                    "above_kt": {"type": "number", "optional": true,
+                        "description": "aircraft with more than this maximum cruise true airspeed"}})),
+                "identification": closed(json!({
+                    "form": {"enum": form, "description": "how a registration is written as the aircraft identification"},
+                    "abroad": {"enum": form, "optional": true, "description": "the form for flights abroad, if it is another"}})),
+                "vfr_mode_a_codes": {"type": "array", "description": "Mode A codes that a unit may have preset",
+                    "items": closed(json!({"code": {"type": "string", "pattern": "^[0-7]{4}$"},
+                        "kinds": {"type": "array", "items": {"enum": kinds}, "optional": true,
+                            "description": "the kinds of aircraft that it is for; if none, every kind that no other row names"},
+                        "for": {"type": "string", "optional": true,
+                            "description": "the occasion that it is for; if none, it is the code of visual flight"}}))},
+                "remarks": {"type": "array", "description": "what is said of a setting that has a certain value",
+                    "items": closed(json!({"setting": {"enum": settings}, "is": {"description": "the value in the profile"},
+                        "severity": {"enum": ["warning", "note"]}, "what": text("what is said"),
+                        "correction": text("what to do")}))},
+                "outside_scope": closed(json!({
+                    "settings": {"type": "array", "items": {"enum": numbers}, "minItems": 2, "maxItems": 2},
+                    "pairs": {"type": "array", "description": "values of both that go together where the minimum values do not bind",
+                        "items": {"type": "array", "items": {"type": "integer", "minimum": 0, "maximum": 255}, "minItems": 2, "maxItems": 2}}})),
                 "required": {"type": "array", "description": "settings that the install has to have",
                     "items": closed(json!({"setting": {"enum": settings}}))},
                 "floors": {"type": "array", "description": "the least that a rule allows",
@@ -288,28 +480,136 @@ impl RuleSet {
             || state_of_registry(profile).is_none_or(|state| self.states.iter().any(|own| own == state))
     }
 
-    /// The set whose written forms count: this one where it governs the aircraft, else that of the State of registry.
+    /// Whether the required settings and minimum values bind this aircraft, by its weight and speed.
+    ///
+    /// ```
+    /// use squitterlab::profile::{Binds, Profile, rule_set};
+    /// let profile = |text: &str| Profile::read(&format!("{{\"aircraft\": {text}}}")).profile;
+    /// let europe = rule_set("europe").unwrap();
+    /// let heavy = r#"{"maximum_take_off_weight": {"kg": 5701}}"#;
+    /// assert_eq!(europe.binds(&profile(heavy)), Binds::Yes);
+    /// assert_eq!(europe.binds(&profile(r#"{"kind": "glider"}"#)), Binds::No);
+    /// assert_eq!(europe.binds(&profile("{}")), Binds::Unknown);
+    /// ```
+    pub fn binds(&self, profile: &Profile) -> Binds {
+        let Some(scope) = &self.scope else { return Binds::Yes };
+        let weight = profile.maximum_take_off_weight.get().and_then(|weight| weight.number_in("kg"));
+        let speed = profile.maximum_cruise_true_airspeed.get().map(|speed| speed.in_knots());
+        let over = |limit: Option<f64>, stated: Option<f64>| match (limit, stated) {
+            (None, _) => Some(false),
+            (Some(_), None) => None,
+            (Some(limit), Some(stated)) => Some(stated > limit),
+        };
+        // The lightest of categories A2 to A5 has 15 500 lb, which is 7031 kg; of the light kinds none is heavy or fast.
+        let category = profile.emitter_category.get().map(ToString::to_string);
+        let by_category = match category.as_deref().or_else(|| light_kind(profile).then_some("B1")) {
+            Some("A2" | "A3" | "A4" | "A5") if scope.above_kg.is_some_and(|limit| limit <= 7000.0) => Some(true),
+            Some("B1" | "B2" | "B3" | "B4") if scope.above_kg.is_some() || scope.above_kt.is_some() => Some(false),
+            _ => None,
+        };
+        if scope.above_kg.is_none() && scope.above_kt.is_none() {
+            return Binds::Yes;
+        }
+        match (over(scope.above_kg, weight), over(scope.above_kt, speed)) {
+            (Some(true), _) | (_, Some(true)) => Binds::Yes,
+            (Some(false), Some(false)) => Binds::No,
+            (heavy, _) => match by_category {
+                Some(true) if heavy.is_none() => Binds::Yes,
+                Some(false) => Binds::No,
+                _ => Binds::Unknown,
+            },
+        }
+    }
+
+    /// The minimum values that bind this aircraft, or may.
+    pub fn floors_for(&self, profile: &Profile) -> &[Floor] {
+        if self.binds(profile) == Binds::No { &[] } else { &self.floors }
+    }
+
+    /// The set whose written forms count: this one if it has a form and governs the aircraft, else that of the State of
+    /// registry.
     pub fn for_forms_of<'a>(&'a self, profile: &Profile) -> &'a Self {
-        if self.governs(profile) {
+        if self.identification.is_some() && self.governs(profile) {
             return self;
         }
         rule_set_of_state(profile).map_or(&SETS[0], |(set, _)| set)
     }
 
-    /// The registration as the aircraft identification, in this set's form; else in the form of the flight plan.
-    pub fn identification_of(&self, mark: &Mark) -> Option<Identification> {
-        self.identification.as_ref().map_or(WrittenForm::WithPrefix, |rule| rule.form).of(mark)
+    /// The forms that the registration may have as the aircraft identification; `None` if nothing is stated that can be
+    /// one.
+    ///
+    /// ```
+    /// use squitterlab::profile::{Forms, Profile, rule_set};
+    /// let profile = Profile::read(r#"{"aircraft": {"registration": "VH-ABC"}}"#).profile;
+    /// let forms = rule_set("none").unwrap().identification_forms(&profile).unwrap();
+    /// assert_eq!(forms.held().unwrap().identification.to_string(), "ABC");
+    /// assert!(matches!(forms, Forms::Two { .. }));
+    /// ```
+    pub fn identification_forms(&self, profile: &Profile) -> Option<Forms<'_>> {
+        let mark = profile.registration.get()?;
+        let rule = self.for_forms_of(profile).identification.as_ref();
+        let clause = rule.map(|rule| (rule.clause.as_str(), rule.confirmed));
+        let form = |form: WrittenForm| Some(Form { identification: form.of(mark)?, form, clause });
+        let Some(rule) = rule else {
+            let with_prefix = form(WrittenForm::WithPrefix)?;
+            let other = form(WrittenForm::WithoutPrefix);
+            let without_prefix = other.filter(|other| other.identification != with_prefix.identification);
+            return Some(Forms::NotHeld { with_prefix, without_prefix });
+        };
+        let home = form(rule.form)?;
+        Some(match rule.abroad.and_then(form) {
+            Some(abroad) if abroad.identification != home.identification => Forms::Two { home, abroad },
+            _ => Forms::One(home),
+        })
+    }
+
+    /// The code of visual flight that an aircraft of this kind has preset; `None` if no rule is held, or the kind is not
+    /// known and decides it.
+    pub fn vfr_mode_a_code_of(&self, profile: &Profile) -> Option<&ModeARule> {
+        let kind = kind_of_aircraft(profile);
+        let mut ordinary = self.vfr_mode_a_codes.iter().filter(|rule| rule.occasion.is_none());
+        let of_kind = kind.and_then(|kind| ordinary.clone().find(|rule| rule.is_for(kind)));
+        of_kind.or_else(|| ordinary.find(|rule| rule.kinds.is_empty()))
     }
 }
 
-fn at_pointer<'de, D: Deserializer<'de>>(deserializer: D) -> Result<SettingId, D::Error> {
-    let pointer = Cow::<str>::deserialize(deserializer)?;
-    SettingId::at(&pointer).ok_or_else(|| D::Error::custom(format!("{pointer:?} is no setting")))
+impl ModeARule {
+    /// Whether it names this kind of aircraft.
+    pub fn is_for(&self, kind: AircraftKind) -> bool {
+        KINDS.iter().any(|(word, known)| *known == kind && self.kinds.contains(word))
+    }
+
+    /// The code, and what it is for.
+    pub fn words(&self) -> String {
+        let kinds = self.kinds.join(", ").replace('_', " ");
+        match (&self.occasion, self.kinds.is_empty()) {
+            (Some(occasion), _) => format!("{} {occasion}", self.code),
+            (None, false) => format!("{} ({kinds})", self.code),
+            (None, true) => self.code.clone(),
+        }
+    }
 }
 
-fn likeliest(given: &str, known: &[&str]) -> String {
-    let near = known.iter().max_by(|a, b| strsim::jaro(given, a).total_cmp(&strsim::jaro(given, b)));
-    near.map_or_else(String::new, |near| format!("did you mean {near:?}?"))
+/// Every kind of aircraft with its word in a profile.
+static KINDS: LazyLock<Vec<(String, AircraftKind)>> = LazyLock::new(|| {
+    let words = AircraftKind::schema()["enum"].as_array().cloned().unwrap_or_default();
+    let kind = |word: &Value| {
+        let text = word.as_str()?.to_owned();
+        let node = Node { at: 0, kind: Kind::Text(text.clone()) };
+        Some((text, AircraftKind::read(&node).ok()?))
+    };
+    words.iter().filter_map(kind).collect()
+});
+
+/// The kind of aircraft, by what is stated, else by the emitter category.
+pub fn kind_of_aircraft(profile: &Profile) -> Option<AircraftKind> {
+    profile.kind.get().copied().or_else(|| kind_of(*profile.emitter_category.get()?))
+}
+
+/// Whether no aircraft of this kind is heavy or fast.
+fn light_kind(profile: &Profile) -> bool {
+    use AircraftKind::{Glider, LighterThanAir, Parachutist, Ultralight};
+    profile.kind.get().is_some_and(|kind| matches!(kind, Glider | LighterThanAir | Parachutist | Ultralight))
 }
 
 static SETS: LazyLock<Vec<RuleSet>> = LazyLock::new(|| {
@@ -317,10 +617,13 @@ static SETS: LazyLock<Vec<RuleSet>> = LazyLock::new(|| {
     FILES.iter().filter_map(|text| RuleSet::read(text).ok()).collect()
 });
 
-const FILES: [&str; 4] = [
+const FILES: [&str; 7] = [
     include_str!("rules/none.json"),
     include_str!("rules/united_states.json"),
     include_str!("rules/europe.json"),
+    include_str!("rules/united_kingdom.json"),
+    include_str!("rules/canada.json"),
+    include_str!("rules/australia.json"),
     include_str!("rules/new_zealand.json"),
 ];
 
@@ -346,6 +649,16 @@ pub fn state_of_registry(profile: &Profile) -> Option<&'static str> {
 pub fn rule_set_of_state(profile: &Profile) -> Option<(&'static RuleSet, &'static str)> {
     let state = state_of_registry(profile)?;
     SETS.iter().find(|set| set.states.iter().any(|own| own == state)).map(|set| (set, state))
+}
+
+/// The rules that a profile is compared with, and why these: those that were named, else those of its State of registry.
+pub fn rules_for<'a>(named: Option<&'a RuleSet>, profile: &Profile) -> (&'a RuleSet, String) {
+    match (named, rule_set_of_state(profile), state_of_registry(profile)) {
+        (Some(set), _, _) => (set, "as asked".to_owned()),
+        (None, Some((set, state)), _) => (set, format!("State of registry: {state}")),
+        (None, None, Some(state)) => (&SETS[0], format!("no set is held for the State of registry, {state}")),
+        (None, None, None) => (&SETS[0], "the State of registry is not stated".to_owned()),
+    }
 }
 
 #[cfg(test)]

@@ -12,8 +12,10 @@ use super::quantity::{
 use crate::code::table::optional;
 use crate::code::{EmitterCategory, Identification, ModeA};
 use crate::frame::Address;
-use serde::{Serialize, Serializer};
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Map, Value, json};
+use std::borrow::Cow;
 use std::fmt;
 
 /// Whether a setting is stated.
@@ -50,24 +52,24 @@ impl<T> Stated<T> {
 /// Where the value of a setting is taken from, in the order of work at the aircraft: papers, tape, boxes, wires.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Work {
-    /// The State's register, the certificate, the operator.
+    /// The State's register and the certificate.
     Register,
+    /// Whoever operates the aircraft.
+    Operator,
     /// Type certificate data or the flight manual.
     TypeData,
     /// A tape at the aircraft.
     Tape,
     /// The equipment list.
     EquipmentList,
+    /// The aeronautical information publication of the State.
+    Publication,
     /// The transponder's data plate and manual.
     DataPlate,
     /// The approval of the position source and of its pairing.
     ApprovalData,
     /// The wiring, before power is on.
     Wiring,
-    /// The aeronautical information of the State of operation.
-    StateAip,
-    /// The operator.
-    Operator,
     /// Whoever keeps the record.
     Record,
 }
@@ -77,14 +79,14 @@ impl Work {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Register => "the State's register and the certificate",
+            Self::Operator => "the operator, who knows whether the aircraft flies under call signs",
             Self::TypeData => "the type certificate data or the flight manual",
             Self::Tape => "a tape at the aircraft, or the three-view drawing",
             Self::EquipmentList => "the equipment list",
+            Self::Publication => "the AIP of the State of operation",
             Self::DataPlate => "the transponder's data plate and manual",
             Self::ApprovalData => "the approval data of the position source and of its pairing",
             Self::Wiring => "the wiring, before power is on",
-            Self::StateAip => "the aeronautical information publication (AIP) of the State where it flies",
-            Self::Operator => "the operator, and the flight plans that are filed",
             Self::Record => "whoever keeps the record",
         }
     }
@@ -116,7 +118,7 @@ pub struct Setting {
     /// The units that it may be given in.
     pub units: &'static [&'static str],
     /// The words to choose from, each with its meaning.
-    pub choices: &'static [Choice],
+    pub options: &'static [Choice],
     /// Its JSON Schema.
     pub schema: fn() -> Value,
     /// Its value in words, if it is stated.
@@ -125,6 +127,10 @@ pub struct Setting {
     pub mind: fn(&Profile) -> Option<&'static str>,
     /// Its value as a small whole number, if it is one and is stated.
     pub number: fn(&Profile) -> Option<u8>,
+    /// Whether these words say more than its code on the air, as "one antenna" says more than "yes".
+    pub says_more: bool,
+    /// The profile with each of its choices, where it is a choice.
+    pub choices: fn(&Profile) -> Vec<Profile>,
 }
 
 macro_rules! settings {
@@ -199,16 +205,21 @@ macro_rules! settings {
                 never: SettingId::$id.never(),
                 kind: <$type as Quantity>::KIND,
                 units: <$type as Quantity>::UNITS,
-                choices: <$type as Quantity>::CHOICES,
+                options: <$type as Quantity>::OPTIONS,
                 schema: <$type as Quantity>::schema,
                 words: |profile| profile.$field.map(Quantity::words),
                 mind: |profile| profile.$field.get().and_then(minding(optional!($($mind)?))),
                 number: |profile| profile.$field.get().and_then(Quantity::number),
+                says_more: <$type as Quantity>::SAYS_MORE,
+                choices: |profile| {
+                    let choices = <$type as Quantity>::choices().into_iter();
+                    choices.map(|value| Profile { $field: Stated::Is(value), ..profile.clone() }).collect()
+                },
             }
         ),+];
 
         impl Profile {
-            /// Reads every setting from a tree; `fault` hears of each value that does not fit.
+            /// Reads every setting from a tree; `fault` is called for each value that does not fit.
             pub(super) fn from_tree(root: &Node, mut fault: impl FnMut(SettingId, &Node, super::quantity::Fault)) -> Self {
                 Self { $(
                     $field: match find(root, $pointer) {
@@ -280,7 +291,7 @@ impl Setting {
     /// What its value may be, in words.
     pub fn values_in_words(&self) -> String {
         let choice = |choice: &Choice| format!("{} ({})", choice.word, choice.words);
-        let choices = self.choices.iter().map(choice).collect::<Vec<_>>().join(", ");
+        let choices = self.options.iter().map(choice).collect::<Vec<_>>().join(", ");
         let units = self.units.join(", ");
         match self.kind {
             ValueKind::Choice => format!("one of {choices}"),
@@ -311,6 +322,13 @@ impl fmt::Display for SettingId {
 impl Serialize for SettingId {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_str(self.pointer())
+    }
+}
+
+impl<'de> Deserialize<'de> for SettingId {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let pointer = Cow::<str>::deserialize(deserializer)?;
+        Self::at(&pointer).ok_or_else(|| D::Error::custom(format!("{pointer:?} is not a setting")))
     }
 }
 
@@ -498,7 +516,7 @@ settings! {
     VfrModeACode vfr_mode_a_code "/transponder/vfr_mode_a_code": ModeA {
         name: "Mode A code, visual flight",
         about: "Preset Mode A code for visual flight (conspicuity code)",
-        from: StateAip,
+        from: Publication,
         typical: "1200 in the United States, 7000 in most of Europe",
     }
     AltitudeSourceKind altitude_source_kind "/transponder/altitude_source/kind": AltitudeSourceKind {

@@ -5,16 +5,41 @@
 //! are swapped carry each other's state; two that are shorted are both active as soon as one is. A combination that is
 //! no altitude gives no reading. Units differ in what they send then: nothing, or no altitude.
 
-use crate::code::{Altitude12, Altitude13, Bits, GREY_CODE_TOP_FT, Wire, Wires};
+use super::calibration::{Jump, finer, jump};
+use crate::code::{Altitude12, Altitude13, Bits, GREY_CODE_BOTTOM_FT, GREY_CODE_TOP_FT, Wire, Wires};
 use crate::frame::{Frame, Span};
 use std::collections::BTreeMap;
 use std::fmt;
 
-/// The tolerance of the correspondence test in feet (14 CFR 91.217; part 43, Appendix E(c), from memory).
+/// The tolerance of the correspondence test in feet (14 CFR 91.217; part 43, Appendix E(c)).
 pub const TOLERANCE_FT: i32 = 125;
 
-/// Up to here no D wire is used.
-pub const WITHOUT_D_FT: i32 = 30_700;
+/// The points of the altimeter's own test, with the tolerance there, both in feet (14 CFR part 43, Appendix E, Table I).
+pub const ALTIMETER_POINTS: [(i32, i32); 23] = [
+    (-1000, 20),
+    (0, 20),
+    (500, 20),
+    (1000, 20),
+    (1500, 25),
+    (2000, 30),
+    (3000, 30),
+    (4000, 35),
+    (6000, 40),
+    (8000, 60),
+    (10_000, 80),
+    (12_000, 90),
+    (14_000, 100),
+    (16_000, 110),
+    (18_000, 120),
+    (20_000, 130),
+    (22_000, 140),
+    (25_000, 155),
+    (30_000, 180),
+    (35_000, 205),
+    (40_000, 230),
+    (45_000, 255),
+    (50_000, 280),
+];
 
 /// The lowest altitude that an encoder sends.
 const LOWEST_FT: i32 = -1000;
@@ -149,14 +174,14 @@ impl Reading {
         self.reported_ft.map(|reported| reported - self.set_ft)
     }
 
-    /// What a healthy install would report.
-    fn wanted_ft(&self) -> Option<i32> {
+    /// The 100-ft step nearest to the altitude that was set: what a healthy grey-code source reports.
+    pub fn nearest_step_ft(&self) -> Option<i32> {
         Explanation { fault: Fault::None, encoder_ft: 0 }.reads(self.set_ft)
     }
 
     /// Whether it is exactly the 100-ft step nearest to the altitude that was set.
     pub fn exact(&self) -> bool {
-        self.reported_ft.is_some() && self.reported_ft == self.wanted_ft()
+        self.reported_ft.is_some() && self.reported_ft == self.nearest_step_ft()
     }
 
     /// Whether it is within the tolerance of the correspondence test.
@@ -204,15 +229,19 @@ fn reading(content: &str) -> Result<(i32, Option<i32>), String> {
     let (set, reported) = content
         .split_once(',')
         .ok_or_else(|| format!("{content:?} has no comma; write SET, REPORTED in feet, such as 14800, 14800"))?;
+    if let Some(number) = thousands_comma(content) {
+        return Err(format!(
+            "{number:?} looks like one number with a thousands comma; write {} (SET, REPORTED have a comma and a space \
+             between them)",
+            number.replace(',', "")
+        ));
+    }
     let (set, reported) = (set.trim(), reported.trim());
-    let whole = |text: &str, which: &str| {
-        text.parse::<i32>().ok().filter(|feet| feet.abs() <= 200_000).ok_or_else(|| {
-            format!("{text:?} as {which} is no whole number of feet (no thousands comma, no unit), such as 14800")
-        })
-    };
-    let set_ft = whole(set, "the altitude that was set")?;
+    let set_ft = whole_feet(set).map_err(|why| format!("the altitude that was set: {why}"))?;
     if Wires::from_feet(f64::from(set_ft)).is_err() {
-        return Err(format!("{set_ft} ft is outside -1200 to 126700 ft, where the 100-ft code reaches"));
+        return Err(format!(
+            "{set_ft} ft is outside {GREY_CODE_BOTTOM_FT} to {GREY_CODE_TOP_FT} ft, where the 100-ft code reaches"
+        ));
     }
     if reported == "-" || reported.eq_ignore_ascii_case("none") {
         return Ok((set_ft, None));
@@ -222,7 +251,70 @@ fn reading(content: &str) -> Result<(i32, Option<i32>), String> {
     {
         return Ok((set_ft, altitude_of(frame)?));
     }
-    Ok((set_ft, Some(whole(reported, "the altitude that was reported")?)))
+    Ok((set_ft, Some(whole_feet(reported).map_err(|why| format!("the altitude that was reported: {why}"))?)))
+}
+
+/// Reads whole feet as people write them: `14800`, `14 800`, `14 800 ft`.
+///
+/// # Errors
+/// What is wrong, and what to write.
+pub fn whole_feet(text: &str) -> Result<i32, String> {
+    let bare = text.trim();
+    let bare = bare.strip_suffix("ft").unwrap_or(bare).trim_end();
+    let (sign, digits) = bare.strip_prefix('-').map_or((1, bare), |digits| (-1, digits));
+    let mut groups = digits.split(' ');
+    let first = groups.next().unwrap_or_default();
+    let (mut whole, mut grouped) = (first.to_owned(), false);
+    let mut regular = !first.is_empty();
+    for group in groups {
+        grouped = true;
+        regular &= group.len() == 3;
+        whole += group;
+    }
+    regular &= !grouped || first.len() <= 3;
+    regular &= whole.bytes().all(|digit| digit.is_ascii_digit()) && (whole == "0" || !whole.starts_with('0'));
+    whole.parse::<i32>().ok().filter(|feet| regular && *feet <= 200_000).map(|feet| sign * feet).ok_or_else(|| {
+        format!("{text:?} is not a whole number of feet; write it like 14800 (no thousands comma, no fraction)")
+    })
+}
+
+/// Reads a list of altitudes with commas between them.
+///
+/// # Errors
+/// What is wrong, and what to write; a number with a thousands comma is never taken for two altitudes.
+pub fn altitudes(text: &str) -> Result<Vec<i32>, String> {
+    if let Some(number) = thousands_comma(text) {
+        return Err(format!(
+            "{number:?} looks like one altitude with a thousands comma; write {}, or for two altitudes put a space after \
+             the comma",
+            number.replace(',', "")
+        ));
+    }
+    text.split(',')
+        .map(|item| {
+            let feet = whole_feet(item)?;
+            if Wires::from_feet(f64::from(feet)).is_ok() {
+                return Ok(feet);
+            }
+            Err(format!(
+                "{feet} ft is outside {GREY_CODE_BOTTOM_FT} to {GREY_CODE_TOP_FT} ft, where the 100-ft code reaches"
+            ))
+        })
+        .collect()
+}
+
+/// What was most likely written as one number: a comma with three digits close behind it, and before it one or two digits
+/// other than 0, or behind it a number that would begin with 0.
+fn thousands_comma(text: &str) -> Option<&str> {
+    let digits = |text: &str| text.bytes().take_while(u8::is_ascii_digit).count();
+    text.match_indices(',').find_map(|(at, _)| {
+        let before = text[..at].bytes().rev().take_while(u8::is_ascii_digit).count();
+        let (head, tail) = (&text[at - before..at], &text[at + 1..]);
+        // Not the beginning of a frame.
+        let three = digits(tail) == 3 && !tail[3..].starts_with(|next: char| next.is_alphanumeric());
+        let likely = three && !head.is_empty() && ((before < 3 && head != "0") || tail.starts_with('0'));
+        likely.then(|| &text[at - before..at + 4])
+    })
 }
 
 /// The pressure altitude that a frame carries.
@@ -248,9 +340,35 @@ pub struct Fit {
     pub readings: usize,
 }
 
+/// What readings need to be explained.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Needs {
+    /// Nothing: every reading is exactly right.
+    Nothing,
+    /// A calibration error or hysteresis.
+    Calibration,
+    /// No wires: this reading is not a whole hundred of feet, so the source sends no grey code.
+    NotGreyCode(Reading),
+    /// A fault of the wires; with two readings that no calibration error gives, if there are such two.
+    Wires(Option<Jump>),
+}
+
+/// Faults of wires that would give the same readings, but show somewhere up to the ceiling.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Unseen {
+    /// How many.
+    pub faults: usize,
+    /// The altitude where most of them show, and how many do.
+    pub next: Option<(i32, usize)>,
+}
+
 /// What readings say of the wires.
 #[derive(Clone, Debug)]
 pub struct Diagnosis {
+    /// What the readings need: the wires are to be thought of only if it is a fault of theirs.
+    pub needs: Needs,
+    /// If no wire is needed: what remains unseen.
+    pub unseen: Unseen,
     /// Explanations, the best fit first.
     pub fits: Vec<Fit>,
     /// How many of them fit equally well, and best.
@@ -293,6 +411,7 @@ pub fn diagnose(readings: &[Reading], ceiling_ft: i32) -> Diagnosis {
     fits.sort_by_key(|(fit, _)| std::cmp::Reverse(fit.readings));
     let best = fits.first().map_or(0, |(fit, _)| fit.readings);
     let equal = fits.iter().take_while(|(fit, _)| fit.readings == best).count();
+    let needs = needs(readings, &fits[..equal].iter().map(|(fit, _)| fit).collect::<Vec<_>>());
     let mut next = None;
     if equal > 1 {
         let mut least = equal;
@@ -308,13 +427,61 @@ pub fn diagnose(readings: &[Reading], ceiling_ft: i32) -> Diagnosis {
             }
         }
     }
-    Diagnosis { fits: fits.into_iter().map(|(fit, _)| fit).collect(), equal, next }
+    let unseen = unseen(readings, needs, &altitudes);
+    Diagnosis { needs, unseen, fits: fits.into_iter().map(|(fit, _)| fit).collect(), equal, next }
+}
+
+/// Whether readings need a fault of the wires, or less. `best` are the explanations that agree with most readings.
+fn needs(readings: &[Reading], best: &[&Fit]) -> Needs {
+    if let Some(reading) = finer(readings) {
+        return Needs::NotGreyCode(reading);
+    }
+    if readings.iter().all(Reading::exact) {
+        return Needs::Nothing;
+    }
+    let jump = jump(readings);
+    let gentle = jump.is_none() && readings.iter().all(|reading| reading.reported_ft.is_some());
+    if readings.iter().all(Reading::within_tolerance) {
+        return if gentle { Needs::Calibration } else { Needs::Wires(jump) };
+    }
+    // Beyond the tolerance a fault of the wires that explains everything comes first.
+    let whole = best.first().filter(|fit| fit.readings == readings.len());
+    let wires = whole.is_some_and(|fit| fit.explanation.fault != Fault::None);
+    if gentle && !wires { Needs::Calibration } else { Needs::Wires(jump) }
+}
+
+/// The faults that readings which need no wire do not exclude.
+fn unseen(readings: &[Reading], needs: Needs, altitudes: &[i32]) -> Unseen {
+    let calibration = match needs {
+        Needs::Nothing => false,
+        Needs::Calibration => true,
+        Needs::NotGreyCode(_) | Needs::Wires(_) => return Unseen::default(),
+    };
+    let shows = |explanation: &Explanation, feet: i32| {
+        let would = Reading { line: 0, set_ft: feet, reported_ft: explanation.reads(feet) };
+        // Where calibration is off already, only what it cannot give tells a wire from it.
+        if calibration { !would.within_tolerance() } else { !would.exact() }
+    };
+    let mut possible: Vec<Explanation> = Explanation::all()
+        .into_iter()
+        .filter(|one| one.fault != Fault::None && (calibration || one.encoder_ft == 0))
+        .filter(|one| readings.iter().all(|reading| one.reads(reading.set_ft) == reading.reported_ft))
+        .collect();
+    possible.retain(|one| altitudes.iter().any(|feet| shows(one, *feet)));
+    let mut next: Option<(i32, usize)> = None;
+    for feet in altitudes {
+        let count = possible.iter().filter(|one| shows(one, *feet)).count();
+        if count > next.map_or(0, |(_, most)| most) {
+            next = Some((*feet, count));
+        }
+    }
+    Unseen { faults: possible.len(), next }
 }
 
 /// Altitudes that can be read next, those that were read included so that nothing seen is thought alike.
 fn next_altitudes(readings: &[Reading], ceiling_ft: i32) -> Vec<i32> {
-    let mut altitudes: Vec<i32> =
-        steps(ceiling_ft).chain((LOWEST_FT..0).rev().filter(|feet| feet % 100 == 0)).collect();
+    let below = (LOWEST_FT..=ceiling_ft.min(-1)).rev().filter(|feet| feet % 100 == 0);
+    let mut altitudes: Vec<i32> = steps(ceiling_ft).chain(below).collect();
     altitudes
         .extend(readings.iter().map(|reading| reading.set_ft).filter(|feet| *feet > ceiling_ft || *feet < LOWEST_FT));
     altitudes

@@ -35,6 +35,8 @@ pub struct Reserve {
     pub last: Address,
 }
 
+/// Which table this is, for a sentence on an address that it does not have.
+pub const TABLE: &str = "Annex 10 Volume III, Table 9-1: most rows from memory, edition not known";
 /// Where the reserves are known from.
 pub const RESERVES_SOURCE: &str = MEMORY;
 
@@ -87,6 +89,31 @@ impl Block {
 pub fn block_of_address(address: Address) -> Option<&'static Block> {
     let at = BLOCKS.partition_point(|block| block.first <= address).checked_sub(1)?;
     BLOCKS.get(at).filter(|block| address <= block.last)
+}
+
+/// The block beside an address that lies in none: a State may have got more since. The address is in the aligned part of
+/// twice the block's size (four times for Qatar, from memory), and nobody else holds any of that part.
+///
+/// ```
+/// use squitterlab::{frame::Address, registry::block_next_to};
+/// assert_eq!(block_next_to(Address::new(0x4D2450)).unwrap().holder, "Malta");
+/// assert!(block_next_to(Address::new(0x4D2000)).is_none());
+/// ```
+pub fn block_next_to(address: Address) -> Option<&'static Block> {
+    if block_of_address(address).is_some() {
+        return None;
+    }
+    let grown = |block: &Block| {
+        let bits = if block.holder == "Qatar" { 2 } else { 1 };
+        let low = (block.size() << bits) - 1;
+        (block.first.bits() & !low, block.first.bits() | low)
+    };
+    let alone = |block: &Block| {
+        let (first, last) = grown(block);
+        let apart = |other: &Block| other == block || other.last.bits() < first || last < other.first.bits();
+        (first..=last).contains(&address.bits()) && BLOCKS.iter().all(apart)
+    };
+    BLOCKS.iter().find(|block| alone(block))
 }
 
 /// The reserve that an address lies in, also where a State has got a block of it.

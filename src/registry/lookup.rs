@@ -1,7 +1,6 @@
-//! What is known of an address: its mark, its block, whether anybody may use it, and what may have been meant.
+//! What is known of an address: its mark, its block, and whether anybody may use it.
 
-use super::slip::{self, Slip};
-use super::{Block, Meant, block_of_address, mark_of_address, reserve_of_address};
+use super::{Block, TABLE, block_next_to, block_of_address, mark_of_address, reserve_of_address, slip};
 use crate::frame::Address;
 
 /// Said wherever an address is looked up.
@@ -17,39 +16,29 @@ pub struct Found {
     pub mark: Option<String>,
     /// The block that it lies in.
     pub block: Option<&'static Block>,
+    /// The block that it lies beside, if it lies in none.
+    pub next_to: Option<&'static Block>,
     /// Whether an aircraft can have it at all.
     pub usable: bool,
     /// What else is to be said of it.
     pub notes: Vec<String>,
-    /// What may have been meant, where it is doubtful.
-    pub meant: Vec<Meant>,
 }
 
-/// The slips whose way back is worth telling where an address lies in no block; the others lead to nearly anything.
-const BACK: &[&Slip] = &[
-    &slip::OCTAL_AS_HEXADECIMAL,
-    &slip::OCTAL_AS_DECIMAL,
-    &slip::COMPLEMENTED,
-    &slip::MIRRORED,
-    &slip::NIBBLES_SWAPPED,
-    &slip::DIGITS_TRANSPOSED,
-    &slip::ONE_BIT,
-];
-
-/// Looks an address up.
+/// Looks an address up. It names no other address that may have been meant: the table is mostly from memory, and only a
+/// registration can confirm a slip.
 ///
 /// ```
 /// use squitterlab::{frame::Address, registry::look_up};
-/// let found = look_up(Address::new(0x5A3FCA));
+/// let found = look_up(Address::new(0x4D2450));
 /// assert!(found.block.is_none());
-/// assert!(found.meant.iter().any(|meant| meant.slip == "address_complemented"));
+/// assert_eq!(found.next_to.unwrap().holder, "Malta");
 /// ```
 pub fn look_up(address: Address) -> Found {
     let mark = mark_of_address(address);
     let block = block_of_address(address);
+    let next_to = block_next_to(address);
     let usable = !matches!(address.bits(), 0 | 0xFF_FFFF);
     let mut notes = Vec::new();
-    let mut meant = Vec::new();
     match block {
         _ if !usable => {
             let (what, source) = if address.bits() == 0 {
@@ -58,47 +47,32 @@ pub fn look_up(address: Address) -> Found {
                 ("ones", "from memory")
             };
             notes.push(format!(
-                "all {what} is no aircraft's address ({source}): most likely {}; {}",
+                "all {what} cannot be an aircraft's address ({source}): most likely {}; {}",
                 slip::BLANK.what,
                 slip::BLANK.correction
             ));
         }
         None => {
+            let beside = next_to.map_or_else(String::new, |block| {
+                format!("; it is next to the block of {}, which may have grown", block.holder)
+            });
             let reserve = reserve_of_address(address).map_or_else(String::new, |reserve| {
                 format!("; the part {} is kept for {} (from memory)", reserve.prefix, reserve.kept_for)
             });
-            notes.push(format!(
-                "no block of the table holds it{reserve}; States that got a block later are missing from the table"
-            ));
-            meant = BACK.iter().flat_map(|slip| meant_by(slip, address, |to| block_of_address(to).is_some())).collect();
+            notes.push(format!("no block of the table held here has it ({TABLE}){beside}{reserve}"));
         }
-        Some(block) if block.holder == "United States" && mark.is_none() => notes.push(
+        Some(block) if block.holder == "United States" && mark.is_none() => notes.push(format!(
             "no registration mark has it: marks reach from A00001 to ADF7C7; military and others use the rest (from \
-             memory)"
-                .to_owned(),
-        ),
-        // The first digits of 8 octal ones, of a United States address.
-        Some(block) if block.holder != "United States" => {
-            let to = meant_by(&slip::OCTAL_AS_HEXADECIMAL, address, |to| mark_of_address(to).is_some());
-            let first: Vec<Meant> = to.into_iter().filter(|to| to.detail.contains("the first")).collect();
-            if !first.is_empty() {
-                notes.push(
-                    "its digits are also the first six of the octal form of United States addresses: was the octal \
-                     form typed as hexadecimal?"
-                        .to_owned(),
-                );
-            }
-            meant = first;
-        }
+             memory). {PRIVACY}"
+        )),
         Some(_) => {}
     }
     if mark.as_deref().is_some_and(|mark| mark.len() <= 3 && mark[1..].bytes().all(|b| b.is_ascii_digit())) {
         notes.push("N1 to N99 are held for the use of the FAA (FAA, forming an N-number)".to_owned());
     }
-    Found { address, mark, block, usable, notes, meant }
+    Found { address, mark, block, next_to, usable, notes }
 }
 
-fn meant_by(slip: &Slip, address: Address, wanted: impl Fn(Address) -> bool) -> Vec<Meant> {
-    let back = slip.back(address).into_iter().filter(|(to, _)| wanted(*to) && to.bits() != 0);
-    back.map(|(address, detail)| Meant { slip: slip.name, detail, address }).collect()
-}
+/// What may be behind a United States address that is not the one of the registration.
+pub const PRIVACY: &str = "It may be a temporary privacy address, which the FAA assigns beside the permanent one for \
+                           flights within United States airspace (notices 84 FR 43860 and 84 FR 65886)";

@@ -2,14 +2,18 @@
 //! register decides; this is a cross-check.
 
 mod blocks;
+mod confirmed;
 mod lookup;
 mod nationality;
 pub mod slip;
 mod united_states;
 mod written;
 
-pub use blocks::{BLOCKS, Block, RESERVES, RESERVES_SOURCE, Reserve, block_of_address, reserve_of_address};
-pub use lookup::{Found, REGISTER_DECIDES, look_up};
+pub use blocks::{
+    BLOCKS, Block, RESERVES, RESERVES_SOURCE, Reserve, TABLE, block_next_to, block_of_address, reserve_of_address,
+};
+pub use confirmed::{Confirmation, belongs, confirmed};
+pub use lookup::{Found, PRIVACY, REGISTER_DECIDES, look_up};
 pub use nationality::{Nationality, nationalities, nationalities_source, nationality_of_mark};
 pub use united_states::{MARKS, MarkError, address_of_mark, mark_of_address};
-pub use written::{Meant, Notation, Unreadable, Written, read_address};
+pub use written::{Meant, Notation, Unreadable, Written, read_address, readings};

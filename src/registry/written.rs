@@ -73,20 +73,21 @@ pub struct Unreadable {
     pub meant: Vec<Meant>,
 }
 
-/// Reads an address in any notation. Six hexadecimal digits are hexadecimal, eight digits 0 to 7 octal, twenty-four
-/// digits 0 and 1 binary, other runs of seven or eight decimal digits decimal; `octal:50000001` and the like say it.
-/// Spaces between digits do not count, and small letters count as capitals.
+/// Reads an address in any notation that its form allows: six hexadecimal digits, twenty-four digits 0 and 1, a mark.
+/// Seven or eight digits 0 to 7 may be octal or decimal; where both fit, both are given, octal first. `octal:50000001`
+/// and the like say which. Spaces between digits do not count, and small letters count as capitals.
 ///
 /// # Errors
 /// [`Unreadable`] says which rule is broken, and what may have been meant.
 ///
 /// ```
-/// use squitterlab::registry::{Notation, read_address};
-/// assert_eq!(read_address("n1az").unwrap().address.to_string(), "A0001A");
-/// assert_eq!(read_address("50000032").unwrap().notation, Notation::Octal);
-/// assert!(read_address("N1O").unwrap_err().reason.contains("without I and O"));
+/// use squitterlab::registry::{Notation, readings};
+/// // More than any decimal address, so octal.
+/// assert_eq!(readings("50000032").unwrap()[0].notation, Notation::Octal);
+/// // Octal 23F84A or decimal A46660.
+/// assert_eq!(readings("10774112").unwrap().len(), 2);
 /// ```
-pub fn read_address(text: &str) -> Result<Written, Unreadable> {
+pub fn readings(text: &str) -> Result<Vec<Written>, Unreadable> {
     let (said, rest) = match text.split_once(':') {
         None => (None, text),
         Some((word, rest)) => {
@@ -95,7 +96,7 @@ pub fn read_address(text: &str) -> Result<Written, Unreadable> {
                     .into_iter()
                     .find(|notation| word.trim().len() > 2 && notation.word().starts_with(word.trim()))
                     .ok_or_else(|| {
-                        plain(format!("{word:?} is no notation: mark, hexadecimal, octal, binary or decimal"))
+                        plain(format!("{word:?} is not a notation: write mark, hexadecimal, octal, binary or decimal"))
                     })?;
             (Some(notation), rest)
         }
@@ -106,27 +107,71 @@ pub fn read_address(text: &str) -> Result<Written, Unreadable> {
             "nothing is written here; write a mark such as N47QX or an address such as A5C035".to_owned(),
         ));
     }
-    let (notation, digits) = match (said, digits.strip_prefix("0X")) {
-        (None | Some(Notation::Hexadecimal), Some(after)) => (Notation::Hexadecimal, after.to_owned()),
-        (Some(notation), _) => (notation, digits),
+    let (notations, digits) = match (said, digits.strip_prefix("0X")) {
+        (None | Some(Notation::Hexadecimal), Some(after)) => (vec![Notation::Hexadecimal], after.to_owned()),
+        (Some(notation), _) => (vec![notation], digits),
         (None, None) => (guess(&digits)?, digits),
     };
-    let address = match notation.base() {
-        None => of_mark(&digits)?,
-        Some(base) => of_digits(&digits, notation, base)?,
-    };
-    Ok(Written { notation, address })
+    notations
+        .into_iter()
+        .map(|notation| {
+            let address = match notation.base() {
+                None => of_mark(&digits)?,
+                // A register may leave the zero of its eight octal digits out.
+                Some(8) if said.is_none() => of_digits(&format!("{digits:0>8}"), notation, 8)?,
+                Some(base) => of_digits(&digits, notation, base)?,
+            };
+            Ok(Written { notation, address })
+        })
+        .collect()
 }
 
-fn guess(digits: &str) -> Result<Notation, Unreadable> {
+/// Reads an address that has one reading only.
+///
+/// # Errors
+/// [`Unreadable`] says which rule is broken, and what may have been meant: both readings, where octal and decimal fit.
+///
+/// ```
+/// use squitterlab::registry::{Notation, read_address};
+/// assert_eq!(read_address("n1az").unwrap().address.to_string(), "A0001A");
+/// assert_eq!(read_address("50000032").unwrap().notation, Notation::Octal);
+/// assert!(read_address("N1O").unwrap_err().reason.contains("without I and O"));
+/// assert_eq!(read_address("10774112").unwrap_err().meant.len(), 2);
+/// ```
+pub fn read_address(text: &str) -> Result<Written, Unreadable> {
+    let all = readings(text)?;
+    match all[..] {
+        [one] => Ok(one),
+        _ => Err(Unreadable {
+            reason: format!("{text:?} may be octal or decimal; write octal: or decimal: in front"),
+            meant: all
+                .iter()
+                .map(|one| Meant {
+                    slip: one.notation.word(),
+                    detail: format!("it is {}", one.notation.word()),
+                    address: one.address,
+                })
+                .collect(),
+        }),
+    }
+}
+
+fn guess(digits: &str) -> Result<Vec<Notation>, Unreadable> {
     let all = |base| digits.chars().all(|c| c.is_digit(base));
     match digits.len() {
-        6 if all(16) => Ok(Notation::Hexadecimal),
-        8 if all(8) => Ok(Notation::Octal),
-        24 if all(2) => Ok(Notation::Binary),
-        7..=8 if all(10) => Ok(Notation::Decimal),
+        6 if all(16) => Ok(vec![Notation::Hexadecimal]),
+        24 if all(2) => Ok(vec![Notation::Binary]),
+        7..=8 if all(10) => {
+            // Nobody writes a zero in front of a decimal number.
+            let decimal = !digits.starts_with('0') && digits.parse::<u32>().is_ok_and(|bits| bits <= 0xFF_FFFF);
+            Ok(match (all(8), decimal) {
+                (true, true) => vec![Notation::Octal, Notation::Decimal],
+                (true, false) => vec![Notation::Octal],
+                (false, _) => vec![Notation::Decimal],
+            })
+        }
         found if all(16) => Err(wrong_length(digits, found)),
-        _ => Ok(Notation::Mark),
+        _ => Ok(vec![Notation::Mark]),
     }
 }
 
@@ -141,7 +186,7 @@ fn of_digits(digits: &str, notation: Notation, base: u32) -> Result<Address, Unr
         },
     );
     if let Some(found) = digits.chars().find(|c| !c.is_digit(base)) {
-        return Err(plain(format!("{digits:?}: {found:?} is no {word} digit")));
+        return Err(plain(format!("{digits:?}: {found:?} cannot be {word}")));
     }
     if notation == Notation::Hexadecimal && digits.len() != wanted {
         return Err(wrong_length(digits, digits.len()));
@@ -170,7 +215,8 @@ fn wrong_length(digits: &str, found: usize) -> Unreadable {
     let mut meant = Vec::new();
     if let Ok(bits) = u32::from_str_radix(digits, 16) {
         if found < 6 {
-            let detail = format!("{} in front were left off", if found == 5 { "a zero" } else { "zeros" });
+            let detail =
+                if found == 5 { "a zero in front was left off" } else { "zeros in front were left off" }.to_owned();
             meant.push(Meant { slip: "address_zeros_left_off", detail, address: Address::new(bits) });
         } else {
             let octal = bits.to_string();

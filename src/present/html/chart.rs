@@ -104,7 +104,7 @@ fn quality(report: &Report) -> Markup {
                 table {
                     caption { "Quality categories in numbers" }
                     thead { tr {
-                        th scope="col" { "category" } th scope="col" { "install states" } th scope="col" { "floor" }
+                        th scope="col" { "category" } th scope="col" { "install states" } th scope="col" { "minimum required" }
                         th scope="col" { "values seen (frames)" } th scope="col" { "below the install's" } th scope="col" { "longest so" }
                     } }
                     tbody { @for one in &drawn {
@@ -150,7 +150,7 @@ fn course(one: &Measured, times: (f64, f64)) -> Markup {
                 (plot.rectangle("dot", (from.max(times.0), (from + series.width_s).min(times.1)), (extent.least - 0.06, extent.most + 0.06)))
             }
             @if let Some(value) = one.bounds.wanted { (limit(value, "install", plot.width - EDGE - 4.0)) }
-            @if let Some(value) = one.bounds.floor { (limit(value, "floor", plot.width - EDGE - 100.0)) }
+            @if let Some(value) = one.bounds.floor { (limit(value, "minimum", plot.width - EDGE - 100.0)) }
         },
     )
 }

@@ -3,14 +3,16 @@
 use super::{STYLE, chart, emission, wide};
 use crate::capture::Captured;
 use crate::code::spaced;
-use crate::compare::{Evidence, Fate, Finding, Install, Report, SettingVerdict, Verdict};
+use crate::compare::{Evidence, Fate, Finding, Install, Report, SettingVerdict, Verdict, in_words};
 use crate::downlink::Decoded;
 use crate::frame::Address;
 use crate::onair::{Emission, Rule, not_in};
 use crate::present::CAUTIONS;
-use crate::present::altitude::{ADDITION, MODEL};
+use crate::present::altitude::{ADDITION, MODEL, conclusion};
 use crate::present::sheet::{Sheet, SheetMessage};
-use crate::profile::wiring::{Diagnosis, Reading};
+use crate::present::verdict::proved;
+use crate::profile::stops::{ALTITUDE_RUN, stops};
+use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
 use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Stated};
 use crate::track::Tracker;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -48,7 +50,7 @@ fn document(title: &str, body: &Markup) -> String {
     .into_string()
 }
 
-/// The cautions, which stand on everything.
+/// The cautions, which are on everything.
 pub fn cautions() -> Markup {
     html! {
         section.cautions aria-label="Cautions" {
@@ -70,7 +72,7 @@ fn signatures() -> Markup {
                     }
                 }
             } }))
-            p.small { "Signing says who did and who read this comparison. It is not a release to service." }
+            p.small { "Signatures show who did the work and who checked it. This record releases nothing: sign the release in the proper record." }
         }
     }
 }
@@ -111,7 +113,7 @@ const fn verdict(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Agrees => "\u{2713} agrees: every setting that this install can put on the air was seen and agrees",
         Verdict::Differs => "\u{2260} differs: at least one setting is not on the air as the profile says",
-        Verdict::Incomplete => "? incomplete: nothing seen differs, and not everything was seen",
+        Verdict::Incomplete => "? incomplete: nothing seen differs, but not everything was seen",
     }
 }
 
@@ -119,7 +121,7 @@ const fn rule(rule: Rule) -> &'static str {
     match rule {
         Rule::Equal => "must be equal",
         Rule::AtLeast => "must be met at least once",
-        Rule::MayDrop => "must be met exactly, may drop at times",
+        Rule::MayDrop => "must be met exactly; may drop at times",
         Rule::WhenUsed => "when the crew uses it; never judged",
     }
 }
@@ -138,7 +140,7 @@ fn captures(captures: &[Captured], report: &Report) -> Markup {
                                 @match &capture.digest { Some((digest, octets)) => { (digest) br; (octets) " octets" } None => { "not kept" } }
                             }
                             td { @match capture.accounting.times { Some((from, to)) => { (format!("{from:.3} s to {to:.3} s")) } None => { "no times" } } }
-                            td { (capture.accounting) @if let Some(trouble) = &capture.trouble { br; strong.error { "reading stopped: " (trouble) } } }
+                            td { (capture.accounting) @if let Some(trouble) = &capture.trouble { br; strong.error { "not read to its end: " (trouble) } } }
                         }
                     }
                 }
@@ -215,21 +217,22 @@ fn finding(install: &Install, report: &Report, finding: &Finding) -> Markup {
 }
 
 fn seen(setting: &SettingVerdict) -> Markup {
+    let values = in_words(&setting.observed);
     html! {
-        @if setting.observed.is_empty() { "\u{2013}" }
-        @for seen in setting.observed.iter().take(6) {
-            span { (seen.text) " " span.soft { "(" (seen.evidence.frames) ")" } br; }
+        @if values.is_empty() { "\u{2013}" }
+        @for (text, frames) in values.iter().take(6) {
+            span { (text) " " span.soft { "(" (frames) ")" } br; }
         }
-        @if setting.observed.len() > 6 { span.soft { "and " (setting.observed.len() - 6) " more values" } }
+        @if values.len() > 6 { span.soft { "and " (values.len() - 6) " more values" } }
     }
 }
 
 fn settings(report: &Report) -> Markup {
     wide(
-        "Every setting and its fate",
+        "Every setting and what became of it",
         &html! {
             table {
-                caption { "Every setting and its fate" }
+                caption { "Every setting and what became of it" }
                 thead { tr { th scope="col" { "setting" } th scope="col" { "verdict" } th scope="col" { "expected on the air" } th scope="col" { "seen (frames)" } th scope="col" { "how it is judged" } } }
                 tbody {
                     @for row in &report.settings {
@@ -254,7 +257,7 @@ fn unproved(report: &Report) -> Markup {
         @if of(Fate::NotSeen).next().is_none() { p { "Every setting that can be on the air was seen." } }
         @else { ul { @for row in of(Fate::NotSeen) { li { code { (row.setting) } ": " (row.remark.as_deref().unwrap_or("capture longer")) } } } }
         @if of(Fate::NotOnAir).next().is_some() {
-            h3 { "Never on the air: look at the unit and the paper" }
+            h3 { "Never on the air: look at the unit and at the papers" }
             ul { @for row in of(Fate::NotOnAir) { li { code { (row.setting) } ": " (row.remark.as_deref().unwrap_or_default()) } } }
         }
     }
@@ -262,10 +265,10 @@ fn unproved(report: &Report) -> Markup {
 
 fn rules_used(rules: &RuleSet) -> Markup {
     html! {
-        h2 { "Rule profile" }
+        h2 { "Rules applied" }
         p { (rules.title) " (" code { (rules.name) } "), " (rules.date) "; source: " (rules.source) }
         @if !rules.floors.is_empty() {
-            (wide("Floors of the rule profile", &html! {
+            (wide("Minimum values of the rules", &html! {
                 table {
                     thead { tr { th scope="col" { "setting" } th scope="col" { "at least" } th scope="col" { "clause" } th scope="col" { "confirmed" } } }
                     tbody { @for floor in &rules.floors { tr { th scope="row" { code { (floor.setting) } } td { (floor.at_least) } td { (floor.clause) } td { (floor.confirmed) } } } }
@@ -277,11 +280,10 @@ fn rules_used(rules: &RuleSet) -> Markup {
 
 /// What captures say of one install, as part of a page.
 pub fn comparison(install: &Install, report: &Report, files: &[Captured], rules: &RuleSet) -> Markup {
-    let (proved, provable) = report.proved();
     html! {
         p.verdict {
             strong class=(format!("word {}", report.verdict.key())) { (verdict(report.verdict)) } br;
-            (proved) " of " (provable) " settings proved."
+            (proved(report)) "."
         }
         (captures(files, report))
         h2 { "Findings" }
@@ -311,7 +313,7 @@ pub fn compared(
         &title,
         &html! {
             h1 { (title) }
-            p { strong { "Not a release to service." } " Captured frames were held against the install profile; nothing here was transmitted by this program." }
+            p { strong { "Not a release to service." } " Captured frames were compared with the install profile; nothing here was transmitted by this program." }
             (cautions())
             @for (install, report, source) in subjects {
                 @if subjects.len() > 1 { h2 { (name(&install.profile, install.address)) } }
@@ -370,11 +372,11 @@ pub fn intended(profile: &Profile, sheet: &Sheet, source: &Captured, made: &str)
         &title,
         &html! {
             h1 { (title) }
-            p { strong { "Not a release to service." } " What is to be set, and what later captures are held against." }
+            p { strong { "Not a release to service." } " What is to be set, and what later captures are compared with." }
             (cautions())
             (head(profile, source, made))
             p { (sheet.held_against) }
-            @if let Some(why) = &sheet.no_frames { p { strong { "No place on the air can be told: " } (why) } }
+            @if let Some(why) = &sheet.no_frames { p { strong { "What it sends is not known: " } (why) } }
             h2 { "Settings" }
             (rows(sheet))
             (chart::antenna(profile))
@@ -415,7 +417,7 @@ pub fn transmitted(profile: &Profile, emissions: &[Emission], source: &Captured,
             p { "Coloured and lettered bits are decided by the install; bits marked \u{b7} are the flight's." }
             @for each in emissions { (emission(each)) }
             @if !unseen.is_empty() {
-                h2 { "Settings that stand in none of these frames" }
+                h2 { "Settings that appear in none of these frames" }
                 ul { @for (pointer, reason) in &unseen { li { code { (pointer) } ": " (reason) } } }
             }
             (signatures())
@@ -426,12 +428,17 @@ pub fn transmitted(profile: &Profile, emissions: &[Emission], source: &Captured,
 /// The record of altitude readings: the correspondence, and which faults of the wires explain it.
 pub fn correspondence(readings: &[Reading], diagnosis: &Diagnosis, source: &Captured, made: &str) -> String {
     let title = "Altitude readings";
+    let within = readings.iter().filter(|reading| reading.within_tolerance()).count();
     let exact = readings.iter().filter(|reading| reading.exact()).count();
     document(
         title,
         &html! {
             h1 { (title) }
             p { strong { "Not a release to service." } " " (ADDITION) }
+            section.cautions aria-label="Stop" {
+                strong { "Stop" }
+                ul { @for stop in stops(ALTITUDE_RUN) { li { (stop) } } }
+            }
             (cautions())
             dl.facts {
                 dt { "readings" } dd { (source.name) }
@@ -439,18 +446,25 @@ pub fn correspondence(readings: &[Reading], diagnosis: &Diagnosis, source: &Capt
                 dt { "record made" } dd { (made) }
                 dt { "made by" } dd { "squitterlab " (env!("CARGO_PKG_VERSION")) }
             }
-            p.verdict { strong { (exact) " of " (readings.len()) " readings are exactly right." } }
+            p.verdict { strong {
+                (within) " of " (readings.len()) " readings are within the " (TOLERANCE_FT) " ft tolerance, "
+                (exact) " of " (readings.len()) " readings are exactly right."
+            } }
             h2 { "Correspondence" }
             (chart::correspondence(readings))
-            h2 { "What explains the readings best" }
-            p.small { (MODEL) }
-            ol { @for fit in diagnosis.fits.iter().take(diagnosis.equal.clamp(1, 8)) {
-                li {
-                    (fit.explanation) ": " (fit.readings) " of " (readings.len()) " readings"
-                    @if !fit.alike.is_empty() { "; no altitude tells it from: " (fit.alike.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")) }
-                }
-            } }
-            @if let Some(next) = &diagnosis.next { p { "To tell them apart, set " strong { (spaced(next.set_ft.into())) " ft" } " next." } }
+            h2 { "What the readings say" }
+            @for sentence in conclusion(readings, diagnosis) { p { (sentence) } }
+            @if let Needs::Wires(_) = diagnosis.needs {
+                h2 { "What explains the readings best" }
+                p.small { (MODEL) }
+                ol { @for fit in diagnosis.fits.iter().take(diagnosis.equal.clamp(1, 8)) {
+                    li {
+                        (fit.explanation) ": " (fit.readings) " of " (readings.len()) " readings"
+                        @if !fit.alike.is_empty() { "; no altitude tells it from: " (fit.alike.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")) }
+                    }
+                } }
+                @if let Some(next) = &diagnosis.next { p { "To tell them apart, set " strong { (spaced(next.set_ft.into())) " ft" } " next." } }
+            }
             (signatures())
         },
     )

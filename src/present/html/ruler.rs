@@ -93,7 +93,7 @@ pub fn explanation(decoded: &Decoded, observation: &Observation, wrong: u128, pr
     let frame = &decoded.frame;
     let rows = decoded.rows();
     let reading = Reading::new(decoded, observation.version);
-    let own: Vec<&str> = decoded.derived().map(|(derived, ..)| derived.field).collect();
+    let own: Vec<&str> = decoded.derived().map(|(name, ..)| name).collect();
     let others = in_other_versions(decoded, observation.version);
     let together: Vec<_> = reading.fields.iter().filter(|(name, _)| own.contains(name)).cloned().collect();
     html! {
@@ -189,7 +189,7 @@ pub fn emission(emission: &Emission) -> Markup {
                                 tr data-settings=(SettingId::Address) {
                                     td { span class=(format!("key f{}", all.len() % 6)) { (letter(all.len())) } }
                                     td.bits { (Span::new(frame.length() - 23, frame.length())) br; (format!("{:06X}h", frame.overlay())) }
-                                    th scope="row" { code { "address" } ": laid over the parity" }
+                                    th scope="row" { code { "address" } ": XORed onto the parity" }
                                     td { code { (SettingId::Address) } }
                                 }
                             }

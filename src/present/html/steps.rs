@@ -36,7 +36,7 @@ pub fn parity(frame: &Frame) -> Markup {
         p { strong { (after) } }
         p.soft {
             "Overlay 0: the frame is whole, if its format carries plain parity. In a reply the overlay is the address. "
-            "One flipped bit anywhere changes the rest in a way that no other single bit does."
+            "One flipped bit anywhere changes the remainder in a way that no other single bit does."
         }
     }
 }

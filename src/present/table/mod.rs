@@ -1,4 +1,4 @@
-//! Tables: one row a frame, and the same columns for every capture.
+//! Tables: one row per frame, and the same columns for every capture.
 //!
 //! First stand the columns that every frame has, then one for each name among the meanings of the downlink formats and the
 //! squitter's messages: messages that say the same thing under the same name share a column. A register's meanings have
@@ -16,12 +16,10 @@ pub use tabulator::Tabulator;
 
 use crate::code::table::Table;
 use crate::code::{RegisterNumber, Value, Version};
-use crate::downlink::{FORMATS, payload_name};
+use crate::downlink::{FORMATS, PAIRS};
 use crate::frame::Frame;
-use crate::message::Message;
-use crate::register;
 use indexmap::IndexSet;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// What the cells of a column are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -77,8 +75,8 @@ const EVERY: &[(&str, Kind, &str)] = &[
     ("time", Kind::Decimal, "Seconds, as given or since 1970"),
     ("frame", Kind::Frame, "The frame in hexadecimal"),
     ("downlink_format", Kind::Integer, "Downlink format"),
-    ("address", Kind::Text, "Aircraft address, in clear or recovered from the parity"),
-    ("address_confirmed", Kind::Bool, "For a recovered address, whether it was heard in clear before"),
+    ("address", Kind::Text, "Aircraft address, in the clear or recovered from the parity"),
+    ("address_confirmed", Kind::Bool, "For a recovered address, whether it was heard in the clear before"),
     ("parity", Kind::Text, "What the last 24 bits say"),
     ("interrogator_kind", Kind::Text, "II or SI, for a reply to an interrogator"),
     ("interrogator_code", Kind::Integer, "The interrogator's code"),
@@ -103,13 +101,22 @@ impl Columns {
         for (name, kind, about) in EVERY {
             columns.add(name, *kind, about);
         }
-        for table in FORMATS.into_iter().chain(Message::TABLES.iter().copied()) {
+        for table in FORMATS {
             columns.add_all(table, |name| name);
         }
-        for (number, table) in register::TABLES {
-            if register == Some(*number) {
-                columns.add("register", Kind::Text, "The register");
-                columns.add_all(table, |name| payload_name(FORMATS[8], payload_name(FORMATS[9], name)));
+        let mut met = HashSet::new();
+        for pair in PAIRS.iter().filter(|pair| pair.is_as_squitter()) {
+            // Where nothing is renamed the same message is the same columns.
+            for table in pair.payloads.iter().filter(|table| met.insert((table.title, pair.renamed))) {
+                columns.add_all(table, |name| pair.name(name));
+            }
+        }
+        if let Some(number) = register {
+            columns.add("register", Kind::Text, "The register");
+            for pair in PAIRS {
+                for table in pair.tables_of(number) {
+                    columns.add_all(table, |name| pair.name(name));
+                }
             }
         }
         columns
@@ -146,9 +153,11 @@ impl Columns {
                 }
             }
             for derived in table.derived {
+                // What stands in the first five bits decides what some of the others mean; every other pattern has its own.
                 let patterns = (0..SOME).map(|n| {
-                    let noise = u128::from(spread(n)) << 64 | u128::from(spread(n + SOME));
-                    table.template | noise >> (128 - table.bits) & !(31 << (table.bits - 5))
+                    let noise = (u128::from(spread(n)) << 64 | u128::from(spread(n + SOME))) >> (128 - table.bits);
+                    let first: u128 = 31 << (table.bits - 5);
+                    if n % 2 == 0 { table.template | noise & !first } else { table.template & !first | noise }
                 });
                 let kinds = patterns.filter_map(|pattern| Kind::of(&(derived.read)(pattern, version)?.value));
                 for kind in kinds {

@@ -1,10 +1,10 @@
-//! The same as JSON: one object a profile.
+//! Comparisons and plans as JSON: one object per profile.
 
 use super::mistake_of;
 use crate::compare::{Below, Change, Evidence, Measured, Plan, RECEPTION, Report, Run, SURE, SeenValue, Way};
 use crate::present::CAUTIONS;
 use crate::present::json::accounting;
-use crate::profile::SettingId;
+use crate::profile::{Confirmed, SettingId};
 use serde_json::{Map, Value, json};
 
 fn evidence(files: &[String], evidence: &Evidence) -> Value {
@@ -89,6 +89,7 @@ pub fn report(report: &Report) -> Value {
         "verdict": report.verdict.key(),
         "proved": proved,
         "provable": provable,
+        "shown_once": report.shown_once(),
         "rules": report.rules,
         "capture": capture,
         "settings": settings,
@@ -131,11 +132,15 @@ fn rounded(number: f64) -> f64 {
 }
 
 fn quality(measured: &Measured) -> Value {
-    let below = |bound: Option<u8>, below: &Below| {
+    let below = |bound: Option<u8>, below: &Below, rule: Option<&(String, Confirmed)>| {
         bound.map(|bound| {
             let mut object = run(&below.run);
             if let Value::Object(object) = &mut object {
                 object.insert("bound".to_owned(), json!(bound));
+                if let Some((clause, confirmed)) = rule {
+                    object.insert("clause".to_owned(), json!(clause));
+                    object.insert("confirmed".to_owned(), json!(confirmed.to_string()));
+                }
                 object.insert("first_line".to_owned(), json!(below.first.map(|first| first.line)));
             }
             object
@@ -147,8 +152,8 @@ fn quality(measured: &Measured) -> Value {
         "measure": measured.measure.name(),
         "setting": measured.measure.setting(),
         "values": values,
-        "below_stated": below(measured.bounds.wanted, &measured.seen.wanted),
-        "below_floor": below(measured.bounds.floor, &measured.seen.floor),
+        "below_stated": below(measured.bounds.wanted, &measured.seen.wanted, None),
+        "below_floor": below(measured.bounds.floor, &measured.seen.floor, measured.required_by.as_ref()),
         "course": {
             "width_s": measured.seen.course.width_s,
             "bins": measured.seen.course.bins.iter().map(|(at, extent)| {

@@ -1,4 +1,4 @@
-//! What captures say of a fleet: a row an aircraft, then what is out of place in the fleet as a whole.
+//! The comparison of a fleet as text: one row per aircraft, then what is out of place in the fleet as a whole.
 
 use super::near;
 use crate::compare::{Install, NearAddress, Report, Verdict};
@@ -25,7 +25,7 @@ pub struct Row {
     pub verdict: Verdict,
     /// How many settings were proved, and how many can be.
     pub proved: (usize, usize),
-    /// The causes of its faults, the gravest first.
+    /// The causes of its faults, the most serious first.
     pub faults: Vec<&'static str>,
     /// Where it was not heard: addresses that its own may have become.
     pub near: Vec<NearAddress>,
@@ -85,7 +85,7 @@ pub fn table(rows: &[Row], account: &str) -> String {
     let width = width.unwrap_or(0).max("aircraft".len());
     let _ = writeln!(
         out,
-        "{:width$}  address  heard as   frames  verdict      proved  faults, the gravest first",
+        "{:width$}  address  heard as   frames  verdict      proved  faults, the most serious first",
         "aircraft"
     );
     for row in rows {
@@ -94,7 +94,7 @@ pub fn table(rows: &[Row], account: &str) -> String {
     out += &out_of_place(rows);
     out.push('\n');
     out += &folded("capture: ", 9, account);
-    out += "--details prints every comparison in full, --format json one object an aircraft\n";
+    out += "--details prints every comparison in full, --format json one object per aircraft\n";
     out += &cautions();
     out
 }
@@ -123,7 +123,7 @@ fn out_of_place(rows: &[Row]) -> String {
     };
     let elsewhere = rows.iter().filter_map(|row| Some((row, row.heard_as.filter(|address| *address != row.address)?)));
     section(
-        "heard under a wrong address, and like the profile otherwise or by its identification",
+        "heard under a wrong address; otherwise like the profile, or with its identification",
         elsewhere
             .map(|(row, address)| {
                 let of = rows.iter().find(|other| other.address == address);
@@ -137,7 +137,7 @@ fn out_of_place(rows: &[Row]) -> String {
     section("not heard", if names.is_empty() { Vec::new() } else { vec![folded("  ", 2, &names.join(", "))] });
     let close = unheard.iter().filter(|row| !row.near.is_empty());
     section(
-        "not heard, but near its address and of no profile",
+        "not heard, but an address near its own was, which belongs to no profile",
         close.map(|row| folded(&format!("  {} ({}): ", row.name(), row.address), 6, &near(&row.near))).collect(),
     );
     let mut sharing: BTreeMap<Address, Vec<&str>> = BTreeMap::new();
@@ -146,7 +146,7 @@ fn out_of_place(rows: &[Row]) -> String {
     }
     sharing.retain(|_, profiles| profiles.len() > 1);
     section(
-        "one address in several profiles: an address belongs to one aircraft",
+        "the same address in several profiles: an address belongs to one aircraft",
         sharing.iter().map(|(address, profiles)| folded(&format!("  {address}: "), 6, &profiles.join(", "))).collect(),
     );
     out

@@ -6,10 +6,10 @@ mod fleet;
 pub use data::{plan as plan_json, report as report_json};
 pub use fleet::{Row, table};
 
-use super::text::{cautions, folded};
+use super::text::{cautions, counted, folded, stop_lines};
 use crate::compare::{
     Alternative, Change, Element, Evidence, Fate, Finding, Measured, NearAddress, Plan, RECEPTION, Report, Run, SURE,
-    SeenValue, SettingVerdict, Way,
+    SeenValue, SettingVerdict, Way, in_words,
 };
 use crate::onair::When;
 use crate::profile::mistake::{Mistake, Often, causes};
@@ -21,10 +21,19 @@ pub fn near(near: &[NearAddress]) -> String {
     near.iter().map(|near| format!("{} ({})", near.address, near.how)).collect::<Vec<_>>().join(", ")
 }
 
+/// How many settings were proved, and how many one frame alone shows.
+pub(super) fn proved(report: &Report) -> String {
+    let (proved, provable) = report.proved();
+    let once = match report.shown_once() {
+        0 => String::new(),
+        once => format!(", {once} shown by one frame only"),
+    };
+    format!("{proved} of {provable} settings proved{once}")
+}
+
 /// What the captures say of one install.
 pub fn report_text(report: &Report) -> String {
-    let (proved, provable) = report.proved();
-    let mut out = format!("{proved} of {provable} settings proved; verdict: {}\n", report.verdict.key());
+    let mut out = format!("{}; verdict: {}\n", proved(report), report.verdict.key());
     let heard = match report.heard_as {
         None => "not heard".to_owned(),
         Some(address) if address == report.address => format!("{} frames heard", report.of_this_aircraft),
@@ -32,9 +41,9 @@ pub fn report_text(report: &Report) -> String {
     };
     let _ = writeln!(out, "profile {}, address {}: {heard}", report.profile, report.address);
     if !report.near.is_empty() {
-        out += &folded("heard in clear and near it: ", 4, &near(&report.near));
+        out += &folded("heard in the clear, and near it: ", 4, &near(&report.near));
     }
-    for (notes, title) in [(false, "faults, the gravest first"), (true, "notes")] {
+    for (notes, title) in [(false, "faults, the most serious first"), (true, "notes")] {
         let findings: Vec<&Finding> =
             report.findings.iter().filter(|finding| (finding.severity == Severity::Note) == notes).collect();
         for (at, told) in findings.iter().enumerate() {
@@ -48,7 +57,10 @@ pub fn report_text(report: &Report) -> String {
         out += &changes(change);
     }
     for (fate, title) in [
-        (Fate::NotSeen, "not in this capture, and what would show it (at half reception, 99 % sure)"),
+        (
+            Fate::NotSeen,
+            "not seen in this capture, and what would show it (if half of the frames are received; 99 % sure)",
+        ),
         (Fate::NotOnAir, "never on the air, or not by this install"),
         (Fate::Agrees, "agrees"),
     ] {
@@ -103,7 +115,7 @@ fn mistake_of(cause: &str) -> Option<&'static Mistake> {
 }
 
 fn alternative(other: &Alternative) -> String {
-    let alike = if other.indistinguishable { "; these frames cannot tell it from the cause above" } else { "" };
+    let alike = if other.indistinguishable { "; these frames cannot distinguish it from the cause above" } else { "" };
     let detail = if other.detail.is_empty() { String::new() } else { format!(" ({})", other.detail) };
     format!("{}{detail}{alike}", other.cause)
 }
@@ -118,8 +130,9 @@ fn frames(count: u64) -> String {
 }
 
 fn setting(setting: &SettingVerdict) -> String {
-    // The field's name says what a yes or a number is about.
-    let field = if setting.setting.pointer().ends_with(setting.field) { "" } else { setting.field };
+    // The field's name says what a number is about.
+    let in_words = setting.setting.setting().says_more;
+    let field = if in_words || setting.setting.pointer().ends_with(setting.field) { "" } else { setting.field };
     let field = if field.is_empty() { String::new() } else { format!(" ({field})") };
     let text = match setting.fate {
         Fate::Agrees | Fate::Differs => format!("{}; seen {}", setting.expected_text, seen(&setting.observed)),
@@ -129,7 +142,7 @@ fn setting(setting: &SettingVerdict) -> String {
 }
 
 fn seen(observed: &[SeenValue]) -> String {
-    let each = observed.iter().map(|seen| format!("{} in {}", seen.text, frames(seen.evidence.frames)));
+    let each = in_words(observed).into_iter().map(|(text, count)| format!("{text} in {}", frames(count)));
     each.collect::<Vec<_>>().join(", ")
 }
 
@@ -149,7 +162,7 @@ fn changes(change: &Change) -> String {
         out += &folded(&format!("  {}: ", changed.setting), 6, &text);
     }
     for (causes, title) in
-        [(&change.gone, "found no more"), (&change.new, "not found before"), (&change.still, "found before and now")]
+        [(&change.gone, "no longer found"), (&change.new, "not found before"), (&change.still, "found before and now")]
     {
         if !causes.is_empty() {
             let causes: Vec<String> = causes
@@ -159,9 +172,9 @@ fn changes(change: &Change) -> String {
             out += &folded(&format!("  {title}: "), 6, &causes.join(", "));
         }
     }
-    let _ = writeln!(out, "  the same in both: {} settings", change.same);
+    let _ = writeln!(out, "  the same in both: {}", counted(change.same, "setting"));
     if !change.only_one.is_empty() {
-        out += &folded("  seen in one of the two only, so not compared: ", 6, &joined(&change.only_one, ", "));
+        out += &folded("  seen in only one of the two, so not compared: ", 6, &joined(&change.only_one, ", "));
     }
     out
 }
@@ -173,7 +186,7 @@ fn over_the_capture(report: &Report) -> String {
     let coherence = &report.coherence;
     if coherence.airborne + coherence.on_ground > 0 {
         let mut text = format!(
-            "air and ground: {} messages of the air, {} of the ground",
+            "air and ground: {} airborne messages, {} surface messages",
             coherence.airborne, coherence.on_ground
         );
         for (at, change) in coherence.first.iter().chain(&coherence.transitions).enumerate() {
@@ -192,23 +205,33 @@ fn over_the_capture(report: &Report) -> String {
     }
     for received in &report.reception {
         rows.push(format!(
-            "received {}: {:.0} % of {} over {:.0} s, reckoned from the standard's mean interval; a unit that sends too \
-             seldom looks the same, which the gaps would show",
-            if received.by.on_ground { "on the ground" } else { "in the air" },
+            "received {}: {:.0} % of {} over {:.0} s, assuming the standard's mean interval; a unit that sends too \
+             seldom looks the same, but the gaps would show it",
+            state(received.by.on_ground),
             received.share * 100.0,
             received.by.message,
             received.covered_s
         ));
     }
-    let elements: Vec<String> = report.elements.iter().map(element).collect();
-    if !report.reception.is_empty() {
-        rows.push(format!("seen of expected: {}", elements.join("; ")));
+    for on_ground in [false, true] {
+        let of_state = report.elements.iter().filter(|element| element.kind.on_ground == on_ground);
+        let elements: Vec<String> = of_state.map(element).collect();
+        // What is expected is cut by what came through.
+        let share = report.reception.iter().find(|received| received.by.on_ground == on_ground);
+        if let (Some(received), false) = (share, elements.is_empty()) {
+            rows.push(format!(
+                "seen {}, and expected at {:.0} % reception: {}",
+                state(on_ground),
+                received.share * 100.0,
+                elements.join("; ")
+            ));
+        }
     }
     for (name, unit, difference) in report.motion.comparisons() {
         if difference.run.total > 0 {
             rows.push(format!(
-                "{name}: {} comparisons, {:.1} % beyond three times their noise; the largest against its noise {:.1} \
-                 {unit}, with a noise of {:.1} {unit}",
+                "{name}: {} comparisons, {:.1} % of them beyond three times the noise; largest difference {:.1} {unit}, \
+                 where {:.1} {unit} is noise",
                 difference.run.total,
                 difference.run.per_cent(),
                 difference.largest,
@@ -226,16 +249,19 @@ fn over_the_capture(report: &Report) -> String {
     out
 }
 
+fn state(on_ground: bool) -> &'static str {
+    if on_ground { "on the ground" } else { "in the air" }
+}
+
 fn element(element: &Element) -> String {
-    let state = if element.kind.on_ground { "on the ground" } else { "in the air" };
-    let expected = element.expected.map_or_else(|| "?".to_owned(), |expected| format!("{expected:.0}"));
+    let expected = element.expected.map_or_else(|| "not known".to_owned(), |expected| format!("{expected:.0}"));
     let least = if element.kind.intervals().len() > 1 { "at least " } else { "" };
-    format!("{} {state} {} of {least}{expected}", element.kind.message, element.seen)
+    format!("{} {}, expected {least}{expected}", element.kind.message, element.seen)
 }
 
 fn longest(run: &Run) -> String {
     match run.longest.seconds().filter(|seconds| *seconds > 0.0) {
-        Some(seconds) => format!(", the longest row {seconds:.1} s"),
+        Some(seconds) => format!(", longest unbroken run {seconds:.1} s"),
         None => String::new(),
     }
 }
@@ -243,9 +269,11 @@ fn longest(run: &Run) -> String {
 fn quality(measured: &Measured) -> String {
     let values = measured.seen.values.iter().rev().map(|(value, seen)| format!("{value} in {}", frames(seen.frames)));
     let mut text = format!("{}: {}", measured.measure.name(), values.collect::<Vec<_>>().join(", "));
+    let rule = measured.required_by.as_ref();
+    let rule = rule.map_or_else(String::new, |(clause, confirmed)| format!("required by {clause}, {confirmed}"));
     for (bound, below, whose) in [
         (measured.bounds.wanted, &measured.seen.wanted, "stated"),
-        (measured.bounds.floor, &measured.seen.floor, "the floor"),
+        (measured.bounds.floor, &measured.seen.floor, rule.as_str()),
     ] {
         if let Some(bound) = bound {
             let run = &below.run;
@@ -257,18 +285,34 @@ fn quality(measured: &Measured) -> String {
 
 // Plans --------------------------------------------------------------------------------------------------------------
 
+/// What must be so before the captures of a plan begin, each once.
+pub fn plan_cautions(plan: &Plan) -> String {
+    let mut stops: Vec<&str> = Vec::new();
+    for stop in plan.captures.iter().flat_map(|capture| &capture.stops) {
+        if !stops.contains(stop) {
+            stops.push(stop);
+        }
+    }
+    stop_lines(0, &stops) + &cautions()
+}
+
 /// The captures that prove most of an install.
 pub fn plan_text(plan: &Plan) -> String {
     let all: usize = plan.captures.iter().map(|capture| capture.adds.len()).sum();
-    let mut out = format!("{} captures prove {all} of {} settings\n", plan.captures.len(), plan.provable);
+    let mut out = format!(
+        "{} prove{} {all} of {} settings\n",
+        counted(plan.captures.len(), "capture"),
+        if plan.captures.len() == 1 { "s" } else { "" },
+        plan.provable
+    );
     let _ = writeln!(out, "profile {}, address {}", plan.profile, plan.address);
     out += &folded(
         "",
         0,
         &format!(
-            "Reckoned with {:.0} % of all frames received (tool default), and each message at least once with {:.0} % \
-             certainty; intervals: handbook, ADS-B part, chapter 1, limits from memory. Two minutes in each state are a \
-             sensible floor (common practice, no source).",
+            "Assumes that {:.0} % of all frames are received (tool default), and asks for each message at least once with \
+             {:.0} % certainty; intervals: handbook, ADS-B part, chapter 1, limits from memory. Two minutes in each state \
+             are a sensible minimum (common practice, no source).",
             RECEPTION * 100.0,
             SURE * 100.0
         ),
@@ -285,16 +329,14 @@ pub fn plan_text(plan: &Plan) -> String {
         let told = format!("{what}, {length}; proves {}, {} of them new", capture.proves.len(), capture.adds.len());
         out.push('\n');
         out += &folded(&format!("{}. ", at + 1), 3, &told);
-        for stop in &capture.stops {
-            out += &folded("   STOP  ", 9, stop);
-        }
+        out += &stop_lines(3, &capture.stops);
         for way in &capture.ways {
             out += &folded("   wait for ", 12, &awaited(way));
         }
         out += &folded("   proves ", 10, &joined(&capture.adds, ", "));
     }
     if !plan.when_used.is_empty() {
-        out += &folded("\nshown only when the crew uses it, and not counted: ", 2, &joined(&plan.when_used, ", "));
+        out += &folded("\nsent only when the crew uses it, and not counted: ", 2, &joined(&plan.when_used, ", "));
     }
     for (at, (setting, reason)) in plan.never.iter().enumerate() {
         if at == 0 {

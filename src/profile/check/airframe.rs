@@ -1,7 +1,9 @@
 //! Checks of category, size, speed, and where the antenna stands.
 
-use super::{Check, Found, error, warning};
-use crate::profile::{FromCentreLine, FromNose, Length, Profile, Quantity, RuleSet, SettingId, category_of};
+use super::{Check, Found, error, note, warning};
+use crate::profile::{
+    AircraftKind, FromCentreLine, FromNose, Length, Profile, Quantity, RuleSet, SettingId, category_of,
+};
 
 const LENGTH: SettingId = SettingId::Length;
 const WIDTH: SettingId = SettingId::Width;
@@ -66,14 +68,20 @@ pub(super) const CHECKS: &[Check] = &[
             if *category != derived.category {
                 found.push(error(
                     CATEGORY,
-                    format!("{category} is stated, but {}", derived.why),
+                    format!("{category} is entered, but {}", derived.why),
                     format!(
-                        "enter {}, or mend kind and weight; is the weight in the unit of its source?",
+                        "enter {}, or correct kind or weight; is the weight in the unit of its source?",
                         derived.category
                     ),
                 ));
             }
         },
+    },
+    Check {
+        name: "weight_plausible",
+        about: "the maximum take-off weight is one that such an aircraft may have",
+        source: "common practice, no source; tool defaults for each kind",
+        run: weight_plausible,
     },
     Check {
         name: "size_plausible",
@@ -91,7 +99,7 @@ pub(super) const CHECKS: &[Check] = &[
             if knots == 0.0 {
                 found.push(error(
                     SPEED,
-                    "0 is no airspeed".to_owned(),
+                    "0 is not a valid airspeed".to_owned(),
                     "take the cruise true airspeed from the flight manual, or leave the setting out".to_owned(),
                 ));
             } else if let Some(usual) = usual(profile)
@@ -125,10 +133,22 @@ fn usual(profile: &Profile) -> Option<&'static Usual> {
     USUAL.iter().find(|usual| usual.category == category)
 }
 
-/// The same number with the other unit of a tape, where it then lies within bounds.
+/// Units of a length that get confused, each with the ones that may have been meant, the likeliest first.
+const CONFUSED: [(&str, &[&str]); 5] = [
+    ("m", &["ft", "cm", "in", "mm"]),
+    ("ft", &["m", "in", "cm"]),
+    ("in", &["ft", "cm", "m"]),
+    ("cm", &["mm", "in", "m", "ft"]),
+    ("mm", &["cm", "in", "m", "ft"]),
+];
+
+/// The same number with the unit that may have been meant, where it then lies within bounds.
 fn in_other_unit(length: Length, (least, most): (f64, f64)) -> Option<Length> {
-    let other = if length.measure().unit == "ft" { "m" } else { "ft" };
-    length.with_number_in(other).filter(|other| (least..=most).contains(&other.in_metres()))
+    let (_, meant) = CONFUSED.iter().find(|(unit, _)| *unit == length.measure().unit)?;
+    meant
+        .iter()
+        .filter_map(|unit| length.with_number_in(unit))
+        .find(|other| (least..=most).contains(&other.in_metres()))
 }
 
 /// What to do about a length that fits in another unit only.
@@ -138,12 +158,42 @@ fn other_unit(length: Length, bounds: (f64, f64)) -> Option<(String, String)> {
     let names = |unit| match unit {
         "ft" => "feet",
         "m" => "metres",
+        "in" => "inches",
+        "cm" => "centimetres",
+        "mm" => "millimetres",
         other => other,
     };
     Some((
         format!("; {} would fit: were {} typed as {}?", other.words(), names(meant), names(given)),
         format!("write {} if so", other.json()),
     ))
+}
+
+fn weight_plausible(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>) {
+    const WEIGHT: SettingId = SettingId::MaximumTakeOffWeight;
+    let Some(weight) = profile.maximum_take_off_weight.get() else { return };
+    let pounds = weight.in_pounds();
+    // Tool defaults: common practice, no source.
+    let least = match profile.kind.get() {
+        Some(AircraftKind::Aeroplane | AircraftKind::Rotorcraft) => 200.0,
+        Some(AircraftKind::HighVortex) => 75_000.0,
+        Some(AircraftKind::HighPerformance) => 1500.0,
+        Some(AircraftKind::Glider) => 150.0,
+        _ => 0.0,
+    };
+    let from = "take the certified maximum from the type certificate data, and check unit and digits".to_owned();
+    if pounds == 0.0 {
+        found.push(error(WEIGHT, "0 is not a valid weight".to_owned(), from));
+    } else if pounds < least {
+        let kind = profile.kind.get().map(Quantity::words).unwrap_or_default();
+        found.push(warning(
+            WEIGHT,
+            format!("{} is very light for this kind of aircraft ({kind})", weight.words()),
+            from,
+        ));
+    } else if pounds > 1_500_000.0 {
+        found.push(warning(WEIGHT, format!("{} is heavier than any aircraft", weight.words()), from));
+    }
 }
 
 fn size_plausible(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>) {
@@ -178,7 +228,7 @@ fn size_plausible(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>) {
     for (pointer, measured) in [(LENGTH, length), (WIDTH, width)] {
         let Some(measured) = measured else { continue };
         if measured.in_metres() == 0.0 {
-            found.push(error(pointer, "0 is no size".to_owned(), "measure the aircraft".to_owned()));
+            found.push(error(pointer, "0 is not a valid size".to_owned(), "measure the aircraft".to_owned()));
             continue;
         }
         let bounds = match (usual, pointer) {
@@ -237,6 +287,18 @@ fn antenna_on_the_aircraft(profile: &Profile, _: &RuleSet, found: &mut Vec<Found
             found.push(error(
                 NOSE,
                 format!("{metres:.2} m from the nose is behind an aircraft of {whole:.2} m{slip}"),
+                correction,
+            ));
+        } else if metres > 0.85 * whole {
+            let (slip, correction) = other_unit(*back, (0.5, 0.85 * whole)).unwrap_or_else(|| {
+                (
+                    String::new(),
+                    "measure from the nose aft, not from the tail; a tail or fin antenna may be there".to_owned(),
+                )
+            });
+            found.push(note(
+                NOSE,
+                format!("{metres:.2} m from the nose is at the tail of an aircraft of {whole:.2} m{slip}"),
                 correction,
             ));
         } else if metres < 0.5 {

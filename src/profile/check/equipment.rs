@@ -1,8 +1,9 @@
 //! Checks of transponder, altitude, air and ground, position source and receivers.
 
-use super::{Check, error, note, warning};
+use super::{Check, Found, error, needless, note, ordinary_codes, warning};
 use crate::profile::{
-    Acas, ActiveMeans, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, North, SettingId, SilPer, Stated,
+    Acas, ActiveMeans, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, North, Profile, RuleSet, SettingId,
+    SilPer, Stated, kind_of_aircraft, state_of_registry,
 };
 
 pub(super) const CHECKS: &[Check] = &[
@@ -18,7 +19,7 @@ pub(super) const CHECKS: &[Check] = &[
             )),
             Some(version @ 0..=1) => found.push(warning(
                 SettingId::MopsVersion,
-                format!("version {version} is an old software load; present rules want 2 or later"),
+                format!("version {version} is an old software load; present rules require 2 or later"),
                 "look for the service bulletin that brings version 2".to_owned(),
             )),
             _ => {}
@@ -54,7 +55,7 @@ pub(super) const CHECKS: &[Check] = &[
                 (Some(kind), Some(100)) if *kind != AltitudeSourceKind::Parallel => found.push(warning(
                     SettingId::AltitudeResolution,
                     "a source that is not on grey-code wires is usually better than 100 ft".to_owned(),
-                    "look the resolution up in the source's data; 25 ft is wanted where it is better than 100 ft"
+                    "look the resolution up in the source's data; where it is better than 100 ft, 25 ft is required"
                         .to_owned(),
                 )),
                 _ => {}
@@ -80,36 +81,9 @@ pub(super) const CHECKS: &[Check] = &[
     },
     Check {
         name: "vfr_code_harmless",
-        about: "the preset Mode A code is none that rings bells",
-        source: "AIM 4-1-20; SERA.13005; emergency codes of ICAO",
-        run: |profile, rules, found| {
-            let Some(code) = profile.vfr_mode_a_code.get().map(ToString::to_string) else { return };
-            if matches!(code.as_str(), "7500" | "7600" | "7700") {
-                found.push(error(
-                    SettingId::VfrModeACode,
-                    format!("{code} is an emergency code"),
-                    "enter the conspicuity code of the State of operation, such as 1200 or 7000".to_owned(),
-                ));
-            } else if code.starts_with("77") || code.starts_with("76") || code == "0000" {
-                found.push(warning(
-                    SettingId::VfrModeACode,
-                    format!("{code} raises an alarm in some States"),
-                    "enter the conspicuity code of the State of operation, such as 1200 or 7000".to_owned(),
-                ));
-            } else if let Some(rule) = &rules.vfr_mode_a_code
-                && rule.code != code
-                && rules.governs(profile)
-            {
-                found.push(warning(
-                    SettingId::VfrModeACode,
-                    format!(
-                        "{code} is not the code of visual flight here ({}; {}; {})",
-                        rules.title, rule.clause, rule.confirmed
-                    ),
-                    format!("enter {}, unless the State of operation is another", rule.code),
-                ));
-            }
-        },
+        about: "the preset Mode A code raises no alarm, and is one of the State of registry for this kind of aircraft",
+        source: "AIM 4-1-20; SERA.13005; emergency codes of ICAO; the rule set",
+        run: vfr_code_harmless,
     },
     Check {
         name: "ground_known",
@@ -137,12 +111,27 @@ pub(super) const CHECKS: &[Check] = &[
             {
                 found.push(warning(
                     SettingId::AirGroundKind,
-                    "what hovers or drifts is slower in the air than any limit of speed: it would be shown on the ground"
+                    "an aircraft that hovers or drifts flies below any speed threshold: an automatic rule would report it on the ground"
                         .to_owned(),
                     "wire a switch, or see the manual for how the unit finds the state of such an aircraft".to_owned(),
                 ));
             }
             _ => {}
+        },
+    },
+    Check {
+        name: "active_means_suits",
+        about: "what an active switch means is stated of a switch only",
+        source: "the profile's own form",
+        run: |profile, _, found| {
+            const ACTIVE_MEANS: SettingId = SettingId::AirGroundActive;
+            if profile.air_ground_active.get().is_some() && needless(profile, ACTIVE_MEANS) {
+                found.push(warning(
+                    ACTIVE_MEANS,
+                    "what an active switch means is stated, but no switch is".to_owned(),
+                    "take it out, or write \"switch\" as the kind".to_owned(),
+                ));
+            }
         },
     },
     Check {
@@ -156,7 +145,7 @@ pub(super) const CHECKS: &[Check] = &[
                 found.push(warning(
                     SettingId::Acas,
                     "a light aircraft seldom has a collision avoidance that gives resolution advisories".to_owned(),
-                    "compare with the equipment list; a traffic display is none".to_owned(),
+                    "compare with the equipment list; a traffic display does not count".to_owned(),
                 ));
             }
             if acas == Some(&Acas::None) && matches!(category.as_deref(), Some("A3" | "A4" | "A5")) {
@@ -192,7 +181,7 @@ pub(super) const CHECKS: &[Check] = &[
                 Some(Antenna::Single) if heavy || fast => found.push(warning(
                     SettingId::Antenna,
                     format!("one antenna on an aircraft {}", if heavy { "above 5700 kg" } else { "above 250 kt" }),
-                    "compare with the drawing: Europe wants two there".to_owned(),
+                    "compare with the drawing: Europe requires two there".to_owned(),
                 )),
                 Some(Antenna::Diversity) if matches!(category.as_deref(), Some("B1" | "B2" | "B3" | "B4")) => {
                     found.push(warning(
@@ -208,16 +197,23 @@ pub(super) const CHECKS: &[Check] = &[
     Check {
         name: "receivers_declared",
         about: "a receiver that is carried is declared; a wrong claim goes unnoticed either way",
-        source: "14 CFR 91.227(d)(13); the ground serves only what is declared: FAA list of typical faults",
+        source: "14 CFR 91.227(d)(13); the ground serves only what is declared: FAA list of typical faults; that only the United States serve traffic: common practice, no source",
         run: |profile, _, found| {
-            for (setting, declared, name) in [
+            // Traffic from the ground, and the UAT link, are of the United States.
+            let served = state_of_registry(profile).is_none_or(|state| state == "United States");
+            for (pointer, declared, name) in [
                 (SettingId::Es1090In, profile.es_1090_in.get(), "1090ES"),
-                (SettingId::UatIn, profile.uat_in.get(), "UAT"),
+                (SettingId::UatIn, profile.uat_in.get().filter(|_| served), "UAT"),
             ] {
                 if declared == Some(&false) {
+                    let lost = if served {
+                        ": if one is carried, the ground serves it no traffic, and nobody is told"
+                    } else {
+                        ""
+                    };
                     found.push(note(
-                        setting,
-                        format!("no {name} receiver is declared: if one is carried, the ground serves it no traffic, and nobody is told"),
+                        pointer,
+                        format!("no {name} receiver is declared{lost}"),
                         "compare with the equipment list; write true only for a receiver that is carried".to_owned(),
                     ));
                 }
@@ -267,8 +263,14 @@ pub(super) const CHECKS: &[Check] = &[
             if !missing.is_empty() {
                 found.push(warning(
                     SettingId::DataLinkRegisters,
-                    format!("{} is not among the registers that are served", missing.join(" and ")),
-                    "add it where the unit serves it, as every elementary surveillance does".to_owned(),
+                    match &missing[..] {
+                        [one] => format!("register {one} is missing from the list"),
+                        [first @ .., last] => {
+                            format!("registers {} and {last} are missing from the list", first.join(", "))
+                        }
+                        [] => String::new(),
+                    },
+                    "add what the unit serves: every elementary surveillance serves them".to_owned(),
                 ));
             }
         },
@@ -278,6 +280,25 @@ pub(super) const CHECKS: &[Check] = &[
         about: "integrity, accuracy and assurance do not contradict each other",
         source: "handbook, ADS-B part, chapter 7; AC 20-165B 3.3.3.7.3 as reported (NACv); EASA AMC1 ACNS.D.ADSB.020 (SDA) and .085 (GVA); per hour: from memory",
         run: |profile, _, found| {
+            // Nothing is claimed: as it should be of a source without approval.
+            let nothing_claimed = profile.sil.get().is_some_and(|sil| sil.0 == 0)
+                && profile.system_design_assurance.get().is_some_and(|sda| sda.0 == 0)
+                && [
+                    profile.nic.get().map(|number| number.0),
+                    profile.nacp.get().map(|number| number.0),
+                    profile.nacv.get().map(|number| number.0),
+                ]
+                .into_iter()
+                .flatten()
+                .all(|number| number == 0);
+            if nothing_claimed {
+                return found.push(note(
+                    SettingId::Sil,
+                    "every quality value says unknown, as of a position source without approval".to_owned(),
+                    "compare with the approval data; Europe has a standard change for light aircraft with such a source (CS-SC005a)"
+                        .to_owned(),
+                ));
+            }
             let nic = profile.nic.get().map(|number| number.0);
             let nacp = profile.nacp.get().map(|number| number.0);
             let sil = profile.sil.get().map(|number| number.0);
@@ -350,3 +371,73 @@ pub(super) const CHECKS: &[Check] = &[
         },
     },
 ];
+
+fn vfr_code_harmless(profile: &Profile, rules: &RuleSet, found: &mut Vec<Found>) {
+    const CODE: SettingId = SettingId::VfrModeACode;
+    let Some(code) = profile.vfr_mode_a_code.get().map(ToString::to_string) else { return };
+    let known = if rules.governs(profile) { &rules.vfr_mode_a_codes[..] } else { &[] };
+    let row = known.iter().find(|rule| rule.code == code);
+    let right = rules.vfr_mode_a_code_of(profile).filter(|_| !known.is_empty());
+    if matches!(code.as_str(), "7500" | "7600" | "7700") {
+        found.push(error(
+            CODE,
+            format!("{code} is an emergency code"),
+            "enter the conspicuity code of the State of operation, such as 1200 or 7000".to_owned(),
+        ));
+        return;
+    }
+    if row.is_none() && (code.starts_with("77") || code.starts_with("76") || code == "0000") {
+        let why = match code.as_str() {
+            "7777" => "is for military interceptors, and no civil aircraft may use it (AIM 4-1-20)",
+            "0000" => "is not used for visual flight, and raises an alarm in some States",
+            _ => "raises an alarm in some States",
+        };
+        found.push(warning(
+            CODE,
+            format!("{code} {why}"),
+            "enter the conspicuity code of the State of operation, such as 1200 or 7000".to_owned(),
+        ));
+        return;
+    }
+    if known.is_empty() || right.is_some_and(|right| right.code == code) {
+        return;
+    }
+    let elsewhere = "unless the State of operation is another";
+    let enter = match right {
+        Some(right) => format!("enter {}, {elsewhere}", right.code),
+        None => format!("enter the one for this kind of aircraft: {}", ordinary_codes(rules).join(", ")),
+    };
+    let kind = kind_of_aircraft(profile);
+    match row {
+        None => found.push(warning(
+            CODE,
+            format!(
+                "{code} is not a code for visual flight that is held for {}: {}",
+                rules.title,
+                ordinary_codes(rules).join(", ")
+            ),
+            enter,
+        )),
+        Some(row) if row.occasion.is_some() => found.push(note(
+            CODE,
+            format!("{} ({}; {}; {})", row.words(), rules.title, row.clause, row.confirmed),
+            format!("for ordinary flights {enter}"),
+        )),
+        Some(row) if !row.kinds.is_empty() && kind.is_some_and(|kind| !row.is_for(kind)) => found.push(warning(
+            CODE,
+            format!("{code} is for another kind of aircraft ({}; {}; {})", rules.title, row.clause, row.confirmed),
+            enter,
+        )),
+        // The code of every kind, where this kind has one of its own.
+        Some(row) if row.kinds.is_empty() => {
+            if let Some(right) = right {
+                found.push(note(
+                    CODE,
+                    format!("{code} is preset, and {} ({}; {})", right.words(), right.clause, right.confirmed),
+                    enter,
+                ));
+            }
+        }
+        Some(_) => {}
+    }
+}

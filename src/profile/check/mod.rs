@@ -6,8 +6,8 @@ mod identity;
 mod record;
 
 use super::{
-    AltitudeSourceKind, Problem, Profile, Reading, RuleSet, SETTINGS, Setting, SettingId, Severity, Stated, Work,
-    category_of,
+    AirGroundKind, AltitudeSourceKind, Binds, Floor, Problem, Profile, Reading, RuleSet, SETTINGS, Setting, SettingId,
+    Severity, Stated, Work, category_of, state_of_registry,
 };
 
 /// A rule of a profile check.
@@ -47,7 +47,8 @@ pub fn checks() -> impl Iterator<Item = &'static Check> {
     [identity::CHECKS, airframe::CHECKS, equipment::CHECKS, record::CHECKS].into_iter().flatten()
 }
 
-/// Checks a profile that was read: faults of reading, every rule, a regulator's floors, and what is not stated.
+/// Checks a profile that was read: faults of reading, every rule, a regulator's minimum values and remarks, and what is
+/// not stated.
 ///
 /// Errors and warnings come first, in the order of the file, then notes; what is still to be filled in comes last, in the
 /// order of work at the aircraft.
@@ -67,24 +68,38 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
             }),
         );
     }
-    for floor in &rules.floors {
-        if let Some(stated) = floor.stated(profile)
-            && stated < floor.at_least
-        {
-            let severity = if floor.is_confirmed() { Severity::Error } else { Severity::Note };
-            let unseen =
-                if floor.is_confirmed() { "" } else { "; this number is from memory and fails nothing by itself" };
-            problems.push(problem(
-                severity,
-                floor.setting.pointer(),
-                format!(
-                    "{stated} is below the {} that {} wants ({}{unseen})",
-                    floor.at_least, rules.title, floor.clause
-                ),
-                "compare with the rule itself, and with the approval data of the equipment".to_owned(),
-                "floor",
-            ));
+    for floor in rules.floors_for(profile) {
+        if let Some((severity, reason)) = below(floor, profile, rules) {
+            let correction = "compare with the rule itself, and with the approval data of the equipment".to_owned();
+            problems.push(problem(severity, floor.setting.pointer(), reason, correction, "floor"));
         }
+    }
+    if rules.governs(profile) {
+        for remark in rules.remarks.iter().filter(|remark| remark.applies_to(profile)) {
+            let reason = format!("{} ({}; {}; {})", remark.what, rules.title, remark.clause, remark.confirmed);
+            let severity = remark.severity.into();
+            problems.push(problem(severity, remark.setting.pointer(), reason, remark.correction.clone(), "remark"));
+        }
+    }
+    if let Some(together) = rules.outside_scope.as_ref().filter(|_| rules.binds(profile) == Binds::No)
+        && let Some(stated) = together.stated(profile)
+        && !together.pairs.contains(&stated)
+    {
+        let name = |setting: SettingId| setting.id().replace('_', " ");
+        let [first, second] = together.settings.map(name);
+        let reason = format!(
+            "{first} {} beside {second} {} is none of the pairs of a light aircraft ({}; {})",
+            stated[0], stated[1], together.clause, together.confirmed
+        );
+        let correction =
+            "compare with the approval data of the position source; another approval may have other values";
+        problems.push(problem(
+            Severity::Warning,
+            together.settings[0].pointer(),
+            reason,
+            correction.to_owned(),
+            "pairs",
+        ));
     }
     problems
         .sort_by_key(|problem| (problem.severity == Severity::Note, problem.line == 0, problem.line, problem.column));
@@ -96,12 +111,13 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
     }
     let mut open: Vec<&Setting> =
         SETTINGS.iter().filter(|setting| setting.taken_from != Work::Record && !covered(setting.pointer)).collect();
+    open.retain(|setting| !needless(profile, setting.id));
     open.sort_by_key(|setting| setting.taken_from);
     for setting in open {
         let required = rules
             .required
             .iter()
-            .find(|required| required.setting == setting.id)
+            .find(|required| required.setting == setting.id && rules.binds(profile) != Binds::No)
             .map_or_else(String::new, |required| {
                 format!("; {} asks for it ({}; {})", rules.title, required.clause, required.confirmed)
             });
@@ -112,8 +128,7 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
                 format!("still to be filled in{required}"),
                 match derived(profile, rules, setting.id) {
                     Some(value) => format!("fill it in: {value} follows from what is stated; compare with {from}"),
-                    None if setting.choices.is_empty() => format!("fill it in from {from}"),
-                    None => format!("fill it in from {from}: {}", setting.values_in_words()),
+                    None => format!("fill it in from {from}{}", choices(profile, rules, setting.id)),
                 },
             ),
             Stated::NotStated if setting.optional => continue,
@@ -127,13 +142,60 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
     problems
 }
 
+/// Whether a value is below a minimum, how much that weighs, and why.
+fn below(floor: &Floor, profile: &Profile, rules: &RuleSet) -> Option<(Severity, String)> {
+    let stated = floor.stated(profile).filter(|stated| *stated < floor.at_least)?;
+    let sure = floor.is_confirmed() && rules.binds(profile) == Binds::Yes;
+    let scope = match (&rules.scope, rules.binds(profile)) {
+        (None, _) => String::new(),
+        (Some(scope), Binds::Unknown) => {
+            format!(" for {}; the profile does not say whether this is one", scope.words)
+        }
+        (Some(scope), _) => format!(" for {}", scope.words),
+    };
+    let unseen = if floor.is_confirmed() { "" } else { "; this number is from memory and fails nothing by itself" };
+    let reason = format!(
+        "{stated} is below the {} that {} requires{scope} ({}; {}{unseen})",
+        floor.at_least, rules.title, floor.clause, rules.date
+    );
+    Some((if sure { Severity::Error } else { Severity::Note }, reason))
+}
+
+/// Whether an install of this kind has no such setting.
+fn needless(profile: &Profile, setting: SettingId) -> bool {
+    setting == SettingId::AirGroundActive
+        && matches!(profile.air_ground_kind.get(), Some(AirGroundKind::Automatic | AirGroundKind::None))
+}
+
+/// What an open setting may be, where what is stated leaves more than one.
+fn choices(profile: &Profile, rules: &RuleSet, setting: SettingId) -> String {
+    let state = state_of_registry(profile).unwrap_or("the State of registry");
+    match setting {
+        SettingId::AircraftIdentification => {
+            rules.identification_forms(profile).map_or_else(String::new, |forms| format!("; {}", forms.words(state)))
+        }
+        SettingId::VfrModeACode if rules.governs(profile) => {
+            let codes: Vec<String> = ordinary_codes(rules);
+            if codes.is_empty() { String::new() } else { format!("; {}", codes.join(", ")) }
+        }
+        _ if setting.setting().options.is_empty() => String::new(),
+        _ => format!(": {}", setting.setting().values_in_words()),
+    }
+}
+
+/// The codes of visual flight of a rule set, each with the kinds of aircraft that it is for.
+fn ordinary_codes(rules: &RuleSet) -> Vec<String> {
+    rules.vfr_mode_a_codes.iter().filter(|rule| rule.occasion.is_none()).map(super::ModeARule::words).collect()
+}
+
 /// What an open setting must be, by what is stated.
 fn derived(profile: &Profile, rules: &RuleSet, setting: SettingId) -> Option<String> {
-    let rules = rules.for_forms_of(profile);
     match setting {
         SettingId::Address => identity::expected_address(profile).map(|address| address.to_string()),
         SettingId::AircraftIdentification => {
-            rules.identification_of(profile.registration.get()?).map(|identification| identification.to_string())
+            let forms = rules.identification_forms(profile)?;
+            let state = state_of_registry(profile).unwrap_or("the State of registry");
+            forms.held().map(|_| forms.words(state))
         }
         SettingId::EmitterCategory => {
             category_of(profile.kind.get().copied(), profile.maximum_take_off_weight.get().copied())
@@ -142,7 +204,9 @@ fn derived(profile: &Profile, rules: &RuleSet, setting: SettingId) -> Option<Str
         SettingId::AltitudeResolution => {
             (profile.altitude_source_kind.get() == Some(&AltitudeSourceKind::Parallel)).then(|| "100".to_owned())
         }
-        SettingId::VfrModeACode => rules.vfr_mode_a_code.as_ref().map(|rule| format!("\"{}\"", rule.code)),
+        SettingId::VfrModeACode if rules.governs(profile) => {
+            rules.vfr_mode_a_code_of(profile).map(|rule| format!("\"{}\"", rule.code))
+        }
         _ => None,
     }
 }

@@ -73,7 +73,7 @@ pub const QUALITY_LEFT_AT_ZERO: Mistake = Mistake {
 pub const INTEGRITY_NOT_PASSED: Mistake = Mistake {
     cause: "integrity_not_passed",
     often: Often::Counted(
-        "about 1200 United States aircraft with poor position quality in autumn 2016 (press report of 2017)",
+        "not counted by itself; poor position quality from whatever cause: about 1200 United States aircraft in autumn 2016 (press report of 2017)",
     ),
     settings: &[SettingId::Nic],
     what: "the position source's integrity does not reach the unit: accuracy is there, integrity is not",
@@ -107,7 +107,7 @@ pub const SOFTWARE_VERSION: Mistake = Mistake {
 pub const AIR_GROUND_NOT_WIRED: Mistake = Mistake {
     cause: "air_ground_not_wired",
     often: Often::Counted(
-        "the largest class: about 2500 United States aircraft sent airborne messages on the surface in autumn 2016 (press report of 2017)",
+        "not counted by itself; airborne messages on the surface, from whatever cause, were the largest class: about 2500 United States aircraft in autumn 2016 (press report of 2017)",
     ),
     settings: &[SettingId::AirGroundKind],
     what: "the unit has no working air/ground input",

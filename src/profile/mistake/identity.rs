@@ -11,12 +11,14 @@ const ADDRESS: &[SettingId] = &[SettingId::Address];
 /// The national prefix is missing.
 pub const PREFIX_LEFT_OFF: Mistake = Mistake {
     cause: "prefix_left_off",
+    // 31 324 flights of December 2017 had an identification unlike the plan, most of them under call signs: no count of
+    // this cause.
     often: Often::Counted(
-        "one of the three commonest entry errors (FAA Safety Briefing of 2019); 31 324 flights in December 2017 with an identification unlike the plan (press report)",
+        "one of the three commonest entry errors (FAA Safety Briefing of 2019); not counted by itself",
     ),
     settings: IDENTIFICATION,
     what: "the registration was entered without its national prefix",
-    correction: "enter the identification in the form that the State of registry wants, prefix included",
+    correction: "enter the identification in the form that the State of registry requires, prefix included",
     source: "FAA list of typical faults: missing prefix",
     candidates: |profile| identifications(profile, without_prefix),
 };
@@ -41,16 +43,18 @@ pub const SAMPLE_IDENTIFICATION: Mistake = Mistake {
     correction: "enter the aircraft's own identification",
     source: PRACTICE,
     candidates: |profile| {
-        identifications(profile, |_| {
-            [
-                "TEST", "TEST1234", "12345678", "ABCDEFGH", "AAAAAAAA", "XXXXXXXX", "00000000", "11111111", "N12345",
-                "NONE",
-            ]
-            .map(|text| (text.to_owned(), format!("{text} is a sample")))
-            .to_vec()
-        })
+        identifications(profile, |_| SAMPLES.map(|text| (text.to_owned(), format!("{text} is a sample"))).to_vec())
     },
 };
+
+/// Texts of menus and manuals, from memory.
+const SAMPLES: [&str; 10] =
+    ["TEST", "TEST1234", "12345678", "ABCDEFGH", "AAAAAAAA", "XXXXXXXX", "00000000", "11111111", "N12345", "NONE"];
+
+/// Whether an identification is a sample text.
+pub fn is_sample(text: &str) -> bool {
+    SAMPLES.contains(&text)
+}
 
 /// Another emitter category.
 pub const CATEGORY_WRONG: Mistake = Mistake {

@@ -20,7 +20,7 @@ pub use identity::{
     ADDRESS_BLANK, ADDRESS_COMPLEMENTED, ADDRESS_DIGITS_TRANSPOSED, ADDRESS_MIRRORED, ADDRESS_NIBBLES_SWAPPED,
     ADDRESS_OCTAL_AS_DECIMAL, ADDRESS_OCTAL_AS_HEX, ADDRESS_OF_ANOTHER_MARK, ADDRESS_ONE_BIT, ADDRESS_ONE_DIGIT,
     CATEGORY_WRONG, IDENTIFICATION_BLANK, IDENTIFICATION_PADDED, LOOK_ALIKE, PREFIX_LEFT_OFF, SAMPLE_IDENTIFICATION,
-    SEPARATOR_ENTERED,
+    SEPARATOR_ENTERED, is_sample,
 };
 
 use super::{ActiveMeans, Profile, SettingId, Stated};
@@ -186,9 +186,7 @@ pub const UNIT_MOVED: Mistake = Mistake {
 /// Said where surface messages move as only a flying aircraft does.
 pub const AIR_GROUND_INVERTED: Mistake = Mistake {
     cause: "air_ground_inverted",
-    often: Often::Counted(
-        "the largest class: about 2500 United States aircraft sent airborne messages on the surface in autumn 2016 (press report of 2017)",
-    ),
+    often: Often::Seldom,
     settings: &[SettingId::AirGroundActive],
     what: "the air/ground input has the wrong polarity: surface messages go out in flight",
     correction: "set what the active input means, and prove both states",
@@ -309,7 +307,7 @@ pub const VFR_CODE: Mistake = Mistake {
     often: Often::Seldom,
     settings: &[SettingId::VfrModeACode],
     what: "the preset code for visual flight is that of another region",
-    correction: "preset the code that the State of operation wants",
+    correction: "preset the code that the State of operation requires",
     source: PRACTICE,
     candidates: |_| Vec::new(),
 };

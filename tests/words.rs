@@ -1,0 +1,130 @@
+//! What people read: settings in the words of their choices, and no turn of phrase that was dropped.
+
+use crate::program::{GOOD, PROFILE, capture, flat, in_the_air, parked, profile, run};
+use squitterlab::capture::{Record, read_lines};
+use squitterlab::compare::{Fate, Fleet, Install, Report};
+use squitterlab::profile::{Profile, SETTINGS, SettingId, Stated, rule_set};
+use std::ops::ControlFlow;
+
+fn report(install: &Profile, sent: &Profile) -> Report {
+    let mut fleet =
+        Fleet::new(vec![Install::new("demo", install.clone()).expect("an install")], rule_set("none").expect("rules"));
+    fleet.begin("capture");
+    let text = capture(sent, &[&in_the_air(), &parked()], 3);
+    read_lines(text.as_bytes(), 1, |record: Record| {
+        fleet.observe(&record);
+        ControlFlow::Continue(())
+    });
+    fleet.reports().next().expect("one report")
+}
+
+#[test]
+fn a_choice_is_said_in_its_own_words_expected_and_seen() {
+    let base = profile(&[]);
+    let words = |profile: &Profile, at: usize| (SETTINGS[at].words)(profile).get().cloned();
+    let (mut right, mut wrong) = (0, 0);
+    for (at, setting) in SETTINGS.iter().enumerate().filter(|(_, setting)| setting.says_more) {
+        for sent in (setting.choices)(&base).into_iter().chain([base.clone()]) {
+            let report = report(&base, &sent);
+            let Some(row) = report.settings.iter().find(|row| row.setting == setting.id) else { continue };
+            let (Some(expected), Some(chosen)) = (words(&base, at), words(&sent, at)) else { continue };
+            // A code of several settings together has words of its own.
+            let alone = row.expected_text == expected;
+            for seen in row.observed.iter().filter(|_| alone) {
+                if seen.agrees && sent == base {
+                    assert_eq!(seen.text, expected, "{}", setting.pointer);
+                    right += 1;
+                } else if !seen.agrees {
+                    // Two choices may send the same code.
+                    assert!(
+                        seen.text.split(" or ").any(|text| text == chosen),
+                        "{}: {seen:?}: {chosen}",
+                        setting.pointer
+                    );
+                    wrong += 1;
+                }
+            }
+            let is_flag = ["yes", "no"].contains(&expected.as_str());
+            assert!(is_flag || !["yes", "no"].contains(&row.expected_text.as_str()), "{row:?}");
+            assert!(is_flag || row.observed.iter().all(|seen| !["yes", "no"].contains(&seen.text.as_str())), "{row:?}");
+        }
+    }
+    assert!(right > 8 && wrong > 5, "{right} right, {wrong} wrong");
+}
+
+#[test]
+fn values_that_read_the_same_are_counted_together() {
+    let said = run(&["compare", PROFILE, "--capture", GOOD[0], GOOD[1]]).exits(0);
+    let text = flat(&said.out);
+    for words in [
+        "/transponder/antenna: one antenna; seen one antenna in ",
+        "/transponder/acas: none; seen none in ",
+        "kind: ground track; seen ground track in ",
+    ] {
+        assert!(text.contains(words), "{words}: {}", said.out);
+    }
+    assert!(!text.contains("seen none in 1 frame, none in"), "{text}");
+    let base = profile(&[]);
+    let antenna = report(&base, &base).settings.into_iter().find(|row| row.setting == SettingId::Antenna);
+    assert_eq!(antenna.expect("a row").fate, Fate::Agrees);
+    assert!(matches!((SETTINGS[0].words)(&base), Stated::Is(_)));
+}
+
+/// `words.md`, "Turns of phrase to drop": each as it would stand in what the program prints.
+const DROPPED: &[&str] = &[
+    "held against",
+    "hold against",
+    "gravest",
+    "mend ",
+    "mended",
+    "laid over",
+    "hangs on",
+    "eckoned with",
+    "in clear",
+    "stands in",
+    "stand in",
+    "so many",
+    "this is no ",
+    "is no whole",
+    "is no number",
+    "a row an ",
+    "one file a ",
+    "object a line",
+    "signs elsewhere",
+    "nobody is told",
+];
+
+#[test]
+fn nothing_that_is_printed_has_a_dropped_turn_of_phrase() {
+    let mut all: Vec<Vec<&str>> = vec![
+        vec!["profile", "check", PROFILE],
+        vec!["profile", "check", PROFILE, "--rules", "none"],
+        vec!["profile", "sheet", PROFILE],
+        vec!["compare", PROFILE, "--plan"],
+        vec!["compare", PROFILE, "--capture", GOOD[0], GOOD[1]],
+        vec!["compare", PROFILE, "--capture", "vectors/demo/faulty.txt", "--rules", "united_states"],
+        vec!["compare", "vectors/demo/fleet", "--capture", "vectors/demo/fleet.txt"],
+        vec!["decode", GOOD[1]],
+        vec!["--help"],
+    ];
+    for command in
+        ["onair", "decode", "explain", "compare", "rehearse", "address", "page", "guide", "completions", "manual"]
+    {
+        all.push(vec![command, "--help"]);
+    }
+    for command in ["new", "check", "sheet", "schema"] {
+        all.push(vec!["profile", command, "--help"]);
+    }
+    for arguments in all {
+        let said = run(&arguments);
+        let text = flat(&format!("{} {}", said.out, said.err)).replace("in clear air", "");
+        for phrase in DROPPED {
+            assert!(!text.contains(phrase), "{phrase:?} in {arguments:?}: …{}…", around(&text, phrase));
+        }
+    }
+}
+
+fn around(text: &str, phrase: &str) -> String {
+    let at = text.find(phrase).unwrap_or(0);
+    text.chars().skip(text[..at].chars().count().saturating_sub(40)).take(100).collect()
+}
