@@ -1,6 +1,8 @@
 //! The program as a person or a script uses it: one module per command, and what is true of several.
 
 mod browser;
+mod installs;
+mod long_run;
 mod program;
 mod random;
 

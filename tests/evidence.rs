@@ -1,5 +1,6 @@
 //! The library against everything outside it: published values, second implementations, every code and pattern.
 
+mod installs;
 mod long_run;
 mod random;
 

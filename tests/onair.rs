@@ -1,7 +1,16 @@
 //! `onair`: the frames of an install, which bits it decides, and the way of those frames back through the program.
 
+use crate::installs::{self, pick};
 use crate::program::{Folder, PROFILE, SITUATION, capture, in_the_air, profile, profile_text, run, run_with};
+use crate::random::Random;
+use crate::{long_run, program};
 use serde_json::{Value, json};
+use squitterlab::code::{Value as Meant, Version};
+use squitterlab::downlink::Decoded;
+use squitterlab::frame::{Frame, Span};
+use squitterlab::onair::{Decision, Emission, Fitting, Flight, Situation, When, emissions as emissions_of};
+use squitterlab::present;
+use squitterlab::profile::{AirGroundKind, Profile, Stated, check, rule_set};
 
 fn emissions(arguments: &[&str]) -> Vec<Value> {
     run(&[&["onair", PROFILE, "--format", "json"], arguments].concat()).exits(0).objects()
@@ -61,6 +70,175 @@ fn the_decided_bits_are_those_of_the_settings_and_the_codes_stand_there() {
             let in_parity = [0, 4, 5, 16, 20, 21].contains(&(frame >> (bits - 5)));
             assert_eq!(object.get("address_decided"), in_parity.then_some(&json!(true)), "{object}");
         }
+    }
+}
+
+/// Any install, whole or partly stated, and any flight, or none.
+fn any_install(random: &mut Random, with: impl FnOnce(&mut Profile)) -> (Profile, Option<Situation>) {
+    let mut install = installs::complete(random);
+    with(&mut install);
+    if installs::one_in(random, 3) {
+        install = installs::partly_stated(random, &install);
+    }
+    let code = *pick(random, &[None, Some("1200"), Some("7000"), Some("4621")]);
+    let airborne = installs::one_in(random, 2);
+    let situation = (!installs::one_in(random, 3)).then(|| installs::situation(random, airborne, code));
+    (install, situation)
+}
+
+fn flight(situation: Option<&Situation>) -> Flight<'_> {
+    situation.map_or(Flight::Unknown, Flight::Situation)
+}
+
+/// Fields that are made for people and programs out of a bit or two, and that decoding does not name.
+const NOT_DECODED: [&str; 1] = ["altitude_step_ft"];
+
+/// Holds one printed line of a frame, in JSON and in text, against the frame's own bits.
+fn holds(printed: &Value, decision: &Decision, emission: &Emission, text: &str) {
+    let frame: &Frame = &emission.frame;
+    let bit = |at: usize| printed["bits"][at].as_u64().expect("a bit") as u8;
+    let code = frame.field(Span::new(bit(0), bit(1)));
+    assert_eq!(printed["code"].as_u64(), Some(code), "{printed} is not in {frame}");
+    let field = printed["field"].as_str().expect("text");
+    let decoded = Decoded::new(*frame);
+    let decoded = match emission.asked_by.and_then(|asked| asked.strip_prefix("an interrogation for register ")) {
+        Some(number) => decoded.with_register(number.parse().expect("a register")),
+        None => decoded,
+    };
+    match decoded.fields(Version::Two).into_iter().find(|(name, _)| *name == field) {
+        Some((_, meaning)) => {
+            let value = match meaning.value {
+                Meant::Null => Value::Null,
+                Meant::Bool(yes) => json!(yes),
+                Meant::Integer(number) => json!(number),
+                Meant::Decimal(number) => json!(number),
+                Meant::Text(words) => json!(words),
+            };
+            assert_eq!(printed["value"], value, "{field} of {frame}");
+        }
+        None if field == "address" => {
+            assert_eq!(printed["value"], json!(decoded.address().expect("an address").to_string()));
+        }
+        // A bit whose name depends on the version goes by the name of its row.
+        None => match decoded.rows().into_iter().find(|placed| placed.key == field) {
+            Some(placed) => assert_eq!((placed.code, placed.span), (code, decision.span), "{field} of {frame}"),
+            None => assert!(NOT_DECODED.contains(&field), "{field} of {frame} ({})", decoded.title()),
+        },
+    }
+    // The text: bits of the frame, their digits, and the field with its meaning.
+    let line = text.lines().find(|line| line.get(4..12).is_some_and(|span| span.trim() == decision.span.to_string()));
+    let line = line.unwrap_or_else(|| panic!("no line for bits {} in: {text}", decision.span));
+    let digits = line.get(28..).and_then(|rest| rest.split_whitespace().next()).expect("digits");
+    let read = match digits.strip_suffix('h') {
+        Some(hexadecimal) => u64::from_str_radix(hexadecimal, 16),
+        None => u64::from_str_radix(digits, 2),
+    };
+    assert_eq!(read.ok(), Some(code), "{line}");
+    let meaning = (decision.meaning)(code, Version::Two);
+    assert!(program::flat(text).contains(&format!("{field}: {}", program::flat(&meaning.words()))), "{text}");
+}
+
+#[test]
+fn every_printed_code_and_meaning_is_that_of_the_bits_of_its_frame() {
+    let random = &mut Random(0x6F6E_6169_7231);
+    let mut presets = 0;
+    for _ in 0..long_run::cases(200) {
+        let (install, situation) = any_install(random, |_| {});
+        for emission in emissions_of(&install, flight(situation.as_ref())).expect("frames") {
+            let printed = present::json::emission(&emission);
+            let text = present::text::emissions(std::slice::from_ref(&emission), &[]);
+            let decided = printed["settings"].as_array().expect("a list");
+            let used = printed["when_used"].as_array().map_or(&[][..], Vec::as_slice);
+            assert_eq!((decided.len(), used.len()), (emission.decisions.len(), emission.used.len()));
+            let decisions = emission.decisions.iter().chain(&emission.used);
+            for (printed, decision) in decided.iter().chain(used).zip(decisions) {
+                holds(printed, decision, &emission, &text);
+            }
+            // Beside the code in the frame stands the preset, where that is another.
+            for used in used.iter().filter(|used| used["field"] == "mode_a_code") {
+                let preset = install.vfr_mode_a_code.get().expect("a preset").to_string();
+                if used["value"] == json!(preset) {
+                    assert!(used.get("preset").is_none() && text.contains("this is the preset"), "{used}");
+                } else {
+                    presets += 1;
+                    assert!(situation.is_some(), "without a situation the preset is in the frame: {used}");
+                    assert_eq!(used["preset"], json!(preset));
+                    assert!(program::flat(&text).contains(&format!("the crew decides; preset {preset})")), "{text}");
+                }
+            }
+        }
+    }
+    assert!(presets > 20, "{presets}");
+}
+
+#[test]
+fn a_unit_without_an_air_ground_input_has_one_state_and_what_is_not_settled_is_said() {
+    let random = &mut Random(0x6F6E_6169_7232);
+    let mut said = 0;
+    for _ in 0..long_run::cases(100) {
+        let (mut install, situation) = any_install(random, |_| {});
+        install.air_ground_kind = Stated::Is(AirGroundKind::None);
+        let frames = emissions_of(&install, flight(situation.as_ref())).expect("frames");
+        let flown = |flight: &Situation| if flight.airborne { When::Airborne } else { When::OnGround };
+        let state = situation.as_ref().map_or(When::Both, flown);
+        for (at, emission) in frames.iter().enumerate() {
+            assert_eq!(emission.when, state, "{emission:?}");
+            let frame = &emission.frame;
+            let three = frame.field(Span::new(6, 8));
+            match frame.downlink_format() {
+                // Level 1; or either (handbook, ADS-B part, chapter 1).
+                11 | 17 => assert!([0, 6].contains(&three), "{frame}"),
+                format => {
+                    // Vertical status is one bit; flight status 5 is an ident, which leaves the state open.
+                    let (first, last) = if format == 0 { (6, 6) } else { (6, 8) };
+                    let ident = format != 0 && three == 5;
+                    let mask = Span::new(first, last).mask(frame.length());
+                    assert_eq!(emission.decided() & mask, 0, "{emission:?}");
+                    assert_eq!(emission.unsettled.is_some(), !ident, "{emission:?}");
+                    if let Some(unsettled) = emission.unsettled {
+                        said += 1;
+                        assert!(present::json::emission(emission)["not_settled"].is_string());
+                        let text = present::text::emissions(std::slice::from_ref(emission), &[]);
+                        assert!(program::flat(&text).contains(unsettled), "{text}");
+                    }
+                }
+            }
+            // Each question has one answer.
+            let same = |other: &&Emission| {
+                (other.asked_by, other.table.message) == (emission.asked_by, emission.table.message)
+            };
+            assert!(emission.asked_by.is_none() || frames[at + 1..].iter().find(same).is_none(), "{emission:?}");
+            assert_ne!(emission.table.message, "surface_position");
+        }
+    }
+    assert!(said > 100, "{said}");
+    // With an input, all is settled.
+    let settled = emissions_of(&profile(&[]), Flight::Unknown).expect("frames");
+    assert!(settled.iter().all(|emission| emission.unsettled.is_none()));
+}
+
+#[test]
+fn only_a_switch_is_asked_what_its_active_state_means() {
+    let pointer = "/transponder/air_ground/active_means";
+    let whole = r#"{"kind": "switch", "active_means": "on_ground"}"#;
+    for (air_ground, asked) in [
+        (r#"{"kind": "switch"}"#, true),
+        (r#"{"kind": null, "active_means": null}"#, true),
+        (r#"{"kind": "automatic"}"#, false),
+        (r#"{"kind": "automatic", "active_means": null}"#, false),
+        (r#"{"kind": "none"}"#, false),
+        (r#"{"kind": "none", "active_means": null}"#, false),
+    ] {
+        let reading = Profile::read(&profile_text(&[(whole, air_ground)]));
+        let problems = check(&reading, rule_set("none").expect("rules"));
+        assert_eq!(problems.iter().any(|problem| problem.pointer == pointer), asked, "{air_ground}: {problems:?}");
+    }
+    // And only a switch can be wired or set the wrong way round.
+    for kind in [AirGroundKind::Switch, AirGroundKind::Automatic, AirGroundKind::None] {
+        let mut install = profile(&[]);
+        install.air_ground_kind = Stated::Is(kind);
+        let planted = Fitting::from(install).spoiled("air_ground_inverted", 0);
+        assert_eq!(planted.is_ok(), kind == AirGroundKind::Switch, "{kind:?}");
     }
 }
 

@@ -2,9 +2,11 @@
 
 use crate::program::{PROFILE, in_the_air, parked, profile, run, run_with};
 use crate::random::Random;
+use crate::{installs, long_run, program};
 use squitterlab::capture::Record;
 use squitterlab::code::compact_position::Grid;
-use squitterlab::compare::{Fate, Fleet, Install};
+use squitterlab::code::{Bits, ModeA, RegisterNumber};
+use squitterlab::compare::{Fate, Fleet, Install, Report, Verdict, plan};
 use squitterlab::downlink::Decoded;
 use squitterlab::frame::Span;
 use squitterlab::message::Message;
@@ -12,7 +14,7 @@ use squitterlab::message::position::Carries as _;
 use squitterlab::onair::{
     FlightPath, Point, Quality, Reception, Recording, Rehearsal, Sent, Situation, Stream, Traffic, Why,
 };
-use squitterlab::profile::rule_set;
+use squitterlab::profile::{AirGroundKind, Profile, Registers, SettingId, Severity, Stated};
 use std::collections::{BTreeMap, BTreeSet};
 
 const HOUR_MS: u64 = 3_600_000;
@@ -154,50 +156,148 @@ fn replies_of_every_format_give_the_address() {
     assert_eq!(formats.into_iter().collect::<Vec<_>>(), [0, 4, 5, 11, 16, 17, 20, 21]);
 }
 
-#[test]
-fn a_thousand_good_installs_differ_in_nothing_and_every_setting_is_proved() {
-    let rules = rule_set("none").expect("a rule set");
-    let mut random = Random(47);
-    let ground = Situation { pressure_altitude_ft: Some(3200.0), ..parked() };
-    let points = [(0, ground), (45_000, in_the_air()), (75_000, in_the_air())];
-    let points = points.map(|(time_ms, situation)| Point { time_ms, situation, quality: Quality::default() });
-    let path = std::sync::Arc::new(FlightPath::new(points.to_vec()).expect("a flight"));
-    for number in 0..1000 {
-        let mut pick = |of: &[&str]| of[(random.next() % of.len() as u64) as usize].to_owned();
-        let pieces = [
-            (r#""A1""#, pick(&[r#""A1""#, r#""A2""#, r#""A3""#, r#""A7""#, r#""B1""#, r#""B4""#])),
-            (r#"{"ft": 27.2}"#, pick(&[r#"{"ft": 27.2}"#, r#"{"m": 19}"#, r#"{"m": 44}"#, r#"{"ft": 120}"#])),
-            (r#"{"m": 11.0}"#, pick(&[r#"{"m": 11.0}"#, r#"{"m": 30}"#, r#"{"m": 50}"#])),
-            (r#""single""#, pick(&[r#""single""#, r#""diversity""#])),
-            (
-                r#""acas": "none""#,
-                pick(&[r#""acas": "none""#, r#""acas": "resolution""#, r#""acas": "advisories_only""#]),
-            ),
-            (r#""resolution_ft": 100"#, pick(&[r#""resolution_ft": 100"#, r#""resolution_ft": 25"#])),
-            (r#""target_state": false"#, pick(&[r#""target_state": false"#, r#""target_state": true"#])),
-            (r#""nic": 8"#, format!(r#""nic": {}"#, pick(&["6", "7", "8", "9", "10", "11"]))),
-            (r#""nacp": 9"#, format!(r#""nacp": {}"#, pick(&["0", "5", "8", "9", "10", "11"]))),
-            (r#""nacv": 2"#, format!(r#""nacv": {}"#, pick(&["0", "1", "2", "3", "4"]))),
-            (r#""sil": 3"#, format!(r#""sil": {}"#, pick(&["0", "1", "2", "3"]))),
-            (r#""es_1090_in": true"#, pick(&[r#""es_1090_in": true"#, r#""es_1090_in": false"#])),
-            (r#""side": "left""#, pick(&[r#""side": "left""#, r#""side": "right""#])),
-            (
-                r#""kind": "switch", "active_means": "on_ground""#,
-                pick(&[r#""kind": "switch", "active_means": "airborne""#, r#""kind": "automatic""#]),
-            ),
-        ];
-        let install = profile(&pieces.each_ref().map(|(old, new)| (*old, new.as_str())));
-        let mut fleet = Fleet::new(vec![Install::new("install", install.clone()).expect("an install")], rules);
-        fleet.begin("rehearsal");
-        let rehearsal = Rehearsal::new(install, path.clone(), number).expect("a rehearsal").interrogated(8.0);
-        for (line, sent) in until(&rehearsal, 75_000).iter().enumerate() {
-            fleet.observe(&Record { line: line as u64 + 1, time: Some(sent.time_s()), frame: sent.frame });
-        }
-        let report = fleet.reports().next().expect("one report");
-        let open: Vec<_> =
-            report.settings.iter().filter(|setting| matches!(setting.fate, Fate::Differs | Fate::NotSeen)).collect();
-        assert!(open.is_empty(), "{pieces:?}: {open:#?}");
+/// What a capture of a rehearsal says of an install.
+fn judged(install: &Profile, rehearsal: &Rehearsal, end_ms: u64) -> Report {
+    let mut fleet =
+        Fleet::new(vec![Install::new("install", install.clone()).expect("an install")], installs::rules_of(install));
+    fleet.begin("rehearsal");
+    for (line, sent) in until(rehearsal, end_ms).iter().enumerate() {
+        fleet.observe(&Record { line: line as u64 + 1, time: Some(sent.time_s()), frame: sent.frame });
     }
+    fleet.reports().next().expect("one report")
+}
+
+/// Parked at a place, then straight north of it at 118 kt.
+fn parked_then_aloft(code: &str, off_ms: u64, end_ms: u64) -> FlightPath {
+    let degrees = 118.0 / 3_600_000.0 / 60.0 * (end_ms - off_ms) as f64;
+    let point = |time_ms: u64, airborne: bool, north: f64| Point {
+        time_ms,
+        situation: Situation {
+            airborne,
+            latitude_deg: Some(44.5 + north),
+            longitude_deg: Some(-103.25),
+            pressure_altitude_ft: Some(3200.0),
+            geometric_minus_pressure_ft: Some(150.0),
+            mode_a_code: Some(code.to_owned()),
+            ..Situation::default()
+        },
+        quality: Quality::default(),
+    };
+    let parked = [point(0, false, 0.0), point(off_ms.saturating_sub(1000), false, 0.0)];
+    let aloft = [point(off_ms, true, 0.0), point(end_ms, true, degrees)];
+    let points = parked.into_iter().filter(|point| off_ms > 0 && point.time_ms < off_ms).chain(aloft);
+    FlightPath::new(points.collect()).expect("a flight")
+}
+
+fn faults(report: &Report) -> Vec<(&'static str, &str)> {
+    let told = report.findings.iter().filter(|finding| finding.severity != Severity::Note);
+    told.map(|finding| (finding.cause, finding.what.as_str())).collect()
+}
+
+#[test]
+fn good_installs_of_every_kind_differ_in_nothing_and_every_setting_is_proved() {
+    let random = &mut Random(47);
+    let mut wrong = Vec::new();
+    for number in 0..long_run::cases(250) {
+        let install = installs::complete(random);
+        let path = parked_then_aloft(&installs::code_of(&install), 45_000, 80_000);
+        let rehearsal = Rehearsal::new(install.clone(), path, number.into()).expect("a rehearsal").interrogated(8.0);
+        let report = judged(&install, &rehearsal, 80_000);
+        let open: Vec<SettingId> = report
+            .settings
+            .iter()
+            .filter(|setting| setting.counts() && setting.fate != Fate::Agrees)
+            .map(|setting| setting.setting)
+            .collect();
+        // What can be proved is what a plan promises.
+        let planned = plan(&Install::new("install", install.clone()).expect("an install"));
+        let promised: usize = planned.captures.iter().map(|capture| capture.adds.len()).sum();
+        let counts = [report.proved().0, report.proved().1, promised];
+        let agree = counts.iter().all(|count| *count == planned.provable);
+        if !faults(&report).is_empty() || !open.is_empty() || !agree {
+            let (faults, provable) = (faults(&report), planned.provable);
+            wrong.push(format!("{faults:?} {open:?} {counts:?} of {provable}: {}", install.json()));
+        }
+    }
+    assert!(wrong.is_empty(), "{} wrong: {:#?}", wrong.len(), &wrong[..wrong.len().min(5)]);
+}
+
+#[test]
+fn a_common_usage_register_that_looks_like_another_register_is_told_from_it() {
+    // The first bits of 1,7 may be those of the number of 1,0 (0,8 alone) or of 2,0 (0,7 alone), or none.
+    let some = ["0,7", "0,8", "1,0", "1,7", "2,0", "4,0", "5,0"];
+    let mut install = profile(&[]);
+    for bits in 0..1 << some.len() {
+        let served = some.iter().enumerate().filter(|(at, _)| bits >> at & 1 == 1);
+        let served: Vec<RegisterNumber> = served.map(|(_, number)| number.parse().expect("a register")).collect();
+        install.data_link_registers = Stated::Is(Registers(served.clone()));
+        install.data_link_si_codes = Stated::Is(true);
+        let path = parked_then_aloft("1200", 0, 30_000);
+        let rehearsal = Rehearsal::new(install.clone(), path, bits).expect("a rehearsal").interrogated(8.0);
+        let report = judged(&install, &rehearsal, 30_000);
+        assert_eq!(faults(&report), [], "{served:?}");
+        let registers = report.settings.iter().find(|one| one.setting == SettingId::DataLinkRegisters);
+        let fate = registers.expect("the setting").fate;
+        assert!(matches!(fate, Fate::Agrees | Fate::NotOnAir), "{served:?}: {fate:?}");
+    }
+}
+
+#[test]
+fn without_an_air_ground_input_an_install_is_judged_by_what_it_sends() {
+    let random = &mut Random(0x6E6F_6E65);
+    for number in 0..long_run::cases(12) {
+        let mut install = installs::complete(random);
+        install.air_ground_kind = Stated::Is(AirGroundKind::None);
+        let code = installs::code_of(&install);
+        let still = Situation { pressure_altitude_ft: Some(3200.0), mode_a_code: Some(code.clone()), ..parked() };
+        let aloft = parked_then_aloft(&code, 0, 120_000);
+        for path in [FlightPath::demo_of(&install), FlightPath::fixed(still), aloft] {
+            let end_ms = path.duration_ms().max(120_000);
+            let rehearsal =
+                Rehearsal::new(install.clone(), path, number.into()).expect("a rehearsal").interrogated(5.0);
+            let surface = until(&rehearsal, end_ms).into_iter().find(|sent| sent.message == "surface_position");
+            assert!(surface.is_none(), "{surface:?}");
+            let report = judged(&install, &rehearsal, end_ms);
+            assert_eq!(faults(&report), [], "{}", install.json());
+            assert_eq!(report.verdict, Verdict::Agrees, "{}", install.json());
+        }
+    }
+}
+
+#[test]
+fn the_built_in_flight_is_flown_with_the_installs_own_code() {
+    let codes = |profile: &Profile| -> BTreeSet<String> {
+        let rehearsal = Rehearsal::new(profile.clone(), FlightPath::demo_of(profile), 3).expect("a rehearsal");
+        let said = until(&rehearsal.interrogated(5.0), 400_000).into_iter().filter_map(|sent| {
+            let code = match (sent.frame.downlink_format(), Decoded::new(sent.frame).squitter()) {
+                (_, Some(Message::AircraftStatus(message))) => message.mode_a,
+                (5 | 21, _) => ModeA::from_bits(sent.frame.field(Span::new(20, 32))),
+                _ => return None,
+            };
+            Some(code.to_string())
+        });
+        said.collect()
+    };
+    let both = |code: &str| BTreeSet::from([code.to_owned(), "4621".to_owned()]);
+    let of = |preset: &str| {
+        let text = program::profile_text(&[]).replace(r#""registration": "N47QX""#, r#""registration": "D-EXQV""#);
+        let text = text.replace("A5C035", "3D2E41").replace(r#""vfr_mode_a_code": "1200","#, preset);
+        let reading = Profile::read(&text);
+        assert!(!reading.has_errors(), "{:?}", reading.problems);
+        reading.profile
+    };
+    // The preset; else the code of the State (Germany: 7000, SERA.13005).
+    assert_eq!(codes(&of(r#""vfr_mode_a_code": "2000","#)), both("2000"));
+    assert_eq!(codes(&of("")), both("7000"));
+    assert_eq!(codes(&profile(&[])), both("1200"));
+    // A situation is flown as it is written.
+    let written = Situation { mode_a_code: Some("1234".to_owned()), ..in_the_air() };
+    let rehearsal = Rehearsal::new(of(r#""vfr_mode_a_code": "2000","#), FlightPath::fixed(written), 3);
+    let said = until(&rehearsal.expect("a rehearsal"), 60_000).into_iter().find_map(|sent| {
+        let Some(Message::AircraftStatus(message)) = Decoded::new(sent.frame).squitter() else { return None };
+        Some(message.mode_a.to_string())
+    });
+    assert_eq!(said.as_deref(), Some("1234"));
 }
 
 /// A minute of the demo with so many invented aircraft beside it, from where it taxies to where it flies.

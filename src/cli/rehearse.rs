@@ -6,7 +6,7 @@ use super::profile::{read_profile, read_text};
 use clap::Args;
 use squitterlab::onair::{Fitting, FlightPath, Planted, Reception, Recording, Rehearsal, Traffic, what_is_unknown};
 use squitterlab::present::text;
-use squitterlab::profile::joined;
+use squitterlab::profile::{Profile, joined};
 use std::io::{self, Write};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -110,7 +110,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         print(&answer(&planted))?;
         return Ok(Outcome::Done);
     }
-    let Some(path) = flight(arguments) else { return Ok(Outcome::Failed) };
+    let Some(path) = flight(arguments, &fitting.wired) else { return Ok(Outcome::Failed) };
     let end_ms = match arguments.duration_s {
         Some(seconds) => (seconds * 1000.0).round() as u64,
         None if path.duration_ms() == 0 => FIXED_MS,
@@ -198,8 +198,8 @@ fn answer(planted: &[Planted]) -> String {
         .collect()
 }
 
-fn flight(arguments: &Arguments) -> Option<Arc<FlightPath>> {
-    let Some(file) = &arguments.situation else { return Some(Arc::new(FlightPath::demo())) };
+fn flight(arguments: &Arguments, profile: &Profile) -> Option<Arc<FlightPath>> {
+    let Some(file) = &arguments.situation else { return Some(Arc::new(FlightPath::demo_of(profile))) };
     match FlightPath::read(&read_text(file)?) {
         Ok(path) => Some(Arc::new(path)),
         Err(error) => {

@@ -6,8 +6,8 @@ use super::tally::Heard;
 use super::verdict::Judge;
 use crate::code::Version;
 use crate::message::Message;
-use crate::profile::Severity;
 use crate::profile::mistake::{AIR_GROUND_CONTRADICTION, AIR_GROUND_INVERTED, AIR_GROUND_NOT_WIRED};
+use crate::profile::{AirGroundKind, Severity};
 use crate::track::state::{AirGround, Witness, envelope_says, message_says};
 use std::fmt::Write;
 
@@ -134,8 +134,11 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
         .emitter_category
         .get()
         .is_some_and(|category| ["A7", "B2", "B3", "B4"].contains(&category.to_string().as_str()));
+    // A unit without an air/ground input sends airborne messages on the ground, and no source held settles what its
+    // replies say of the state.
+    let knows_ground = judge.install.profile.air_ground_kind.get() != Some(&AirGroundKind::None);
     let slow = &seen.slow_in_the_air;
-    let stands = !hovers && slow.longest.seconds().is_some_and(|seconds| seconds >= SLOW_S);
+    let stands = knows_ground && !hovers && slow.longest.seconds().is_some_and(|seconds| seconds >= SLOW_S);
     if let Some(evidence) = seen.fast {
         let mut what = format!("surface messages above {FAST_KT} kt, {}", row(&seen.fast_on_surface));
         if stands {
@@ -164,7 +167,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
     }
     let together: u64 = seen.contradictions.values().map(|evidence| evidence.frames).sum();
     let replies: u64 = seen.replies.values().map(|evidence| evidence.frames).sum();
-    if together >= 2 || replies >= 2 {
+    if knows_ground && (together >= 2 || replies >= 2) {
         let words = |airborne: bool| if airborne { "airborne" } else { "on the ground" };
         let mut what: Vec<String> = seen
             .contradictions

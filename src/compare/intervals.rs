@@ -219,7 +219,10 @@ pub struct Element {
 
 /// What was received in one state.
 pub(super) fn reception(seen: &Intervals, on_ground: bool) -> Option<Reception> {
-    let one_rhythm = |(kind, _): &(Kind, &Gaps)| kind.on_ground == on_ground && kind.intervals().len() == 1;
+    // Whether acquisition squitters go out on the ground, and how often, no source held settles.
+    let one_rhythm = |(kind, _): &(Kind, &Gaps)| {
+        kind.on_ground == on_ground && kind.intervals().len() == 1 && kind.stream() != Some(Stream::Acquisition)
+    };
     let long = |(_, gaps): &(Kind, &Gaps)| gaps.covered_s() >= LEAST_S && gaps.count() > 0;
     let reckoned = seen.kinds().filter(one_rhythm).filter(long).filter_map(|(kind, gaps)| {
         let share = gaps.count() as f64 * kind.slowest_s()? / gaps.covered_s();
@@ -264,7 +267,9 @@ pub(super) fn elements(judge: &Judge<'_>) -> Vec<Element> {
 pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
     let seen = &judge.tally.intervals;
     let mut findings = Vec::new();
-    for element in elements(judge) {
+    // The interval of the acquisition squitter is from memory, so nothing is found by it.
+    let judged = elements(judge).into_iter().filter(|element| element.kind.stream() != Some(Stream::Acquisition));
+    for element in judged {
         let state = if element.kind.on_ground { "on the ground" } else { "in the air" };
         let name = element.kind.message;
         let Some(received) = reception(seen, element.kind.on_ground) else { continue };

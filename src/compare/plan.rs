@@ -7,7 +7,7 @@ use super::tally::Tally;
 use super::verdict::{Judge, Place};
 use crate::frame::Address;
 use crate::message::NoPosition;
-use crate::onair::{When, longest_interval_s};
+use crate::onair::{Emission, Stream, When, longest_interval_s};
 use crate::profile::stops::{Condition, stops};
 use crate::profile::{AirGroundKind, RuleSet, SettingId};
 
@@ -51,7 +51,11 @@ pub fn listen_s(interval_s: f64) -> f64 {
 pub(super) fn ways(places: &[&Place<'_>]) -> Vec<Way> {
     let mut ways: Vec<Way> = Vec::new();
     // A message without a position shows the same, but nobody waits for a position source to fail.
-    for emission in places.iter().map(|place| place.frame).filter(|emission| emission.table != NoPosition::TABLE) {
+    let shown = || places.iter().map(|place| place.frame).filter(|emission| emission.table != NoPosition::TABLE);
+    // Whether acquisition squitters go out on the ground, and how often, no source held settles: another squitter is surer.
+    let acquisition = |emission: &Emission| Stream::of(emission) == Some(Stream::Acquisition);
+    let surer = shown().any(|emission| emission.asked_by.is_none() && !acquisition(emission));
+    for emission in shown().filter(|emission| !(surer && acquisition(emission))) {
         let way = Way {
             when: emission.when,
             message: emission.table.message,

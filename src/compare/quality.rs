@@ -191,7 +191,11 @@ impl Quality {
                 }
             }
             Message::SurfacePosition(m) if heard.version != Version::Two => {
-                self.take_older(m.type_code.number(), heard.version, heard);
+                // Before version 2 the surface has no code for 1 to 7.
+                let stated = heard.bounds[Measure::Nic as usize].wanted;
+                if m.type_code.number() != 8 || stated == Some(0) {
+                    self.take_older(m.type_code.number(), heard.version, heard);
+                }
             }
             Message::OperationalStatusAirborneVersion1(m) => {
                 put(Measure::Nacp, m.nacp.bits());
@@ -210,7 +214,10 @@ impl Quality {
             Message::SurfacePosition(m) => {
                 for (at, (a, c)) in SUPPLEMENTS.into_iter().enumerate() {
                     let nic = navigation_integrity(m.type_code.number(), Some(a), None, Some(c), Version::Two);
-                    if let Some((nic, _)) = nic {
+                    // The surface has no code for 1 to 5: they go out as 0, which shows nothing of them.
+                    let wanted = heard.bounds[Measure::Nic as usize].wanted;
+                    let has_no_code = wanted.is_some_and(|wanted| (1..=5).contains(&wanted));
+                    if let Some((nic, _)) = nic.filter(|(nic, _)| *nic > 0 || !has_no_code) {
                         self.nic_surface[at].take(nic, heard.bounds[Measure::Nic as usize], evidence);
                     }
                 }

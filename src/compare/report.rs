@@ -120,13 +120,10 @@ impl SettingVerdict {
         self.observed.iter().filter(|seen| seen.agrees).map(|seen| seen.evidence.frames).sum()
     }
 
-    /// Whether it counts among the settings that can be proved: what the crew may use or not counts only where it was.
+    /// Whether it counts among the settings that can be proved. What the crew may use or not never does, so that a plan
+    /// and every comparison count the same.
     pub fn counts(&self) -> bool {
-        match self.fate {
-            Fate::Agrees | Fate::Differs => true,
-            Fate::NotSeen => self.rule != Rule::WhenUsed,
-            Fate::NotOnAir => false,
-        }
+        self.fate != Fate::NotOnAir && self.rule != Rule::WhenUsed
     }
 }
 
@@ -226,12 +223,14 @@ pub struct Report {
 impl Report {
     /// How many settings were proved, and how many can be. One frame shows, two or more prove.
     pub fn proved(&self) -> (usize, usize) {
-        let agree = self.settings.iter().filter(|setting| setting.fate == Fate::Agrees).count();
-        (agree - self.shown_once(), self.settings.iter().filter(|setting| setting.counts()).count())
+        let counted = || self.settings.iter().filter(|setting| setting.counts());
+        let agree = counted().filter(|setting| setting.fate == Fate::Agrees).count();
+        (agree - self.shown_once(), counted().count())
     }
 
     /// How many settings agree in one frame, and were not seen again.
     pub fn shown_once(&self) -> usize {
-        self.settings.iter().filter(|setting| setting.fate == Fate::Agrees && setting.agreeing_frames() < 2).count()
+        let counted = self.settings.iter().filter(|setting| setting.counts() && setting.fate == Fate::Agrees);
+        counted.filter(|setting| setting.agreeing_frames() < 2).count()
     }
 }

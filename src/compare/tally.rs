@@ -15,6 +15,7 @@ use crate::downlink::Decoded;
 use crate::frame::{Frame, Span};
 use crate::message::Message;
 use crate::onair::{Decision, Emission, Rule, Stream, When};
+use crate::register::CommonUsage;
 use crate::track::Observation;
 
 /// A frame of the aircraft, as everything that gathers evidence gets it.
@@ -183,6 +184,15 @@ impl Tally {
     }
 }
 
+/// Whether a Comm-B reply holds the register of an expected one, as far as its bits tell: most registers do not carry
+/// their own number. Register 1,7 begins with bits of its own, and where they look like nothing or like the number of
+/// another register, all of it must be as expected.
+fn register_fits(emission: &Emission, frame: &Frame) -> bool {
+    let (expected, seen) = (emission.frame.message_field(), frame.message_field());
+    let plain = emission.table != CommonUsage::TABLE || !matches!(expected >> 48, 0x00 | 0x10 | 0x20);
+    seen != 0 && expected >> 48 == seen >> 48 && (plain || expected == seen)
+}
+
 /// Which expected frame an observed one is to be compared with.
 pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option<Message>) -> Option<usize> {
     let format = decoded.frame.downlink_format();
@@ -194,23 +204,22 @@ pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option
         subtype @ (0 | 1) => Some(subtype == 1),
         _ => None,
     });
-    let fits = |Expected { emission, .. }: &Expected| {
-        match (format, status) {
-            (_, Some(surface)) => {
-                emission.transmission.stream() == Some(Stream::OperationalStatus)
-                    && surface == (emission.when == When::OnGround)
-            }
-            (0, _) => {
-                let airspeed = |frame: &Frame| frame.field(Span::new(14, 17)) >= 8;
-                airspeed(&emission.frame) == airspeed(&decoded.frame)
-            }
-            // Only registers that carry their own number can be told apart.
-            (20, _) => {
-                emission.frame.field(Span::new(33, 40)) == decoded.frame.field(Span::new(33, 40))
-                    && emission.frame.field(Span::new(33, 40)) != 0
-            }
-            _ => emission.table == table,
+    // A register that begins with its number may look like the 1,7 of this install.
+    let of_usage = |frame: &Frame, other: &Emission| {
+        let usage = expected.iter().map(|one| &one.emission).find(|one| one.table == CommonUsage::TABLE);
+        usage.is_some_and(|usage| usage.table != other.table && usage.frame.message_field() == frame.message_field())
+    };
+    let fits = |Expected { emission, .. }: &Expected| match (format, status) {
+        (_, Some(surface)) => {
+            emission.transmission.stream() == Some(Stream::OperationalStatus)
+                && surface == (emission.when == When::OnGround)
         }
+        (0, _) => {
+            let airspeed = |frame: &Frame| frame.field(Span::new(14, 17)) >= 8;
+            airspeed(&emission.frame) == airspeed(&decoded.frame)
+        }
+        (20, _) => register_fits(emission, &decoded.frame) && !of_usage(&decoded.frame, emission),
+        _ => emission.table == table,
     };
     let mut all = (0..expected.len()).filter(|at| expected[*at].format == format && fits(&expected[*at]));
     let first = all.next()?;

@@ -218,29 +218,35 @@ pub(super) fn mode_a_bits(code: &ModeA) -> Number<13> {
 
 // Quality ------------------------------------------------------------------------------------------------------------
 
-/// Type code and supplements of version 2 that say a NIC.
+/// Whether a surface position says this NIC: type code 8 without supplements says 0.
+fn says(nic: &Whole<0, 11>, codes: (u8, u8, u8)) -> bool {
+    nic.0 == 0 || codes != (8, 0, 0)
+}
+
+/// Type code and supplements that say a NIC. The surface has no code for 1 to 5 (of versions 0 and 1 for 1 to 7): what goes
+/// out there is 0, which shows nothing of the setting.
 macro_rules! nic {
-    ($($(#[$doc:meta])* $name:ident: $version:expr, $code:ty = |$codes:ident| $get:expr;)+) => { $(
+    ($($(#[$doc:meta])* $name:ident: $version:expr, $code:ty = |$codes:ident, $nic:ident| $get:expr;)+) => { $(
         $(#[$doc])*
-        pub(super) fn $name(nic: &Whole<0, 11>) -> Result<$code, CodeError> {
-            let $codes: PositionCodes = position_codes_in(nic.0, $version)?;
+        pub(super) fn $name($nic: &Whole<0, 11>) -> Result<Option<$code>, CodeError> {
+            let $codes: PositionCodes = position_codes_in($nic.0, $version)?;
             Ok($get)
         }
     )+ };
 }
 nic! {
-    airborne_type_code: Version::Two, TypeCode = |codes| TypeCode::new(codes.airborne.0);
-    supplement_a: Version::Two, Number<1> = |codes| Number::from_bits(codes.airborne.1.into());
-    supplement_b: Version::Two, Flag = |codes| Flag::from_bits(codes.airborne.2.into());
-    surface_type_code: Version::Two, TypeCode = |codes| TypeCode::new(codes.surface.0);
-    surface_supplement_a: Version::Two, Number<1> = |codes| Number::from_bits(codes.surface.1.into());
-    surface_supplement_c: Version::Two, Number<1> = |codes| Number::from_bits(codes.surface.2.into());
-    airborne_type_code_version_1: Version::One, TypeCode = |codes| TypeCode::new(codes.airborne.0);
-    supplement_version_1: Version::One, Number<1> = |codes| Number::from_bits(codes.airborne.1.into());
-    surface_type_code_version_1: Version::One, TypeCode = |codes| TypeCode::new(codes.surface.0);
-    surface_supplement_version_1: Version::One, Number<1> = |codes| Number::from_bits(codes.surface.1.into());
-    airborne_type_code_version_0: Version::Zero, TypeCode = |codes| TypeCode::new(codes.airborne.0);
-    surface_type_code_version_0: Version::Zero, TypeCode = |codes| TypeCode::new(codes.surface.0);
+    airborne_type_code: Version::Two, TypeCode = |codes, nic| Some(TypeCode::new(codes.airborne.0));
+    supplement_a: Version::Two, Number<1> = |codes, nic| Some(Number::from_bits(codes.airborne.1.into()));
+    supplement_b: Version::Two, Flag = |codes, nic| Some(Flag::from_bits(codes.airborne.2.into()));
+    surface_type_code: Version::Two, TypeCode = |codes, nic| says(nic, codes.surface).then(|| TypeCode::new(codes.surface.0));
+    surface_supplement_a: Version::Two, Number<1> = |codes, nic| says(nic, codes.surface).then(|| Number::from_bits(codes.surface.1.into()));
+    surface_supplement_c: Version::Two, Number<1> = |codes, nic| says(nic, codes.surface).then(|| Number::from_bits(codes.surface.2.into()));
+    airborne_type_code_version_1: Version::One, TypeCode = |codes, nic| Some(TypeCode::new(codes.airborne.0));
+    supplement_version_1: Version::One, Number<1> = |codes, nic| Some(Number::from_bits(codes.airborne.1.into()));
+    surface_type_code_version_1: Version::One, TypeCode = |codes, nic| says(nic, codes.surface).then(|| TypeCode::new(codes.surface.0));
+    surface_supplement_version_1: Version::One, Number<1> = |codes, nic| says(nic, codes.surface).then(|| Number::from_bits(codes.surface.1.into()));
+    airborne_type_code_version_0: Version::Zero, TypeCode = |codes, nic| Some(TypeCode::new(codes.airborne.0));
+    surface_type_code_version_0: Version::Zero, TypeCode = |codes, nic| says(nic, codes.surface).then(|| TypeCode::new(codes.surface.0));
 }
 
 pub(super) fn per(per: &SilPer) -> SilSupplement {

@@ -67,6 +67,10 @@ pub fn emissions_laid_out(profile: &Profile, flight: Flight<'_>, version: u8) ->
         )));
     }
     let states: &[When] = match flight {
+        // A unit that does not know the ground has one state.
+        Flight::Unknown | Flight::Healthy if profile.air_ground_kind.get() == Some(&AirGroundKind::None) => {
+            &[When::Both]
+        }
         Flight::Situation(situation) if situation.airborne => &[When::Airborne],
         Flight::Situation(_) => &[When::OnGround],
         _ => &[When::Airborne, When::OnGround],
@@ -109,6 +113,8 @@ fn emission(transmission: &'static Transmission, unit: &Unit<'_>, version: u8) -
                 if part.is_shown {
                     pattern = layer.table.with_code(row, pattern, code);
                 }
+                // Otherwise the code is the frame's, and what the install presets is told beside it.
+                let (code, preset) = (layer.table.code(row, pattern), code);
                 let rule = part.rule_in(unit.profile);
                 let decision = Decision {
                     settings: part.settings,
@@ -121,6 +127,7 @@ fn emission(transmission: &'static Transmission, unit: &Unit<'_>, version: u8) -
                     rule,
                     by_version: part.by_version,
                     applies: part.applies,
+                    preset: Some(preset).filter(|preset| *preset != code),
                 };
                 if rule == Rule::WhenUsed { &mut used } else { &mut decisions }.push(decision);
             }
@@ -145,6 +152,7 @@ fn emission(transmission: &'static Transmission, unit: &Unit<'_>, version: u8) -
         used,
         address_in_parity,
         asked_by: transmission.asked_by(),
+        unsettled: (envelope.unsettled).and_then(|unsettled| unsettled(unit)),
     })
 }
 

@@ -6,7 +6,7 @@
 
 use super::{Motion, Situation};
 use crate::code::compact_position::Position;
-use crate::profile::{JsonForm, Misfit, Profile, Stated, Whole};
+use crate::profile::{JsonForm, Misfit, Profile, Stated, Whole, rule_set_of_state};
 use geographiclib_rs::{DirectGeodesic, Geodesic, InverseGeodesic};
 use serde::Deserialize;
 use serde_json::Value;
@@ -15,6 +15,8 @@ use std::sync::LazyLock;
 /// On a piece of the geodesic this long, the straight line between latitudes and longitudes is less than a tenth of a
 /// metre off, divided by the cosine of the latitude: far below a step of the position code.
 const PIECE_M: f64 = 1852.0;
+/// What stands in the built-in flight wherever the crew sets the code of visual flight.
+const DEMO_VFR_CODE: &str = "1200";
 const KNOT_M_S: f64 = 1852.0 / 3600.0;
 
 /// Quality that a flight has for a while; what is left out is the profile's healthy value.
@@ -132,6 +134,21 @@ impl FlightPath {
     pub fn demo() -> Self {
         // A test reads it, so this cannot fail.
         Self::read(include_str!("../../vectors/demo/flight.json")).unwrap_or(Self::fixed(Situation::default()))
+    }
+
+    /// The same flight as the crew of this install flies it: the code of visual flight is the preset, or, where none is
+    /// stated, that of the State of registry, as far as its rules give one.
+    pub fn demo_of(profile: &Profile) -> Self {
+        let of_the_state = || rule_set_of_state(profile)?.0.vfr_mode_a_code_of(profile).map(|rule| rule.code.clone());
+        let own = profile.vfr_mode_a_code.get().map(ToString::to_string).or_else(of_the_state);
+        let mut demo = Self::demo();
+        if let Some(own) = own {
+            let visual = |situation: &Situation| situation.mode_a_code.as_deref() == Some(DEMO_VFR_CODE);
+            for leg in demo.legs.iter_mut().filter(|leg| visual(&leg.point.situation)) {
+                leg.point.situation.mode_a_code = Some(own.clone());
+            }
+        }
+        demo
     }
 
     /// Reads a flight, or one situation, from JSON.

@@ -119,6 +119,8 @@ pub struct Decision {
     pub by_version: bool,
     /// Whether an observed frame says anything of it, where not every frame does.
     pub applies: Option<fn(&Frame) -> bool>,
+    /// The preset of what the crew may change, where the frame has another code.
+    pub preset: Option<u64>,
 }
 
 impl Decision {
@@ -136,6 +138,11 @@ impl Decision {
     /// What the install's code says.
     pub fn expected(&self) -> Meaning {
         (self.meaning)(self.code, self.version)
+    }
+
+    /// What the preset says, where the frame has another code.
+    pub fn preset(&self) -> Option<Meaning> {
+        self.preset.map(|code| (self.meaning)(code, self.version))
     }
 }
 
@@ -160,6 +167,8 @@ pub struct Emission {
     pub address_in_parity: bool,
     /// What calls it forth, where it is no squitter.
     pub asked_by: Option<&'static str>,
+    /// What of it no source held settles for this install: neither the install nor the flight decides it here.
+    pub unsettled: Option<&'static str>,
 }
 
 impl Emission {

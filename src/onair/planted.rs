@@ -3,9 +3,9 @@
 use super::random::Random;
 use super::{Fitting, Flight, emissions, why_not_on_air};
 use crate::code::Wire;
-use crate::profile::Profile;
 use crate::profile::mistake::{AIR_GROUND_INVERTED, ALTITUDE_WIRE, Mistake, causes};
 use crate::profile::wiring::Fault;
+use crate::profile::{AirGroundKind, Profile};
 
 /// A mistake that was planted, and what exactly is wrong.
 #[derive(Clone, Debug)]
@@ -40,7 +40,7 @@ impl Fitting {
             |wrong: &Profile| mistake.settings.iter().any(|setting| why_not_on_air(wrong, *setting).is_none());
         let shows = |wrong: &Profile| {
             // The polarity of an input stands in no frame: it shows in which frames go out when.
-            mistake.cause == AIR_GROUND_INVERTED.cause
+            mistake.cause == AIR_GROUND_INVERTED.cause && self.set.air_ground_kind.get() == Some(&AirGroundKind::Switch)
                 || is_sent(wrong)
                     && emissions(wrong, Flight::Unknown).is_ok()
                     && emissions(wrong, Flight::Healthy).is_ok_and(|wrong| {

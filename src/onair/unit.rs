@@ -5,6 +5,11 @@ use crate::code::{Altitude12, Bits, Capability, CodeError, EmergencyState, Flag,
 use crate::code::{SurveillanceStatus, VerticalStatus};
 use crate::profile::{AirGroundKind, Profile};
 
+const NO_INPUT_VERTICAL_STATUS: &str = "vertical status, bit 6: no source held settles what a unit without an air/ground \
+                                        input sends; 0 is shown, and compare does not judge it";
+const NO_INPUT_FLIGHT_STATUS: &str = "flight status, bits 6-8: no source held settles what a unit without an air/ground \
+                                      input sends; 0 is shown, and compare does not judge it";
+
 /// The unit in one state.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Unit<'a> {
@@ -27,9 +32,14 @@ impl Unit<'_> {
         self.situation().map_or_else(Motion::default, Situation::motion)
     }
 
-    /// Whether messages take the surface formats: only where the unit can know the ground.
-    pub fn on_surface(&self) -> bool {
-        self.when == When::OnGround && self.profile.air_ground_kind.get() != Some(&AirGroundKind::None)
+    /// Whether the unit can know the ground.
+    pub fn knows_ground(&self) -> bool {
+        self.profile.air_ground_kind.get() != Some(&AirGroundKind::None)
+    }
+
+    /// Whether the unit says that it is on the ground. Then messages take the surface formats.
+    pub fn says_ground(&self) -> bool {
+        self.when == When::OnGround && self.knows_ground()
     }
 
     pub fn sends_squitters(&self) -> bool {
@@ -51,7 +61,11 @@ impl Unit<'_> {
 
     /// Capability, without what the install says of it.
     pub fn state(&self) -> Capability {
-        if self.when == When::OnGround { Capability::ON_GROUND } else { Capability::AIRBORNE }
+        match self.when {
+            _ if !self.knows_ground() => Capability::EITHER,
+            When::OnGround => Capability::ON_GROUND,
+            _ => Capability::AIRBORNE,
+        }
     }
 
     fn ident_is_on(&self) -> bool {
@@ -71,11 +85,20 @@ impl Unit<'_> {
     }
 
     pub fn flight_status(&self) -> FlightStatus {
-        FlightStatus::from_bits(if self.ident_is_on() { 5 } else { u64::from(self.when == When::OnGround) })
+        FlightStatus::from_bits(if self.ident_is_on() { 5 } else { u64::from(self.says_ground()) })
+    }
+
+    /// What of the flight status is not settled. With an ident on it says nothing of the state.
+    pub fn unsettled_flight_status(&self) -> Option<&'static str> {
+        (!self.ident_is_on() && !self.knows_ground()).then_some(NO_INPUT_FLIGHT_STATUS)
+    }
+
+    pub fn unsettled_vertical_status(&self) -> Option<&'static str> {
+        (!self.knows_ground()).then_some(NO_INPUT_VERTICAL_STATUS)
     }
 
     pub fn vertical_status(&self) -> VerticalStatus {
-        VerticalStatus::from_bits(u64::from(self.when == When::OnGround))
+        VerticalStatus::from_bits(u64::from(self.says_ground()))
     }
 
     /// Alerts 1 and 2 win over ident, 3.
@@ -87,9 +110,13 @@ impl Unit<'_> {
         })
     }
 
+    /// The code of the situation; without a situation the preset.
     pub fn mode_a(&self) -> ModeA {
-        let given = self.situation().and_then(|situation| situation.mode_a());
-        given.unwrap_or(ModeA::from_bits(0))
+        let code = match self.situation() {
+            Some(situation) => situation.mode_a(),
+            None => self.profile.vfr_mode_a_code.get().copied(),
+        };
+        code.unwrap_or(ModeA::from_bits(0))
     }
 
     /// The altitude code, in the step of the altitude source.
@@ -103,6 +130,6 @@ impl Unit<'_> {
 
     /// The altitude beside a missing position; on the surface there is none.
     pub fn altitude_without_position(&self) -> Result<Altitude12, CodeError> {
-        if self.on_surface() { Ok(Altitude12::NO_DATA) } else { self.altitude() }
+        if self.says_ground() { Ok(Altitude12::NO_DATA) } else { self.altitude() }
     }
 }

@@ -172,7 +172,7 @@ pub fn codes(decoded: &Decoded) -> Map<String, Value> {
 
 fn decision(decision: &Decision) -> Value {
     let meaning = decision.expected();
-    json!({
+    let mut object = json!({
         "settings": decision.settings,
         "field": decision.field,
         "bits": [decision.span.first, decision.span.last],
@@ -180,7 +180,11 @@ fn decision(decision: &Decision) -> Value {
         "value": Value::from(meaning.value),
         "meaning": meaning.text,
         "rule": decision.rule.key(),
-    })
+    });
+    if let (Value::Object(object), Some(preset)) = (&mut object, decision.preset()) {
+        object.insert("preset".to_owned(), Value::from(preset.value));
+    }
+    object
 }
 
 /// One frame that an install sends.
@@ -203,6 +207,9 @@ pub fn emission(emission: &Emission) -> Value {
         if !emission.used.is_empty() {
             let used: Vec<Value> = emission.used.iter().map(decision).collect();
             object.insert("when_used".to_owned(), Value::Array(used));
+        }
+        if let Some(unsettled) = emission.unsettled {
+            object.insert("not_settled".to_owned(), json!(unsettled));
         }
     }
     object

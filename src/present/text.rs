@@ -138,7 +138,10 @@ pub fn emissions(emissions: &[Emission], unseen: &[(SettingId, String)]) -> Stri
             out += &decided_line(decision, "");
         }
         for used in &emission.used {
-            out += &decided_line(used, " (the crew decides; this is the preset)");
+            out += &decided_line(used, &format!(" ({})", used_words(used)));
+        }
+        if let Some(unsettled) = emission.unsettled {
+            out += &folded("    not settled      ", 21, unsettled);
         }
         if emission.address_in_parity {
             let lead = format!("    {:<38}", "parity");
@@ -155,6 +158,14 @@ pub fn emissions(emissions: &[Emission], unseen: &[(SettingId, String)]) -> Stri
         }
     }
     out
+}
+
+/// What is to be said of a field that the crew may change.
+pub(crate) fn used_words(used: &crate::onair::Decision) -> String {
+    match used.preset() {
+        None => "the crew decides; this is the preset".to_owned(),
+        Some(preset) => format!("the crew decides; preset {}", preset.words()),
+    }
 }
 
 fn decided_line(decision: &crate::onair::Decision, remark: &str) -> String {

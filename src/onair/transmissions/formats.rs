@@ -4,6 +4,7 @@ use super::{Layer, Sending, convert, fill, layer, moved, rows, transmission, typ
 use crate::downlink::{AllCall, CommBAltitude, ExtendedSquitter};
 use crate::onair::Stream;
 use crate::onair::conversions::{capability, capability_tells, either_state, same};
+use crate::onair::unit::Unit;
 
 /// Around every squitter of 112 bits.
 pub(super) const SQUITTER: Layer = layer! {
@@ -21,7 +22,7 @@ pub(super) const COMM_B: Layer = layer! {
         flight_status: unit.flight_status(),
         altitude: unit.altitude()?.with_metric_bit(),
         ..CommBAltitude::from_bits(CommBAltitude::TABLE.template)
-    });
+    }), unsettled Unit::unsettled_flight_status;
 };
 
 transmission! {

@@ -83,7 +83,7 @@ impl Part {
         Self { crews: Some(crews), ..self }
     }
 
-    /// The frame has the flight's value; the preset is told beside it.
+    /// The frame has the flight's value; a preset that differs is told beside it.
     const fn beside_the_frame(self) -> Self {
         Self { is_shown: false, ..self }
     }
@@ -114,6 +114,8 @@ pub struct Layer {
     pub(super) fill: fn(&Unit<'_>) -> Result<u128, CodeError>,
     /// Puts the numbers of a moment into it.
     pub(super) moved: Option<Moved>,
+    /// What of it no source held settles for some installs.
+    pub(super) unsettled: Option<fn(&Unit<'_>) -> Option<&'static str>>,
 }
 
 pub(super) type Moved = fn(u64, &Motion, Altitude12) -> Result<u64, CodeError>;
@@ -219,8 +221,8 @@ impl Transmission {
     /// Whether it goes out in this state.
     pub(super) fn goes_out(&self, unit: &Unit<'_>) -> bool {
         let state = match self.format {
-            Format::Airborne => !unit.on_surface(),
-            Format::Surface => unit.on_surface(),
+            Format::Airborne => !unit.says_ground(),
+            Format::Surface => unit.says_ground(),
             Format::Either => true,
         };
         // What is longer than a short reply needs more than level 1.
@@ -314,7 +316,8 @@ macro_rules! layer {
     (
         $table:ident
         $(, flight $fill:expr)?
-        $(, moved $moved:expr)?;
+        $(, moved $moved:expr)?
+        $(, unsettled $unsettled:expr)?;
         $(
             $form:ident $key:ident <- [$($setting:ident),+] $how:ident $convert:expr => $rule:ident
             $(, $option:ident($($value:expr)?))*;
@@ -336,6 +339,7 @@ macro_rules! layer {
             },
             fill: fill!($table $($fill)?),
             moved: moved!($table $($moved)?),
+            unsettled: $crate::code::table::optional!($(|unit| $unsettled(unit))?),
         }
     };
 }

@@ -8,6 +8,7 @@ use crate::onair::conversions::{
     STEP_IN_REPLY, acas_reply, airspeed, crew_enters_it, flag, gives_advisories, in_use, reply_altitude_tells,
     reply_says_acas, reply_says_airspeed, same, serves, serves_identification, step,
 };
+use crate::onair::unit::Unit;
 use crate::register::{AircraftIdentificationRegister, CommonUsage, DataLinkCapability};
 
 transmission! {
@@ -18,7 +19,7 @@ transmission! {
         reply_information: ReplyInformation::from_bits(8),
         altitude: unit.altitude()?.with_metric_bit(),
         ..ShortAirAir::from_bits(ShortAirAir::TABLE.template as u64)
-    });
+    }), unsettled Unit::unsettled_vertical_status;
     row reply_information <- [maximum_cruise_true_airspeed] as airspeed => Equal, seen_if(reply_says_airspeed);
     bits STEP_IN_REPLY <- [altitude_resolution] with step => Equal, seen_if(reply_altitude_tells);
 }
@@ -30,7 +31,7 @@ transmission! {
         vertical_status: unit.vertical_status(),
         altitude: unit.altitude()?.with_metric_bit(),
         ..ShortAirAir::from_bits(ShortAirAir::TABLE.template as u64)
-    });
+    }), unsettled Unit::unsettled_vertical_status;
     row reply_information <- [acas] as acas_reply => MayDrop, seen_if(reply_says_acas);
     bits STEP_IN_REPLY <- [altitude_resolution] with step => Equal, seen_if(reply_altitude_tells);
 }
@@ -42,7 +43,7 @@ transmission! {
         flight_status: unit.flight_status(),
         altitude: unit.altitude()?.with_metric_bit(),
         ..SurveillanceAltitude::from_bits(SurveillanceAltitude::TABLE.template as u64)
-    });
+    }), unsettled Unit::unsettled_flight_status;
     bits STEP_IN_REPLY <- [altitude_resolution] with step => Equal, seen_if(reply_altitude_tells);
 }
 
@@ -53,7 +54,7 @@ transmission! {
         flight_status: unit.flight_status(),
         mode_a: unit.mode_a(),
         ..SurveillanceIdentity::from_bits(SurveillanceIdentity::TABLE.template as u64)
-    });
+    }), unsettled Unit::unsettled_flight_status;
     row mode_a <- [vfr_mode_a_code] as same => WhenUsed, beside_the_frame();
 }
 

@@ -9,6 +9,7 @@ use crate::present::json::emission_message;
 use crate::present::observed;
 use crate::present::reading::{Field, Reading, in_other_versions};
 use crate::present::ruler::{address_and_parity, bit_text, meaning_of, register_remarks, worked};
+use crate::present::text::used_words;
 use crate::profile::{SettingId, joined};
 use crate::track::{Observation, VersionInForce};
 use maud::{Markup, html};
@@ -162,6 +163,7 @@ pub fn emission(emission: &Emission) -> Markup {
             h3 { (title) ", " (emission.when.words()) @if let Some(by) = emission.asked_by { ", in reply to " (by) } }
             p.small { code { (emission_message(emission)) } " " span.frame { (frame) } }
             (bits(frame, &marked, 0, false))
+            @if let Some(unsettled) = emission.unsettled { p.soft { "Not settled: " (unsettled) } }
             @if marked.is_empty() { p.soft { "No setting decides a bit of it." } } @else {
                 (wide("Fields that the install decides", &html! {
                     table.fields {
@@ -180,7 +182,7 @@ pub fn emission(emission: &Emission) -> Markup {
                                     }
                                     th scope="row" {
                                         code { (decision.field) } ": " (decision.expected().words())
-                                        @if !decided { span.about { "the crew decides; this is the preset" } }
+                                        @if !decided { span.about { (used_words(decision)) } }
                                     }
                                     td { (settings(decision)) }
                                 }
