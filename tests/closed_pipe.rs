@@ -131,7 +131,7 @@ fn ends(mut child: Child, what: &str) -> i32 {
         if let Some(status) = child.try_wait().expect("a child") {
             return status.code().expect("an exit status");
         }
-        if started.elapsed() > Duration::from_secs(60) {
+        if started.elapsed() > Duration::from_mins(1) {
             child.kill().expect("it is ours");
             panic!("{what} goes on although nobody reads");
         }

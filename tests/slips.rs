@@ -85,7 +85,7 @@ const TYPED: &str = "\"'{}[]:,;.=-+/#\\ \n\t\r0159aNez_“”’\u{A0}\u{FEFF}é
 fn every_place_of_a_profile_damaged_is_said_in_peoples_words() {
     let text = std::fs::read_to_string(PROFILE).expect("the demo profile");
     // Indents say nothing and are half of the text.
-    let text = text.lines().map(|line| line.trim_start()).collect::<Vec<_>>().join("\n");
+    let text = text.lines().map(str::trim_start).collect::<Vec<_>>().join("\n");
     let places: Vec<usize> = text.char_indices().map(|(at, _)| at).chain([text.len()]).collect();
     let mut slips = 0;
     for (number, &at) in places.iter().enumerate() {
@@ -297,7 +297,7 @@ fn every_value_of_a_situation_and_a_flight_is_refused_in_peoples_words_where_it_
 fn every_pointer(value: &Value, at: String, all: &mut Vec<String>) {
     match value {
         Value::Object(inside) => {
-            inside.iter().for_each(|(key, value)| every_pointer(value, format!("{at}/{key}"), all))
+            inside.iter().for_each(|(key, value)| every_pointer(value, format!("{at}/{key}"), all));
         }
         Value::Array(inside) => {
             inside.iter().enumerate().for_each(|(key, value)| every_pointer(value, format!("{at}/{key}"), all));

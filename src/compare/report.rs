@@ -230,7 +230,7 @@ impl Report {
 
     /// How many settings agree in one frame, and were not seen again.
     pub fn shown_once(&self) -> usize {
-        let counted = self.settings.iter().filter(|setting| setting.counts() && setting.fate == Fate::Agrees);
-        counted.filter(|setting| setting.agreeing_frames() < 2).count()
+        let counted = self.settings.iter().filter(|setting| setting.counts());
+        counted.filter(|setting| setting.fate == Fate::Agrees && setting.agreeing_frames() < 2).count()
     }
 }

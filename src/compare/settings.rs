@@ -91,10 +91,10 @@ fn in_words(judge: &Judge<'_>, setting: &Setting, place: &Place<'_>, code: u64) 
         return meaning.words().into_owned();
     }
     let profile = &judge.install.profile;
-    if code == place.which.code || place.which.also.contains(&code) {
-        if let Some(words) = (setting.words)(profile).get() {
-            return words.clone();
-        }
+    if (code == place.which.code || place.which.also.contains(&code))
+        && let Some(words) = (setting.words)(profile).get()
+    {
+        return words.clone();
     }
     let sends = |profile: &Profile| {
         let frames = emissions(profile, Flight::Healthy).unwrap_or_default();

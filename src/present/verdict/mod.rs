@@ -57,10 +57,7 @@ pub fn report_text(report: &Report) -> String {
         out += &changes(change);
     }
     for (fate, title) in [
-        (
-            Fate::NotSeen,
-            "not seen in this capture, and what would show it (if half of the frames are received; 99 % sure)",
-        ),
+        (Fate::NotSeen, "not in this capture, and what would show it (if half of the frames are received; 99 % sure)"),
         (Fate::NotOnAir, "never on the air, or not by this install"),
         (Fate::Agrees, "agrees"),
     ] {
