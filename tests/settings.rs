@@ -70,7 +70,8 @@ fn every_setting_has_a_name_and_is_found_by_each_of_its_names() {
 fn every_setting_is_read_from_its_own_place_and_written_back_to_it() {
     let open = Profile::to_be_filled_in().json();
     for setting in SETTINGS {
-        assert!(open.pointer(setting.pointer).is_some_and(serde_json::Value::is_null), "{}", setting.pointer);
+        let is_open = open.pointer(setting.pointer).is_some_and(serde_json::Value::is_null);
+        assert_eq!(is_open, setting.in_new_profile, "{}", setting.pointer);
     }
 }
 

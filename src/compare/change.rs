@@ -68,8 +68,8 @@ pub fn change(before: &Report, after: &Report) -> Change {
         told.map(|finding| (finding.cause, finding.setting)).collect()
     };
     let (old, new) = (causes(before), causes(after));
-    change.gone = old.iter().filter(|cause| !new.contains(cause)).cloned().collect();
-    change.still = old.iter().filter(|cause| new.contains(cause)).cloned().collect();
+    change.gone = old.iter().filter(|cause| !new.contains(cause)).copied().collect();
+    change.still = old.iter().filter(|cause| new.contains(cause)).copied().collect();
     change.new = new.into_iter().filter(|cause| !old.contains(cause)).collect();
     change
 }

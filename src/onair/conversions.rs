@@ -1,4 +1,6 @@
 //! From the values of settings to the codes on the air: what the rows of the list of transmissions are written with.
+// Values of settings come as the profile holds them.
+#![allow(clippy::trivially_copy_pass_by_ref)]
 
 use super::unit::Unit;
 use super::{Flight, When};
@@ -170,16 +172,16 @@ fn low(feet: Option<i32>) -> bool {
 
 /// The step, if the frame has an altitude to show it.
 pub(super) fn step(unit: &Unit<'_>, step: &StepFt) -> Result<Option<Number<1>>, CodeError> {
-    shown_step(unit, unit.altitude()?, *step)
+    Ok(shown_step(unit, unit.altitude()?, *step))
 }
 
 pub(super) fn step_without_position(unit: &Unit<'_>, step: &StepFt) -> Result<Option<Number<1>>, CodeError> {
-    shown_step(unit, unit.altitude_without_position()?, *step)
+    Ok(shown_step(unit, unit.altitude_without_position()?, *step))
 }
 
-fn shown_step(unit: &Unit<'_>, altitude: Altitude12, step: StepFt) -> Result<Option<Number<1>>, CodeError> {
+fn shown_step(unit: &Unit<'_>, altitude: Altitude12, step: StepFt) -> Option<Number<1>> {
     let shown = low(altitude.feet()) || matches!(unit.flight, Flight::Healthy);
-    Ok(shown.then(|| Number::from_bits(u64::from(step.0 == 25))))
+    shown.then(|| Number::from_bits(u64::from(step.0 == 25)))
 }
 
 // Identity -----------------------------------------------------------------------------------------------------------

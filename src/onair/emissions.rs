@@ -180,7 +180,7 @@ pub fn why_not_on_air(profile: &Profile, setting: SettingId) -> Option<&'static 
     if carriers.peek().is_none() {
         return Some(NOT_IN_VERSION[usize::from(version).min(NOT_IN_VERSION.len() - 1)]);
     }
-    let only_on_surface = carriers.all(|transmission| transmission.is_on_surface());
+    let only_on_surface = carriers.all(Transmission::is_on_surface);
     (only_on_surface && profile.air_ground_kind.get() == Some(&AirGroundKind::None))
         .then_some("without an air/ground input surface messages do not normally go out")
 }

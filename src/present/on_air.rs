@@ -95,10 +95,9 @@ pub fn text(id: SettingId) -> String {
             at += run;
         }
     }
-    for version in silent {
-        let _ = writeln!(out, "\n  version {version}");
+    for (at, version) in silent.into_iter().enumerate() {
         let reason = if version == 3 { "not known from public text" } else { "units of this version do not send it" };
-        let _ = writeln!(out, "    {reason}");
+        let _ = writeln!(out, "{}  version {version}: {reason}", if at == 0 { "\n" } else { "" });
     }
     out
 }

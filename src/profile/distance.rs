@@ -82,16 +82,13 @@ impl FromCentreLine {
     fn typed(text: &str) -> Result<Self, Fault> {
         let lower = text.trim().to_lowercase();
         let on = |side: &str| lower.strip_prefix(side).or_else(|| lower.strip_suffix(side)).map(str::trim);
-        let (length, side): (&str, Option<fn(Length) -> Self>) = match (on("left"), on("right")) {
-            (Some(length), _) => (length, Some(Self::Left)),
-            (_, Some(length)) => (length, Some(Self::Right)),
-            _ => (&lower, None),
-        };
-        let length = Length::typed(length)?;
-        match side {
+        let (left, right) = (on("left"), on("right"));
+        let length = Length::typed(left.or(right).unwrap_or(&lower))?;
+        match (left, right) {
             _ if length.in_metres() == 0.0 => Ok(Self::Zero),
-            Some(side) => Ok(side(length)),
-            None => Err(Fault::new(NO_SIDE, "")),
+            (Some(_), _) => Ok(Self::Left(length)),
+            (_, Some(_)) => Ok(Self::Right(length)),
+            _ => Err(Fault::new(NO_SIDE, "")),
         }
     }
 

@@ -173,6 +173,10 @@ fn choices(setting: &Setting) -> Vec<Value> {
     if setting.pointer == "/transponder/mops_version" {
         return vec![json!(2)];
     }
+    // Without it a unit of level 1 says its address in the clear to nobody, and a reply alone proves nothing.
+    if setting.pointer == "/transponder/acquisition_squitter" {
+        return vec![json!(true)];
+    }
     if let Some(words) = schema["enum"].as_array() {
         return words.clone();
     }

@@ -29,6 +29,7 @@ transmission! {
 }
 
 /// An airborne position of any version. Without a stated NIC the radius is unknown.
+#[allow(clippy::unnecessary_wraps)] // The list takes what may fail.
 pub(super) fn airborne(unit: &Unit<'_>) -> Result<AirbornePosition, CodeError> {
     Ok(AirbornePosition {
         type_code: TypeCode::new(18),
@@ -38,6 +39,7 @@ pub(super) fn airborne(unit: &Unit<'_>) -> Result<AirbornePosition, CodeError> {
     })
 }
 
+#[allow(clippy::unnecessary_wraps)] // The list takes what may fail.
 pub(super) fn airborne_moved(
     message: AirbornePosition,
     motion: &Motion,
@@ -47,6 +49,7 @@ pub(super) fn airborne_moved(
 }
 
 /// A surface position of any version.
+#[allow(clippy::unnecessary_wraps)] // The list takes what may fail.
 pub(super) fn surface(unit: &Unit<'_>) -> Result<SurfacePosition, CodeError> {
     Ok(SurfacePosition {
         type_code: TypeCode::new(8),

@@ -81,7 +81,7 @@ fn stated(profile: &Profile, setting: SettingId) -> String {
     match (setting.setting().words)(profile) {
         Stated::Is(words) => words,
         Stated::ToBeFilledIn => "to be filled in".to_owned(),
-        _ => "not stated".to_owned(),
+        Stated::NotStated => "not stated".to_owned(),
     }
 }
 
