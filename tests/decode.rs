@@ -318,15 +318,113 @@ fn version_0_is_concluded_from_30_s_of_positions_without_a_status_and_only_with_
 }
 
 #[test]
-fn a_version_of_3_or_more_leaves_raw_codes_and_a_note() {
-    for version in ["3", "7"] {
+fn a_version_above_3_leaves_raw_codes_and_says_that_it_is_not_supported() {
+    for version in ["4", "5", "6", "7"] {
         let object = one(OVER_GROUND, &["--version-in-force", version]);
-        assert!(object["note"].as_str().expect("a note").contains("there is no source for version"), "{object}");
+        let note = object["note"].as_str().expect("a note");
+        assert!(note.contains(&format!("version {version} is not supported")), "{object}");
         assert_eq!(object["codes"]["nacv"], 0);
         assert_eq!(object["fields"].get("nacv"), None);
         assert_eq!(object.get("by_version"), None);
     }
     run(&["decode", "--frame", EVEN, "--version-in-force", "8"]).exits(2).complains_of(&["0..=7"]);
+}
+
+/// What public text states of version 3 is read as version 3, what it shares with version 2 is shown, and a note says so.
+#[test]
+fn version_3_is_read_as_far_as_it_is_known() {
+    let object = one(OVER_GROUND, &["--version-in-force", "3"]);
+    assert!(object["note"].as_str().expect("a note").starts_with("version 3: "), "{object}");
+    assert_eq!(object["fields"]["nacv"], 0);
+    assert_eq!(object.get("by_version"), None);
+    // The aircraft says itself that it follows version 3.
+    let status = |subtype: u64, bits: u64| {
+        let message = 31 << 51 | subtype << 48 | 3 << 13 | bits;
+        let pattern = (17 << 3 | 5) << 104 | 0x4840D6_u128 << 80 | u128::from(message) << 24;
+        Frame::from_pattern(pattern, 112).with_overlay(0)
+    };
+    // Transmit power 2 (ME 17-18), detect and avoid 1 (ME 23-24), reply rate limiting (ME 29), NACp 8 (ME 45-48).
+    let airborne = one(&status(0, 2 << 38 | 1 << 32 | 1 << 27 | 8 << 8).to_string(), &[]);
+    assert_eq!(airborne["fields"]["version"], 3);
+    assert_eq!(airborne["fields"]["transmit_power_meaning"], "at_least_125_w");
+    assert_eq!(airborne["fields"]["detect_and_avoid_meaning"], "with_resolution_advisories");
+    assert_eq!(airborne["fields"]["reply_rate_limiting"], true);
+    assert_eq!(airborne["fields"]["nacp"], 8);
+    assert_eq!(airborne["fields"].get("trajectory_change"), None);
+    let surface = one(&status(1, 1 << 16).to_string(), &[]);
+    assert_eq!(surface["fields"]["antenna_offset_longitudinal_m"], 1);
+    assert_eq!(surface["fields"].get("nacv"), None, "what may differ is raw");
+    assert_eq!(surface["codes"]["data_17_19"], 0);
+}
+
+/// States 2, 6 and 7 say different things in the versions, so each is said while the version is not known.
+#[test]
+fn an_emergency_state_is_read_by_version() {
+    let medical = "8D4840D6E1500000000000000000";
+    let object = one(medical, &[]);
+    assert_eq!(object["fields"].get("emergency_state"), None, "{object}");
+    for (version, meaning) in [("0", "medical"), ("1", "medical"), ("2", "medical"), ("3", "unmanned_lost_link")] {
+        assert_eq!(object["by_version"][version]["emergency_state"], 2);
+        assert_eq!(object["by_version"][version]["emergency_state_meaning"], meaning);
+        let known = one(medical, &["--version-in-force", version]);
+        assert_eq!(known["fields"]["emergency_state_meaning"], meaning);
+    }
+    for (state, alike) in [(0, true), (1, true), (2, false), (3, true), (4, true), (5, true), (6, false), (7, false)] {
+        let pattern = (17 << 3 | 5) << 104 | 0x4840D6_u128 << 80 | (28 << 51 | 1 << 48 | state << 45) << 24;
+        let object = one(&Frame::from_pattern(pattern, 112).with_overlay(0).to_string(), &[]);
+        assert_eq!(object["fields"].get("emergency_state").is_some(), alike, "{state}");
+    }
+    let text = run(&["decode", "--frame", medical]).exits(0).out;
+    assert!(text.contains("if version 3: emergency_state: 2, unmanned aircraft, lost link"), "{text}");
+}
+
+/// "More than the field can say" is a number and says so; "no data" is null. In JSON and in tables.
+#[test]
+fn past_the_end_of_a_scale_is_told_apart_from_no_data() {
+    let frame = |subtype: u64, bits: u64| {
+        let pattern = (17 << 3 | 5) << 104 | 0x4840D6_u128 << 80 | u128::from(19 << 51 | subtype << 48 | bits) << 24;
+        Frame::from_pattern(pattern, 112).with_overlay(0).to_string()
+    };
+    let cases = [
+        ("vertical_rate_fpm", 1, 10, 511, json!(32608)),
+        ("geometric_minus_pressure_ft", 1, 0, 127, json!(3137.5)),
+        ("east_velocity_kt", 1, 32, 1023, json!(1021.5)),
+        ("north_velocity_kt", 2, 21, 1023, json!(4086)),
+        ("airspeed_kt", 3, 21, 1023, json!(1021.5)),
+    ];
+    for (field, subtype, shift, last, end) in cases {
+        let beyond = format!("{field}_beyond");
+        let csv = |code: u64| {
+            let frame = frame(subtype, code << shift);
+            let text = run(&["decode", "--frame", &frame, "--format", "csv"]).exits(0).out;
+            let (names, values) = text.split_once("\r\n").expect("two lines");
+            let cell = |name: &str| {
+                let at = names.split(',').position(|column| column == name).unwrap_or_else(|| panic!("no {name}"));
+                values.trim_end().split(',').nth(at).expect("a cell").to_owned()
+            };
+            (cell(field), cell(&beyond))
+        };
+        let said = |code: u64| one(&frame(subtype, code << shift), &[])["fields"].clone();
+        assert_eq!((&said(0)[field], said(0).get(&beyond)), (&Value::Null, None), "{field}");
+        assert_eq!(csv(0), (String::new(), String::new()));
+        for code in [1, 2, last - 1] {
+            assert!(said(code)[field].is_number() && said(code).get(&beyond).is_none(), "{field} {code}");
+            assert!(csv(code).0.parse::<f64>().is_ok() && csv(code).1.is_empty(), "{field} {code}");
+        }
+        assert_eq!((&said(last)[field], &said(last)[&beyond]), (&end, &json!(true)), "{field}");
+        assert_eq!(csv(last).0.parse::<f64>().ok(), end.as_f64());
+        assert_eq!(csv(last).1, "true");
+    }
+    // Ground speed and track follow from the components: more than they say, and from one of them no direction.
+    let object = one(&frame(1, 1023 << 32 | 1 << 21), &[]);
+    assert_eq!(object["fields"]["ground_speed_kt"], 1021.5);
+    assert_eq!(object["fields"]["ground_speed_kt_beyond"], true);
+    assert_eq!(object["fields"]["track_deg"], Value::Null);
+    // Movement.
+    let pattern = (17 << 3 | 4) << 104 | 0x4840D6_u128 << 80 | (7 << 51 | 124 << 44) << 24;
+    let object = one(&Frame::from_pattern(pattern, 112).with_overlay(0).to_string(), &[]);
+    assert_eq!(object["fields"]["ground_speed_kt"], 175.0);
+    assert_eq!(object["fields"]["ground_speed_kt_beyond"], true);
 }
 
 #[test]

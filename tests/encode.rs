@@ -113,7 +113,7 @@ fn good_lines_beside_bad_ones_are_encoded_and_the_status_is_2() {
 
 #[test]
 fn a_key_given_twice_is_refused_with_its_name() {
-    let good = codes("capability", Some(json!(5))).to_string();
+    let good = codes("capability", Some(json!(5)));
     let inside = good["{\"codes\":{".len()..good.len() - 2].to_owned();
     let first = inside.split(',').next().expect("a code").to_owned();
     for (line, name) in [
@@ -135,8 +135,7 @@ fn a_line_that_is_too_long_is_refused_and_the_next_is_read() {
     let good = codes("capability", Some(json!(5)));
     // The longest line of a capture is the longest here.
     for (length, is_refused) in [(65_536, false), (65_537, true), (5_000_000, true)] {
-        let text = good.to_string();
-        let long = format!("{text}{}", " ".repeat(length - text.len()));
+        let long = format!("{good}{}", " ".repeat(length - good.len()));
         for end in ["\n", ""] {
             let said =
                 run_with(&["encode"], format!("{good}\n{long}{end}").as_bytes()).exits(if is_refused { 2 } else { 0 });

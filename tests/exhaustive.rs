@@ -3,15 +3,17 @@
 //! Where a code has few enough patterns, none is left out. The second implementations work differently from the
 //! library on purpose (tables where it computes, whole numbers where it has fractions), so that a shared slip is unlikely.
 
+use squitterlab::code::table::{Table, Wanted};
 use squitterlab::code::{
     Altitude12, Altitude13, Angle5, Angle7, Angle10, Bits, CoarseSpeed, Code, CruiseSpeedClass, EmergencyState,
     EmitterCategory, GeometricDifference, Identification, LateralOffset, LengthWidth, LongitudinalOffset, ModeA,
     Movement, RadiusOfContainment, RegisterNumber, Sign, Speed, Value, Version, VerticalRate, Wires,
     navigation_integrity, position_codes,
 };
-use squitterlab::downlink::{Decoded, InterrogatorCode, Parity};
+use squitterlab::downlink::{Decoded, FORMATS, InterrogatorCode, Parity};
 use squitterlab::frame::Frame;
-use squitterlab::message::{AirborneVelocityAir, AirborneVelocityGround, Message, TisBCoarsePosition};
+use squitterlab::message::{AirborneVelocityAir, AirborneVelocityGround, Message, TisBCoarsePosition, ground_station};
+use squitterlab::register;
 use std::collections::{BTreeMap, BTreeSet};
 
 // ---- altitude: handbook, Mode S part, chapter 3; encyclopaedia article "Gillham code"
@@ -203,7 +205,7 @@ fn every_character_in_every_place() {
 
 /// Edges in 1/48 kt, which both versions' steps (1/8 and 7/48 kt and more) count in whole numbers.
 fn movement_edges(version: Version) -> BTreeMap<u8, (i64, i64)> {
-    let two = version == Version::Two;
+    let two = version >= Version::Two;
     let mut edges = BTreeMap::new();
     let mut edge = if two { 0 } else { 6 };
     edges.insert(1, (0, edge));
@@ -250,7 +252,7 @@ fn every_movement_code_in_every_version() {
             assert!((found_low - low_kt).abs() < 1e-9 && (found_high - high_kt).abs() < 1e-9, "code {bits}");
             // The field is a value of the range to four places: the lower edge in versions 0 and 1, which close there.
             let Value::Decimal(shown) = meaning else { panic!("code {bits}: {meaning:?}") };
-            let most = if version == Version::Two { high_kt } else { low_kt };
+            let most = if version >= Version::Two { high_kt } else { low_kt };
             assert!((low_kt - 0.000_05..=most + 0.000_05).contains(&shown), "code {bits}: {shown}");
             // The value in the middle of the range comes back as the code, and so does all that is clearly inside.
             for part in [0.001, 0.25, 0.5, 0.75, 0.999] {
@@ -261,7 +263,7 @@ fn every_movement_code_in_every_version() {
         // The edges themselves: closed on the left in versions 0 and 1, on the right in version 2. Edges that are no
         // multiple of 1/16 kt have no exact number, so they are not asked for.
         for (bits, (low, high)) in &edges {
-            for (edge, belongs) in [(low, version != Version::Two), (high, version == Version::Two)] {
+            for (edge, belongs) in [(low, version < Version::Two), (high, version >= Version::Two)] {
                 if edge % 3 == 0 && low < high {
                     let knots = *edge as f64 / 48.0;
                     assert_eq!(code(knots) == *bits, belongs, "{knots} kt in version {}", version.number());
@@ -388,7 +390,7 @@ fn every_emitter_category() {
             assert_eq!(text.parse::<EmitterCategory>().unwrap(), category);
             assert_eq!((category.type_code(), u64::from(category.number())), (type_code, number));
             for version in Version::ALL {
-                let mut words = known.iter().chain(later.iter().filter(|_| version == Version::Two));
+                let mut words = known.iter().chain(later.iter().filter(|_| version >= Version::Two));
                 let wanted = match words.find(|line| line.starts_with(&text)) {
                     Some(line) => &line[3..],
                     None if number == 0 => "no category",
@@ -602,20 +604,26 @@ fn every_speed_code_in_both_steps() {
             }
             // The whole message, with either sign.
             for minus in [0, 1] {
-                let value = |knots: Option<u16>| {
-                    knots.map_or(Value::Null, |n| Value::Integer(if minus == 1 { -i64::from(n) } else { n.into() }))
+                // The last code is more than the end of the scale, which is half a step below its own place.
+                let value = |minus: u64| {
+                    let sign = if minus == 1 { -1 } else { 1 };
+                    match (knots, bits) {
+                        (Some(n), _) => Value::Integer(sign * i64::from(n)),
+                        (None, 0) => Value::Null,
+                        (None, _) if step == 4 => Value::Integer(sign * 4086),
+                        (None, _) => Value::Decimal(sign as f64 * 1021.5),
+                    }
                 };
                 let head = 19 << 51 | u64::from(subtype) << 48;
                 if subtype < 3 {
                     let bits = head | minus << 42 | u64::from(bits) << 32 | minus << 31 | u64::from(bits) << 21;
                     let fields = AirborneVelocityGround::TABLE.fields(bits.into(), Version::Two);
-                    assert_eq!(field(&fields, "east_velocity_kt"), value(knots), "code {bits}");
-                    assert_eq!(field(&fields, "north_velocity_kt"), value(knots), "code {bits}");
+                    assert_eq!(field(&fields, "east_velocity_kt"), value(minus), "code {bits}");
+                    assert_eq!(field(&fields, "north_velocity_kt"), value(minus), "code {bits}");
                 } else {
                     let bits = head | minus << 31 | u64::from(bits) << 21;
                     let fields = AirborneVelocityAir::TABLE.fields(bits.into(), Version::Two);
-                    let plain = knots.map_or(Value::Null, |n| Value::Integer(n.into()));
-                    assert_eq!(field(&fields, "airspeed_kt"), plain, "code {bits}");
+                    assert_eq!(field(&fields, "airspeed_kt"), value(0), "code {bits}");
                     let kind = if minus == 1 { "true" } else { "indicated" };
                     assert_eq!(field(&fields, "airspeed_kind"), Value::Text(kind.into()));
                 }
@@ -661,7 +669,9 @@ fn every_vertical_rate_and_geometric_difference() {
                 let bits = 19 << 51 | subtype << 48 | sign << 19 | code << 10;
                 let table = Message::decode(bits).table();
                 let fields = table.fields(bits.into(), Version::Two);
-                assert_eq!(field(&fields, "vertical_rate_fpm"), signed(magnitude), "code {code}");
+                // 511 is more than the end of the scale.
+                let told = if code == 511 { signed(Some(32_608)) } else { signed(magnitude) };
+                assert_eq!(field(&fields, "vertical_rate_fpm"), told, "code {code}");
             }
             if let Some(fpm) = magnitude {
                 for near in [-31, 0, 31] {
@@ -676,7 +686,9 @@ fn every_vertical_rate_and_geometric_difference() {
             for subtype in 1..=4_u64 {
                 let bits = 19 << 51 | subtype << 48 | sign << 7 | code;
                 let fields = Message::decode(bits).table().fields(bits.into(), Version::Two);
-                assert_eq!(field(&fields, "geometric_minus_pressure_ft"), signed(magnitude), "code {code}");
+                let end = Value::Decimal(if sign == 1 { -3137.5 } else { 3137.5 });
+                let told = if code == 127 { end } else { signed(magnitude) };
+                assert_eq!(field(&fields, "geometric_minus_pressure_ft"), told, "code {code}");
             }
             if let Some(feet) = magnitude {
                 for near in [-12, 0, 12] {
@@ -812,7 +824,7 @@ fn every_cruise_airspeed_class() {
 
 /// The message, and the version whose layout alone it is.
 fn message_of(type_code: u64, subtype: u64, own: u64, in_force: Option<Version>) -> (&'static str, Option<Version>) {
-    use Version::{One, Two, Zero};
+    use Version::{One, Three, Two, Zero};
     match type_code {
         0 => ("no_position", None),
         1..=4 => ("aircraft_identification", None),
@@ -832,6 +844,7 @@ fn message_of(type_code: u64, subtype: u64, own: u64, in_force: Option<Version>)
                 (0, 0) => Some(Zero),
                 (1, 0 | 1) => Some(One),
                 (2, 0 | 1) => Some(Two),
+                (3, 0 | 1) => Some(Three),
                 _ => None,
             };
             ("operational_status", layout)
@@ -845,7 +858,7 @@ fn every_type_code_subtype_and_version() {
     for type_code in 0..32_u64 {
         for subtype in 0..8_u64 {
             for own in 0..8_u64 {
-                for in_force in [None, Some(Version::Zero), Some(Version::One), Some(Version::Two)] {
+                for in_force in Version::ALL.map(Some).into_iter().chain([None]) {
                     let bits = type_code << 51 | subtype << 48 | own << 13;
                     let message = Message::decode_in(bits, in_force);
                     let found = (message.table().message, message.table().version);
@@ -862,11 +875,16 @@ fn every_type_code_subtype_and_version() {
     }
 }
 
-/// Annex 10 Volume III, Amendment 77 (version 0, which ends at 5) and Doc 9871 draft, page 172: every state, both ways.
+/// Annex 10 Volume III, Amendment 77 (version 0, which ends at 5), Doc 9871 draft, page 172, and the exchange standard for
+/// version 3 (category 021, item 200): every state, both ways.
 #[test]
 fn every_emergency_state_by_version() {
     for version in Version::ALL {
-        let last = if version == Version::Zero { 5 } else { 6 };
+        let last = match version {
+            Version::Zero => 5,
+            Version::One | Version::Two => 6,
+            Version::Three => 7,
+        };
         for code in 0..8 {
             let state = EmergencyState::from_bits(code);
             let meaning = state.meaning(version);
@@ -879,8 +897,135 @@ fn every_emergency_state_by_version() {
                 assert_eq!(found.ok(), sent.then_some(state), "{wanted} in {version:?}");
             }
         }
-        let downed = EmergencyState::from_meaning("downed_aircraft", version);
-        assert_eq!(downed.map(Bits::bits).ok(), (last == 6).then_some(6), "{version:?}");
+        for (name, code, versions) in [
+            ("medical", 2, &[0, 1, 2][..]),
+            ("unmanned_lost_link", 2, &[3]),
+            ("downed_aircraft", 6, &[1, 2]),
+            ("distress_automatic", 6, &[3]),
+            ("distress_manual", 7, &[3]),
+        ] {
+            let found = EmergencyState::from_meaning(name, version).map(Bits::bits).ok();
+            assert_eq!(found, versions.contains(&version.number()).then_some(code), "{name} in {version:?}");
+        }
+    }
+}
+
+/// Version 3 divides the first two metres, and has no upper end (exchange standard, category 021, TAO).
+#[test]
+fn every_longitudinal_offset_of_version_3() {
+    for code in 0..32_u64 {
+        let meaning = LongitudinalOffset::from_bits(code).meaning(Version::Three);
+        let metres = match code {
+            0 => Value::Null,
+            1 => Value::Integer(1),
+            31 => Value::Integer(58),
+            _ => Value::Integer(2 * (code as i64 - 1)),
+        };
+        assert_eq!((meaning.value, meaning.beyond), (metres, code == 31), "code {code}");
+    }
+    for decimetres in 0..=620_u64 {
+        let wanted = match decimetres {
+            0..=10 => 1,
+            _ => (2..31).find(|code| decimetres <= 20 * (code - 1)).unwrap_or(31),
+        };
+        let metres = (decimetres as f64 / 10.0).to_string();
+        let found = LongitudinalOffset::from_meaning(&metres, Version::Three).map(Bits::bits);
+        assert_eq!(found, Ok(wanted), "{metres} m");
+    }
+    assert!(LongitudinalOffset::from_meaning("applied_by_sensor", Version::Three).is_err());
+}
+
+// ---- past the end of a scale
+
+/// Every table that reads a frame.
+fn tables() -> impl Iterator<Item = &'static Table> {
+    let registers = register::TABLES.iter().map(|(_, table)| *table);
+    FORMATS.into_iter().chain(Message::TABLES.iter().copied()).chain(ground_station::TABLES).chain(registers)
+}
+
+/// What is past the end of a scale is a number that says so, in the rows that are declared to have an end and in no
+/// others, and the same number past its end gives the same code again. So it is never taken for "no data".
+#[test]
+fn what_is_past_the_end_of_a_scale_is_never_no_data() {
+    let number = |value: &Value| match value {
+        Value::Integer(number) => Some(*number as f64),
+        Value::Decimal(number) => Some(*number),
+        _ => None,
+    };
+    let wanted = |field: &str, value: f64| {
+        BTreeMap::from([(field.to_owned(), value.to_string()), (format!("{field}_beyond"), "true".to_owned())])
+    };
+    let (mut ends, mut derived_ends) = (0, 0);
+    for table in tables() {
+        for row in table.rows.iter().filter(|row| row.span.width() <= 13) {
+            for version in Version::ALL.map(|version| table.version.unwrap_or(version)) {
+                let mut past = 0;
+                for code in 0..1_u64 << row.span.width() {
+                    let meaning = (row.meaning)(code, version);
+                    if !meaning.beyond {
+                        continue;
+                    }
+                    past += 1;
+                    assert!(row.capped, "{}: {} is not declared to have an end", table.title, row.key);
+                    let end = number(&meaning.value).unwrap_or_else(|| panic!("{} {code}: no number", row.key));
+                    let Some(field) = row.field else { continue };
+                    ends += 1;
+                    let pattern = table.encode(&Wanted { fields: &wanted(field, end), version }).expect("a code");
+                    assert_eq!(table.code(row, pattern), code, "{}: {field} past {end}", table.title);
+                }
+                // One code, or one for each sign or side.
+                assert_eq!((1..=2).contains(&past), row.capped, "{}: {} {version:?}: {past}", table.title, row.key);
+            }
+        }
+        for derived in table.derived {
+            let mut past = 0;
+            let mut state = 0x9E37_79B9_7F4A_7C15_u64;
+            for n in 0..30_000_u32 {
+                state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+                let noise = u128::from(state) << 64 | u128::from(state.rotate_left(23) ^ u64::from(n));
+                let pattern = table.template | noise >> (128 - table.bits) & !(31 << (table.bits - 5));
+                for version in [Version::Zero, Version::Two] {
+                    let Some(meaning) = (derived.read)(pattern, table.version.unwrap_or(version)) else { continue };
+                    if !meaning.beyond {
+                        continue;
+                    }
+                    past += 1;
+                    assert!(derived.capped, "{}: {} is not declared to have an end", table.title, derived.field);
+                    assert!(number(&meaning.value).is_some(), "{}: no number", derived.field);
+                }
+            }
+            assert_eq!(past > 0, derived.capped, "{}: {}: {past}", table.title, derived.field);
+            derived_ends += usize::from(derived.capped);
+        }
+    }
+    assert!(ends >= 10 && derived_ends >= 10, "{ends} {derived_ends}");
+}
+
+/// The derived values of a velocity message come back as they are, whatever their codes.
+#[test]
+fn every_last_velocity_code_comes_back_from_its_meaning() {
+    for (message, fields) in [
+        ("ground", &["east_velocity_kt", "north_velocity_kt", "vertical_rate_fpm", "geometric_minus_pressure_ft"][..]),
+        ("air", &["airspeed_kt", "vertical_rate_fpm", "geometric_minus_pressure_ft"]),
+    ] {
+        for subtype in if message == "ground" { [1, 2] } else { [3, 4] } {
+            for minus in [0_u64, 1] {
+                let signs = if message == "ground" { 1 << 42 | 1 << 31 } else { 0 } | 1 << 19 | 1 << 7;
+                let ones = if message == "ground" { 1023 << 32 } else { 0 } | 1023 << 21 | 511 << 10 | 127;
+                let bits = 19 << 51 | subtype << 48 | ones | signs * minus;
+                let table = Message::decode(bits).table();
+                let read = table.fields(bits.into(), Version::Two);
+                let mut wanted = BTreeMap::from([("subtype".to_owned(), subtype.to_string())]);
+                for name in fields {
+                    let (_, meaning) = read.iter().find(|(field, _)| field == name).expect("the field");
+                    assert!(meaning.beyond, "{name}: {meaning:?}");
+                    wanted.insert((*name).to_owned(), serde_json::Value::from(meaning.value.clone()).to_string());
+                    wanted.insert(format!("{name}_beyond"), "true".to_owned());
+                }
+                let back = table.encode(&Wanted { fields: &wanted, version: Version::Two }).expect("a message");
+                assert_eq!(back, u128::from(bits), "{wanted:?}");
+            }
+        }
     }
 }
 

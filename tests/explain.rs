@@ -130,7 +130,7 @@ fn what_the_bits_say_in_another_version_is_told() {
 #[test]
 fn a_version_without_a_source_leaves_a_target_state_raw() {
     const TARGET: &str = "8DA05629EA04085CBF3F8C000000";
-    for version in ["3", "7"] {
+    for version in ["4", "7"] {
         let json: Value =
             serde_json::from_str(&explain(&[TARGET, "--version-in-force", version, "--format", "json"])).expect("JSON");
         assert_eq!(json["message"], "target_state_and_status");
@@ -139,14 +139,26 @@ fn a_version_without_a_source_leaves_a_target_state_raw() {
         assert!(json["fields"].get("selected_altitude_ft").is_none() && json["fields"].get("nacp").is_none(), "{json}");
         assert_eq!(encode_codes(json["codes"].as_object().expect("codes")), TARGET.parse().map_err(|_| unreachable!()));
         let text = flat(&explain(&[TARGET, "--version-in-force", version]));
-        assert!(text.contains(&format!("there is no source for version {version}")), "{text}");
+        assert!(text.contains(&format!("version {version} is not supported")), "{text}");
         assert!(!text.contains("version 2"), "{text}");
     }
     let json: Value = serde_json::from_str(&explain(&[TARGET, "--format", "json"])).expect("JSON");
     assert!(json["codes"].get("selected_altitude").is_some(), "while it is unknown its own bits decide: {json}");
     // What a version decides within one layout stands as received.
-    let text = flat(&explain(&["8DA05629E1C00000000000000000", "--version-in-force", "3"]));
+    let text = flat(&explain(&["8DA05629E1C00000000000000000", "--version-in-force", "4"]));
     assert!(text.contains("as received") && !text.contains("version 2:"), "{text}");
+}
+
+/// Beside a field that only memory supports it says so, wholly or in part, and beside a field of a page it does not.
+#[test]
+fn what_is_from_memory_says_so_beside_the_field() {
+    let target = flat(&explain(&["8DA05629EA04085CBF3F8C000000", "--version-in-force", "2"]));
+    assert!(target.contains("Source integrity level (place and meaning from memory)"), "{target}");
+    assert!(target.contains("Accuracy of position (partly from memory)"), "{target}");
+    assert!(!target.contains("Selected altitude (p"), "{target}");
+    // The height of type codes 20 to 22: its twelve bits stand beside the feet.
+    let height = flat(&explain(&["8D40621DA0C382D690C8AC000000"]));
+    assert!(height.contains("38 000 ft, 25-ft code; coding from memory, 12 bits 110000111000"), "{height}");
 }
 
 #[test]
@@ -198,7 +210,7 @@ fn the_reference_is_json_on_request_and_whole() {
     assert!(
         movement
             .iter()
-            .any(|line| line["codes"] == serde_json::json!([2, 2]) && line["versions"] == serde_json::json!([2]))
+            .any(|line| line["codes"] == serde_json::json!([2, 2]) && line["versions"] == serde_json::json!([2, 3]))
     );
 }
 

@@ -333,6 +333,7 @@ fn partners(field: &str) -> &'static [(&'static str, &'static str)] {
     match field {
         "ground_speed_kt" => &[("track_deg", "10")],
         "track_deg" => &[("ground_speed_kt", "100")],
+        "geometric_height_ft" => &[("type_code", "20")],
         _ => &[],
     }
 }
@@ -340,10 +341,9 @@ fn partners(field: &str) -> &'static [(&'static str, &'static str)] {
 /// Whether a message says this number under that name, or has it as the bare code.
 fn says(table: &Table, field: &str, pattern: u128, version: Version, wish: f64) -> bool {
     let version = table.version.unwrap_or(version);
-    let as_code = table
-        .rows
-        .iter()
-        .any(|row| (row.field == Some(field) || row.key == field) && table.code(row, pattern) as f64 == wish);
+    let as_code = table.rows.iter().any(|row| {
+        (row.field == Some(field) || row.key == field) && (table.code(row, pattern) as f64 - wish).abs() < 1e-6
+    });
     let by_key =
         table.rows.iter().filter(|row| row.key == field).map(|row| (row.meaning)(table.code(row, pattern), version));
     let named =

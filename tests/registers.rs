@@ -206,6 +206,9 @@ fn quantities() -> Vec<Quantity> {
         ("5,1", "latitude_deg", (1, 1), 2, (3, 21), Most(90.0)),
         ("5,1", "longitude_deg", (1, 1), 22, (23, 41), Most(90.0)),
         ("5,1", "coarse_pressure_altitude_ft", (1, 1), 42, (43, 56), Most(65_536.0)),
+        ("5,2", "latitude_fine_deg", (1, 1), 0, (6, 23), Most(90.0 / 128.0)),
+        ("5,2", "longitude_fine_deg", (1, 1), 0, (24, 41), Most(90.0 / 128.0)),
+        ("5,2", "fine_altitude_ft", (1, 1), 42, (43, 56), Most(65_536.0)),
         ("5,3", "magnetic_heading_deg", (1, 1), 2, (3, 12), Angle(90.0)),
         ("5,3", "indicated_airspeed_kt", (13, 13), 0, (14, 23), Most(512.0)),
         ("5,3", "mach", (24, 24), 0, (25, 33), Most(2.048)),
@@ -294,9 +297,10 @@ fn every_numeric_field_is_in_the_second_implementation() {
             let ones = (derived.read)(0x00FF_FFFF_FFFF_FFFF, Version::Two).map(|meaning| meaning.value);
             let numeric = matches!(ones, Some(Value::Integer(_) | Value::Decimal(_)));
             let register = register.to_string();
-            // 5,2: plain numbers, since no source for the steps is held; they have their own test.
+            // The source of 5,2 is the number of a list; it has its own test.
+            let is_list = (register.as_str(), derived.field) == ("5,2", "position_source_code");
             let listed = known.iter().any(|(other, field, ..)| *other == register && *field == derived.field);
-            assert!(!numeric || listed || register == "5,2", "{register} {}", derived.field);
+            assert!(!numeric || listed || is_list, "{register} {}", derived.field);
         }
     }
 }
@@ -386,18 +390,11 @@ fn lists_have_their_words_under_their_status() {
     assert_eq!((named(17, 23, 5), named(17, 23, 6)), ("doc_9871_edition_2", "reserved"));
     assert_eq!((named(26, 28, 1), named(26, 28, 7)), ("16_segments_in_1_s", "reserved"));
     assert_eq!((named(29, 32, 3), named(29, 32, 7)), ("16_segments_in_1_s", "reserved"));
-    // Places of 5,2 from memory.
-    for (field, first, last) in [
-        ("position_source_code", 2, 5),
-        ("latitude_fine", 6, 23),
-        ("longitude_fine", 24, 41),
-        ("altitude_fine", 42, 56),
-    ] {
-        for code in 0..1u64 << (last - first + 1) {
-            assert_eq!(value("5,2", field, put(first, last, code)), Value::Null);
-            let expected = Value::Integer(code as i64);
-            assert_eq!(value("5,2", field, put(1, 1, 1) | put(first, last, code)), expected);
-        }
+    // Annex 10 III, page of register 5,2.
+    for code in 0..16 {
+        assert_eq!(value("5,2", "position_source_code", put(2, 5, code)), Value::Null);
+        let expected = Value::Integer(code as i64);
+        assert_eq!(value("5,2", "position_source_code", put(1, 1, 1) | put(2, 5, code)), expected);
     }
 }
 
@@ -513,8 +510,12 @@ fn every_threat_code_is_read() {
     let place = put(29, 30, 2);
     for code in 0..128u64 {
         let found = value("3,0", "threat_range_nm", place | put(44, 50, code));
-        // n stands for (n - 1)/10 NM.
-        let expected = if matches!(code, 0 | 127) { None } else { Some((code as f64 - 1.0) / 10.0) };
+        // n stands for (n - 1)/10 NM, and 127 for more than 12.55 NM.
+        let expected = match code {
+            0 => None,
+            127 => Some(12.55),
+            _ => Some((code as f64 - 1.0) / 10.0),
+        };
         assert_eq!(as_number(&found), expected, "{code}");
     }
     for code in 0..64u64 {

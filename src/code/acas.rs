@@ -204,12 +204,13 @@ pub const THREAT_RANGE: Derived = Derived::new(
             Threat::Place { range, .. } => match range_nm(range) {
                 Some(nm) => Meaning::new(Value::decimal(nm, 1), format!("{nm:.1} NM, give or take 0.05")),
                 None if range == 0 => Meaning::none("no estimate"),
-                None => Meaning::none("more than 12.55 NM"),
+                None => Meaning::past(12.55, "NM"),
             },
             _ => Meaning::none("not told by place"),
         })
     },
 )
+.capped()
 .written(|wanted, pattern| {
     let given = wanted.get("threat_range_nm").unwrap_or_default();
     let code = if is_no_data(given) {
@@ -217,8 +218,8 @@ pub const THREAT_RANGE: Derived = Derived::new(
     } else {
         let nm = number(given)?;
         let code = (nm * 10.0).round() + 1.0;
-        if !(1.0..=126.0).contains(&code) {
-            return Err(CodeError::out_of_range(given, 0, 12.5, " NM"));
+        if !(1.0..=127.0).contains(&code) {
+            return Err(CodeError::out_of_range(given, 0, 12.55, " NM"));
         }
         code
     };

@@ -10,13 +10,16 @@ bits! {
 }
 
 bits! {
-    /// Distance from the nose, aft: 0 no data, 1 already applied by the sensor, n for up to 2(n - 1) m.
+    /// Distance from the nose, aft: 0 no data, 1 already applied by the sensor (version 3: up to 1 m), n for up to
+    /// 2(n - 1) m, 31 also for anything beyond.
     LongitudinalOffset(u8: 5)
 }
 
 impl LateralOffset {
     /// Not known.
     pub const NO_DATA: Self = Self(0);
+    /// The last step, which also holds anything further out.
+    const MOST_M: i8 = 6;
 
     /// `metres` to the left (negative) or right; the smallest step that holds it, 6 m for anything beyond.
     ///
@@ -39,10 +42,16 @@ impl LateralOffset {
 
 impl Code for LateralOffset {
     const RULE: &'static str = "000 no data, 100 zero; left 001-011 and right 101-111: up to 2, 4, 6 m";
+    const CAPPED: bool = true;
 
     fn meaning(self, _version: Version) -> Meaning {
         match self.metres() {
             None => Meaning::none("no data"),
+            Some(metres) if metres.abs() == Self::MOST_M => Meaning::new(
+                Value::Integer(metres.into()),
+                format!("up to 6 m, or more, {} of the centre line", if metres < 0 { "left" } else { "right" }),
+            )
+            .or_beyond(),
             Some(0) => Meaning::new(Value::Integer(0), "on the centre line (0 m)"),
             Some(metres) => Meaning::new(
                 Value::Integer(metres.into()),
@@ -81,10 +90,21 @@ impl LongitudinalOffset {
 }
 
 impl Code for LongitudinalOffset {
-    const RULE: &'static str = "0 no data, 1 applied by the sensor, n: up to 2(n - 1) m from the nose";
+    const RULE: &'static str =
+        "0 no data, 1 applied by the sensor (version 3: up to 1 m), n: up to 2(n - 1) m from the nose";
+    const CAPPED: bool = true;
 
-    fn meaning(self, _version: Version) -> Meaning {
-        match (self.0, self.metres()) {
+    fn meaning(self, version: Version) -> Meaning {
+        let metres = match (self.0, version) {
+            (1, Version::Three) => Some(1),
+            // The last code has no upper bound; version 3 prints its lower one.
+            (31, Version::Three) => return Meaning::past(58.0, "m from the nose"),
+            _ => self.metres(),
+        };
+        match (self.0, metres) {
+            (31, Some(metres)) => {
+                Meaning::new(Value::Integer(metres.into()), "up to 60 m from the nose, or more").or_beyond()
+            }
             (_, Some(metres)) => Meaning::new(Value::Integer(metres.into()), format!("up to {metres} m from the nose")),
             (1, None) => {
                 Meaning::new(Value::Text("applied_by_sensor".into()), "already applied by the position sensor")
@@ -93,10 +113,11 @@ impl Code for LongitudinalOffset {
         }
     }
 
-    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
+    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
         match wanted.trim() {
-            "applied_by_sensor" => Ok(Self::APPLIED_BY_SENSOR),
+            "applied_by_sensor" if version < Version::Three => Ok(Self::APPLIED_BY_SENSOR),
             other if is_no_data(other) => Ok(Self::NO_DATA),
+            other if version >= Version::Three && (0.0..=1.0).contains(&number(other)?) => Ok(Self(1)),
             other => Self::from_metres(number(other)?),
         }
     }

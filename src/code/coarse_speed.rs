@@ -41,6 +41,7 @@ impl CoarseSpeed {
 
 impl Code for CoarseSpeed {
     const RULE: &'static str = "0 no data, 1 below 16 kt, then steps of 32 kt; the lower edge is reported";
+    const CAPPED: bool = true;
 
     fn meaning(self, _version: Version) -> Meaning {
         match self.knots() {
@@ -48,7 +49,7 @@ impl Code for CoarseSpeed {
             Some((low, Some(high))) => {
                 Meaning::new(Value::Integer(low.into()), format!("{low} kt up to, not including, {high} kt"))
             }
-            Some((low, None)) => Meaning::new(Value::Integer(low.into()), format!("{low} kt or more")),
+            Some((low, None)) => Meaning::new(Value::Integer(low.into()), format!("{low} kt or more")).or_beyond(),
         }
     }
 

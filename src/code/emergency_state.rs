@@ -1,4 +1,4 @@
-//! Emergency or priority state (type code 28, subtype 1).
+//! Emergency or priority state (type code 28, subtype 1), which is read by version: 2, 6 and 7 changed.
 
 use super::enumeration::{Entry, Shown, from_meaning, meaning, not_one_of};
 use super::{Bits, Code, CodeError, Meaning, Version, bits};
@@ -8,15 +8,28 @@ bits! {
     EmergencyState(u8: 3)
 }
 
-const LIST: &[Entry] = &[
-    (0, "no_emergency", "no emergency"),
-    (1, "general_emergency", "general emergency"),
-    (2, "medical", "lifeguard or medical"),
-    (3, "minimum_fuel", "minimum fuel"),
-    (4, "no_communications", "no communications"),
-    (5, "unlawful_interference", "unlawful interference"),
-    (6, "downed_aircraft", "downed aircraft"),
-    (7, "reserved", "reserved"),
+const NO_EMERGENCY: Entry = (0, "no_emergency", "no emergency");
+const GENERAL: Entry = (1, "general_emergency", "general emergency");
+const MEDICAL: Entry = (2, "medical", "lifeguard or medical");
+const MINIMUM_FUEL: Entry = (3, "minimum_fuel", "minimum fuel");
+const NO_COMMUNICATIONS: Entry = (4, "no_communications", "no communications");
+const UNLAWFUL: Entry = (5, "unlawful_interference", "unlawful interference");
+const DOWNED: Entry = (6, "downed_aircraft", "downed aircraft");
+const RESERVED: Entry = (7, "reserved", "reserved");
+
+/// Version 0 ends the list at 5 (Annex 10 III, Amendment 77).
+const VERSION_0: &[Entry] = &[NO_EMERGENCY, GENERAL, MEDICAL, MINIMUM_FUEL, NO_COMMUNICATIONS, UNLAWFUL];
+const VERSIONS_1_2: &[Entry] =
+    &[NO_EMERGENCY, GENERAL, MEDICAL, MINIMUM_FUEL, NO_COMMUNICATIONS, UNLAWFUL, DOWNED, RESERVED];
+const VERSION_3: &[Entry] = &[
+    NO_EMERGENCY,
+    GENERAL,
+    (2, "unmanned_lost_link", "unmanned aircraft, lost link"),
+    MINIMUM_FUEL,
+    NO_COMMUNICATIONS,
+    UNLAWFUL,
+    (6, "distress_automatic", "aircraft in distress, set off automatically"),
+    (7, "distress_manual", "aircraft in distress, set off by hand"),
 ];
 
 impl EmergencyState {
@@ -24,13 +37,16 @@ impl EmergencyState {
     pub const NONE: Self = Self(0);
 }
 
-/// Version 0 ends the list at 5 (Annex 10 III, Amendment 77).
-fn known(version: Version) -> &'static [Entry] {
-    if version == Version::Zero { &LIST[..6] } else { LIST }
+const fn known(version: Version) -> &'static [Entry] {
+    match version {
+        Version::Zero => VERSION_0,
+        Version::One | Version::Two => VERSIONS_1_2,
+        Version::Three => VERSION_3,
+    }
 }
 
 impl Code for EmergencyState {
-    const RULE: &'static str = "a number in a list; 6 is reserved in version 0";
+    const RULE: &'static str = "a number in a list; 2, 6 and 7 depend on the version";
 
     fn meaning(self, version: Version) -> Meaning {
         meaning(known(version), self.bits(), Shown::AsNumber)

@@ -59,7 +59,8 @@ impl EmitterCategory {
         (b'A' + (4 - self.type_code)) as char
     }
 
-    /// What the category is. Obstacles beyond C3 are known in version 2 only (from memory).
+    /// What the category is. Obstacles beyond C3 are known from version 2 on (that versions 0 and 1 lack
+    /// them is from memory).
     pub fn words(self, version: Version) -> &'static str {
         match (self.set(), self.number) {
             (_, 0) => "no category information",
@@ -79,8 +80,8 @@ impl EmitterCategory {
             ('C', 1) => "surface vehicle, emergency",
             ('C', 2) => "surface vehicle, service",
             ('C', 3) => "ground obstruction, point or tethered",
-            ('C', 4) if version == Version::Two => "cluster obstacle (from memory)",
-            ('C', 5) if version == Version::Two => "line obstacle (from memory)",
+            ('C', 4) if version >= Version::Two => "cluster obstacle",
+            ('C', 5) if version >= Version::Two => "line obstacle",
             _ => "reserved",
         }
     }

@@ -17,7 +17,7 @@ pub(super) fn meaning(list: &[Entry], bits: u64, shown: Shown) -> Meaning {
     let (name, text) =
         list.iter().find(|(code, ..)| *code == bits).map_or(("reserved", "reserved"), |(_, name, text)| (name, text));
     match shown {
-        Shown::AsNumber => Meaning { value: Value::Integer(bits as i64), name: Some(name), text: text.into() },
+        Shown::AsNumber => Meaning { name: Some(name), ..Meaning::new(Value::Integer(bits as i64), text) },
         Shown::AsText => Meaning::new(Value::Text(Cow::Borrowed(name)), text),
     }
 }

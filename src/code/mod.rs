@@ -22,6 +22,8 @@ mod emitter_category;
 mod flag;
 mod flight_status;
 mod identification;
+mod intent_change;
+mod later_lists;
 mod length_width;
 mod mode_1;
 mod mode_a;
@@ -51,6 +53,8 @@ pub use emitter_category::{CategoryCode, EmitterCategory};
 pub use flag::Flag;
 pub use flight_status::{DownlinkRequest, FlightStatus, ReservationKind, VerticalStatus};
 pub use identification::{Identification, IdentificationError};
+pub use intent_change::IntentChange;
+pub use later_lists::{DetectAndAvoid, TransmitPower};
 pub use length_width::LengthWidth;
 pub use mode_1::Mode1;
 pub use mode_a::ModeA;
@@ -61,8 +65,8 @@ pub use quality::{
     navigation_integrity, position_codes, position_codes_in, vertical_protection_limit,
 };
 pub use register_lists::{
-    AcasStandard, AudioStatus, DownlinkThroughput, HazardLevel, SquitterAltitude, SquitterRate, SubnetworkVersion,
-    TargetAltitudeSource, UnitNumberFormat, UplinkThroughput, WeatherSource,
+    AcasStandard, AntennaKind, AudioStatus, DownlinkThroughput, HazardLevel, SquitterAltitude, SquitterRate,
+    SubnetworkVersion, TargetAltitudeSource, UnitNumberFormat, UplinkThroughput, WeatherSource,
 };
 pub use register_number::RegisterNumber;
 pub use reply_information::{CruiseSpeedClass, ReplyInformation, SensitivityLevel};
@@ -91,23 +95,26 @@ pub enum Version {
     One,
     /// DO-260B, Appendix C.
     Two,
+    /// DO-260C, as far as public text says what it changes; the rest as in version 2.
+    Three,
 }
 
 impl Version {
     /// All versions for which a source is held.
-    pub const ALL: [Self; 3] = [Self::Zero, Self::One, Self::Two];
+    pub const ALL: [Self; 4] = [Self::Zero, Self::One, Self::Two, Self::Three];
 
     /// The number on the air.
     pub const fn number(self) -> u8 {
         self as u8
     }
 
-    /// The version with this number on the air; none from 3 up, since no source is held.
+    /// The version with this number on the air; `None` from 4 up, since no source is held.
     pub const fn from_number(number: u8) -> Option<Self> {
         match number {
             0 => Some(Self::Zero),
             1 => Some(Self::One),
             2 => Some(Self::Two),
+            3 => Some(Self::Three),
             _ => None,
         }
     }
@@ -131,9 +138,14 @@ pub enum Value {
 impl Value {
     /// A number rounded to `places` decimal places.
     pub fn decimal(value: f64, places: u8) -> Self {
+        Self::Decimal(Self::rounded(value, places))
+    }
+
+    /// The same as a plain number.
+    pub fn rounded(value: f64, places: u8) -> f64 {
         let scale = 10f64.powi(i32::from(places));
         let rounded = (value * scale).round() / scale;
-        Self::Decimal(if rounded == 0.0 { 0.0 } else { rounded })
+        if rounded == 0.0 { 0.0 } else { rounded }
     }
 }
 
@@ -168,6 +180,10 @@ pub struct Meaning {
     pub value: Value,
     /// For a value that is only a number in a list: what the number stands for, in fixed `snake_case`.
     pub name: Option<&'static str>,
+    /// Whether this is the last code of a scale, which also holds everything past the number.
+    pub beyond: bool,
+    /// Whether it is only what lies past the number, and the number itself has no code.
+    pub past: bool,
     /// In words, for a person.
     pub text: Words,
 }
@@ -175,7 +191,7 @@ pub struct Meaning {
 impl Meaning {
     /// A meaning in data and words.
     pub fn new(value: Value, text: impl Into<Words>) -> Self {
-        Self { value, name: None, text: text.into() }
+        Self { value, name: None, beyond: false, past: false, text: text.into() }
     }
 
     /// In words, with the number before them where the value is a number in a list: `9, below 30 m`.
@@ -184,6 +200,27 @@ impl Meaning {
             (Value::Integer(number), Some(_)) => format!("{number}, {}", self.text).into(),
             _ => Cow::Borrowed(&self.text),
         }
+    }
+
+    /// The same of the last code of a scale: the number, or anything past it.
+    #[must_use]
+    pub fn or_beyond(mut self) -> Self {
+        self.beyond = true;
+        self
+    }
+
+    /// What lies past the end of a scale: the end as a number, and that it is more than that.
+    pub fn past(end: f64, unit: &'static str) -> Self {
+        let words = Words::later([end, 0.0], unit, |[end, _], unit| {
+            if end < 0.0 { format!("below {end} {unit}") } else { format!("more than {end} {unit}") }
+        });
+        let value = if end.fract() == 0.0 { Value::Integer(end as i64) } else { Value::Decimal(end) };
+        Self { past: true, ..Self::new(value, words).or_beyond() }
+    }
+
+    /// Whether another meaning says the same as data.
+    pub fn says_the_same(&self, other: &Self) -> bool {
+        (&self.value, self.name, self.beyond) == (&other.value, other.name, other.beyond)
     }
 
     /// "No data", and why.
@@ -324,6 +361,9 @@ pub trait Bits: Copy + Eq + Sized {
 pub trait Code: Bits {
     /// One line: the rule from bits to meaning.
     const RULE: &'static str;
+
+    /// Whether a code of it stands for everything past the end of its scale.
+    const CAPPED: bool = false;
 
     /// What the pattern says in this version of the standard.
     fn meaning(self, version: Version) -> Meaning;

@@ -38,7 +38,7 @@ const RANGES_2: &[Range] = &[
 const fn ranges(version: Version) -> &'static [Range] {
     match version {
         Version::Zero | Version::One => RANGES_0_1,
-        Version::Two => RANGES_2,
+        Version::Two | Version::Three => RANGES_2,
     }
 }
 
@@ -54,7 +54,7 @@ impl Movement {
         if finite(knots)? < 0.0 {
             return Err(CodeError::out_of_range(knots, 0, "any speed", " kt"));
         }
-        let closed_right = version == Version::Two;
+        let closed_right = version >= Version::Two;
         let holds = |low: f64| if closed_right { knots > low } else { knots >= low };
         let Some((first, low, step)) = ranges(version).iter().rev().find(|(_, low, _)| holds(*low)) else {
             return Ok(Self(1));
@@ -69,7 +69,7 @@ impl Movement {
     /// Lower and upper edge in knots (the upper one infinite for the last code); none for 0 and the reserved codes.
     pub fn knots(self, version: Version) -> Option<(f64, f64)> {
         match self.0 {
-            1 if version == Version::Two => Some((0.0, 0.0)),
+            1 if version >= Version::Two => Some((0.0, 0.0)),
             1 => Some((0.0, 0.125)),
             2..=124 => {
                 let (first, low, step) = ranges(version).iter().rev().find(|(first, ..)| self.0 >= *first)?;
@@ -86,6 +86,7 @@ impl Movement {
 
 impl Code for Movement {
     const RULE: &'static str = "0 no data, 1 stopped, then ranges of 1/8 to 5 kt; the lower edge is reported";
+    const CAPPED: bool = true;
 
     fn meaning(self, version: Version) -> Meaning {
         let trim = |knots: f64| (knots * 10_000.0).round() / 10_000.0;
@@ -94,17 +95,21 @@ impl Code for Movement {
             (1, Some((low, _))) => Meaning::new(Value::decimal(low, 4), "stopped"),
             (_, Some((low, high))) => {
                 let (low, high) = (trim(low), trim(high));
+                if high.is_infinite() {
+                    let closed_right = version >= Version::Two;
+                    let text = if closed_right { format!("more than {low} kt") } else { format!("{low} kt or more") };
+                    return Meaning::new(Value::decimal(low, 4), text).or_beyond();
+                }
                 let text = match version {
-                    _ if high.is_infinite() => format!("{low} kt or more"),
-                    Version::Two => format!("more than {low}, up to {high} kt"),
+                    Version::Two | Version::Three => format!("more than {low}, up to {high} kt"),
                     _ => format!("{low} kt up to, not including, {high} kt"),
                 };
                 Meaning::new(Value::decimal(low, 4), text)
             }
-            (_, None) => Meaning::none(match (version, self.0) {
-                (Version::Two, 125) => "reserved for decelerating",
-                (Version::Two, 126) => "reserved for accelerating",
-                (Version::Two, 127) => "reserved for backing up",
+            (_, None) => Meaning::none(match self.0 {
+                125 if version >= Version::Two => "reserved for decelerating",
+                126 if version >= Version::Two => "reserved for accelerating",
+                127 if version >= Version::Two => "reserved for backing up",
                 _ => "reserved",
             }),
         }

@@ -183,7 +183,7 @@ const VERSION_1: &[Row] = &[
     (22, Some(0), None, None, 0, f64::INFINITY),
 ];
 
-/// NIC and radius of containment of a position message in version 1 or 2, with what is known of the supplements.
+/// NIC and radius of containment of a position message in version 1 or 2 (3 is read as 2, though it has one more supplement), with what is known of the supplements.
 ///
 /// A supplement not yet heard is none, and then only an answer that does not hang on it is given. A combination that
 /// the tables do not list (never sent by a right installation) takes the largest radius of its type code, which is an
@@ -204,7 +204,7 @@ pub fn navigation_integrity(
     let table = match version {
         Version::Zero => return None,
         Version::One => VERSION_1,
-        Version::Two => VERSION_2,
+        Version::Two | Version::Three => VERSION_2,
     };
     let of_type = || table.iter().filter(|row| row.0 == type_code);
     let agrees = |listed: Option<u8>, heard: Option<u8>| listed.is_none() || heard.is_none() || listed == heard;

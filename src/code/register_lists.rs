@@ -58,6 +58,15 @@ enumeration! {
     3 = "reserved_3", "reserved";
 }
 enumeration! {
+    /// What an antenna is for (register 2,2).
+    AntennaKind(u8: 3) AsNumber,
+    0 = "invalid", "invalid";
+    1 = "mode_s_bottom", "Mode S, bottom";
+    2 = "mode_s_top", "Mode S, top";
+    3 = "gnss", "GNSS";
+}
+
+enumeration! {
     /// Version of the Mode S subnetwork (register 1,0).
     SubnetworkVersion(u8: 7) AsNumber,
     0 = "not_available", "no Mode S subnetwork";

@@ -4,7 +4,7 @@
 //! It is the same for every code: the meaning of what was written is compared with the wish, and the steps and ends of
 //! the scale are found by asking for other values.
 
-use super::table::{Derived, Row, Table, TableError, Wanted};
+use super::table::{BEYOND, Derived, Row, Table, TableError, Wanted};
 use super::{CodeError, Meaning, Value, is_no_data, number};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -110,6 +110,11 @@ fn same(one: f64, other: f64) -> bool {
 impl Wish<'_> {
     fn compare(&self, asked: &str, pattern: u128) -> Result<Option<Rounded>, CodeError> {
         let asked = asked.trim();
+        if self.wanted.get(&format!("{}{BEYOND}", self.field)).is_some_and(|beyond| beyond.trim() == "true") {
+            let sent = self.meaning(self.wanted, pattern).is_some_and(|meaning| meaning.beyond);
+            let why = || format!("{asked} is not past the end of the scale; leave {}{BEYOND} out", self.field);
+            return if sent { Ok(None) } else { Err(CodeError::Refused(why())) };
+        }
         if let Carrier::Row(row) = self.carrier {
             let code = self.table.code(row, pattern);
             if (row.from_meaning)(asked, self.wanted.version)? != code {
@@ -129,7 +134,7 @@ impl Wish<'_> {
         let Ok(wish) = number(asked) else { return Ok(self.compare_words(asked, &meaning)) };
         match value_of(&meaning) {
             Some(sent) => Ok(self.compare_numbers(asked, wish, sent, &meaning)),
-            None if meaning.value == Value::Null => self.beyond_or_unsaid(asked, wish, &meaning),
+            None if meaning.value == Value::Null || meaning.past => self.beyond_or_unsaid(asked, wish, &meaning),
             None => Ok(self.compare_words(asked, &meaning)),
         }
     }
@@ -249,6 +254,8 @@ fn beside(degrees: f64, other: f64) -> f64 {
 
 fn value_of(meaning: &Meaning) -> Option<f64> {
     match meaning.value {
+        // The number is the end of the scale, which itself is not sent.
+        _ if meaning.past => None,
         Value::Integer(number) => Some(number as f64),
         Value::Decimal(number) => Some(number),
         Value::Null | Value::Bool(_) | Value::Text(_) => None,

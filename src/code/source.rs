@@ -12,6 +12,22 @@ pub const SOURCES: &[(&str, &str)] = &[
     ("SE", "published answer that quotes Annex 10 on the overlay of format 11"),
     ("RO4", "Romanian transposition of ICAO Annex 10 Volume IV (2024)"),
     ("SB", "ICAO Doc 9871, Appendix A, published pages of registers 3,0, 4,0, 5,0 and 6,0"),
+    (
+        "AX",
+        "EUROCONTROL specification for surveillance data exchange, Part 12, category 021, edition 2.7 (2 July 2025), with its reserved expansion field, edition 1.5 (22 December 2021), which copy the bits of the messages",
+    ),
+    (
+        "AY",
+        "EUROCONTROL specification for surveillance data exchange, Part 4, category 048, edition 1.32 (1 July 2024)",
+    ),
+    (
+        "MM",
+        "an aircraft maintenance manual, 34-52-00 pages 47 and 48 (1 May 2005), http://www.aero.cn/2011/0326/22142_108.html",
+    ),
+    (
+        "V3",
+        "read as in version 2: both standards bodies say that version 3 is backwards compatible; no page of version 3 itself was seen",
+    ),
     ("memory", "from memory of the standard; no page seen confirms it"),
 ];
 

@@ -33,11 +33,16 @@ impl Speed {
         Ok(Self(((knots / f64::from(step_kt)).round() + 1.0).min(1023.0) as u16))
     }
 
+    /// The end of the scale in knots: what 1023 is more than.
+    pub fn end_kt(step_kt: u16) -> f64 {
+        1021.5 * f64::from(step_kt)
+    }
+
     /// In words, with the step of the subtype.
     pub fn words(self, step_kt: u16) -> String {
         match self.0 {
             0 => "no data".to_owned(),
-            1023 => format!("more than {} kt", f64::from(step_kt) * 1021.5),
+            1023 => format!("more than {} kt", Self::end_kt(step_kt)),
             n => format!("({n} - 1) x {step_kt} kt = {} kt", (n - 1) * step_kt),
         }
     }
@@ -45,11 +50,12 @@ impl Speed {
 
 impl Code for Speed {
     const RULE: &'static str = "0 no data, n: (n - 1) steps of 1 kt (supersonic 4 kt), 1023: more than the scale";
+    const CAPPED: bool = true;
 
     fn meaning(self, _version: Version) -> Meaning {
         match self.0 {
             0 => Meaning::none("no data"),
-            1023 => Meaning::none("more than the scale"),
+            1023 => Meaning { text: "more than the scale".into(), ..Meaning::past(1021.5, "steps") },
             n => Meaning::integer(i64::from(n) - 1, "steps"),
         }
     }

@@ -7,6 +7,7 @@
 use super::rounding::{Carrier, Rounded};
 use super::{CodeError, Meaning, Version};
 use crate::frame::Span;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// One field of a message: where it stands, what it is called, what it means, and who says so.
@@ -30,14 +31,46 @@ pub struct Row {
     pub from_meaning: fn(&str, Version) -> Result<u64, CodeError>,
     /// The arithmetic, a line a step.
     pub steps: fn(u64, Version) -> Vec<String>,
+    /// Whether a code stands for everything past the end of the scale.
+    pub capped: bool,
 }
 
 impl Row {
+    /// How much of the row only memory supports, in words; `None` if pages support all of it.
+    pub fn memory(&self) -> Option<&'static str> {
+        let marks = || self.source.split_whitespace();
+        match (marks().any(|mark| mark == "memory"), marks().all(|mark| mark == "memory")) {
+            (false, _) => None,
+            (_, true) => Some("place and meaning from memory"),
+            (_, false) => Some("partly from memory"),
+        }
+    }
+
+    /// The code that says what was wanted. Where a layout gives up a bit of a row, its code type says more than the row holds.
+    pub(super) fn code_for(&self, wanted: &str, version: Version) -> Result<u64, CodeError> {
+        let most = (1u64 << self.span.width()) - 1;
+        let too_wide = || CodeError::out_of_range(wanted, 0, most, "");
+        match (self.from_meaning)(wanted, version) {
+            Ok(code) if code > most => Err(too_wide()),
+            Err(CodeError::OutOfRange { most: said, .. }) if said.parse().is_ok_and(|said: u64| said > most) => {
+                // A range of meanings goes beyond the codes of its row by right.
+                match (self.from_meaning)(&said, version) {
+                    Ok(code) if code > most => Err(too_wide()),
+                    _ => (self.from_meaning)(wanted, version),
+                }
+            }
+            made => made,
+        }
+    }
+
     /// Whether the standard keeps these bits for itself.
     pub fn is_reserved(&self) -> bool {
         self.key.starts_with("reserved_")
     }
 }
+
+/// What the name of a field ends with that says whether the field is past the end of its scale.
+pub const BEYOND: &str = "_beyond";
 
 /// Puts wanted meanings into a pattern.
 pub type Write = fn(&Wanted<'_>, u128) -> Result<u128, CodeError>;
@@ -57,6 +90,8 @@ pub struct Derived {
     pub sent: Option<Sent>,
     /// The arithmetic, a line a step.
     pub steps: fn(u128, Version) -> Vec<String>,
+    /// Whether a message can say that this lies past the end of its scale.
+    pub capped: bool,
 }
 
 /// What a message says of a meaning, to somebody who knows about what it should be.
@@ -65,7 +100,7 @@ pub type Sent = fn(&Wanted<'_>, u128) -> Option<Meaning>;
 impl Derived {
     /// A derived meaning that is read only, without arithmetic to follow.
     pub const fn new(field: &'static str, about: &'static str, read: fn(u128, Version) -> Option<Meaning>) -> Self {
-        Self { field, about, read, write: None, sent: None, steps: |_, _| Vec::new() }
+        Self { field, about, read, write: None, sent: None, steps: |_, _| Vec::new(), capped: false }
     }
 
     /// The same, that can also be written.
@@ -79,6 +114,13 @@ impl Derived {
     #[must_use]
     pub const fn sent_as(mut self, sent: Sent) -> Self {
         self.sent = Some(sent);
+        self
+    }
+
+    /// The same of a scale whose last code stands for everything past its end.
+    #[must_use]
+    pub const fn capped(mut self) -> Self {
+        self.capped = true;
         self
     }
 
@@ -286,13 +328,15 @@ impl Table {
     /// Writes what is wanted, and does not look at what came of it.
     pub(super) fn write(&self, wanted: &Wanted<'_>) -> Result<u128, TableError> {
         let mut pattern = self.template;
+        let fields = &*self.past_the_end(wanted.fields);
+        let wanted = &Wanted { fields, version: wanted.version };
         let wrong = |field: &str, error| TableError::Field { field: field.to_owned(), error };
         let mut derived = Vec::new();
         for (field, meaning) in wanted.fields {
             match self.carrier(field) {
                 Some(Carrier::Derived(found)) => derived.push(found),
                 Some(Carrier::Row(row)) => {
-                    let code = (row.from_meaning)(meaning, wanted.version).map_err(|error| wrong(field, error))?;
+                    let code = row.code_for(meaning, wanted.version).map_err(|error| wrong(field, error))?;
                     pattern = self.with_code(row, pattern, code);
                 }
                 None => {
@@ -309,6 +353,27 @@ impl Table {
             pattern = write(wanted, pattern).map_err(|error| wrong(found.field, error))?;
         }
         Ok(pattern)
+    }
+}
+
+impl Table {
+    /// What is wanted, where a field that is wanted past the end of its scale is moved past it: the end may itself belong
+    /// to the code before.
+    fn past_the_end<'a>(&self, fields: &'a BTreeMap<String, String>) -> Cow<'a, BTreeMap<String, String>> {
+        let rows = self.rows.iter().filter(|row| row.capped).filter_map(|row| row.field);
+        let derived = self.derived.iter().filter(|derived| derived.capped).map(|derived| derived.field);
+        let mut moved = Cow::Borrowed(fields);
+        for field in rows.chain(derived) {
+            let Some(beyond) = fields.get(&format!("{field}{BEYOND}")) else { continue };
+            let moved = moved.to_mut();
+            moved.remove(&format!("{field}{BEYOND}"));
+            if let ("true", Some(end)) = (beyond.as_str(), moved.get_mut(field))
+                && let Ok(number) = super::number(end)
+            {
+                *end = (number * 1.000_001).to_string();
+            }
+        }
+        moved
     }
 }
 
@@ -371,6 +436,7 @@ macro_rules! row {
             steps: |bits, version| {
                 $crate::code::Code::steps(<$type as $crate::code::Bits>::from_bits(bits), version)
             },
+            capped: <$type as $crate::code::Code>::CAPPED,
         }
     };
 }

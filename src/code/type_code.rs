@@ -35,7 +35,7 @@ impl Code for TypeCode {
             (19, _) => "airborne velocity",
             (20..=22, _) => "airborne position, geometric height",
             (23, _) => "test message",
-            (24, Version::Zero | Version::Two) => "surface system status (from memory)",
+            (24, Version::Zero | Version::Two | Version::Three) => "surface system status (from memory)",
             (28, _) => "aircraft status",
             (29, Version::Zero) => "trajectory change point",
             (29, _) => "target state and status",
@@ -78,14 +78,15 @@ impl VersionNumber {
 }
 
 impl Code for VersionNumber {
-    const RULE: &'static str = "0 DO-260, 1 DO-260A, 2 DO-260B";
+    const RULE: &'static str = "0 DO-260, 1 DO-260A, 2 DO-260B, 3 DO-260C";
 
     fn meaning(self, _version: Version) -> Meaning {
         let text = match self.0 {
             0 => "0, DO-260",
             1 => "1, DO-260A",
             2 => "2, DO-260B",
-            _ => "no source is held for this version",
+            3 => "3, DO-260C",
+            _ => "version not supported: no source is held for it",
         };
         Meaning::new(Value::Integer(self.0.into()), text)
     }

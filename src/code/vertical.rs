@@ -41,9 +41,21 @@ macro_rules! magnitude {
             pub const NO_DATA: Self = Self(0);
             const MOST: u16 = (1 << $width) - 1;
 
+            /// The end of the scale: code by code half a step past the last number.
+            const END: f64 = (Self::MOST as f64 - 1.5) * $step as f64;
+
             /// The magnitude; none for no data and for "more than the scale".
             pub fn magnitude(self) -> Option<i32> {
                 (1..Self::MOST).contains(&self.0).then(|| (i32::from(self.0) - 1) * $step)
+            }
+
+            /// With a sign, as a message says it.
+            pub fn signed(self, sign: Sign, version: Version) -> Meaning {
+                match self.magnitude() {
+                    Some(magnitude) => Meaning::integer(sign.apply(magnitude).into(), $unit),
+                    None if self == Self::NO_DATA => self.meaning(version),
+                    None => Meaning::past(f64::from(sign.apply(1)) * Self::END, $unit),
+                }
             }
 
             /// The nearest step, whatever the sign; the last code for anything beyond the scale, as it says "more than".
@@ -58,6 +70,7 @@ macro_rules! magnitude {
 
         impl Code for $name {
             const RULE: &'static str = $rule;
+            const CAPPED: bool = true;
 
             fn meaning(self, _version: Version) -> Meaning {
                 match self.magnitude() {
@@ -67,11 +80,7 @@ macro_rules! magnitude {
                         meaning
                     }
                     None if self.0 == 0 => Meaning::none("no data"),
-                    None => Meaning::none(format!(
-                        "more than {} {}",
-                        (f64::from(Self::MOST) - 1.5) * f64::from($step),
-                        $unit
-                    )),
+                    None => Meaning::past(Self::END, $unit),
                 }
             }
 

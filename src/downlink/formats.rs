@@ -103,7 +103,7 @@ table! {
     when "downlink format 18, 112 bits",
     template 18 << 107;
     1..=5 downlink_format: Number<5>, "Downlink format 18", "H1 CF";
-    6..=8 control_field: ControlField => "control_field", "What kind of message, and whose address", "CF memory";
+    6..=8 control_field: ControlField => "control_field", "What kind of message, and whose address", "CF AX memory";
     9..=32 address: Address, "Address, in clear", "CF";
     33..=88 message_field: Number<56>, "Message field (ME)", "CF H1";
     89..=112 parity_overlay: Overlay, "Parity, nothing laid over it", "A4-19 H8";
@@ -157,13 +157,13 @@ table! {
     CommD: u128, 112 bits = "comm_d", "Comm-D, a segment of an extended length message",
     when "the first two bits are ones, 112 bits",
     template 3 << 110;
-    1..=2 downlink_format_24: Number<2>, "Downlink format 24, known by two ones", "HI memory";
-    3..=3 reserved_3_3: Reserved<1>, "Reserved", "memory";
-    4..=4 acknowledgement: Flag => "acknowledgement", "A segment (0), or the acknowledgement of segments (1)", "memory";
-    5..=8 segment_number: Number<4> => "segment_number", "Number of the segment", "memory";
-    9..=48 data_9_48: Number<40>, "Segment as received, first part", "memory";
-    49..=88 data_49_88: Number<40>, "Segment as received, second part", "memory";
-    89..=112 parity_overlay: Overlay, "Parity, overlaid with the aircraft address", "A4-19 memory";
+    1..=2 downlink_format_24: Number<2>, "Downlink format 24, known by two ones", "HI MM";
+    3..=3 reserved_3_3: Reserved<1>, "Reserved", "MM";
+    4..=4 acknowledgement: Flag => "acknowledgement", "A segment (0), or the acknowledgement of segments (1)", "MM memory";
+    5..=8 segment_number: Number<4> => "segment_number", "Number of the segment", "MM";
+    9..=48 data_9_48: Number<40>, "Segment as received, first part", "MM";
+    49..=88 data_49_88: Number<40>, "Segment as received, second part", "MM";
+    89..=112 parity_overlay: Overlay, "Parity, overlaid with the aircraft address", "A4-19 MM";
 }
 
 table! {

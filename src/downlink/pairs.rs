@@ -284,9 +284,7 @@ const fn assert_names_differ(pair: &Pair) {
                 while at < pair.renamed.len() && !same_text(pair.renamed[at].0, own) {
                     at += 1;
                 }
-                if at == pair.renamed.len() {
-                    panic!("{}", own);
-                }
+                assert!(at < pair.renamed.len(), "{}", own);
                 needed[at] = true;
             }
             name += 1;

@@ -2,8 +2,8 @@
 
 use crate::code::table::{Derived, Wanted, table};
 use crate::code::{
-    AirspeedKind, Angle10, Bits, Code, CodeError, Flag, GeometricDifference, Meaning, Nacv, Number, Reserved, Sign,
-    Speed, TypeCode, Value, Version, VerticalRate, VerticalRateSource, Words, is_no_data, number,
+    AirspeedKind, Angle10, Bits, Code, CodeError, Flag, GeometricDifference, IntentChange, Meaning, Nacv, Number,
+    Reserved, Sign, Speed, TypeCode, Value, Version, VerticalRate, VerticalRateSource, Words, is_no_data, number,
 };
 
 table! {
@@ -13,7 +13,7 @@ table! {
     template 19 << 51 | 1 << 48;
     1..=5 type_code: TypeCode => "type_code", "Type code 19", "D251 H5";
     6..=8 subtype: Number<3> => "subtype", "1 over the ground, 2 the same supersonic", "D251 H5";
-    9..=9 intent_change: Flag => "intent_change", "A change in the intent registers 4,0 to 4,2", "D251 H5";
+    9..=9 intent_change: IntentChange => "intent_change", "A change in the intent registers 4,0 to 4,2 (version 3: not used)", "D251 H5 AX";
     10..=10 ifr_capability: Flag, "Versions 0 and 1: IFR capability; version 2: reserved", "D251 D69 H5";
     11..=13 nacv: Nacv, "Versions 1 and 2: NACv; version 0: NUCr", "D69 D170 D251 H5 H7";
     14..=14 east_west_direction: Sign, "East (0) or west (1)", "D251 H5";
@@ -40,7 +40,7 @@ table! {
     template 19 << 51 | 3 << 48;
     1..=5 type_code: TypeCode => "type_code", "Type code 19", "D252 H5";
     6..=8 subtype: Number<3> => "subtype", "3 through the air, 4 the same supersonic", "D252 H5";
-    9..=9 intent_change: Flag => "intent_change", "A change in the intent registers 4,0 to 4,2", "D251 H5";
+    9..=9 intent_change: IntentChange => "intent_change", "A change in the intent registers 4,0 to 4,2 (version 3: not used)", "D251 H5 AX";
     10..=10 ifr_capability: Flag, "Versions 0 and 1: IFR capability; version 2: reserved", "D251 D69 H5";
     11..=13 nacv: Nacv, "Versions 1 and 2: NACv; version 0: NUCr", "D69 D170 D251 H5 H7";
     14..=14 heading_status: Flag => "heading_valid", "Whether the heading holds", "D252 H5";
@@ -117,6 +117,16 @@ impl AirborneVelocityGround {
         Some((east, north))
     }
 
+    /// What the ground speed is more than where a component is past the end of its scale; `None` if one is not given.
+    fn least_speed_kt(&self) -> Option<f64> {
+        let step = self.step_kt();
+        let least = |speed: Speed| match speed.knots(step) {
+            Some(knots) => Some(f64::from(knots)),
+            None => (speed != Speed::NO_DATA).then(|| Speed::end_kt(step)),
+        };
+        Some(least(self.east_west_velocity)?.hypot(least(self.north_south_velocity)?))
+    }
+
     /// Ground speed in knots and track in degrees.
     pub fn speed_and_track(&self) -> Option<(f64, f64)> {
         let (east, north) = self.components_kt()?;
@@ -132,7 +142,11 @@ fn component(sign: Sign, speed: Speed, step: u16, words: [&'static str; 2]) -> M
     });
     match speed.knots(step) {
         Some(knots) => Meaning::new(Value::Integer(sign.apply(knots.into()).into()), text),
-        None => Meaning::none(text),
+        None if speed == Speed::NO_DATA => Meaning::none(text),
+        None => {
+            let end = f64::from(sign.apply(1)) * Speed::end_kt(step);
+            Meaning { text: text.into(), ..Meaning::past(end, "kt") }
+        }
     }
 }
 
@@ -149,6 +163,7 @@ pub(super) const EAST: Derived = Derived::new("east_velocity_kt", "Velocity towa
     let m = ground(pattern);
     Some(component(m.east_west_direction, m.east_west_velocity, m.step_kt(), ["east", "west"]))
 })
+.capped()
 .written(|wanted, pattern| {
     let knots = number(wanted.get("east_velocity_kt").unwrap_or_default())?;
     let m = supersonic(wanted, ground(pattern), knots.abs());
@@ -164,6 +179,7 @@ pub(super) const NORTH: Derived = Derived::new("north_velocity_kt", "Velocity to
     let m = ground(pattern);
     Some(component(m.north_south_direction, m.north_south_velocity, m.step_kt(), ["north", "south"]))
 })
+.capped()
 .written(|wanted, pattern| {
     let knots = number(wanted.get("north_velocity_kt").unwrap_or_default())?;
     let m = supersonic(wanted, ground(pattern), knots.abs());
@@ -226,9 +242,13 @@ fn hundredths(number: f64, unit: &'static str) -> Words {
 pub(super) const GROUND_SPEED: Derived = Derived::new("ground_speed_kt", "Speed over the ground", |pattern, _| {
     Some(match ground(pattern).speed_and_track() {
         Some((speed, _)) => Meaning::new(Value::decimal(speed, 2), hundredths(speed, "kt")),
-        None => Meaning::none("not given"),
+        None => match ground(pattern).least_speed_kt() {
+            Some(least) => Meaning::past(Value::rounded(least, 2), "kt"),
+            None => Meaning::none("not given"),
+        },
     })
 })
+.capped()
 .written(write_speed_and_track)
 .shown(|pattern, _| {
     let Some((east, north)) = ground(pattern).components_kt() else { return Vec::new() };
@@ -248,6 +268,9 @@ pub(super) const TRACK: Derived =
         Some(match ground(pattern).speed_and_track() {
             Some((speed, track)) if speed > 0.0 => Meaning::new(Value::decimal(track, 4), hundredths(track, "deg")),
             Some(_) => Meaning::none("none, the speed is zero"),
+            None if ground(pattern).least_speed_kt().is_some() => {
+                Meaning::none("cannot tell: a component is past the end of its scale")
+            }
             None => Meaning::none("not given"),
         })
     })
@@ -266,35 +289,34 @@ pub(super) const HEADING: Derived = Derived::new(
     Ok(AirborneVelocityAir { heading, heading_status: Flag::YES, ..air(pattern) }.bits().into())
 });
 
-pub(super) const AIRSPEED: Derived =
-    Derived::new("airspeed_kt", "Airspeed", |pattern, _| {
-        let m = air(pattern);
-        let step = Speed::step_kt(m.subtype.bits() as u8);
-        let text = m.airspeed.words(step);
-        Some(m.airspeed.knots(step).map_or_else(
-            || Meaning::none(text.clone()),
-            |knots| Meaning::new(Value::Integer(knots.into()), text.clone()),
-        ))
+pub(super) const AIRSPEED: Derived = Derived::new("airspeed_kt", "Airspeed", |pattern, _| {
+    let m = air(pattern);
+    let step = Speed::step_kt(m.subtype.bits() as u8);
+    let text = m.airspeed.words(step);
+    Some(match m.airspeed.knots(step) {
+        Some(knots) => Meaning::new(Value::Integer(knots.into()), text),
+        None if m.airspeed == Speed::NO_DATA => Meaning::none(text),
+        None => Meaning::past(Speed::end_kt(step), "kt"),
     })
-    .written(|wanted, pattern| {
-        let mut m = air(pattern);
-        let knots = number(wanted.get("airspeed_kt").unwrap_or_default())?;
-        if wanted.get("subtype").is_none() && knots >= TOP_KT {
-            m.subtype = Number::from_bits(4);
-        }
-        let airspeed = Speed::from_knots(knots, Speed::step_kt(m.subtype.bits() as u8))?;
-        Ok(AirborneVelocityAir { airspeed, ..m }.bits().into())
-    });
+})
+.capped()
+.written(|wanted, pattern| {
+    let mut m = air(pattern);
+    let knots = number(wanted.get("airspeed_kt").unwrap_or_default())?;
+    if wanted.get("subtype").is_none() && knots >= TOP_KT {
+        m.subtype = Number::from_bits(4);
+    }
+    let airspeed = Speed::from_knots(knots, Speed::step_kt(m.subtype.bits() as u8))?;
+    Ok(AirborneVelocityAir { airspeed, ..m }.bits().into())
+});
 
 pub(super) const fn vertical_rate<M: Velocity>() -> Derived {
     Derived::new("vertical_rate_fpm", "Vertical rate, up positive", |pattern, version| {
         let mut m = M::read(pattern);
         let (sign, rate) = m.vertical();
-        Some(match rate.magnitude() {
-            Some(magnitude) => Meaning::integer(sign.apply(magnitude).into(), "ft/min"),
-            None => rate.meaning(version),
-        })
+        Some(rate.signed(*sign, version))
     })
+    .capped()
     .written(|wanted, pattern| {
         let mut m = M::read(pattern);
         let given = wanted.get("vertical_rate_fpm").unwrap_or_default();
@@ -313,11 +335,9 @@ pub(super) const fn difference<M: Velocity>() -> Derived {
     Derived::new("geometric_minus_pressure_ft", "Geometric height minus pressure altitude", |pattern, version| {
         let mut m = M::read(pattern);
         let (sign, difference) = m.difference();
-        Some(match difference.magnitude() {
-            Some(magnitude) => Meaning::integer(sign.apply(magnitude).into(), "ft"),
-            None => difference.meaning(version),
-        })
+        Some(difference.signed(*sign, version))
     })
+    .capped()
     .written(|wanted, pattern| {
         let mut m = M::read(pattern);
         let given = wanted.get("geometric_minus_pressure_ft").unwrap_or_default();
@@ -346,6 +366,6 @@ const fn nucr<M: Velocity>() -> Derived {
 
 const fn ifr<M: Velocity>() -> Derived {
     Derived::new("ifr_capability", "Conflict detection of class A1 or above (versions 0 and 1)", |pattern, version| {
-        (version != Version::Two).then(|| M::read(pattern).ifr().meaning(version))
+        (version < Version::Two).then(|| M::read(pattern).ifr().meaning(version))
     })
 }

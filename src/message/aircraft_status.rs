@@ -10,7 +10,7 @@ table! {
     template 28 << 51 | 1 << 48;
     1..=5 type_code: TypeCode => "type_code", "Type code 28", "D172";
     6..=8 subtype: Number<3> => "subtype", "1, emergency or priority", "D172 A3-75 H1";
-    9..=11 emergency_state: EmergencyState => "emergency_state", "Emergency or priority state", "D172 A3-75";
+    9..=11 emergency_state: EmergencyState => "emergency_state", "Emergency or priority state, read by version", "D172 A3-75 AX";
     12..=24 mode_a: ModeA, "Version 2: Mode A code; before: reserved", "D172 HM3 memory";
     25..=56 reserved_25_56: Reserved<32>, "Reserved", "D172";
     derived [MODE_A_CODE]
@@ -18,7 +18,7 @@ table! {
 
 const MODE_A_CODE: Derived =
     Derived::new("mode_a_code", "Mode A code, four octal digits (version 2)", |pattern, version| {
-        (version == Version::Two).then(|| AircraftStatus::from_bits(pattern as u64).mode_a.meaning(version))
+        (version >= Version::Two).then(|| AircraftStatus::from_bits(pattern as u64).mode_a.meaning(version))
     })
     .written(|wanted, pattern| {
         let mode_a = ModeA::from_meaning(wanted.get("mode_a_code").unwrap_or_default(), wanted.version)?;

@@ -26,8 +26,9 @@ pub use aircraft_identification::AircraftIdentification;
 pub use aircraft_status::AircraftStatus;
 pub use no_position::NoPosition;
 pub use operational_status::{
-    OperationalStatusAirborne, OperationalStatusAirborneVersion1, OperationalStatusOther, OperationalStatusSurface,
-    OperationalStatusSurfaceVersion1, OperationalStatusVersion0,
+    OperationalStatusAirborne, OperationalStatusAirborneVersion1, OperationalStatusAirborneVersion3,
+    OperationalStatusOther, OperationalStatusSurface, OperationalStatusSurfaceVersion1,
+    OperationalStatusSurfaceVersion3, OperationalStatusVersion0,
 };
 pub use rebroadcast::AirbornePositionRebroadcast;
 pub use surface_position::SurfacePosition;
@@ -91,7 +92,8 @@ messages! {
     AirborneVelocityAir, Test, TestModeA, SurfaceSystemStatus, AircraftStatus, AcasResolutionAdvisory, TargetState,
     TargetStateVersion1, TargetStateOther, TrajectoryChangePoint, OperationalCoordination, OperationalStatusAirborne,
     OperationalStatusSurface, OperationalStatusAirborneVersion1, OperationalStatusSurfaceVersion1,
-    OperationalStatusVersion0, OperationalStatusOther, ReservedMessage,
+    OperationalStatusVersion0, OperationalStatusAirborneVersion3, OperationalStatusSurfaceVersion3,
+    OperationalStatusOther, ReservedMessage,
 }
 
 impl Message {
@@ -161,12 +163,14 @@ impl Kind {
             (1, 1) => Self::OperationalStatusSurfaceVersion1,
             (2, 0) => Self::OperationalStatusAirborne,
             (2, 1) => Self::OperationalStatusSurface,
+            (3, 0) => Self::OperationalStatusAirborneVersion3,
+            (3, 1) => Self::OperationalStatusSurfaceVersion3,
             _ => Self::OperationalStatusOther,
         }
     }
 
     const fn of_first(type_code: u8, subtype: u8, in_force: Option<Version>) -> Self {
-        use Version::{One, Two, Zero};
+        use Version::{One, Three, Two, Zero};
         match (type_code, subtype, in_force) {
             (0, ..) => Self::NoPosition,
             (1..=4, ..) => Self::AircraftIdentification,
@@ -177,10 +181,10 @@ impl Kind {
             (23, 0, _) => Self::Test,
             (23, 7, None | Some(One)) => Self::TestModeA,
             // Version 1 reserves type code 24 (Doc 9871 draft, page 166).
-            (24, 1, None | Some(Zero | Two)) => Self::SurfaceSystemStatus,
+            (24, 1, None | Some(Zero | Two | Three)) => Self::SurfaceSystemStatus,
             (28, 1, _) => Self::AircraftStatus,
             // Version 0 reserves every subtype from 2 up (Annex 10 III, Amendment 77).
-            (28, 2, None | Some(One | Two)) => Self::AcasResolutionAdvisory,
+            (28, 2, None | Some(One | Two | Three)) => Self::AcasResolutionAdvisory,
             (29, _, Some(Zero)) => Self::TrajectoryChangePoint,
             // The subtype of a target state has two bits, and says whose layout it is.
             (29, 0 | 1, _) => Self::TargetStateVersion1,
@@ -194,8 +198,13 @@ impl Kind {
 }
 
 /// What the first eight bits make of a message: while the version in force is unknown, then in each version.
-static KINDS: [[Kind; 256]; 4] =
-    [kinds(None), kinds(Some(Version::Zero)), kinds(Some(Version::One)), kinds(Some(Version::Two))];
+static KINDS: [[Kind; 256]; 1 + Version::ALL.len()] = [
+    kinds(None),
+    kinds(Some(Version::Zero)),
+    kinds(Some(Version::One)),
+    kinds(Some(Version::Two)),
+    kinds(Some(Version::Three)),
+];
 
 const fn kinds(in_force: Option<Version>) -> [Kind; 256] {
     let mut kinds = [Kind::ReservedMessage; 256];

@@ -18,18 +18,18 @@ table! {
     10..=20 selected_altitude: Number<11>, "Selected altitude", "D256";
     21..=29 pressure_setting: Number<9>, "Barometric pressure setting", "D256";
     30..=30 heading_status: Flag => "selected_heading_valid", "Whether the selected heading holds", "D256";
-    31..=39 selected_heading: Number<9>, "Selected heading, sign and value together", "D212 D256 memory";
+    31..=39 selected_heading: Number<9>, "Selected heading, sign and value together", "D212 D256 AX";
     40..=43 nacp: Nacp => "nacp", "Accuracy of position", "D174 memory";
     44..=44 nic_baro: NicBaro => "nic_baro", "Whether pressure altitude is cross-checked", "D174 memory";
     45..=46 sil: Sil => "sil", "Source integrity level", "memory";
-    47..=47 modes_given: Flag => "modes_given", "Whether the mode bits say anything", "D215";
-    48..=48 autopilot: Flag, "Autopilot engaged", "D215";
-    49..=49 vertical_navigation: Flag, "Vertical navigation mode engaged", "D215";
-    50..=50 altitude_hold: Flag, "Altitude hold mode engaged", "D215 memory";
+    47..=47 modes_given: Flag => "modes_given", "Whether the mode bits say anything", "D215 AX";
+    48..=48 autopilot: Flag, "Autopilot engaged", "D215 AX";
+    49..=49 vertical_navigation: Flag, "Vertical navigation mode engaged", "D215 AX";
+    50..=50 altitude_hold: Flag, "Altitude hold mode engaged", "D215 AX";
     51..=51 reserved_51_51: Reserved<1>, "Reserved", "memory";
-    52..=52 approach: Flag, "Approach mode engaged", "D215 memory";
+    52..=52 approach: Flag, "Approach mode engaged", "D215 AX";
     53..=53 acas_operational: Flag => "acas_operational", "Collision avoidance is operating", "memory";
-    54..=54 lateral_navigation: Flag, "Lateral navigation mode engaged", "D215 memory";
+    54..=54 lateral_navigation: Flag, "Lateral navigation mode engaged", "D215 AX";
     55..=56 reserved_55_56: Reserved<2>, "Reserved", "memory";
     derived [
         SELECTED_ALTITUDE, PRESSURE_SETTING, SELECTED_HEADING,

@@ -2,7 +2,7 @@
 //! the same few things over and over.
 
 use super::reading::Asked;
-use crate::code::table::{Row, Table};
+use crate::code::table::{BEYOND, Row, Table};
 use crate::code::{Meaning, Value};
 use crate::downlink::{Decoded, PAYLOAD_KEY, Pair};
 use std::collections::HashMap;
@@ -250,6 +250,8 @@ pub struct Name {
     value: Box<[u8]>,
     /// `"name_meaning":`
     meaning: Box<[u8]>,
+    /// `"name_beyond":true,`
+    beyond: Box<[u8]>,
 }
 
 impl Language for Json {
@@ -260,6 +262,7 @@ impl Language for Json {
         Name {
             value: format!("\"{field}\":").into_bytes().into(),
             meaning: format!("\"{field}_meaning\":").into_bytes().into(),
+            beyond: format!("\"{field}{BEYOND}\":true,").into_bytes().into(),
         }
     }
 
@@ -267,6 +270,9 @@ impl Language for Json {
         out.extend_from_slice(&name.value);
         value(&meaning.value, out);
         out.push(b',');
+        if meaning.beyond {
+            out.extend_from_slice(&name.beyond);
+        }
         if let Some(word) = meaning.name {
             out.extend_from_slice(&name.meaning);
             text(word, out);

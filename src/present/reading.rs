@@ -32,21 +32,21 @@ pub enum Asked {
 
 impl Asked {
     /// How many there are.
-    pub const COUNT: usize = 7;
+    pub const COUNT: usize = 2 * Version::ALL.len() + 1;
 
     /// A number of its own, below [`Asked::COUNT`].
     pub const fn number(self) -> usize {
         match self {
             Self::In(version) => version as usize,
-            Self::Alike => 3,
-            Self::Only(version) => 4 + version as usize,
+            Self::Alike => Version::ALL.len(),
+            Self::Only(version) => Version::ALL.len() + 1 + version as usize,
         }
     }
 
     /// What is asked of a field that means this in each version.
     pub fn of(self, meaning: impl Fn(Version) -> Option<Meaning>) -> Option<Meaning> {
         let alike = |one: &Meaning| {
-            Version::ALL.iter().all(|other| meaning(*other).is_some_and(|other| other.value == one.value))
+            Version::ALL.iter().all(|other| meaning(*other).is_some_and(|other| other.says_the_same(one)))
         };
         match self {
             Self::In(version) => meaning(version),
@@ -82,9 +82,14 @@ pub const fn asked(version: VersionInForce) -> (Asked, bool) {
     }
 }
 
+/// What a reader must know of everything that is read in version 3.
+const VERSION_3: &str = "version 3: fields common to versions 2 and 3 are shown, and what public text says of version 3; \
+    NIC is read as in version 2; other bits may have another meaning and are shown as received";
+
 /// A word on what is missing.
 pub fn note(decoded: &Decoded, version: VersionInForce) -> Option<String> {
     match version {
+        VersionInForce::Known(Version::Three) => decoded.payload.map(|_| VERSION_3.to_owned()),
         VersionInForce::Known(_) => None,
         VersionInForce::Unknown => {
             let others = decoded.other_layouts();
@@ -95,7 +100,7 @@ pub fn note(decoded: &Decoded, version: VersionInForce) -> Option<String> {
             (!others.is_empty()).then(|| others.join("; "))
         }
         VersionInForce::NoSource(number) => {
-            Some(format!("there is no source for version {number}: what depends on it is shown as raw codes only"))
+            Some(format!("version {number} is not supported: what depends on the version is shown as raw codes only"))
         }
     }
 }
@@ -114,13 +119,27 @@ impl Reading {
     }
 }
 
+/// Versions that say the same, as `2 or 3`, with what they say.
+pub fn same_in(by_version: &[(Version, Vec<Field>)]) -> Vec<(String, &[Field])> {
+    let mut told: Vec<(String, &[Field])> = Vec::new();
+    for (version, fields) in by_version {
+        let number = version.number();
+        match told.iter_mut().find(|(_, other)| *other == fields.as_slice()) {
+            Some((numbers, _)) => {
+                numbers.push_str(" or ");
+                numbers.push_str(&number.to_string());
+            }
+            None => told.push((number.to_string(), fields)),
+        }
+    }
+    told
+}
+
 /// What the same bits would say in each other version, where that differs.
 pub fn in_other_versions(decoded: &Decoded, version: VersionInForce) -> Vec<(Version, Vec<Field>)> {
     let VersionInForce::Known(version) = version else { return Vec::new() };
     let here = decoded.fields(version);
-    let same = |(name, meaning): &Field| {
-        here.iter().any(|(other, own)| other == name && own.value == meaning.value && own.name == meaning.name)
-    };
+    let same = |(name, meaning): &Field| here.iter().any(|(other, own)| other == name && own.says_the_same(meaning));
     Version::ALL
         .into_iter()
         .filter(|other| *other != version)

@@ -1,7 +1,7 @@
 //! A frame as a bit ruler: every bit in the four ways that people count it, and every field with its code and meaning.
 
 use super::observed;
-use super::reading::{Field, Reading, in_other_versions};
+use super::reading::{Field, Reading, in_other_versions, same_in};
 use super::text::folded;
 use crate::code::Version;
 use crate::downlink::{Decoded, Parity, Placed};
@@ -210,7 +210,8 @@ fn fields(out: &mut String, decoded: &Decoded, rows: &[Placed], version: Version
             if placed.code > 999_999 { String::from("-") } else { placed.code.to_string() },
         );
         *out += &folded(&lead, 46, &format!("{}: {}", placed.key, meaning_of(placed, version)));
-        *out += &folded(&" ".repeat(44), 46, placed.row.about);
+        let memory = placed.row.memory().map_or_else(String::new, |memory| format!(" ({memory})"));
+        *out += &folded(&" ".repeat(44), 46, &format!("{}{memory}", placed.row.about));
     }
 }
 
@@ -240,12 +241,12 @@ fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
 }
 
 fn by_version(out: &mut String, title: &str, versions: &[(Version, Vec<Field>)]) {
-    for (at, (version, fields)) in versions.iter().enumerate() {
+    for (at, (numbers, fields)) in same_in(versions).into_iter().enumerate() {
         if at == 0 {
             let _ = writeln!(out, "\n{title}");
         }
         let fields: Vec<String> = fields.iter().map(|(name, meaning)| format!("{name}: {}", meaning.words())).collect();
-        *out += &folded(&format!("    version {}: ", version.number()), 15, &fields.join("; "));
+        *out += &folded(&format!("    version {numbers}: "), 15, &fields.join("; "));
     }
 }
 

@@ -1,7 +1,7 @@
 //! Plain text for people; readable without colour.
 
 use super::json::{Place, emission_message};
-use super::reading::Reading;
+use super::reading::{Reading, same_in};
 use super::{CAUTIONS, observed, ruler};
 use crate::downlink::Decoded;
 use crate::frame::Span;
@@ -111,8 +111,8 @@ pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) ->
     if !reading.fields.is_empty() {
         out += &folded("        ", 8, &words(&reading.fields));
     }
-    for (version, fields) in &reading.by_version {
-        out += &folded("        ", 10, &format!("if version {}: {}", version.number(), words(fields)));
+    for (numbers, fields) in same_in(&reading.by_version) {
+        out += &folded("        ", 10, &format!("if version {numbers}: {}", words(fields)));
     }
     if let Some(note) = &reading.note {
         out += &folded("        ", 8, note);

@@ -138,6 +138,10 @@ fn fits(node: &Node, schema: &Value, pointer: &str) -> Result<(), Unfit> {
         Value::Array(types) => types.iter().filter_map(Value::as_str).collect(),
         one => one.as_str().into_iter().collect(),
     };
+    // A schema that names no type takes anything.
+    if types.is_empty() {
+        return Ok(());
+    }
     let is = |name: &str| match &node.kind {
         Kind::Null => name == "null",
         Kind::Bool(_) => name == "boolean",
@@ -146,7 +150,8 @@ fn fits(node: &Node, schema: &Value, pointer: &str) -> Result<(), Unfit> {
         Kind::List(_) => name == "array",
         Kind::Object(_) => name == "object",
     };
-    if !types.iter().any(|name| is(name)) {
+    // A schema that names no type takes any.
+    if !types.is_empty() && !types.iter().any(|name| is(name)) {
         let reason =
             format!("{} is not {}", node.kind_in_words(), types.first().map_or("right here", |name| article(name)));
         return unfit(node.at, pointer, reason, wanted(schema, &node.kind));
@@ -160,10 +165,16 @@ fn fits(node: &Node, schema: &Value, pointer: &str) -> Result<(), Unfit> {
             }
         }
         Kind::List(items) => {
-            if schema["minItems"].as_u64().is_some_and(|least| (items.len() as u64) < least) {
-                let correction =
-                    format!("write at least {}: {}", schema["minItems"], wanted(&schema["items"], &Kind::Null));
-                return unfit(node.at, pointer, "the list is empty".to_owned(), correction);
+            let count = items.len() as u64;
+            let (least, most) = (schema["minItems"].as_u64(), schema["maxItems"].as_u64());
+            if least.is_some_and(|least| count < least) || most.is_some_and(|most| count > most) {
+                let many = match (least, most) {
+                    (Some(least), Some(most)) if least == most => format!("exactly {least}"),
+                    (Some(least), None) => format!("at least {least}"),
+                    (_, most) => format!("at most {}", most.unwrap_or(u64::MAX)),
+                };
+                let reason = if count == 0 { "the list is empty".to_owned() } else { format!("the list has {count}") };
+                return unfit(node.at, pointer, reason, format!("write {many}: {}", wanted(&schema["items"], &Kind::Null)));
             }
             for (at, item) in items.iter().enumerate() {
                 fits(item, &schema["items"], &format!("{pointer}/{at}"))?;

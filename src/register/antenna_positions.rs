@@ -1,8 +1,8 @@
 //! Register 2,2: where the antennas are.
 
 use super::part::{parts, steps};
-use crate::code::Number;
 use crate::code::table::table;
+use crate::code::{AntennaKind, Number};
 use crate::frame::Span;
 
 table! {
@@ -10,16 +10,16 @@ table! {
     AntennaPositions: u64, 56 bits = "register_2_2", "register 2,2, antenna positions",
     when "register 2,2",
     template 0;
-    1..=3 antenna_1_kind: Number<3> => "antenna_1_kind", "Kind of antenna 1; no list of the kinds is held", "D87";
+    1..=3 antenna_1_kind: AntennaKind => "antenna_1_kind", "What antenna 1 is for", "D87";
     4..=9 antenna_1_x: Number<6>, "Antenna 1: metres from the nose along the centre line", "D87";
     10..=14 antenna_1_z: Number<5>, "Antenna 1: metres above the ground", "D87";
-    15..=17 antenna_2_kind: Number<3> => "antenna_2_kind", "Kind of antenna 2; no list of the kinds is held", "D87";
+    15..=17 antenna_2_kind: AntennaKind => "antenna_2_kind", "What antenna 2 is for", "D87";
     18..=23 antenna_2_x: Number<6>, "Antenna 2: metres from the nose along the centre line", "D87";
     24..=28 antenna_2_z: Number<5>, "Antenna 2: metres above the ground", "D87";
-    29..=31 antenna_3_kind: Number<3> => "antenna_3_kind", "Kind of antenna 3; no list of the kinds is held", "D87";
+    29..=31 antenna_3_kind: AntennaKind => "antenna_3_kind", "What antenna 3 is for", "D87";
     32..=37 antenna_3_x: Number<6>, "Antenna 3: metres from the nose along the centre line", "D87";
     38..=42 antenna_3_z: Number<5>, "Antenna 3: metres above the ground", "D87";
-    43..=45 antenna_4_kind: Number<3> => "antenna_4_kind", "Kind of antenna 4; no list of the kinds is held", "D87";
+    43..=45 antenna_4_kind: AntennaKind => "antenna_4_kind", "What antenna 4 is for", "D87";
     46..=51 antenna_4_x: Number<6>, "Antenna 4: metres from the nose along the centre line", "D87";
     52..=56 antenna_4_z: Number<5>, "Antenna 4: metres above the ground", "D87";
     derived [X1, Z1, X2, Z2, X3, Z3, X4, Z4]

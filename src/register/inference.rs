@@ -529,7 +529,7 @@ fn squitter(w: &mut Weigher, register: RegisterNumber, table: &Table) {
         0x0A | 0x61 if type_code == 28 && subtype == 2 => w.threat_kind(),
         0x0A | 0x65 if type_code == 31 => {
             let version = w.field(41, 43);
-            w.odd(version > 2, || format!("no source is held for version {version}"));
+            w.odd(version > 3, || format!("version {version} is not supported: no source is held for it"));
         }
         _ => {}
     }

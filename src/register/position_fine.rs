@@ -1,27 +1,30 @@
-//! Register 5,2: position, fine.
+//! Register 5,2: position, fine. It goes with register 5,1, whose status bit is the same.
 //!
-//! The places are from memory, and no source for the steps is held: the values stand as plain numbers.
+//! The fine parts are what is left of latitude and longitude within 180/128 degrees. Whether the altitude is pressure
+//! altitude or geometric height follows from the source; the two editions seen number their lists of sources differently,
+//! so that the source stands as a number.
 
-use super::part::{bit, of, parts};
+use super::part::{bit, of, parts, steps};
 use crate::code::table::table;
-use crate::code::{Flag, Number};
+use crate::code::{Flag, Number, Sign};
 
 table! {
     /// Register 5,2: position, fine.
     PositionFine: u64, 56 bits = "register_5_2", "register 5,2, position report, fine",
     when "register 5,2",
     template 0;
-    1..=1 position_status: Flag, "Whether the position holds", "memory";
-    2..=5 source: Number<4>, "Figure of merit or source of the position", "memory";
-    6..=23 latitude_fine: Number<18>, "Fine part of the latitude", "memory";
-    24..=41 longitude_fine: Number<18>, "Fine part of the longitude", "memory";
-    42..=56 fine_altitude: Number<15>, "Altitude", "memory";
+    1..=1 position_status: Flag, "Whether the position holds; the same in register 5,1", "A3-73 D99";
+    2..=5 source: Number<4>, "Figure of merit or source of the position; the editions number it differently; 0 is loss of navigation, or unknown", "A3-73 D99";
+    6..=23 latitude_fine: Number<18>, "Fine part of the latitude, 90/16 777 216 degree a step", "A3-73 D99";
+    24..=41 longitude_fine: Number<18>, "Fine part of the longitude, 90/16 777 216 degree a step", "A3-73 D99";
+    42..=42 fine_altitude_sign: Sign, "Sign", "A3-73 D99";
+    43..=56 fine_altitude: Number<14>, "Pressure altitude or geometric height, as the source says, 8 ft a step", "A3-73 D99";
     derived [SOURCE, LATITUDE, LONGITUDE, ALTITUDE]
 }
 
 parts! {
     SOURCE = "position_source_code", "Figure of merit or source, as a number", status bit(1), 2..=5, of::<Number<4>>();
-    LATITUDE = "latitude_fine", "Fine part of the latitude, in steps of unconfirmed size", status bit(1), 6..=23, of::<Number<18>>();
-    LONGITUDE = "longitude_fine", "Fine part of the longitude, in steps of unconfirmed size", status bit(1), 24..=41, of::<Number<18>>();
-    ALTITUDE = "altitude_fine", "Altitude, in steps of unconfirmed size", status bit(1), 42..=56, of::<Number<15>>();
+    LATITUDE = "latitude_fine_deg", "Fine part of the latitude, 90/16 777 216 degree a step", status bit(1), 6..=23, steps(90.0, 16_777_216.0, " deg");
+    LONGITUDE = "longitude_fine_deg", "Fine part of the longitude, 90/16 777 216 degree a step", status bit(1), 24..=41, steps(90.0, 16_777_216.0, " deg");
+    ALTITUDE = "fine_altitude_ft", "Pressure altitude or geometric height, as the source says, 8 ft a step", status bit(1), 42..=56 signed, steps(8.0, 1.0, " ft");
 }

@@ -8,7 +8,7 @@ table! {
     SquitterStatus: u64, 56 bits = "register_0_7", "register 0,7, extended squitter status",
     when "register 0,7",
     template 0;
-    1..=2 squitter_rate: SquitterRate => "squitter_rate", "Rate of the surface squitter (TRS)", "D67";
-    3..=3 squitter_altitude: SquitterAltitude => "squitter_altitude", "Which altitude the squitter carries (ATS)", "D67";
+    1..=2 squitter_rate: SquitterRate => "squitter_rate", "Rate of the surface squitter (TRS)", "D67 D249";
+    3..=3 squitter_altitude: SquitterAltitude => "squitter_altitude", "Which altitude the squitter carries (ATS)", "D67 D249";
     4..=56 reserved_4_56: Reserved<53>, "Reserved", "D67";
 }

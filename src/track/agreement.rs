@@ -85,7 +85,7 @@ impl std::fmt::Display for Said {
 pub fn squitter_says(message: &Message, version: VersionInForce) -> Option<Said> {
     match message {
         Message::AircraftIdentification(m) => Said::identification(m.characters),
-        Message::AircraftStatus(m) if version == VersionInForce::Known(Version::Two) => Said::mode_a(m.mode_a),
+        Message::AircraftStatus(m) if version.known() >= Some(Version::Two) => Said::mode_a(m.mode_a),
         Message::AirbornePosition(m) if !m.is_geometric() => Said::altitude(m.altitude),
         Message::NoPosition(m) => Said::altitude(m.altitude),
         _ => None,

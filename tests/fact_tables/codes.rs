@@ -151,7 +151,8 @@ const VERSION: &str = "
     0 do-260
     1 do-260a
     2 do-260b
-    rest no source is held";
+    3 do-260c
+    rest version not supported no source is held";
 const PER: &str = "
     0 per flight hour
     1 per sample";
@@ -252,6 +253,33 @@ const LISTS: &[List] = &[
         7 reserved"),
     ("ME E1 v1", (9, 11), "emergency_state", "y172", EMERGENCY),
     ("ME E1 v2", (9, 11), "emergency_state", "y172", EMERGENCY),
+    // Version 3: EUROCONTROL, category 021, items 200 and STA.
+    ("ME E1 v3", (9, 11), "emergency_state", "AX", "
+        0 no emergency
+        1 general emergency
+        2 unmanned aircraft lost link
+        3 minimum fuel
+        4 no communications
+        5 unlawful interference
+        6 distress automatic
+        7 distress hand"),
+    ("REG 2,2", (1, 3), "antenna_1_kind", "D-87", "
+        0 invalid
+        1 mode s bottom
+        2 mode s top
+        3 gnss
+        rest reserved"),
+    ("ME F8000000006000", (17, 18), "transmit_power", "AX", "
+        0 unknown less than 70 w
+        1 70 w
+        2 125 w
+        3 200 w"),
+    ("ME F8000000006000", (23, 24), "detect_and_avoid", "AX", "
+        0 no detect and avoid
+        1 with resolution advisories
+        2 without resolution advisories
+        3 reserved"),
+    ("ME F8000000006000", (29, 29), "reply_rate_limiting", "AX", YES_NO),
     ("ME E8 v1", (54, 56), "emergency_state", "mem", EMERGENCY),
     ("ME E2", (29, 30), "threat_kind", "hbm-6 mem", "
         0 no identity

@@ -1,5 +1,6 @@
 //! The layout tables: bits, marks of the source, what they are. The marks are those of `src/code/source.rs`, written as in
 //! the tables they were taken from: `yN` Doc 9871 draft, `aN` Annex 10 Volume III, `hb-N` and `hbm-N` the handbook,
+//! `AX` and `AY` the exchange standard (categories 021 and 048), `MM` a maintenance manual, `V3` read as in version 2,
 //! `mem` from memory.
 
 /// Tables whose layout no source gives: they are kept whole.
@@ -83,22 +84,22 @@ pub const LAYOUTS: &[(&str, &str)] = &[
     ("ME E2", "
         1-5 y172 type code
         6-8 y172 subtype
-        9 hbm-6,hbm-4,mem one threat
-        10 hbm-6,hbm-4,mem corrective upward
-        11 hbm-6,hbm-4,mem downward positive climb
-        12 hbm-6,hbm-4,mem increased rate downward
-        13 hbm-6,hbm-4,mem sense reversal positive descent
-        14 hbm-6,hbm-4,mem altitude crossing
-        15 hbm-6,hbm-4,mem positive vertical speed limit sense reversal
-        16-22 hbm-6,hbm-4,mem reserved
-        23 hbm-6,hbm-4,mem do not pass below
-        24 hbm-6,hbm-4,mem do not pass above
-        25 hbm-6,hbm-4,mem do not turn left
-        26 hbm-6,hbm-4,mem do not turn right
-        27 hbm-6,hbm-4,mem terminated
-        28 hbm-6,hbm-4,mem two or more threats
-        29-30 hbm-6,mem threat kind
-        31-56 hbm-6,mem address altitude range bearing"),
+        9 hbm-6,hbm-4,AX one threat
+        10 hbm-6,hbm-4,AX corrective upward
+        11 hbm-6,hbm-4,AX downward positive climb
+        12 hbm-6,hbm-4,AX increased rate downward
+        13 hbm-6,hbm-4,AX sense reversal positive descent
+        14 hbm-6,hbm-4,AX altitude crossing
+        15 hbm-6,hbm-4,AX positive vertical speed limit sense reversal
+        16-22 hbm-6,hbm-4,AX reserved
+        23 hbm-6,hbm-4,AX do not pass below
+        24 hbm-6,hbm-4,AX do not pass above
+        25 hbm-6,hbm-4,AX do not turn left
+        26 hbm-6,hbm-4,AX do not turn right
+        27 hbm-6,hbm-4,AX terminated
+        28 hbm-6,hbm-4,AX two or more threats
+        29-30 hbm-6,AX threat kind
+        31-56 hbm-6,AX address altitude range bearing"),
     ("ME EA", "
         1-5 y256 type code
         6-7 y256 subtype
@@ -107,18 +108,18 @@ pub const LAYOUTS: &[(&str, &str)] = &[
         10-20 y256 selected altitude
         21-29 y256 barometric setting
         30 y256 selected heading
-        31-39 y212,y256,mem selected heading
+        31-39 y212,y256,AX selected heading
         40-43 mem nacp
         44 mem nic baro
         45-46 mem sil
         47 y215 modes
         48 y215 autopilot
         49 y215 vertical navigation
-        50 y215,mem altitude hold
+        50 y215,AX altitude hold
         51 mem reserved
-        52 y215,mem approach
+        52 y215,AX approach
         53 mem acas operational
-        54 y215,mem lateral navigation
+        54 y215,AX lateral navigation
         55-56 mem reserved"),
     ("ME E8 v1", "
         1-5 y174 type code
@@ -166,7 +167,7 @@ pub const LAYOUTS: &[(&str, &str)] = &[
         49-50 y223,hb-6 gva
         51-52 hb-6,hb-7 sil
         53 y161,hb-6 nic baro
-        54 y143,y202,hb-6,mem magnetic true
+        54 y143,y202,hb-6,AX magnetic true
         55 hb-6,hb-7 sil supplement
         56 hb-6 reserved"),
     ("ME F9000000004000", "
@@ -195,7 +196,7 @@ pub const LAYOUTS: &[(&str, &str)] = &[
         49-50 hb-6 reserved
         51-52 hb-6,hb-7 sil
         53 y162,hb-6,mem heading ground track
-        54 y143,y202,hb-6,mem magnetic true
+        54 y143,y202,hb-6,AX magnetic true
         55 hb-6,hb-7 sil supplement
         56 hb-6 reserved"),
     ("ME F8000000002000 v1", "
@@ -220,7 +221,7 @@ pub const LAYOUTS: &[(&str, &str)] = &[
         49-50 hb-6,mem barometric altitude quality
         51-52 hb-6,hb-7 sil
         53 y161,hb-6 nic baro
-        54 y143,hb-6,mem magnetic true
+        54 y143,hb-6,AX magnetic true
         55-56 hb-6 reserved"),
     ("ME F9000000002000 v1", "
         1-5 y140,hb-6 type code
@@ -243,8 +244,68 @@ pub const LAYOUTS: &[(&str, &str)] = &[
         49-50 hb-6 reserved
         51-52 hb-6,hb-7 sil
         53 y162,hb-6,mem heading ground track
-        54 y143,hb-6,mem magnetic true
+        54 y143,hb-6,AX magnetic true
         55-56 hb-6 reserved"),
+    // Version 3: what the exchange standard says of its bits, and the fields of version 2.
+    ("ME F8000000006000", "
+        1-5 y218,V3 type code
+        6-8 y218,V3 subtype
+        9-10 y219 as received
+        11 y219,V3 acas operati
+        12 AX,y219 receive 1090es
+        13-14 y219 as received
+        15 y219,V3 air-referenced velocity
+        16 y219,V3 target state
+        17-18 AX transmit power
+        19 AX,y219 uat
+        20-22 y219 as received
+        23-24 AX detect and avoid
+        25-26 y220 as received
+        27 y220,V3 resolution advisory active
+        28 y157,mem ident
+        29 AX reply rate limiting
+        30 AX,mem single antenna
+        31-32 y225,V3 sda
+        33-39 AX collision avoidance sense type
+        40 AX as received remain-well-clear unmanned
+        41-43 AX,y157 version
+        44 y157,V3 nic supplement a
+        45-48 y223,V3 nacp
+        49-50 y223,V3 gva
+        51-52 hb-6,V3 sil
+        53 y161,V3 nic baro
+        54 AX,y202 magnetic true
+        55 hb-6,V3 sil supplement
+        56 hb-6 as received"),
+    ("ME F9000000006000", "
+        1-5 y218,V3 type code
+        6-8 y218,V3 subtype
+        9-10 y219 as received
+        11 mem as received
+        12 AX,mem receive 1090es
+        13-14 mem as received
+        15 y220,mem as received 70 w
+        16 AX,mem uat
+        17-19 y220,AX,mem as received nacv transmit power
+        20 y220,V3 nic supplement c
+        21-24 y224,V3 length width
+        25-26 y220 as received
+        27 y220,V3 resolution advisory active
+        28 y157,mem ident
+        29 y157,AX as received
+        30 AX,mem single antenna
+        31-32 y225,V3 sda
+        33-35 AX antenna centre line
+        36-40 AX antenna nose
+        41-43 AX,y157 version
+        44 y157,V3 nic supplement a
+        45-48 y223,V3 nacp
+        49-50 hb-6 as received
+        51-52 hb-6,V3 sil
+        53 y162,mem heading ground track
+        54 AX,y202 magnetic true
+        55 hb-6,V3 sil supplement
+        56 hb-6 as received"),
     ("ME F8 v0", "
         1-5 a75,hb-6 type code
         6-8 hb-6 subtype
@@ -258,7 +319,7 @@ pub const LAYOUTS: &[(&str, &str)] = &[
         37-40 hb-6 operational mode 1
         41-43 y157,hb-1,hb-6 version
         44-56 hb-6 reserved"),
-    ("ME F8000000006000", "
+    ("ME F8000000008000", "
         1-5 y218 type code
         6-8 y218 subtype
         9-40 y218 as received
@@ -484,12 +545,12 @@ pub const LAYOUTS: &[(&str, &str)] = &[
         33-88 HB-5 message field mb
         89-112 HB-1,A4-19 parity address register"),
     ("DF C0", "
-        1-2 M,HB-I format 24
-        3 M reserved
-        4 M segment acknowledgement
-        5-8 M segment number
-        9-88 M segment as received
-        89-112 M,A4-19 parity address"),
+        1-2 MM,HB-I format 24
+        3 MM reserved
+        4 MM,M segment acknowledgement
+        5-8 MM segment number
+        9-88 MM segment as received
+        89-112 MM,A4-19 parity address"),
     // Formats that nobody assigned: 1 to 3, 6 to 10, 12 to 15 (short), 22 and 23 (long).
     ("DF 08", "
         1-5 HB-I format unassigned
@@ -702,11 +763,12 @@ pub const LAYOUTS: &[(&str, &str)] = &[
         42 D-98 sign
         43-56 D-98 pressure altitude 8 ft"),
     ("REG 5,2", "
-        1 M holds
-        2-5 M figure of merit source
-        6-23 M latitude fine
-        24-41 M longitude fine
-        42-56 M altitude"),
+        1 A3-73,D-99 holds
+        2-5 A3-73,D-99 figure of merit source
+        6-23 A3-73,D-99 latitude 90/16 777 216
+        24-41 A3-73,D-99 longitude 90/16 777 216
+        42 A3-73,D-99 sign
+        43-56 A3-73,D-99 altitude height 8 ft"),
     ("REG 5,3", "
         1 M heading holds
         2 M west

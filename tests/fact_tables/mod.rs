@@ -119,6 +119,10 @@ fn mark(mark: &str) -> String {
         ("S-BDS", "SB"),
         ("CF", "CF"),
         ("SE11", "SE"),
+        ("AX", "AX"),
+        ("AY", "AY"),
+        ("MM", "MM"),
+        ("V3", "V3"),
         ("mem", "memory"),
         ("M", "memory"),
         ("y", "D"),
@@ -126,7 +130,7 @@ fn mark(mark: &str) -> String {
     ];
     let (own, ours) = pairs.into_iter().find(|(own, _)| mark.starts_with(own)).unwrap_or_else(|| panic!("{mark}"));
     match ours {
-        "memory" | "CF" | "SE" | "SB" | "HI" => ours.to_owned(),
+        "memory" | "CF" | "SE" | "SB" | "HI" | "AX" | "AY" | "MM" | "V3" => ours.to_owned(),
         _ => format!("{ours}{}", &mark[own.len()..]),
     }
 }

@@ -10,7 +10,12 @@ use std::collections::BTreeMap;
 type Numbers = (&'static str, &'static [(u8, u8, u64)], (u8, u8), &'static str, fn(i64) -> Option<i64>, i64);
 
 fn threat_range(code: i64) -> Option<i64> {
-    if code == 0 || code == 127 { None } else { Some(code - 1) }
+    // The last code is more than the end of the scale, and told by that end.
+    match code {
+        0 => None,
+        127 => Some(1255),
+        _ => Some(10 * (code - 1)),
+    }
 }
 
 fn threat_bearing(code: i64) -> Option<i64> {
@@ -19,15 +24,27 @@ fn threat_bearing(code: i64) -> Option<i64> {
 }
 
 fn vertical_rate(code: i64) -> Option<i64> {
-    if code == 0 || code == 511 { None } else { Some(64 * (code - 1)) }
+    match code {
+        0 => None,
+        511 => Some(32_608),
+        _ => Some(64 * (code - 1)),
+    }
 }
 
 fn difference(code: i64) -> Option<i64> {
-    if code == 0 || code == 127 { None } else { Some(25 * (code - 1)) }
+    match code {
+        0 => None,
+        127 => Some(6275),
+        _ => Some(50 * (code - 1)),
+    }
 }
 
 fn speed(code: i64) -> Option<i64> {
-    if code == 0 || code == 1023 { None } else { Some(code - 1) }
+    match code {
+        0 => None,
+        1023 => Some(2043),
+        _ => Some(2 * (code - 1)),
+    }
 }
 
 fn coarse_speed(code: i64) -> Option<i64> {
@@ -47,13 +64,13 @@ const NUMBERS: &[Numbers] = &[
     // Heading: Doc 9871 draft, page 252, handbook, chapter 5. 360/1024 degree.
     ("ME 9B", &[(14, 14, 1)], (15, 24), "heading_deg", |n| Some(360 * n), 1024),
     // Airspeed of subtypes 3 and 4: handbook, chapter 5; the last code from memory.
-    ("ME 9B", &[], (26, 35), "airspeed_kt", speed, 1),
-    ("ME 9C", &[], (26, 35), "airspeed_kt", |n| speed(n).map(|kt| 4 * kt), 1),
+    ("ME 9B", &[], (26, 35), "airspeed_kt", speed, 2),
+    ("ME 9C", &[], (26, 35), "airspeed_kt", |n| speed(n).map(|kt| 4 * kt), 2),
     // TIS-B velocity (Doc 9871 draft, pages 179, 185, 261; the places from 36 on from memory).
-    ("CF2 99", &[(25, 25, 0), (26, 35, 1)], (15, 24), "east_velocity_kt", speed, 1),
+    ("CF2 99", &[(25, 25, 0), (26, 35, 1)], (15, 24), "east_velocity_kt", speed, 2),
     ("CF2 99", &[], (38, 46), "vertical_rate_fpm", vertical_rate, 1),
-    ("CF2 99000000100000", &[], (50, 56), "geometric_minus_pressure_ft", difference, 1),
-    ("CF2 9B000000100000", &[], (50, 56), "geometric_minus_pressure_ft", difference, 1),
+    ("CF2 99000000100000", &[], (50, 56), "geometric_minus_pressure_ft", difference, 2),
+    ("CF2 9B000000100000", &[], (50, 56), "geometric_minus_pressure_ft", difference, 2),
     // Selected altitude, pressure setting, selected heading: Doc 9871 draft, pages 212 and 256; 180/256 from memory.
     ("ME EA", &[], (10, 20), "selected_altitude_ft", |n| if n == 0 { None } else { Some(32 * (n - 1)) }, 1),
     ("ME EA", &[], (21, 29), "barometric_setting_hpa", |n| if n == 0 { None } else { Some(8000 + 8 * (n - 1)) }, 10),
@@ -64,12 +81,14 @@ const NUMBERS: &[Numbers] = &[
     // Offsets: Doc 9871 draft, page 227; longitudinal codes from memory.
     ("ME F9000000004000", &[], (33, 35), "antenna_offset_lateral_m", |n| [None, Some(-2), Some(-4), Some(-6), Some(0), Some(2), Some(4), Some(6)][n as usize], 1),
     ("ME F9000000004000", &[], (36, 40), "antenna_offset_longitudinal_m", |n| if n < 2 { None } else { Some(2 * (n - 1)) }, 1),
+    // Version 3: EUROCONTROL, category 021, TAO.
+    ("ME F9000000006000 v3", &[], (36, 40), "antenna_offset_longitudinal_m", |n| match n { 0 => None, 1 => Some(1), 31 => Some(58), _ => Some(2 * (n - 1)) }, 1),
     ("ME F9000000004000", &[], (21, 24), "length_width_code", Some, 1),
     ("ME F9000000002000 v1", &[], (21, 24), "length_width_code", Some, 1),
     // Threats: handbook, Mode S part, chapter 6; their place in the broadcast from memory.
-    ("ME E2", &[(29, 30, 2)], (44, 50), "threat_range_nm", threat_range, 10),
+    ("ME E2", &[(29, 30, 2)], (44, 50), "threat_range_nm", threat_range, 100),
     ("ME E2", &[(29, 30, 2)], (51, 56), "threat_bearing_deg", threat_bearing, 1),
-    ("REG 3,0", &[(29, 30, 2)], (44, 50), "threat_range_nm", threat_range, 10),
+    ("REG 3,0", &[(29, 30, 2)], (44, 50), "threat_range_nm", threat_range, 100),
     ("REG 3,0", &[(29, 30, 2)], (51, 56), "threat_bearing_deg", threat_bearing, 1),
     // Coarse TIS-B: Doc 9871 draft, page 186; 360/32 degree and the speeds from memory.
     ("CF3 00", &[(20, 20, 1)], (21, 25), "track_deg", |n| Some(360 * n), 32),
@@ -116,8 +135,10 @@ fn every_code_of_every_number() {
             }
             // And back, where the field can be set alone.
             let settable = table.settable().contains(field) && *field != "east_velocity_kt";
+            let past = found.beyond.then(|| (format!("{field}_beyond"), "true".to_owned()));
             if let (Some(wanted), true) = (wanted, settable) {
                 let mut fields = BTreeMap::from([((*field).to_owned(), wanted.to_string())]);
+                fields.extend(past);
                 if let Some(subtype) = reading.says("subtype", around) {
                     fields.insert("subtype".to_owned(), subtype.words().into_owned());
                 }

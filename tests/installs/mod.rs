@@ -9,7 +9,7 @@ use serde_json::{Map, Value, json};
 use squitterlab::code::{Bits, LengthWidth, Version};
 use squitterlab::frame::Address;
 use squitterlab::onair::Situation;
-use squitterlab::profile::{Floor, Profile, RuleSet, SETTINGS, Setting, rule_set, rule_set_of_state};
+use squitterlab::profile::{Floor, Length, Profile, RuleSet, SETTINGS, Setting, rule_set, rule_set_of_state};
 use squitterlab::registry::{BLOCKS, address_of_mark, nationalities};
 
 /// One of them.
@@ -142,9 +142,7 @@ fn aircraft(random: &mut Random) -> Value {
 /// A length in any unit.
 fn exactly(random: &mut Random, metres: f64) -> Value {
     let unit = *pick(random, &["m", "m", "ft", "in", "cm", "mm"]);
-    let in_a_metre = [("m", 1.0), ("ft", 1.0 / 0.3048), ("in", 1.0 / 0.0254), ("cm", 100.0), ("mm", 1000.0)];
-    let (_, factor) = in_a_metre.into_iter().find(|(name, _)| *name == unit).expect("a unit");
-    json!({unit: metres * factor})
+    json!({unit: Length::typed(&format!("{metres}m")).ok().and_then(|length| length.number_in(unit)).expect("a unit")})
 }
 
 /// More than nothing, up to so many metres.

@@ -6,7 +6,7 @@ use std::borrow::Cow;
 
 /// The line of names.
 pub fn names(columns: &Columns) -> String {
-    let names: Vec<&str> = columns.list().iter().map(|column| column.name).collect();
+    let names: Vec<&str> = columns.list().iter().map(|column| &*column.name).collect();
     names.join(",") + "\r\n"
 }
 

@@ -14,11 +14,12 @@ mod tabulator;
 
 pub use tabulator::Tabulator;
 
-use crate::code::table::Table;
+use crate::code::table::{BEYOND, Table};
 use crate::code::{RegisterNumber, Value, Version};
 use crate::downlink::{FORMATS, PAIRS};
 use crate::frame::Frame;
 use indexmap::IndexSet;
+use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 
 /// What the cells of a column are.
@@ -61,7 +62,7 @@ impl Kind {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Column {
     /// Its name, the unit at its end.
-    pub name: &'static str,
+    pub name: Cow<'static, str>,
     /// What its cells are.
     pub kind: Kind,
     /// One line of explanation.
@@ -91,7 +92,7 @@ const EVERY: &[(&str, Kind, &str)] = &[
 #[derive(Clone, Debug, Default)]
 pub struct Columns {
     list: Vec<Column>,
-    places: HashMap<&'static str, usize, foldhash::fast::FixedState>,
+    places: HashMap<Cow<'static, str>, usize, foldhash::fast::FixedState>,
 }
 
 impl Columns {
@@ -99,7 +100,7 @@ impl Columns {
     pub fn new(register: Option<RegisterNumber>) -> Self {
         let mut columns = Self { list: Vec::new(), places: HashMap::default() };
         for (name, kind, about) in EVERY {
-            columns.add(name, *kind, about);
+            columns.add(*name, *kind, about);
         }
         for table in FORMATS {
             columns.add_all(table, |name| name);
@@ -127,12 +128,21 @@ impl Columns {
         &self.list
     }
 
-    fn add(&mut self, name: &'static str, kind: Kind, about: &'static str) {
-        if let Some(place) = self.places.get(name) {
+    /// Beside a field whose scale ends, a column that says whether this is past it.
+    fn add_beyond(&mut self, name: &str, capped: bool) {
+        if capped {
+            let about = "Yes for the last code of the scale, which also stands for everything past the number";
+            self.add(format!("{name}{BEYOND}"), Kind::Bool, about);
+        }
+    }
+
+    fn add(&mut self, name: impl Into<Cow<'static, str>>, kind: Kind, about: &'static str) {
+        let name = name.into();
+        if let Some(place) = self.places.get(&name) {
             let known = &mut self.list[*place];
             known.kind = known.kind.with(kind);
         } else {
-            self.places.insert(name, self.list.len());
+            self.places.insert(name.clone(), self.list.len());
             self.list.push(Column { name, kind, about });
         }
     }
@@ -151,11 +161,14 @@ impl Columns {
                 for kind in codes.filter_map(|code| Kind::of(&(row.meaning)(code, version).value)) {
                     self.add(named(field), kind, row.about);
                 }
+                self.add_beyond(named(field), row.capped);
             }
             for derived in table.derived {
                 // What stands in the first five bits decides what some of the others mean; every other pattern has its own.
-                let patterns = (0..SOME).map(|n| {
-                    let noise = (u128::from(spread(n)) << 64 | u128::from(spread(n + SOME))) >> (128 - table.bits);
+                let patterns = (0..=SOME).map(|n| {
+                    let noise = u128::from(spread(n)) << 64 | u128::from(spread(n + SOME));
+                    // The last codes of the scales have numbers of their own.
+                    let noise = if n == SOME { u128::MAX } else { noise } >> (128 - table.bits);
                     let first: u128 = 31 << (table.bits - 5);
                     if n % 2 == 0 { table.template | noise & !first } else { table.template & !first | noise }
                 });
@@ -163,6 +176,7 @@ impl Columns {
                 for kind in kinds {
                     self.add(named(derived.field), kind, derived.about);
                 }
+                self.add_beyond(named(derived.field), derived.capped);
             }
         }
     }

@@ -54,7 +54,7 @@ impl<W: Write + Send> Writer<W> {
             .set_column_bloom_filter_enabled(ColumnPath::from(FILTERED), true);
         // Of text there are few different ones.
         for column in columns.list().iter().filter(|column| column.kind == Kind::Text) {
-            properties = properties.set_column_dictionary_enabled(ColumnPath::from(column.name), true);
+            properties = properties.set_column_dictionary_enabled(ColumnPath::from(&*column.name), true);
         }
         let properties = Arc::new(properties.build());
         let file = SerializedFileWriter::new(out, schema(&columns).map_err(named)?, Arc::clone(&properties));
@@ -133,6 +133,6 @@ fn schema(columns: &Columns) -> Result<Arc<Type>> {
         let field = Type::primitive_type_builder(name, physical).with_repetition(Repetition::OPTIONAL);
         field.with_logical_type(logical).build().map(Arc::new)
     };
-    let fields = columns.list().iter().map(|column| field(column.name, column.kind)).collect::<Result<Vec<_>>>()?;
+    let fields = columns.list().iter().map(|column| field(&column.name, column.kind)).collect::<Result<Vec<_>>>()?;
     Type::group_type_builder("frames").with_fields(fields).build().map(Arc::new)
 }

@@ -1,6 +1,7 @@
 //! Frames to rows.
 
 use super::{Batch, Cell, Columns, EVERY, Kind, Values, Words, place};
+use crate::code::table::BEYOND;
 use crate::code::{Meaning, Value};
 use crate::downlink::{Decoded, Parity};
 use crate::frame::Address;
@@ -70,7 +71,7 @@ impl Tabulator {
                 self.batch.put(column, cell);
             }
         }
-        if let (Some(register), Some(column)) = (decoded.register, language.name("register")) {
+        if let (Some(register), Some(column)) = (decoded.register, language.name("register").value) {
             self.batch.put(column, language.text(&register.to_string()));
         }
         self.said.clear();
@@ -119,16 +120,26 @@ struct InCells {
     file: Option<u32>,
 }
 
+/// The columns of a field: what it says, and that it is past the end of its scale.
+struct Name {
+    value: Option<usize>,
+    beyond: Option<usize>,
+}
+
 impl Language for InCells {
     type Piece = (usize, Cell);
-    type Name = Option<usize>;
+    type Name = Name;
 
-    fn name(&self, field: &str) -> Option<usize> {
-        self.columns.places.get(field).copied()
+    fn name(&self, field: &str) -> Name {
+        let place = |name: &str| self.columns.places.get(name).copied();
+        Name { value: place(field), beyond: place(&format!("{field}{BEYOND}")) }
     }
 
-    fn say(&mut self, name: &Option<usize>, meaning: &Meaning, out: &mut Vec<(usize, Cell)>) {
-        let Some(column) = *name else { return };
+    fn say(&mut self, name: &Name, meaning: &Meaning, out: &mut Vec<(usize, Cell)>) {
+        let Some(column) = name.value else { return };
+        if let (true, Some(column)) = (meaning.beyond, name.beyond) {
+            out.push((column, Cell::Bool(true)));
+        }
         let cell = match (self.columns.list[column].kind, &meaning.value) {
             (_, Value::Null) => return,
             (_, Value::Text(text)) => self.text(text),
