@@ -114,7 +114,14 @@ fn every_problem_has_all_its_keys() {
 
 #[test]
 fn a_wrong_type_is_an_error_with_its_place() {
-    one_error("type_nic", ("\"nic\": 8", "\"nic\": \"good\""), "/position_source/nic", 24, "\"good\"", "whole number from 0");
+    one_error(
+        "type_nic",
+        ("\"nic\": 8", "\"nic\": \"good\""),
+        "/position_source/nic",
+        24,
+        "\"good\"",
+        "whole number from 0",
+    );
     one_error(
         "type_flag",
         ("\"es_1090_in\": true", "\"es_1090_in\": \"perhaps\""),

@@ -278,7 +278,7 @@ pub fn position_codes_in(nic: u8, version: Version) -> Result<PositionCodes, Cod
     let table = match version {
         Version::Zero => VERSION_0,
         Version::One => VERSION_1,
-        Version::Two => VERSION_2,
+        Version::Two | Version::Three => VERSION_2,
     };
     let widest = |range: std::ops::RangeInclusive<u8>, nic: u8| {
         table

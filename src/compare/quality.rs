@@ -161,6 +161,22 @@ impl Quality {
                 put(Measure::Sda, m.sda.bits());
                 put(Measure::Gva, m.gva.bits());
             }
+            Message::OperationalStatusAirborneVersion3(m) => {
+                put(Measure::Nacp, m.nacp.bits());
+                put(Measure::Sil, m.sil.bits());
+                put(Measure::Sda, m.sda.bits());
+                put(Measure::Gva, m.gva.bits());
+            }
+            Message::OperationalStatusSurfaceVersion3(m) => {
+                put(Measure::Nacp, m.nacp.bits());
+                put(Measure::Sil, m.sil.bits());
+                put(Measure::Sda, m.sda.bits());
+                note(
+                    &mut self.supplements,
+                    (m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8),
+                    evidence,
+                );
+            }
             Message::OperationalStatusSurface(m) => {
                 put(Measure::Nacp, m.nacp.bits());
                 put(Measure::Nacv, m.nacv.bits());
@@ -181,7 +197,7 @@ impl Quality {
             Message::AirbornePosition(m) => {
                 let b = Some(m.antenna_or_nic_supplement_b.bits() as u8);
                 match heard.version {
-                    Version::Two => {
+                    Version::Two | Version::Three => {
                         if let Some((nic, _)) = navigation_integrity(m.type_code.number(), None, b, None, Version::Two)
                         {
                             self.nic_airborne.take(nic, heard.bounds[Measure::Nic as usize], evidence);
@@ -190,7 +206,7 @@ impl Quality {
                     older => self.take_older(m.type_code.number(), older, heard),
                 }
             }
-            Message::SurfacePosition(m) if heard.version != Version::Two => {
+            Message::SurfacePosition(m) if matches!(heard.version, Version::Zero | Version::One) => {
                 // Before version 2 the surface has no code for 1 to 7.
                 let stated = heard.bounds[Measure::Nic as usize].wanted;
                 if m.type_code.number() != 8 || stated == Some(0) {

@@ -149,6 +149,7 @@ const fn step_row(bit: u8) -> Row {
         },
         from_meaning: |wanted, version| <Flag as Code>::from_meaning(wanted, version).map(Bits::bits),
         steps: |_, _| Vec::new(),
+        capped: false,
     }
 }
 
@@ -201,6 +202,7 @@ pub(super) const CATEGORY: Row = Row {
     },
     from_meaning: |wanted, _| wanted.parse().map(|category: EmitterCategory| category_bits(&category).bits()),
     steps: |_, _| Vec::new(),
+    capped: false,
 };
 
 pub(super) fn category_bits(category: &EmitterCategory) -> Number<8> {

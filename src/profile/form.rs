@@ -174,7 +174,12 @@ fn fits(node: &Node, schema: &Value, pointer: &str) -> Result<(), Unfit> {
                     (_, most) => format!("at most {}", most.unwrap_or(u64::MAX)),
                 };
                 let reason = if count == 0 { "the list is empty".to_owned() } else { format!("the list has {count}") };
-                return unfit(node.at, pointer, reason, format!("write {many}: {}", wanted(&schema["items"], &Kind::Null)));
+                return unfit(
+                    node.at,
+                    pointer,
+                    reason,
+                    format!("write {many}: {}", wanted(&schema["items"], &Kind::Null)),
+                );
             }
             for (at, item) in items.iter().enumerate() {
                 fits(item, &schema["items"], &format!("{pointer}/{at}"))?;

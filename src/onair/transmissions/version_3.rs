@@ -7,21 +7,19 @@
 
 use super::formats::SQUITTER;
 use super::{Sending, convert, fill, grids, layer, moved, rows, transmission, typed};
-use crate::code::VersionNumber;
-use crate::message::{OperationalStatusAirborne, OperationalStatusSurface};
+use crate::message::{OperationalStatusAirborneVersion3, OperationalStatusSurfaceVersion3};
 use crate::onair::Stream;
 use crate::onair::conversions::{
-    flag, gives_advisories, gva_code, is_heading, is_magnetic, lateral, nacp_code, nacv_code, nic_baro, per, sda_code,
-    sil_code, single, size, supplement_a, surface_supplement_a, surface_supplement_c, version_code,
+    flag, gives_advisories, gva_code, is_heading, is_magnetic, lateral, nacp_code, nic_baro, per, sda_code, sil_code,
+    single, size, supplement_a, surface_supplement_a, surface_supplement_c, version_code,
 };
 
 transmission! {
     /// Operational status, in the air
     OPERATIONAL_STATUS_AIRBORNE: in &SQUITTER, versions 3 to 3, Airborne, Sending::Every(Stream::OperationalStatus);
-    OperationalStatusAirborne, flight |unit| Ok(OperationalStatusAirborne {
+    OperationalStatusAirborneVersion3, flight |unit| Ok(OperationalStatusAirborneVersion3 {
         ident_active: unit.ident(),
-        version_number: VersionNumber::new(3),
-        ..OperationalStatusAirborne::from_bits(OperationalStatusAirborne::TABLE.template as u64)
+        ..OperationalStatusAirborneVersion3::from_bits(OperationalStatusAirborneVersion3::TABLE.template as u64)
     });
     row acas_operational <- [acas] as gives_advisories => MayDrop;
     row es_1090_in <- [es_1090_in] as flag => Equal;
@@ -42,14 +40,12 @@ transmission! {
 transmission! {
     /// Operational status, on the ground
     OPERATIONAL_STATUS_SURFACE: in &SQUITTER, versions 3 to 3, Surface, Sending::Every(Stream::OperationalStatus);
-    OperationalStatusSurface, flight |unit| Ok(OperationalStatusSurface {
+    OperationalStatusSurfaceVersion3, flight |unit| Ok(OperationalStatusSurfaceVersion3 {
         ident_active: unit.ident(),
-        version_number: VersionNumber::new(3),
-        ..OperationalStatusSurface::from_bits(OperationalStatusSurface::TABLE.template as u64)
+        ..OperationalStatusSurfaceVersion3::from_bits(OperationalStatusSurfaceVersion3::TABLE.template as u64)
     });
     row es_1090_in <- [es_1090_in] as flag => Equal;
     row uat_in <- [uat_in] as flag => Equal;
-    row nacv <- [nacv] as nacv_code => AtLeast;
     row nic_supplement_c <- [nic] as surface_supplement_c => AtLeast;
     row length_width <- [length, width] as size => Equal;
     row single_antenna <- [antenna] as single => Equal;
