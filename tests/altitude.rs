@@ -597,8 +597,13 @@ fn every_wire_fault_beyond_the_tolerance_is_named_and_so_is_one_that_only_jumps(
                 continue;
             }
             if read.iter().all(Reading::within_tolerance) {
-                assert_eq!(matches!(found.needs, Needs::Wires(Some(_))), altitudes == every, "{fault}");
+                // Of a few readings in tolerance only such a jump needs a wire that no calibration makes.
+                assert!(
+                    !matches!(found.needs, Needs::Nothing | Needs::NotGreyCode(..) | Needs::Wires(None)),
+                    "{fault}"
+                );
                 if altitudes == every {
+                    assert!(matches!(found.needs, Needs::Wires(Some(_))), "{fault}");
                     jumps.push(fault);
                 }
             } else {

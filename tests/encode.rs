@@ -217,13 +217,17 @@ fn what_is_rounded_is_said_and_refused_where_exactness_is_asked() {
             &["track 90 deg is not sent: none, the speed is zero"],
         ),
         ("surface_position", &["ground_speed_kt=12.3"], &["ground speed 12.3 kt is sent as 12 kt: steps of 0.5 kt"]),
-        ("surface_position", &["ground_speed_kt=176"], &["ground speed 176 kt is sent as 175 kt: 175 kt or more"]),
+        ("surface_position", &["ground_speed_kt=176"], &["ground speed 176 kt is sent as 175 kt: more than 175 kt"]),
         // The last codes stand for all that is beyond: ICAO Doc 9871 draft, page 227; 60 m from memory.
-        ("surface_position", &["ground_speed_kt=99999"], &["ground speed 99999 kt is sent as 175 kt: 175 kt or more"]),
+        (
+            "surface_position",
+            &["ground_speed_kt=99999"],
+            &["ground speed 99999 kt is sent as 175 kt: more than 175 kt"],
+        ),
         (
             "operational_status",
             &["antenna_offset_lateral_m=-9"],
-            &["antenna offset lateral -9 m is sent as -6 m: up to 6 m left"],
+            &["antenna offset lateral -9 m is sent as -6 m: up to 6 m, or more, left"],
         ),
         (
             "operational_status",

@@ -253,10 +253,9 @@ fn a_minimum_missed_in_few_frames_is_not_called_the_installs_value() {
         squitterlab::present::verdict::report_text(&judged(&low, rules)),
         squitterlab::present::verdict::report_json(&judged(&low, rules)),
     );
-    assert!(crate::program::flat(&text).contains("below 8 (required by 91.227(c)(1)(i), page seen)"), "{text}");
+    assert!(crate::program::flat(&text).contains("below 8 (required by 91.227(c)(1)(i): less than 0.05 NM"), "{text}");
     let nacp = json["quality"].as_array().expect("a list").iter().find(|one| one["measure"] == "NACp").expect("NACp");
-    assert_eq!(
-        (&nacp["below_floor"]["clause"], &nacp["below_floor"]["confirmed"]),
-        (&"91.227(c)(1)(i)".into(), &"page seen".into())
-    );
+    let below = &nacp["below_floor"];
+    assert!(below["clause"].as_str().is_some_and(|clause| clause.starts_with("91.227(c)(1)(i): ")), "{below}");
+    assert_eq!(below["confirmed"], "page seen");
 }

@@ -259,7 +259,8 @@ fn the_page_begins_with_the_rules_of_the_state_of_registry_as_the_command_does()
         let said = ask(&page, "install", &json!({"profile": text})).is(200).json();
         let own = run(&["profile", "check", &file]);
         let name = said["rules"]["name"].as_str().expect("a name");
-        assert!(flat(&own.out).contains(&format!("held against {name}: ")), "{mark} {name}: {}", own.out);
+        let told = if name == "none" { "no rule set applied".to_owned() } else { format!("checked against {name}: ") };
+        assert!(flat(&own.out).contains(&told), "{mark} {name}: {}", own.out);
     }
 }
 
@@ -314,7 +315,7 @@ fn what_cannot_be_done_is_said_in_words() {
     // Of a slip in the JSON the place is said too, in people's words.
     let broken = ask(&page, "install", &json!({"profile": "{\n\"aircraft\": {\"length\": null,}}"})).is(200).json();
     let problem = &broken["problems"][0];
-    assert_eq!((&problem["line"], &problem["column"]), (&json!(2), &json!(28)), "{problem}");
+    assert_eq!((&problem["line"], &problem["column"]), (&json!(2), &json!(29)), "{problem}");
     assert!(
         problem["correction"].as_str().expect("a correction").contains("remove the comma before this }"),
         "{problem}"
