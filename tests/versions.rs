@@ -51,7 +51,9 @@ impl Sheet {
         let bits = self.0.len();
         let parity = self.remainder() ^ overlay;
         self.put(bits - 23, bits, parity);
-        self.0.chunks(4).map(|four| format!("{:X}", four.iter().fold(0, |n, bit| n << 1 | u8::from(*bit)))).collect()
+        let digit = |four: &[bool]| four.iter().fold(0, |n, bit| n << 1 | u32::from(*bit));
+        let digits = self.0.chunks(4).map(|four| char::from_digit(digit(four), 16).expect("a digit"));
+        digits.map(|digit| digit.to_ascii_uppercase()).collect()
     }
 }
 
@@ -248,7 +250,7 @@ const BOXES_M: [(f64, f64); 16] = [
 ];
 
 fn size(length: f64, width: f64, version: u64) -> u64 {
-    let first = if version == 1 { 0 } else { 1 };
+    let first = usize::from(version != 1);
     let fits = |code: &usize| length <= BOXES_M[*code].0 && width <= BOXES_M[*code].1;
     (first..16).find(fits).unwrap_or(15) as u64
 }
@@ -547,7 +549,7 @@ fn install(random: &mut Random, version: u64) -> Value {
         1 => json!({"m": 0}),
         _ => json!({"side": (["left", "right"][below(2) as usize]), "m": (1 + below(70)) as f64 / 10.0}),
     };
-    let text: String = (0..1 + below(8)).map(|_| char::from(b"ABCXYZ0189"[below(10) as usize])).collect();
+    let text: String = (0..=below(8)).map(|_| char::from(b"ABCXYZ0189"[below(10) as usize])).collect();
     json!({
         "aircraft": {
             "address": format!("{:06X}", 1 + below(0xFF_FFFE)), "aircraft_identification": text,

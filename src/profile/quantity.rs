@@ -173,10 +173,10 @@ impl Measure {
         let number = |member: &Member| match &member.node.kind {
             Kind::Number(number) if number.is_finite() && *number >= 0.0 => Ok(*number),
             Kind::Number(number) => {
-                Err(Fault::new(format!("a {what} of {number} cannot be"), "write the measured size, 0 or more"))
+                Err(Fault::new(format!("a {what} cannot be {number}"), "write the measured size, 0 or more"))
             }
             _ => Err(Fault::new(
-                format!("{} is no number", member.node.kind_in_words()),
+                format!("{} is not a number", member.node.kind_in_words()),
                 format!("write {}", example(1.0)),
             )),
         };
@@ -349,7 +349,7 @@ fn typed(text: &str, units: &[Unit], what: &str) -> Result<Measure, Fault> {
         ));
     }
     if text.contains('-') && text.trim_start().starts_with('-') {
-        return Err(Fault::new(format!("a {what} of {text} cannot be"), "write the measured size, 0 or more"));
+        return Err(Fault::new(format!("a {what} cannot be {text}"), "write the measured size, 0 or more"));
     }
     let mut parts: Vec<(f64, Option<&Unit>)> = Vec::new();
     let mut rest = text.trim();
@@ -371,7 +371,7 @@ fn typed(text: &str, units: &[Unit], what: &str) -> Result<Measure, Fault> {
     match parts[..] {
         [(number, Some(unit))] => Ok(Measure::new(number, *unit)),
         [(number, None)] => Err(Fault::new(
-            format!("a bare {number} has no unit, and that is how feet get typed as metres"),
+            format!("a bare {number} has no unit"),
             format!("write {}", Measure::example(units, number)),
         )),
         [(feet, Some(one)), (inches, Some(other))] if one.key == "ft" && other.key == "in" => {

@@ -675,9 +675,9 @@ settings! {
         from: EquipmentList,
         typical: "what the equipment list says",
         mind: |carried| if *carried {
-            "if none is carried after all, the ground sends traffic that nobody hears, and nobody is told"
+            "if none is carried after all, the ground sends traffic that nobody receives, and nothing shows that"
         } else {
-            "if one is carried after all, the ground serves it no traffic, and nobody is told"
+            "if one is carried after all, the ground sends it no traffic, and nothing shows that"
         },
     }
     UatIn uat_in "/receivers/uat_in": bool {
@@ -686,9 +686,9 @@ settings! {
         from: EquipmentList,
         typical: "no outside the United States",
         mind: |carried| if *carried {
-            "if none is carried after all, the ground sends traffic that nobody hears, and nobody is told"
+            "if none is carried after all, the ground sends traffic that nobody receives, and nothing shows that"
         } else {
-            "if one is carried after all, the ground serves it no traffic, and nobody is told"
+            "if one is carried after all, the ground sends it no traffic, and nothing shows that"
         },
     }
     TransponderMake transponder_make "/equipment/transponder/make": Text {
