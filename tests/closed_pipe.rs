@@ -46,6 +46,7 @@ fn every_command_ends_with_the_same_status_when_nobody_reads() {
         (0, &["profile", "check", "--list-rules"]),
         (0, &["profile", "schema"]),
         (0, &["profile", "sheet", PROFILE]),
+        (0, &["profile", "where"]),
         (2, &["profile", "sheet", &errors]),
         (0, &["onair", PROFILE]),
         (0, &["onair", PROFILE, "--format", "json"]),

@@ -19,6 +19,7 @@ mod fleet;
 mod flights;
 mod help;
 mod large;
+mod on_air;
 mod onair;
 mod page;
 mod profile;

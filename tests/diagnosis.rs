@@ -13,8 +13,8 @@ use squitterlab::onair::{Fitting, Flight, FlightPath, Rehearsal, Situation, emis
 use squitterlab::profile::mistake::{MISTAKES, Mistake};
 use squitterlab::profile::wiring::Fault;
 use squitterlab::profile::{
-    ActiveMeans, AirGroundKind, AltitudeSourceKind, Length, Profile, RuleSet, SETTINGS, Severity, Stated, StepFt,
-    Whole, rule_set, state_of_registry,
+    ActiveMeans, AirGroundKind, AltitudeSourceKind, Length, Profile, RuleSet, SETTINGS, SettingId, Severity,
+    StandardVersion, Stated, StepFt, rule_set, state_of_registry,
 };
 use squitterlab::registry::nationalities;
 use std::collections::{BTreeMap, BTreeSet};
@@ -124,7 +124,7 @@ fn situations(random: &mut Random) -> [Situation; 2] {
 fn sent(profile: &Profile, situations: &[Situation]) -> Option<Vec<Frame>> {
     let mut made = profile.clone();
     let version = profile.mops_version.get().map_or(2, |version| version.0);
-    made.mops_version = Stated::Is(Whole(2));
+    made.mops_version = Stated::Is(StandardVersion(2));
     let mut all = Vec::new();
     for situation in situations {
         all.extend(emissions(&made, Flight::Situation(situation)).ok()?.iter().map(|emission| emission.frame));
@@ -473,7 +473,7 @@ fn flights_of_good_installs_raise_no_warning() {
     let random = &mut Random(0x666C_6F77);
     let flights = long_run::cases(16);
     let note = |wrong: &mut Vec<String>, report: &Report, good: bool, stated: &Profile| {
-        let open: Vec<&str> = report
+        let open: Vec<SettingId> = report
             .settings
             .iter()
             .filter(|one| one.fate != Fate::Agrees && one.counts())

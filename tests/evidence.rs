@@ -12,3 +12,5 @@ mod pairs;
 mod properties;
 mod published;
 mod registers;
+mod settings;
+mod versions;

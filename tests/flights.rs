@@ -6,7 +6,7 @@ use squitterlab::capture::{Line, Record, read_line};
 use squitterlab::compare::{Finding, Fleet, Install, Measure, Report};
 use squitterlab::frame::{Frame, Span};
 use squitterlab::onair::{FlightPath, Rehearsal, Situation};
-use squitterlab::profile::{RuleSet, rule_set};
+use squitterlab::profile::{RuleSet, SettingId, rule_set};
 
 /// Frames with their times: a quarter of an hour from apron to apron, interrogated twice a second.
 fn flight() -> Vec<(f64, Frame)> {
@@ -73,7 +73,7 @@ fn a_dip_of_quality_is_told_with_share_length_and_time() {
     let low = |time: f64, frame: &Frame| type_code(frame) == 31 && (300.0..360.0).contains(&time);
     let dipped = report(&changed(low, |frame| with(frame, 77, 80, 6)));
     let note = found(&dipped, "quality_dips");
-    assert_eq!(note.setting, "/position_source/nacp");
+    assert_eq!(note.setting, Some(SettingId::Nacp));
     let measured = dipped.quality.iter().find(|one| one.measure == Measure::Nacp).expect("NACp");
     let run = &measured.seen.wanted.run;
     let seconds = run.longest.seconds().expect("times");
@@ -125,7 +125,7 @@ fn a_mode_a_code_that_replies_and_squitters_do_not_share_is_told() {
         report(&changed(|_, frame| frame.downlink_format() == 5, |frame| with(frame, 20, 32, 0x0AA8 & 0x1FBF)));
     let told = found(&report, "same_source_differs");
     assert!(told.what.starts_with("mode_a_code"), "{told:?}");
-    assert_eq!(told.setting, "/transponder/vfr_mode_a_code");
+    assert_eq!(told.setting, Some(SettingId::VfrModeACode));
 }
 
 #[test]

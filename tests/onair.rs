@@ -343,12 +343,20 @@ fn what_goes_on_the_air_is_what_compare_agrees_with() {
 }
 
 #[test]
-fn versions_that_cannot_be_encoded_are_refused() {
-    for version in ["0", "1", "3", "7"] {
+fn versions_of_which_nothing_is_known_are_refused_and_of_version_3_it_is_said_what_is_not_known() {
+    let of = |version: &str| {
         let piece = ("\"mops_version\": 2", format!("\"mops_version\": {version}"));
-        let said = onair_of(&format!("version_{version}"), &[(piece.0, &piece.1)], &["--format", "hex"]).exits(2);
+        onair_of(&format!("version_{version}"), &[(piece.0, &piece.1)], &["--format", "hex"])
+    };
+    for version in ["4", "7"] {
+        let said = of(version).exits(2);
         assert_eq!(said.out, "");
-        said.complains_of(&["/transponder/mops_version", version]);
+        said.complains_of(&["/transponder/mops_version", version, "write 0 to 3"]);
+    }
+    for version in ["0", "1", "3"] {
+        let said = of(version).exits(0);
+        assert!(said.out.lines().count() > 10, "{}", said.out);
+        assert_eq!(said.err.contains("not known"), version == "3", "{}", said.err);
     }
 }
 

@@ -809,11 +809,11 @@ fn rules(name: &str, expect: &AskedFor) -> Outcome {
     let asked = floors.len() + required.len() + identifications.len() + usize::from(vfr_mode_a_code.is_some());
     ensure!(asked > 0, "expects nothing");
     for (setting, least) in floors {
-        let floor = set.floors.iter().find(|floor| floor.setting == *setting);
+        let floor = set.floors.iter().find(|floor| floor.setting.pointer() == setting);
         equal(setting, &floor.map(|floor| floor.at_least), &Some(*least))?;
     }
     for setting in required {
-        ensure!(set.required.iter().any(|required| required.setting == *setting), "{setting} is not required");
+        ensure!(set.required.iter().any(|required| required.setting.pointer() == setting), "{setting} is not required");
     }
     for (mark, identification) in identifications {
         let profile = Profile::read(&serde_json::json!({"aircraft": {"registration": mark}}).to_string()).profile;

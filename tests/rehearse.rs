@@ -14,7 +14,7 @@ use squitterlab::message::position::Carries as _;
 use squitterlab::onair::{
     FlightPath, Point, Quality, Reception, Recording, Rehearsal, Sent, Situation, Stream, Traffic, Why,
 };
-use squitterlab::profile::{AirGroundKind, Profile, Registers, Severity, Stated};
+use squitterlab::profile::{AirGroundKind, Profile, Registers, SettingId, Severity, Stated};
 use std::collections::{BTreeMap, BTreeSet};
 
 const HOUR_MS: u64 = 3_600_000;
@@ -203,7 +203,7 @@ fn good_installs_of_every_kind_differ_in_nothing_and_every_setting_is_proved() {
         let path = parked_then_aloft(&installs::code_of(&install), 45_000, 80_000);
         let rehearsal = Rehearsal::new(install.clone(), path, number.into()).expect("a rehearsal").interrogated(8.0);
         let report = judged(&install, &rehearsal, 80_000);
-        let open: Vec<&str> = report
+        let open: Vec<SettingId> = report
             .settings
             .iter()
             .filter(|setting| setting.counts() && setting.fate != Fate::Agrees)
@@ -236,7 +236,7 @@ fn a_common_usage_register_that_looks_like_another_register_is_told_from_it() {
         let rehearsal = Rehearsal::new(install.clone(), path, bits).expect("a rehearsal").interrogated(8.0);
         let report = judged(&install, &rehearsal, 30_000);
         assert_eq!(faults(&report), [], "{served:?}");
-        let registers = report.settings.iter().find(|one| one.setting == "/transponder/data_link/registers");
+        let registers = report.settings.iter().find(|one| one.setting == SettingId::DataLinkRegisters);
         let fate = registers.expect("the setting").fate;
         assert!(matches!(fate, Fate::Agrees | Fate::NotOnAir), "{served:?}: {fate:?}");
     }

@@ -3,7 +3,7 @@
 use crate::program::{GOOD, PROFILE, capture, flat, in_the_air, parked, profile, run};
 use squitterlab::capture::{Record, read_lines};
 use squitterlab::compare::{Fate, Fleet, Install, Report};
-use squitterlab::profile::{Profile, SETTINGS, Stated, rule_set};
+use squitterlab::profile::{Profile, SETTINGS, SettingId, Stated, rule_set};
 use std::ops::ControlFlow;
 
 fn report(install: &Profile, sent: &Profile) -> Report {
@@ -26,7 +26,7 @@ fn a_choice_is_said_in_its_own_words_expected_and_seen() {
     for (at, setting) in SETTINGS.iter().enumerate().filter(|(_, setting)| setting.says_more) {
         for sent in (setting.choices)(&base).into_iter().chain([base.clone()]) {
             let report = report(&base, &sent);
-            let Some(row) = report.settings.iter().find(|row| row.setting == setting.pointer) else { continue };
+            let Some(row) = report.settings.iter().find(|row| row.setting == setting.id) else { continue };
             let (Some(expected), Some(chosen)) = (words(&base, at), words(&sent, at)) else { continue };
             // A code of several settings together has words of its own.
             let alone = row.expected_text == expected;
@@ -65,7 +65,7 @@ fn values_that_read_the_same_are_counted_together() {
     }
     assert!(!text.contains("seen none in 1 frame, none in"), "{text}");
     let base = profile(&[]);
-    let antenna = report(&base, &base).settings.into_iter().find(|row| row.setting == "/transponder/antenna");
+    let antenna = report(&base, &base).settings.into_iter().find(|row| row.setting == SettingId::Antenna);
     assert_eq!(antenna.expect("a row").fate, Fate::Agrees);
     assert!(matches!((SETTINGS[0].words)(&base), Stated::Is(_)));
 }

@@ -2,9 +2,9 @@
 
 use super::Outcome;
 use super::output::{Sink, complain, print, remark};
-use super::profile::{read_profile, read_text};
+use super::profile::{named_setting, read_profile, read_text};
 use clap::{Args, ValueEnum};
-use squitterlab::onair::{Flight, Situation, emissions, not_in};
+use squitterlab::onair::{Flight, Situation, emissions, not_in, what_is_unknown};
 use squitterlab::present::html::record;
 use squitterlab::present::{json, text};
 use std::io::{self, Write};
@@ -14,6 +14,8 @@ use std::path::PathBuf;
 #[command(after_help = "\
 Examples:
   squitterlab onair vectors/demo/profile.json
+  squitterlab onair vectors/demo/profile.json --setting length
+  squitterlab onair vectors/demo/profile.json --only operational_status
   squitterlab onair vectors/demo/profile.json \\
       --situation vectors/demo/situation.json --format hex")]
 pub struct Arguments {
@@ -22,6 +24,12 @@ pub struct Arguments {
     /// What the flight does: state, position, altitude, speed, code
     #[arg(long, value_name = "FILE")]
     situation: Option<PathBuf>,
+    /// Only this message: its name, as in JSON or in the text
+    #[arg(long, value_name = "MESSAGE")]
+    only: Option<String>,
+    /// Only frames that carry this setting: its name, its id or its JSON pointer
+    #[arg(long, value_name = "SETTING")]
+    setting: Option<String>,
     /// Text to read beside a test set, JSON, or just the frames
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -41,6 +49,11 @@ enum Format {
     Json,
     /// One frame per line, ready for decode and compare
     Hex,
+}
+
+/// A name as it is compared: letters and digits only.
+fn plain(name: &str) -> String {
+    name.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_lowercase()
 }
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
@@ -67,6 +80,37 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             return Ok(Outcome::Failed);
         }
     };
+    if let Some(unknown) = what_is_unknown(&profile) {
+        remark(&text::folded(&format!("{name}: "), 2, unknown));
+    }
+    let mut unseen = not_in(&profile, &frames);
+    let all: Vec<&'static str> = frames.iter().map(json::emission_message).collect();
+    let mut frames = frames;
+    if let Some(text) = &arguments.only {
+        let wanted = plain(text);
+        frames.retain(|frame| {
+            [json::emission_message(frame), frame.table.message, frame.table.title, frame.envelope.title]
+                .iter()
+                .any(|name| plain(name) == wanted)
+        });
+        if frames.is_empty() {
+            let mut known = all;
+            known.dedup();
+            complain(&format!("--only: {name} sends no message {text:?}; it sends {}", known.join(", ")));
+            return Ok(Outcome::Failed);
+        }
+        unseen.clear();
+    }
+    if let Some(text) = &arguments.setting {
+        let Some(setting) = named_setting(text) else { return Ok(Outcome::Failed) };
+        frames.retain(|frame| frame.carries(setting));
+        unseen.retain(|(other, _)| *other == setting);
+        if frames.is_empty() {
+            let why = unseen.first().map_or("it is not stated", |(_, why)| why.as_str());
+            remark(&format!("{} is in none of these frames: {why}\n", setting.name()));
+            return Ok(Outcome::Done);
+        }
+    }
     if let Some(path) = &arguments.record {
         let mut sink = Sink::open(Some(path), arguments.force)?;
         let source = record::source(&name.to_string());
@@ -74,7 +118,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         sink.close()?;
     }
     match arguments.format {
-        Format::Text => print(&text::emissions(&frames, &not_in(&profile, &frames)))?,
+        Format::Text => print(&text::emissions(&frames, &unseen))?,
         Format::Json | Format::Hex => {
             remark(&text::cautions());
             for frame in &frames {

@@ -1,4 +1,4 @@
-//! `profile`: new, check, sheet, schema.
+//! `profile`: new, check, sheet, where, schema.
 
 use super::output::{Sink, complain, print, remark};
 use super::{Format, Outcome};
@@ -6,12 +6,12 @@ use clap::{Args, Subcommand};
 use squitterlab::present::drawing::drawing;
 use squitterlab::present::html::record;
 use squitterlab::present::sheet::{Sheet, workings};
-use squitterlab::present::{json, text};
+use squitterlab::present::{json, on_air, text};
 use squitterlab::profile::Reading;
 use squitterlab::profile::{
     AircraftKind, Fault, FromCentreLine, FromNose, IdentificationSource, Kind, Length, Mark, Node, Profile, Quantity,
-    RuleSet, Severity, Speed, Stated, Weight, category_of, check, checks, rule_set, rule_sets, rules_for, schema,
-    state_of_registry,
+    RuleSet, SettingId, Severity, Speed, Stated, Weight, category_of, check, checks, rule_set, rule_sets, rules_for,
+    schema, state_of_registry,
 };
 use squitterlab::registry::address_of_mark;
 use std::borrow::Cow;
@@ -83,6 +83,19 @@ Examples:
         /// Overwrite the drawing and the record if they are there
         #[arg(long)]
         force: bool,
+    },
+    /// Print where each setting is on the air: message, bits, version, state, request, interval
+    #[command(after_help = "\
+Examples:
+  squitterlab profile where antenna_from_nose
+  squitterlab profile where \"aircraft length\" --format json
+  squitterlab profile where")]
+    Where {
+        /// A setting: its name, its id or its JSON pointer [default: all of them, one line for each place]
+        setting: Option<String>,
+        /// Text, or one JSON object per setting
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
     },
     /// Print the JSON Schema of a profile
     #[command(after_help = "Example: squitterlab profile schema > profile.schema.json")]
@@ -189,6 +202,10 @@ pub fn run(arguments: Arguments) -> io::Result<Outcome> {
         }
         Command::Check { list_rules: true, .. } => list_rules(),
         Command::Check { files, rules, format, .. } => check_files(&files, rules.as_deref(), format),
+        Command::Where { setting, format } => match setting.as_deref().map(named_setting) {
+            Some(None) => Ok(Outcome::Failed),
+            setting => where_on_air(setting.flatten(), format),
+        },
         Command::Schema { rules } => {
             print(&format!("{:#}\n", if rules { RuleSet::schema() } else { schema() }))?;
             Ok(Outcome::Done)
@@ -387,6 +404,44 @@ fn sound_reading(file: &Path) -> Option<Reading> {
         return None;
     }
     Some(reading)
+}
+
+/// The setting that a person means by this text. Complains if there is none.
+pub fn named_setting(text: &str) -> Option<SettingId> {
+    let found = SettingId::named(text);
+    if found.is_none() {
+        complain(&format!("{text:?} is not a setting; {}", did_you_mean(text)));
+    }
+    found
+}
+
+/// The settings that a misspelt name is most like.
+fn did_you_mean(text: &str) -> String {
+    let given = text.to_lowercase();
+    let likeness = |setting: &SettingId| {
+        [setting.id(), setting.name(), setting.pointer()]
+            .into_iter()
+            .map(|name| strsim::jaro_winkler(&given, &name.to_lowercase()))
+            .fold(0.0, f64::max)
+    };
+    let mut all: Vec<SettingId> = SettingId::ALL.to_vec();
+    all.sort_by(|a, b| likeness(b).total_cmp(&likeness(a)));
+    let near: Vec<&str> = all.iter().take(3).map(|setting| setting.id()).collect();
+    format!("did you mean {}? `squitterlab profile where` lists them all", near.join(", "))
+}
+
+fn where_on_air(setting: Option<SettingId>, format: Format) -> io::Result<Outcome> {
+    let all: Vec<SettingId> = setting.map_or_else(|| SettingId::ALL.to_vec(), |one| vec![one]);
+    match (format, setting) {
+        (Format::Json, _) => {
+            for setting in all {
+                print(&format!("{}\n", on_air::json(setting)))?;
+            }
+        }
+        (Format::Text, Some(setting)) => print(&on_air::text(setting))?,
+        (Format::Text, None) => print(&on_air::list())?,
+    }
+    Ok(Outcome::Done)
 }
 
 fn list_rules() -> io::Result<Outcome> {

@@ -4,9 +4,9 @@ use super::Outcome;
 use super::output::{Sink, complain, print, reader_gone, remark};
 use super::profile::{read_profile, read_text};
 use clap::Args;
-use squitterlab::onair::{Fitting, FlightPath, Planted, Reception, Recording, Rehearsal, Traffic};
+use squitterlab::onair::{Fitting, FlightPath, Planted, Reception, Recording, Rehearsal, Traffic, what_is_unknown};
 use squitterlab::present::text;
-use squitterlab::profile::Profile;
+use squitterlab::profile::{Profile, joined};
 use std::io::{self, Write};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -92,6 +92,9 @@ const FIXED_MS: u64 = 60_000;
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     let Some(profile) = read_profile(&arguments.profile) else { return Ok(Outcome::Failed) };
+    if let Some(unknown) = what_is_unknown(&profile) {
+        remark(&text::folded(&format!("{}: ", arguments.profile.display()), 2, unknown));
+    }
     let name = arguments.profile.display();
     let (fitting, planted) = match (arguments.practice, Fitting::from(profile)) {
         (Some(seed), fitting) => fitting.practice(seed),
@@ -188,7 +191,7 @@ fn answer(planted: &[Planted]) -> String {
     planted
         .iter()
         .map(|Planted { mistake, detail }| {
-            let what = format!("{} ({detail}); settings: {}", mistake.what, mistake.settings.join(", "));
+            let what = format!("{} ({detail}); settings: {}", mistake.what, joined(mistake.settings, ", "));
             text::folded(&format!("{}: ", mistake.cause), 4, &what)
                 + &text::folded("    correction: ", 6, mistake.correction)
         })

@@ -61,8 +61,8 @@ pub use mode_a::ModeA;
 pub use movement::Movement;
 pub use number::{Number, Overlay, Reserved};
 pub use quality::{
-    Gva, Nacp, Nacv, NicBaro, RadiusOfContainment, Sda, Sil, SilSupplement, navigation_integrity, position_codes,
-    vertical_protection_limit,
+    Gva, Nacp, Nacv, NicBaro, PositionCodes, RadiusOfContainment, Sda, Sil, SilSupplement, integrity_of_version_0,
+    navigation_integrity, position_codes, position_codes_in, vertical_protection_limit,
 };
 pub use register_lists::{
     AcasStandard, AntennaKind, AudioStatus, DownlinkThroughput, HazardLevel, SquitterAltitude, SquitterRate,

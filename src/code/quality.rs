@@ -138,6 +138,27 @@ const VERSION_2: &[Row] = &[
     (22, None, None, None, 0, f64::INFINITY),
 ];
 
+/// The type code that version 0 sends for the radius of each NIC of the later versions.
+const VERSION_0: &[Row] = &[
+    (5, None, None, None, 11, 7.5),
+    (6, None, None, None, 10, 25.0),
+    (7, None, None, None, 9, 75.0),
+    (7, None, None, None, 8, 0.1 * NM),
+    (8, None, None, None, 0, f64::INFINITY),
+    (9, None, None, None, 11, 7.5),
+    (10, None, None, None, 10, 25.0),
+    (11, None, None, None, 9, 75.0),
+    (11, None, None, None, 8, 0.1 * NM),
+    (12, None, None, None, 7, 0.2 * NM),
+    (13, None, None, None, 6, 0.5 * NM),
+    (14, None, None, None, 5, NM),
+    (15, None, None, None, 4, 2.0 * NM),
+    (16, None, None, None, 3, 4.0 * NM),
+    (16, None, None, None, 2, 8.0 * NM),
+    (17, None, None, None, 1, 20.0 * NM),
+    (18, None, None, None, 0, f64::INFINITY),
+];
+
 const VERSION_1: &[Row] = &[
     (5, Some(0), None, None, 11, 7.5),
     (6, Some(0), None, None, 10, 25.0),
@@ -237,8 +258,30 @@ pub struct PositionCodes {
 /// # Errors
 /// [`CodeError::OutOfRange`] from 12 up.
 pub fn position_codes(nic: u8) -> Result<PositionCodes, CodeError> {
+    position_codes_in(nic, Version::Two)
+}
+
+/// The best NIC that the type code of a position of version 0 may stand for; `None` for other messages.
+pub fn integrity_of_version_0(type_code: u8) -> Option<u8> {
+    VERSION_0.iter().filter(|row| row.0 == type_code).map(|row| row.4).max()
+}
+
+/// How a version sends a NIC of 0 to 11.
+///
+/// Version 1 has one supplement, told as A. Version 0 has none, and says the uncertainty (NUCp): the type code is that of
+/// the smallest limit that holds the radius; of NIC 6 that is 0.5 NM, as a listener reads it back (Doc 9871 draft, page
+/// 278, and table C-42 from memory).
+///
+/// # Errors
+/// [`CodeError::OutOfRange`] from 12 up.
+pub fn position_codes_in(nic: u8, version: Version) -> Result<PositionCodes, CodeError> {
+    let table = match version {
+        Version::Zero => VERSION_0,
+        Version::One => VERSION_1,
+        Version::Two | Version::Three => VERSION_2,
+    };
     let widest = |range: std::ops::RangeInclusive<u8>, nic: u8| {
-        VERSION_2
+        table
             .iter()
             .filter(|row| range.contains(&row.0) && row.4 == nic)
             .max_by(|a, b| a.5.total_cmp(&b.5))

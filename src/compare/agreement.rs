@@ -4,8 +4,8 @@ use super::evidence::{Evidence, Seen, note};
 use super::report::Finding;
 use super::tally::Heard;
 use super::verdict::Judge;
-use crate::profile::Severity;
 use crate::profile::mistake::SAME_SOURCE_DIFFERS;
+use crate::profile::{SettingId, Severity};
 use crate::track::Disagreement;
 
 /// Squitters between two replies that say something else, by field.
@@ -46,11 +46,11 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             );
             let mut finding = Finding::of(Severity::Warning, &SAME_SOURCE_DIFFERS, what, vec![*evidence]);
             let setting = match field {
-                "aircraft_identification" => "/aircraft/aircraft_identification",
-                "mode_a_code" => "/transponder/vfr_mode_a_code",
-                _ => "/transponder/altitude_source/kind",
+                "aircraft_identification" => SettingId::AircraftIdentification,
+                "mode_a_code" => SettingId::VfrModeACode,
+                _ => SettingId::AltitudeSourceKind,
             };
-            setting.clone_into(&mut finding.setting);
+            finding.setting = Some(setting);
             finding
         })
         .collect()

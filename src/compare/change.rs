@@ -1,12 +1,13 @@
 //! Before and after: what changed between two captures of one aircraft, as after a repair or a power cycle.
 
 use super::report::{Fate, Report, SeenValue};
+use crate::profile::SettingId;
 
 /// A setting that was seen in both captures with other values.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChangedSetting {
-    /// JSON pointer.
-    pub setting: &'static str,
+    /// Which.
+    pub setting: SettingId,
     /// What became of it before, and after.
     pub fates: (Fate, Fate),
     /// What was seen before.
@@ -27,13 +28,13 @@ pub struct Change {
     /// How many were seen in both with the same values.
     pub same: usize,
     /// Settings seen in one of the two only: nothing can be said of them.
-    pub only_one: Vec<&'static str>,
+    pub only_one: Vec<SettingId>,
     /// Causes that are found no more.
-    pub gone: Vec<(&'static str, String)>,
+    pub gone: Vec<(&'static str, Option<SettingId>)>,
     /// Causes that were not found before.
-    pub new: Vec<(&'static str, String)>,
+    pub new: Vec<(&'static str, Option<SettingId>)>,
     /// Causes found before and after.
-    pub still: Vec<(&'static str, String)>,
+    pub still: Vec<(&'static str, Option<SettingId>)>,
 }
 
 /// What changed from one report to another of the same install.
@@ -62,13 +63,13 @@ pub fn change(before: &Report, after: &Report) -> Change {
             _ => change.only_one.push(new.setting),
         }
     }
-    let causes = |report: &Report| -> Vec<(&'static str, String)> {
+    let causes = |report: &Report| -> Vec<(&'static str, Option<SettingId>)> {
         let told = report.findings.iter().filter(|finding| finding.severity != crate::profile::Severity::Note);
-        told.map(|finding| (finding.cause, finding.setting.clone())).collect()
+        told.map(|finding| (finding.cause, finding.setting)).collect()
     };
     let (old, new) = (causes(before), causes(after));
-    change.gone = old.iter().filter(|cause| !new.contains(cause)).cloned().collect();
-    change.still = old.iter().filter(|cause| new.contains(cause)).cloned().collect();
+    change.gone = old.iter().filter(|cause| !new.contains(cause)).copied().collect();
+    change.still = old.iter().filter(|cause| new.contains(cause)).copied().collect();
     change.new = new.into_iter().filter(|cause| !old.contains(cause)).collect();
     change
 }

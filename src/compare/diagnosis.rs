@@ -6,14 +6,14 @@ use super::quality::Measure;
 use super::report::{Alternative, Fate, Finding, SeenValue, SettingVerdict, in_words};
 use super::verdict::{Judge, Place};
 use crate::code::Value;
-use crate::onair::{Flight, Rule, When, emissions};
+use crate::onair::{Flight, Rule, When, emissions_laid_out, version_of};
 use crate::profile::mistake::{INTEGRITY_NOT_PASSED, MISTAKES, Mistake, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED};
-use crate::profile::{Profile, Severity};
+use crate::profile::{Profile, SettingId, Severity, joined};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-const NIC: &str = Measure::Nic.setting();
-const IDENTIFICATION: &str = "/aircraft/aircraft_identification";
+const NIC: SettingId = Measure::Nic.setting();
+const IDENTIFICATION: SettingId = SettingId::AircraftIdentification;
 
 /// At most so many other causes are told.
 const MOST_ALTERNATIVES: usize = 4;
@@ -49,7 +49,7 @@ impl Fit<'_> {
 /// Findings for what differs, each difference explained once.
 pub(super) fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<Finding> {
     let differs =
-        |pointer: &str| settings.iter().any(|setting| setting.setting == pointer && setting.fate == Fate::Differs);
+        |wanted: SettingId| settings.iter().any(|setting| setting.setting == wanted && setting.fate == Fate::Differs);
     let fields: Vec<Field<'_>> = fields(judge, differs);
     let mut open: Vec<usize> = (0..fields.len()).filter(|at| fields[*at].wrong.is_some()).collect();
     let singles = singles(judge.install, &fields, &open);
@@ -78,7 +78,7 @@ pub(super) fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec
         findings.push(tell(&fit, &pairs, &open));
         open.retain(|at| !fit.explains.contains(at));
     }
-    let mut rest: BTreeMap<&[&str], Vec<&Field<'_>>> = BTreeMap::new();
+    let mut rest: BTreeMap<&[SettingId], Vec<&Field<'_>>> = BTreeMap::new();
     for at in open {
         rest.entry(fields[at].place.which.settings).or_default().push(&fields[at]);
     }
@@ -94,14 +94,14 @@ pub(super) fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec
 }
 
 /// Every field that was heard, with its difference where its setting differs.
-fn fields<'j>(judge: &'j Judge<'_>, differs: impl Fn(&str) -> bool) -> Vec<Field<'j>> {
+fn fields<'j>(judge: &'j Judge<'_>, differs: impl Fn(SettingId) -> bool) -> Vec<Field<'j>> {
     let heard = judge.places().iter().filter(|place| !place.used).map(|place| (place, judge.codes(place)));
     heard
         .filter(|(_, codes)| !codes.is_empty())
         .map(|(place, codes)| {
             let which = place.which;
             // NIC is judged over several messages together, not by one field.
-            let judged = which.settings != [NIC] && which.settings.iter().any(|pointer| differs(pointer));
+            let judged = which.settings != [NIC] && which.settings.iter().any(|setting| differs(*setting));
             let met = codes.keys().any(|code| which.agrees(*code));
             let wrong = codes.iter().filter(|(code, _)| !which.agrees(**code));
             let most = wrong.max_by_key(|(_, evidence)| evidence.frames).map(|(code, _)| *code);
@@ -152,7 +152,8 @@ impl Supposed {
         detail: String,
         profile: &Profile,
     ) -> Option<Self> {
-        let emissions = emissions(profile, Flight::Healthy).ok()?;
+        // A supposed profile of another version is looked at in the fields of the stated one.
+        let emissions = emissions_laid_out(profile, Flight::Healthy, version_of(&install.profile)).ok()?;
         let code = |field: &Field<'_>| {
             let expected = &install.expected[field.place.emission].emission;
             emissions
@@ -219,9 +220,8 @@ fn finding(
     detail: &str,
     explained: &[&Field<'_>],
 ) -> Finding {
-    let mut pointers: Vec<&'static str> =
-        explained.iter().flat_map(|field| field.place.which.settings).copied().collect();
-    pointers.sort_unstable();
+    let mut pointers: Vec<SettingId> = explained.iter().flat_map(|field| field.place.which.settings).copied().collect();
+    pointers.sort_unstable_by_key(|setting| setting.pointer());
     pointers.dedup();
     pointers.retain(|pointer| settings.iter().any(|s| s.setting == *pointer && s.fate == Fate::Differs));
     let named: Vec<&SettingVerdict> = settings.iter().filter(|setting| pointers.contains(&setting.setting)).collect();
@@ -236,7 +236,7 @@ fn finding(
     corrections.dedup();
     let rule = named.first().map_or(Rule::Equal, |setting| setting.rule);
     let evidence = explained.iter().filter_map(|field| field.codes.get(&field.wrong?)).copied().collect();
-    let setting = named.first().map_or("", |setting| setting.setting);
+    let setting = named.first().map(|setting| setting.setting);
     let mut finding = Finding::new(Severity::Error, mistake.cause, setting, what.join("; ")).because(
         &likely,
         &corrections.join("; "),
@@ -273,7 +273,7 @@ fn integrity(settings: &[SettingVerdict]) -> Option<Finding> {
     let zero = setting.observed.iter().all(|seen| seen.value == Value::Integer(0));
     let mistake = if zero { &INTEGRITY_NOT_PASSED } else { &UNEXPLAINED };
     let evidence = setting.observed.iter().map(|seen| seen.evidence).collect();
-    let mut finding = Finding::new(Severity::Error, mistake.cause, NIC, differs(setting)).because(
+    let mut finding = Finding::new(Severity::Error, mistake.cause, Some(NIC), differs(setting)).because(
         mistake.what,
         mistake.correction,
         &format!("{} ({})", setting.rule.key(), mistake.source),
@@ -289,7 +289,7 @@ fn moved(findings: &[Finding]) -> Option<Finding> {
     let also: Vec<&Finding> = findings
         .iter()
         .filter(|finding| {
-            let of_the_aircraft = |setting: &&str| setting.starts_with("/aircraft/") && *setting != IDENTIFICATION;
+            let of_the_aircraft = |setting: &SettingId| setting.is_of_aircraft() && *setting != IDENTIFICATION;
             finding.explains.iter().any(of_the_aircraft)
         })
         .collect();
@@ -297,11 +297,11 @@ fn moved(findings: &[Finding]) -> Option<Finding> {
         return None;
     }
     let all = || std::iter::once(stale).chain(also.iter().copied());
-    let names: Vec<&str> = all().flat_map(|finding| finding.explains.iter().copied()).collect();
+    let names: Vec<SettingId> = all().flat_map(|finding| finding.explains.iter().copied()).collect();
     let evidence = all().flat_map(|finding| finding.evidence.iter().copied()).collect();
-    let what = format!("another aircraft's, or not this one's: {}", names.join(", "));
+    let what = format!("another aircraft's, or not this one's: {}", joined(&names, ", "));
     let mut finding = Finding::of(Severity::Error, &UNIT_MOVED, what, evidence);
-    IDENTIFICATION.clone_into(&mut finding.setting);
+    finding.setting = Some(IDENTIFICATION);
     finding.explains = names;
     Some(finding)
 }

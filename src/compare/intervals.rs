@@ -7,7 +7,7 @@ use super::verdict::Judge;
 use crate::downlink::Parity;
 use crate::frame::Span;
 use crate::message::Message;
-use crate::onair::{Condition, Interval, Stream, When, interval_of};
+use crate::onair::{Interval, Stream, TRANSMISSIONS, Transmission, When, intervals_of};
 use crate::profile::Severity;
 use crate::profile::mistake::{INTERVAL_OFF, MESSAGE_MISSING};
 
@@ -162,40 +162,13 @@ const SLACK_S: f64 = 0.1;
 impl Kind {
     /// Its name in the schedule.
     pub fn stream(self) -> Option<Stream> {
-        Some(match self.message {
-            "airborne_position" | "surface_position" => Stream::Position,
-            "airborne_velocity" => Stream::Velocity,
-            "aircraft_identification" => Stream::Identification,
-            "aircraft_status" => Stream::AircraftStatus,
-            "target_state_and_status" => Stream::TargetState,
-            "operational_status" => Stream::OperationalStatus,
-            "all_call_reply" => Stream::Acquisition,
-            _ => return None,
-        })
+        let of_this = |transmission: &&Transmission| transmission.table().message == self.message;
+        TRANSMISSIONS.iter().filter(of_this).find_map(Transmission::stream)
     }
 
     /// Every interval that the standard gives it in this state, whatever else holds.
     pub fn intervals(self) -> Vec<&'static Interval> {
-        let Some(stream) = self.stream() else { return Vec::new() };
-        let mut found: Vec<&'static Interval> = Vec::new();
-        for bits in 0..32 {
-            let bit = |at: u8| bits >> at & 1 == 1;
-            let now = Condition {
-                airborne: !self.on_ground,
-                moving: self.on_ground && bit(0),
-                emergency: bit(1),
-                mode_a_changed: bit(2),
-                quality_changed: bit(3),
-                target_state: bit(4),
-                mode_a_unused: false,
-            };
-            if let Some(interval) = interval_of(stream, &now)
-                && !found.iter().any(|known| std::ptr::eq(*known, interval))
-            {
-                found.push(interval);
-            }
-        }
-        found
+        self.stream().map_or_else(Vec::new, |stream| intervals_of(stream, !self.on_ground, false))
     }
 
     /// The shortest and the longest of them, in seconds.
@@ -313,7 +286,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
                 format!("{name} {state}: none seen, {:.0} expected ({assumed})", element.expected.unwrap_or_default());
             let mut finding = Finding::of(Severity::Warning, &MESSAGE_MISSING, what, Vec::new());
             if let Some(place) = judge.places().iter().find(|place| place.frame.table.message == name) {
-                place.which.settings.first().copied().unwrap_or_default().clone_into(&mut finding.setting);
+                finding.setting = place.which.settings.first().copied();
             }
             findings.push(finding);
         }

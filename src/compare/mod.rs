@@ -33,13 +33,13 @@ pub use report::{Alternative, Fate, Finding, Report, SeenValue, SettingVerdict, 
 pub use tally::{Expected, Tally};
 
 use crate::capture::{Accounting, Record};
-use crate::code::{Bits, CodeError, Identification};
+use crate::code::{Bits, CodeError, Identification, Version};
 use crate::downlink::{Decoded, Parity};
 use crate::frame::Address;
 use crate::message::Message;
-use crate::onair::{Flight, emissions};
+use crate::onair::{Flight, emissions, version_of};
 use crate::profile::mistake::{IDENTIFICATION_BLANK, MISTAKES, Mistake, SAMPLE_IDENTIFICATION};
-use crate::profile::{IdentificationSource, Profile, RuleSet};
+use crate::profile::{IdentificationSource, Profile, RuleSet, SettingId};
 use crate::registry::slip;
 use crate::track::Tracker;
 use foldhash::fast::FixedState;
@@ -60,6 +60,8 @@ pub struct Install {
     pub profile: Profile,
     /// The address.
     pub address: Address,
+    /// The version whose layouts it sends.
+    pub version: Version,
     /// Frames of a healthy flight, with the bits that the install decides.
     pub expected: Vec<Expected>,
 }
@@ -74,12 +76,13 @@ impl Install {
         emissions(&profile, Flight::Unknown)?;
         let expected = emissions(&profile, Flight::Healthy)?.into_iter().map(Expected::new).collect();
         let address = profile.address.get().copied().unwrap_or(Address::new(0));
-        Ok(Self { name: name.to_owned(), profile, address, expected })
+        let version = Version::from_number(version_of(&profile)).unwrap_or(Version::Two);
+        Ok(Self { name: name.to_owned(), profile, address, version, expected })
     }
 
     /// Ones where a frame's bits speak against the install, or against one setting of it: in every decided field whose
     /// code does not agree.
-    pub fn differing_bits(&self, decoded: &Decoded, setting: Option<&str>) -> u128 {
+    pub fn differing_bits(&self, decoded: &Decoded, setting: Option<SettingId>) -> u128 {
         let Some(at) = tally::matching(&self.expected, decoded, decoded.squitter()) else { return 0 };
         let length = decoded.frame.length();
         self.expected[at]
@@ -201,7 +204,11 @@ impl Fleet {
             let install = &self.installs[*at];
             // Boxed, since a map makes room for several at once, and nearly every install is heard under one address.
             let tally = self.tallies[*at].entry(address).or_insert_with(|| Box::new(Tally::new(&install.expected)));
-            tally.observe(install, &Heard { decoded: &decoded, message, evidence, seen, bounds: &self.bounds[*at] });
+            let version = install.version;
+            tally.observe(
+                install,
+                &Heard { decoded: &decoded, message, evidence, seen, bounds: &self.bounds[*at], version },
+            );
         }
     }
 
@@ -256,7 +263,7 @@ impl Fleet {
 /// Identifications that an entry error makes of the right one. Blank and sample texts are anybody's.
 fn mistaken_identifications(profile: &Profile) -> impl Iterator<Item = Identification> {
     let own = |mistake: &&Mistake| {
-        mistake.settings.contains(&"/aircraft/aircraft_identification")
+        mistake.settings.contains(&SettingId::AircraftIdentification)
             && mistake.cause != SAMPLE_IDENTIFICATION.cause
             && mistake.cause != IDENTIFICATION_BLANK.cause
     };
@@ -266,7 +273,7 @@ fn mistaken_identifications(profile: &Profile) -> impl Iterator<Item = Identific
 
 /// Addresses that a known mistake makes of the right one, each with the mistake's number.
 fn mistaken_addresses(profile: &Profile) -> impl Iterator<Item = (usize, Address)> {
-    MISTAKES.iter().enumerate().filter(|(_, mistake)| mistake.settings.contains(&"/aircraft/address")).flat_map(
+    MISTAKES.iter().enumerate().filter(|(_, mistake)| mistake.settings.contains(&SettingId::Address)).flat_map(
         |(at, mistake)| {
             let candidates = (mistake.candidates)(profile);
             candidates.into_iter().filter_map(move |(wrong, _)| Some((at, *wrong.address.get()?)))

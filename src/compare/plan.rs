@@ -6,9 +6,10 @@ use super::settings::fates;
 use super::tally::Tally;
 use super::verdict::{Judge, Place};
 use crate::frame::Address;
+use crate::message::NoPosition;
 use crate::onair::{Emission, Stream, When, longest_interval_s};
 use crate::profile::stops::{Condition, stops};
-use crate::profile::{AirGroundKind, RuleSet};
+use crate::profile::{AirGroundKind, RuleSet, SettingId};
 
 /// The share of frames that a plan reckons to receive (tool default; a poor place on an apron).
 pub const RECEPTION: f64 = 0.5;
@@ -50,7 +51,7 @@ pub fn listen_s(interval_s: f64) -> f64 {
 pub(super) fn ways(places: &[&Place<'_>]) -> Vec<Way> {
     let mut ways: Vec<Way> = Vec::new();
     // A message without a position shows the same, but nobody waits for a position source to fail.
-    let shown = || places.iter().map(|place| place.frame).filter(|emission| emission.table.message != "no_position");
+    let shown = || places.iter().map(|place| place.frame).filter(|emission| emission.table != NoPosition::TABLE);
     // Whether acquisition squitters go out on the ground, and how often, no source held settles: another squitter is surer.
     let acquisition = |emission: &Emission| Stream::of(emission) == Some(Stream::Acquisition);
     let surer = shown().any(|emission| emission.asked_by.is_none() && !acquisition(emission));
@@ -90,9 +91,9 @@ pub struct PlannedCapture {
     /// What has to come through.
     pub ways: Vec<Way>,
     /// Every setting that it proves.
-    pub proves: Vec<&'static str>,
+    pub proves: Vec<SettingId>,
     /// Those of them that no capture before it proves.
-    pub adds: Vec<&'static str>,
+    pub adds: Vec<SettingId>,
     /// What must be so before it begins.
     pub stops: Vec<&'static str>,
 }
@@ -109,9 +110,9 @@ pub struct Plan {
     /// How many settings can be proved by receiving.
     pub provable: usize,
     /// Settings that only show when the crew uses them.
-    pub when_used: Vec<&'static str>,
+    pub when_used: Vec<SettingId>,
     /// Settings that receiving cannot prove, each with the reason.
-    pub never: Vec<(&'static str, String)>,
+    pub never: Vec<(SettingId, String)>,
 }
 
 /// Plans captures for an install.
@@ -120,7 +121,7 @@ pub fn plan(install: &Install) -> Plan {
     let none = RuleSet::default();
     let judge = Judge::new(install, &nothing, &none);
     let settings = fates(&judge);
-    let mut open: Vec<&'static str> = Vec::new();
+    let mut open: Vec<SettingId> = Vec::new();
     let mut never = Vec::new();
     let mut when_used = Vec::new();
     for setting in &settings {
@@ -147,7 +148,7 @@ pub fn plan(install: &Install) -> Plan {
 fn planned(
     judge: &Judge<'_>,
     settings: &[SettingVerdict],
-    open: &[&'static str],
+    open: &[SettingId],
     when: When,
     interrogated: bool,
 ) -> PlannedCapture {

@@ -4,10 +4,10 @@ use super::evidence::{Evidence, Run, Seen, Series, join, note};
 use super::report::{Fate, Finding, SettingVerdict};
 use super::tally::Heard;
 use super::verdict::Judge;
-use crate::code::{Bits, Version, navigation_integrity};
+use crate::code::{Bits, Version, integrity_of_version_0, navigation_integrity};
 use crate::message::Message;
 use crate::onair::Rule;
-use crate::profile::{Confirmed, Floor, Profile, RuleSet, Severity};
+use crate::profile::{Confirmed, Floor, Profile, RuleSet, SettingId, Severity};
 use std::fmt::Write;
 
 /// A quality category.
@@ -32,14 +32,14 @@ impl Measure {
     pub const ALL: [Self; 6] = [Self::Nic, Self::Nacp, Self::Nacv, Self::Sil, Self::Sda, Self::Gva];
 
     /// The setting that states it.
-    pub const fn setting(self) -> &'static str {
+    pub const fn setting(self) -> SettingId {
         match self {
-            Self::Nic => "/position_source/nic",
-            Self::Nacp => "/position_source/nacp",
-            Self::Nacv => "/position_source/nacv",
-            Self::Sil => "/position_source/sil",
-            Self::Sda => "/transponder/system_design_assurance",
-            Self::Gva => "/position_source/gva",
+            Self::Nic => SettingId::Nic,
+            Self::Nacp => SettingId::Nacp,
+            Self::Nacv => SettingId::Nacv,
+            Self::Sil => SettingId::Sil,
+            Self::Sda => SettingId::SystemDesignAssurance,
+            Self::Gva => SettingId::Gva,
         }
     }
 
@@ -161,6 +161,22 @@ impl Quality {
                 put(Measure::Sda, m.sda.bits());
                 put(Measure::Gva, m.gva.bits());
             }
+            Message::OperationalStatusAirborneVersion3(m) => {
+                put(Measure::Nacp, m.nacp.bits());
+                put(Measure::Sil, m.sil.bits());
+                put(Measure::Sda, m.sda.bits());
+                put(Measure::Gva, m.gva.bits());
+            }
+            Message::OperationalStatusSurfaceVersion3(m) => {
+                put(Measure::Nacp, m.nacp.bits());
+                put(Measure::Sil, m.sil.bits());
+                put(Measure::Sda, m.sda.bits());
+                note(
+                    &mut self.supplements,
+                    (m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8),
+                    evidence,
+                );
+            }
             Message::OperationalStatusSurface(m) => {
                 put(Measure::Nacp, m.nacp.bits());
                 put(Measure::Nacv, m.nacv.bits());
@@ -180,9 +196,36 @@ impl Quality {
             Message::AirborneVelocityAir(m) => put(Measure::Nacv, m.nacv.bits()),
             Message::AirbornePosition(m) => {
                 let b = Some(m.antenna_or_nic_supplement_b.bits() as u8);
-                if let Some((nic, _)) = navigation_integrity(m.type_code.number(), None, b, None, Version::Two) {
-                    self.nic_airborne.take(nic, heard.bounds[Measure::Nic as usize], evidence);
+                match heard.version {
+                    Version::Two | Version::Three => {
+                        if let Some((nic, _)) = navigation_integrity(m.type_code.number(), None, b, None, Version::Two)
+                        {
+                            self.nic_airborne.take(nic, heard.bounds[Measure::Nic as usize], evidence);
+                        }
+                    }
+                    older => self.take_older(m.type_code.number(), older, heard),
                 }
+            }
+            Message::SurfacePosition(m) if matches!(heard.version, Version::Zero | Version::One) => {
+                // Before version 2 the surface has no code for 1 to 7.
+                let stated = heard.bounds[Measure::Nic as usize].wanted;
+                if m.type_code.number() != 8 || stated == Some(0) {
+                    self.take_older(m.type_code.number(), heard.version, heard);
+                }
+            }
+            Message::OperationalStatusAirborneVersion1(m) => {
+                put(Measure::Nacp, m.nacp.bits());
+                put(Measure::Sil, m.sil.bits());
+                note(&mut self.supplements, (m.nic_supplement_a.bits() as u8, 0), evidence);
+            }
+            Message::OperationalStatusSurfaceVersion1(m) => {
+                put(Measure::Nacp, m.nacp.bits());
+                put(Measure::Sil, m.sil.bits());
+                note(&mut self.supplements, (m.nic_supplement_a.bits() as u8, 0), evidence);
+            }
+            Message::TargetStateVersion1(m) => {
+                put(Measure::Nacp, m.nacp.bits());
+                put(Measure::Sil, m.sil.bits());
             }
             Message::SurfacePosition(m) => {
                 for (at, (a, c)) in SUPPLEMENTS.into_iter().enumerate() {
@@ -196,6 +239,23 @@ impl Quality {
                 }
             }
             _ => {}
+        }
+    }
+
+    /// NIC before version 2: in version 1 the one supplement is in the status; version 0 has none, and the best NIC that its
+    /// type code stands for counts.
+    fn take_older(&mut self, type_code: u8, version: Version, heard: &Heard<'_>) {
+        let bounds = heard.bounds[Measure::Nic as usize];
+        if version == Version::Zero {
+            if let Some(nic) = integrity_of_version_0(type_code) {
+                self.nic_airborne.take(nic, bounds, &heard.evidence);
+            }
+            return;
+        }
+        for (at, (a, _)) in SUPPLEMENTS.into_iter().enumerate() {
+            if let Some((nic, _)) = navigation_integrity(type_code, Some(a), None, None, version) {
+                self.nic_surface[at].take(nic, bounds, &heard.evidence);
+            }
         }
     }
 
@@ -298,7 +358,7 @@ pub(super) fn dips(settings: &[SettingVerdict], measured: &[Measured]) -> Vec<Fi
             }
         };
         (!evidence.is_empty()).then(|| {
-            Finding::new(Severity::Note, "quality_dips", setting.setting, what).because(
+            Finding::new(Severity::Note, "quality_dips", Some(setting.setting), what).because(
                 "the sky view, interference, or the start of the position source",
                 "none from this alone; check whether it is there in every flight",
                 setting.rule.key(),
@@ -326,7 +386,7 @@ fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Optio
         None if Measure::ALL.iter().any(|measure| measure.setting() == floor.setting) => return None,
         None => {
             let (best, evidence) =
-                judge.of(&floor.setting).flat_map(|place| judge.codes(place)).max_by_key(|(code, _)| *code)?;
+                judge.of(floor.setting).flat_map(|place| judge.codes(place)).max_by_key(|(code, _)| *code)?;
             if best >= least {
                 return None;
             }
@@ -350,7 +410,7 @@ fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Optio
             "check whether it is there in every flight, and at the same place or attitude",
         )
     };
-    Some(Finding::new(severity, "below_floor", &floor.setting, what).because(
+    Some(Finding::new(severity, "below_floor", Some(floor.setting), what).because(
         likely,
         correction,
         &format!("{} ({}{unseen})", floor.clause, judge.rules.date),

@@ -15,7 +15,7 @@ use crate::capture::Accounting;
 use crate::code::Value;
 use crate::frame::Address;
 use crate::onair::Rule;
-use crate::profile::Severity;
+use crate::profile::{SettingId, Severity};
 
 /// What became of a setting in a capture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -92,8 +92,8 @@ pub fn in_words(observed: &[SeenValue]) -> Vec<(&str, u64)> {
 /// One setting's fate.
 #[derive(Clone, Debug)]
 pub struct SettingVerdict {
-    /// JSON pointer.
-    pub setting: &'static str,
+    /// Which.
+    pub setting: SettingId,
     /// How it was judged.
     pub rule: Rule,
     /// What became of it.
@@ -147,8 +147,8 @@ pub struct Finding {
     pub cause: &'static str,
     /// A second cause, where the two explain together what none explains alone.
     pub and_cause: Option<&'static str>,
-    /// JSON pointer.
-    pub setting: String,
+    /// Which setting it is about, if any.
+    pub setting: Option<SettingId>,
     /// What was observed.
     pub what: String,
     /// What most likely happened.
@@ -160,9 +160,9 @@ pub struct Finding {
     /// Frames that show it.
     pub evidence: Vec<Evidence>,
     /// Every setting that it explains.
-    pub explains: Vec<&'static str>,
+    pub explains: Vec<SettingId>,
     /// Settings that it touches and does not explain.
-    pub leaves: Vec<&'static str>,
+    pub leaves: Vec<SettingId>,
     /// Other causes, the likelier first.
     pub alternatives: Vec<Alternative>,
 }

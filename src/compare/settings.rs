@@ -5,41 +5,45 @@ use super::plan::ways;
 use super::quality::Measure;
 use super::report::{Fate, SeenValue, SettingVerdict};
 use super::verdict::{Judge, Place};
-use crate::code::{Value, Version};
+use crate::code::Value;
 use crate::onair::{Flight, Rule, emissions, why_not_on_air};
-use crate::profile::{Profile, SETTINGS, Setting, Stated};
+use crate::profile::{Profile, SETTINGS, Setting, SettingId, Stated};
 
-const NIC: &str = Measure::Nic.setting();
+const NIC: SettingId = Measure::Nic.setting();
 
 /// The fate of every stated setting, in the order of a profile.
 pub(super) fn fates(judge: &Judge<'_>) -> Vec<SettingVerdict> {
-    SETTINGS.iter().filter(|setting| setting.pointer != "/notes").filter_map(|setting| fate(judge, setting)).collect()
+    SETTINGS
+        .iter()
+        .filter(|setting| setting.id != SettingId::Notes)
+        .filter_map(|setting| fate(judge, setting))
+        .collect()
 }
 
 fn fate(judge: &Judge<'_>, setting: &'static Setting) -> Option<SettingVerdict> {
     let Stated::Is(words) = (setting.words)(&judge.install.profile) else { return None };
-    let places: Vec<&Place<'_>> = judge.of(setting.pointer).collect();
+    let places: Vec<&Place<'_>> = judge.of(setting.id).collect();
     let mut messages: Vec<&str> = places.iter().map(|place| place.frame.table.message).collect();
     messages.dedup();
     let mut verdict = SettingVerdict {
-        setting: setting.pointer,
+        setting: setting.id,
         rule: places.first().map_or(Rule::Equal, |place| place.which.rule),
         fate: Fate::NotOnAir,
         expected: Value::Null,
         expected_text: words,
         observed: Vec::new(),
         // NIC comes out of several fields together.
-        field: places.first().filter(|_| setting.pointer != NIC).map_or("", |place| place.which.field),
+        field: places.first().filter(|_| setting.id != NIC).map_or("", |place| place.which.field),
         messages,
         remark: None,
         shown_by: Vec::new(),
     };
-    let silent = why_not_on_air(&judge.install.profile, setting.pointer);
+    let silent = why_not_on_air(&judge.install.profile, setting.id);
     let Some(first) = places.first().filter(|_| silent.is_none()) else {
-        verdict.remark = Some(silent.unwrap_or_else(|| missing_reason(setting.pointer)).to_owned());
+        verdict.remark = Some(silent.unwrap_or_else(|| missing_reason(setting.id)).to_owned());
         return Some(verdict);
     };
-    if setting.pointer == NIC {
+    if setting.id == NIC {
         let wanted = judge.install.profile.nic.get().map_or(0, |nic| nic.0);
         verdict.expected = Value::Integer(wanted.into());
         (verdict.expected_text, verdict.observed) = (wanted.to_string(), nic(judge, wanted));
@@ -49,7 +53,7 @@ fn fate(judge: &Judge<'_>, setting: &'static Setting) -> Option<SettingVerdict> 
             verdict.expected_text = expected.words().into_owned();
             // Where air and ground have a code each, both are right.
             for other in first.which.also {
-                let words = (first.which.meaning)(*other, Version::Two);
+                let words = (first.which.meaning)(*other, first.which.version);
                 verdict.expected_text = format!("{}; or {}", verdict.expected_text, words.words());
             }
         }
@@ -77,12 +81,12 @@ fn fate(judge: &Judge<'_>, setting: &'static Setting) -> Option<SettingVerdict> 
 
 /// Whether a field is this setting's alone, and the setting has better words for it.
 fn says_more(setting: &Setting, place: &Place<'_>) -> bool {
-    setting.says_more && place.which.settings == [setting.pointer]
+    setting.says_more && place.which.settings == [setting.id]
 }
 
 /// What an observed code says, in the words of the setting if it has some: those of the choice that sends this code.
 fn in_words(judge: &Judge<'_>, setting: &Setting, place: &Place<'_>, code: u64) -> String {
-    let meaning = (place.which.meaning)(code, Version::Two);
+    let meaning = (place.which.meaning)(code, place.which.version);
     if !says_more(setting, place) {
         return meaning.words().into_owned();
     }
@@ -112,7 +116,7 @@ fn observed(judge: &Judge<'_>, setting: &Setting, places: &[&Place<'_>]) -> Vec<
     let mut observed: Vec<SeenValue> = Vec::new();
     for place in places {
         for (code, evidence) in judge.codes(place) {
-            let meaning = (place.which.meaning)(code, Version::Two);
+            let meaning = (place.which.meaning)(code, place.which.version);
             let agrees = place.which.agrees(code);
             match observed.iter_mut().find(|seen| seen.value == meaning.value && seen.agrees == agrees) {
                 Some(seen) => seen.evidence.add(&evidence),
@@ -155,16 +159,16 @@ fn too_little(judge: &Judge<'_>, places: &[&Place<'_>]) -> Option<&'static str> 
     }
 }
 
-pub(super) fn missing_reason(pointer: &str) -> &'static str {
-    match pointer {
-        "/aircraft/aircraft_identification" | "/transponder/vfr_mode_a_code" => "the crew decides it",
-        "/transponder/data_link/registers" => "no register among these carries an install setting",
-        "/transponder/data_link/si_codes" => "it is in register 1,0, which this install does not serve",
-        "/aircraft/length" | "/aircraft/width" => "length and width make one code, and one of them is not stated",
-        "/transponder/altitude_source/kind" | "/transponder/altitude_source/cross_checked" => {
+pub(super) fn missing_reason(setting: SettingId) -> &'static str {
+    match setting {
+        SettingId::AircraftIdentification | SettingId::VfrModeACode => "the crew decides it",
+        SettingId::DataLinkRegisters => "no register among these carries an install setting",
+        SettingId::DataLinkSiCodes => "it is in register 1,0, which this install does not serve",
+        SettingId::Length | SettingId::Width => "length and width make one code, and one of them is not stated",
+        SettingId::AltitudeSourceKind | SettingId::AltitudeCrossChecked => {
             "the cross-check bit says it together with a setting that is not stated"
         }
-        "/transponder/mode_s_level" | "/transponder/air_ground/kind" => {
+        SettingId::ModeSLevel | SettingId::AirGroundKind => {
             "the capability says it together with a setting that is not stated"
         }
         _ => "this install sends no message that carries it",

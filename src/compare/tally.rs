@@ -10,11 +10,11 @@ use super::intervals::Intervals;
 use super::motion::Motion;
 use super::path::Path;
 use super::quality::{Bounds, Quality};
-use crate::code::Bits;
+use crate::code::{Bits, Version};
 use crate::downlink::Decoded;
 use crate::frame::{Frame, Span};
 use crate::message::Message;
-use crate::onair::{Decision, Emission, Rule, When};
+use crate::onair::{Decision, Emission, Rule, Stream, When};
 use crate::register::CommonUsage;
 use crate::track::Observation;
 
@@ -29,6 +29,8 @@ pub(super) struct Heard<'a> {
     pub seen: &'a Observation,
     /// What quality is compared with.
     pub bounds: &'a [Bounds; 6],
+    /// The version that the install sends.
+    pub version: Version,
 }
 
 /// An expected frame, with the bits that can be compared with an observed one in one go.
@@ -209,7 +211,8 @@ pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option
     };
     let fits = |Expected { emission, .. }: &Expected| match (format, status) {
         (_, Some(surface)) => {
-            emission.table.message == "operational_status" && surface == (emission.when == When::OnGround)
+            emission.transmission.stream() == Some(Stream::OperationalStatus)
+                && surface == (emission.when == When::OnGround)
         }
         (0, _) => {
             let airspeed = |frame: &Frame| frame.field(Span::new(14, 17)) >= 8;

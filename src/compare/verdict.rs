@@ -9,9 +9,10 @@ use super::{
 };
 use crate::code::{Bits, ModeA, Version};
 use crate::frame::Address;
-use crate::onair::{Decision, Emission};
+use crate::onair::{Decision, Emission, version_of};
 use crate::profile::mistake::{Mistake, SECOND_TRANSPONDER, UNIT_MOVED, VFR_CODE};
-use crate::profile::{RuleSet, SETTINGS, Severity};
+use crate::profile::{RuleSet, SETTINGS, SettingId, Severity};
+use crate::track::VERSION_0_AFTER_S;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -49,6 +50,16 @@ pub(super) struct Judge<'a> {
     places: Vec<Place<'a>>,
 }
 
+/// Whether the frames heard are of the version that the install sends: every operational status says so, or, for version 0,
+/// there was none in the time after which version 0 is concluded.
+fn version_known(install: &Install, tally: &Tally) -> bool {
+    if install.version == Version::Zero {
+        let lasted = tally.times.is_some_and(|(first, last)| last - first >= VERSION_0_AFTER_S);
+        return tally.versions.is_empty() && tally.positions > 0 && lasted;
+    }
+    tally.versions.keys().copied().eq([version_of(&install.profile)])
+}
+
 impl<'a> Judge<'a> {
     pub fn new(install: &'a Install, tally: &'a Tally, rules: &'a RuleSet) -> Self {
         Self {
@@ -56,7 +67,7 @@ impl<'a> Judge<'a> {
             tally,
             rules,
             bounds: quality::bounds(&install.profile, rules),
-            version_known: tally.versions.keys().copied().eq([Version::Two.number()]),
+            version_known: version_known(install, tally),
             places: places(install),
         }
     }
@@ -67,8 +78,8 @@ impl<'a> Judge<'a> {
     }
 
     /// The fields behind a setting.
-    pub fn of<'p>(&'p self, pointer: &str) -> impl Iterator<Item = &'p Place<'a>> {
-        self.places.iter().filter(move |place| place.which.settings.contains(&pointer))
+    pub fn of<'p>(&'p self, setting: SettingId) -> impl Iterator<Item = &'p Place<'a>> {
+        self.places.iter().filter(move |place| place.which.settings.contains(&setting))
     }
 
     /// Every code that was observed of a field.
@@ -99,12 +110,12 @@ const MOST_EXAMPLES: usize = 4;
 
 impl Finding {
     /// The beginning of a finding; [`Finding::because`] ends it.
-    pub(super) fn new(severity: Severity, cause: &'static str, setting: &str, what: String) -> Self {
+    pub(super) fn new(severity: Severity, cause: &'static str, setting: Option<SettingId>, what: String) -> Self {
         Self {
             severity,
             cause,
             and_cause: None,
-            setting: setting.to_owned(),
+            setting,
             what,
             likely_cause: String::new(),
             correction: String::new(),
@@ -118,7 +129,7 @@ impl Finding {
 
     /// A finding that a mistake explains.
     pub(super) fn of(severity: Severity, mistake: &Mistake, what: String, evidence: Vec<Evidence>) -> Self {
-        let setting = mistake.settings.first().copied().unwrap_or_default();
+        let setting = mistake.settings.first().copied();
         let finding = Self::new(severity, mistake.cause, setting, what);
         finding.because(mistake.what, mistake.correction, mistake.source, evidence)
     }
@@ -160,7 +171,8 @@ fn told_once(findings: Vec<Finding>) -> Vec<Finding> {
         let covers = |known: &&mut Finding| {
             known.cause == finding.cause
                 && known.severity < finding.severity
-                && (known.setting == finding.setting || known.explains.contains(&finding.setting.as_str()))
+                && (known.setting == finding.setting
+                    || finding.setting.is_some_and(|setting| known.explains.contains(&setting)))
         };
         match told.iter_mut().find(covers) {
             Some(known) => {
@@ -175,7 +187,7 @@ fn told_once(findings: Vec<Finding>) -> Vec<Finding> {
 
 /// What a finding is worth among those of one severity: many settings at once first, then the order of a profile.
 fn importance(finding: &Finding) -> (Severity, bool, Option<usize>) {
-    let place = SETTINGS.iter().position(|setting| setting.pointer == finding.setting);
+    let place = SETTINGS.iter().position(|setting| Some(setting.id) == finding.setting);
     (finding.severity, finding.cause != UNIT_MOVED.cause, place)
 }
 
@@ -239,7 +251,7 @@ fn used_codes(judge: &Judge<'_>) -> Vec<Finding> {
     let preset = judge.install.profile.vfr_mode_a_code.get().map(ToString::to_string);
     let Some(preset) = preset else { return Vec::new() };
     let mut seen: BTreeMap<String, Evidence> = BTreeMap::new();
-    for place in judge.of("/transponder/vfr_mode_a_code") {
+    for place in judge.of(SettingId::VfrModeACode) {
         for (code, evidence) in judge.codes(place) {
             let digits = ModeA::from_bits(code).to_string();
             seen.entry(digits).and_modify(|known| known.add(&evidence)).or_insert(evidence);

@@ -40,11 +40,15 @@ pub(super) fn airborne_position(message: AirbornePosition, motion: &Motion, alti
 }
 
 /// A surface position; the format of the message chooses the grid.
-pub(super) fn surface_position(message: SurfacePosition, motion: &Motion) -> Result<SurfacePosition, CodeError> {
+pub(super) fn surface_position(
+    message: SurfacePosition,
+    motion: &Motion,
+    version: Version,
+) -> Result<SurfacePosition, CodeError> {
     let odd = message.cpr_format == CprFormat::ODD;
     let word = motion.position.map(|position| Word::encode(position, odd, Grid::Surface));
     let movement =
-        motion.ground_speed_kt.map_or(Ok(Movement::NO_DATA), |knots| Movement::from_knots(knots, Version::Two))?;
+        motion.ground_speed_kt.map_or(Ok(Movement::NO_DATA), |knots| Movement::from_knots(knots, version))?;
     Ok(SurfacePosition {
         movement,
         track_status: Flag::new(motion.track_deg.is_some()),

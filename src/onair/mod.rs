@@ -1,9 +1,10 @@
 //! From an install (and what the flight does) to the frames on the air: each with its value, the bits that the install
 //! decides, and the setting behind each.
 
+mod conversions;
+mod emissions;
 mod flight_path;
 mod flown;
-mod frames;
 mod invented;
 mod minute;
 mod planted;
@@ -16,6 +17,8 @@ mod sensors;
 mod situation;
 mod template;
 mod traffic;
+mod transmissions;
+mod unit;
 
 pub use flight_path::{FlightError, FlightPath, Point, Quality};
 pub use planted::{PlantError, Planted};
@@ -24,16 +27,18 @@ pub(crate) use random::Random;
 pub use reception::{Heard, Receiver, Reception};
 pub use recording::Recording;
 pub use rehearsal::{Fitting, Rehearsal, Sent, Why};
-pub use schedule::{Condition, INTERVALS, Interval, Stream, interval_of, longest_interval_s};
+pub use schedule::{Condition, INTERVALS, Interval, Stream, interval_of, intervals_of, longest_interval_s};
 
+pub use emissions::{Flight, emissions, emissions_laid_out, not_in, version_of, what_is_unknown, why_not_on_air};
 pub use flown::Motion;
-pub use frames::{Flight, emissions, not_in, why_not_on_air};
 pub use situation::Situation;
 pub use traffic::Traffic;
+pub use transmissions::{Format, Layer, OnlyIf, Part, Sending, TRANSMISSIONS, Transmission};
 
 use crate::code::table::Table;
 use crate::code::{Meaning, Version};
 use crate::frame::{Frame, Span};
+use crate::profile::SettingId;
 
 /// In which state a frame is sent.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -94,8 +99,8 @@ impl Rule {
 /// A field of a frame that the install decides.
 #[derive(Clone, Debug)]
 pub struct Decision {
-    /// JSON pointers of the settings behind it.
-    pub settings: &'static [&'static str],
+    /// The settings behind it.
+    pub settings: &'static [SettingId],
     /// The field's name.
     pub field: &'static str,
     /// Frame bits.
@@ -106,6 +111,8 @@ pub struct Decision {
     pub also: &'static [u64],
     /// What a code says.
     pub meaning: fn(u64, Version) -> Meaning,
+    /// The version of the standard that it says it in.
+    pub version: Version,
     /// How an observed code is held against it.
     pub rule: Rule,
     /// Whether its meaning depends on the version in force.
@@ -130,18 +137,20 @@ impl Decision {
 
     /// What the install's code says.
     pub fn expected(&self) -> Meaning {
-        (self.meaning)(self.code, Version::Two)
+        (self.meaning)(self.code, self.version)
     }
 
     /// What the preset says, where the frame has another code.
     pub fn preset(&self) -> Option<Meaning> {
-        self.preset.map(|code| (self.meaning)(code, Version::Two))
+        self.preset.map(|code| (self.meaning)(code, self.version))
     }
 }
 
 /// A frame that the configured unit sends.
 #[derive(Clone, Debug)]
 pub struct Emission {
+    /// Its entry in the list of transmissions.
+    pub transmission: &'static Transmission,
     /// The table that names the message.
     pub table: &'static Table,
     /// The table of the format around it.
@@ -163,6 +172,13 @@ pub struct Emission {
 }
 
 impl Emission {
+    /// Whether a setting is in it.
+    pub fn carries(&self, setting: SettingId) -> bool {
+        let mut decisions = self.decisions.iter().chain(&self.used);
+        decisions.any(|decision| decision.settings.contains(&setting))
+            || self.address_in_parity && setting == SettingId::Address
+    }
+
     /// Ones where the install decides the bit; the parity is left out.
     pub fn decided(&self) -> u128 {
         let length = self.frame.length();

@@ -1,7 +1,7 @@
 //! Mistakes planted in a rehearsal: the table that explains a capture also spoils one.
 
 use super::random::Random;
-use super::{Fitting, Flight, emissions};
+use super::{Fitting, Flight, emissions, why_not_on_air};
 use crate::code::Wire;
 use crate::profile::mistake::{AIR_GROUND_INVERTED, ALTITUDE_WIRE, Mistake, causes};
 use crate::profile::wiring::Fault;
@@ -35,10 +35,14 @@ impl Fitting {
             return wire_faults().map(|wires| (Self { wires, ..self.clone() }, planted(wires.to_string()))).collect();
         }
         let right = emissions(&self.set, Flight::Healthy).unwrap_or_default();
+        // A unit of version 0 sends nothing that says its version, nor other units everything of theirs.
+        let is_sent =
+            |wrong: &Profile| mistake.settings.iter().any(|setting| why_not_on_air(wrong, *setting).is_none());
         let shows = |wrong: &Profile| {
             // The polarity of an input stands in no frame: it shows in which frames go out when.
             mistake.cause == AIR_GROUND_INVERTED.cause && self.set.air_ground_kind.get() == Some(&AirGroundKind::Switch)
-                || emissions(wrong, Flight::Unknown).is_ok()
+                || is_sent(wrong)
+                    && emissions(wrong, Flight::Unknown).is_ok()
                     && emissions(wrong, Flight::Healthy).is_ok_and(|wrong| {
                         wrong.len() != right.len() || wrong.iter().zip(&right).any(|(a, b)| a.frame != b.frame)
                     })

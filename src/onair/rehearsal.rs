@@ -8,12 +8,12 @@ use super::random::Random;
 use super::schedule::{CHANGED_FOR_MS, LOW_RATE_AFTER_MS, MOST_IN_60_S, ONE_PLACE_M};
 use super::sensors::{AltitudeInput, antenna_place, moved, takes_for_airborne};
 use super::template::{Template, Templates};
-use super::{Condition, Flight, FlightPath, Interval, Motion, Quality, Stream, emissions, interval_of};
+use super::{Condition, Flight, FlightPath, Interval, Motion, Quality, Stream, emissions, interval_of, version_of};
 use crate::code::CodeError;
 use crate::code::compact_position::Position;
 use crate::frame::Frame;
 use crate::profile::wiring::Fault;
-use crate::profile::{AirGroundKind, Profile};
+use crate::profile::{AirGroundKind, Profile, Stated};
 use rayon::prelude::*;
 use std::sync::Arc;
 
@@ -298,9 +298,16 @@ impl Rehearsal {
         self.now.emergency = situation.emergency_state != 0;
         self.now.mode_a_unused = mode_a.is_some_and(|code| code.digits() == [1, 0, 0, 0]);
         self.now.target_state = set.sends_target_state.get() == Some(&true);
+        self.now.before_version_2 = version_of(&set) < 2;
         // Every point was tried at the start.
-        let emissions = emissions(&set, Flight::Situation(&situation)).unwrap_or_default();
+        // Who sends no acquisition squitter answers all-calls with the same frame all the same.
+        let mut asked = set.clone();
+        asked.acquisition_squitter = Stated::NotStated;
+        let emissions = emissions(&asked, Flight::Situation(&situation)).unwrap_or_default();
         self.templates = Templates::new(&emissions, &set);
+        if set.acquisition_squitter.get() == Some(&false) {
+            self.templates.squitters[Stream::Acquisition as usize] = [None, None];
+        }
     }
 
     // The schedule ---------------------------------------------------------------------------------------------------

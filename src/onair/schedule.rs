@@ -1,7 +1,7 @@
 //! How often each squitter goes out, in every condition: one table, from which the rehearsal and every judgement of
 //! intervals follow.
 
-use super::{Emission, When};
+use super::{Emission, Format, When};
 
 /// A kind of squitter with a rhythm of its own. The interval counts from the last of the same kind.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -34,21 +34,9 @@ impl Stream {
         Self::TargetState,
     ];
 
-    /// The kind of an emission; none for replies.
+    /// The kind of an emission; `None` for replies.
     pub fn of(emission: &Emission) -> Option<Self> {
-        if emission.asked_by.is_some() {
-            return None;
-        }
-        Some(match emission.table.message {
-            "all_call_reply" => Self::Acquisition,
-            "airborne_position" | "surface_position" | "no_position" => Self::Position,
-            "airborne_velocity" => Self::Velocity,
-            "aircraft_identification" => Self::Identification,
-            "aircraft_status" => Self::AircraftStatus,
-            "operational_status" => Self::OperationalStatus,
-            "target_state_and_status" => Self::TargetState,
-            _ => return None,
-        })
+        emission.transmission.stream()
     }
 
     /// Whether it counts against the limit of status and event-driven messages.
@@ -74,6 +62,8 @@ pub struct Condition {
     pub quality_changed: bool,
     /// Target states go out.
     pub target_state: bool,
+    /// The unit is of version 0 or 1.
+    pub before_version_2: bool,
 }
 
 /// One line of the table.
@@ -114,7 +104,7 @@ const fn interval(
     Interval { stream, when, window_ms, source, holds }
 }
 
-/// Every interval of version 2. Of several lines that hold, the first counts.
+/// Every interval; those of version 2 where nothing else is said. Of several lines that hold, the first counts.
 pub static INTERVALS: &[Interval] = &[
     interval(Stream::Acquisition, "always", (800, 1200), "from memory of Annex 10 IV 3.1.2.8.5", |_| true),
     interval(Stream::Position, "in the air", (400, 600), RATE, |now| now.airborne),
@@ -125,16 +115,28 @@ pub static INTERVALS: &[Interval] = &[
         now.airborne || now.moving
     }),
     interval(Stream::Identification, "on the surface, not moving", (9800, 10_200), RATE, |_| true),
-    interval(Stream::AircraftStatus, "while an emergency is on", (700, 900), "from memory", |now| now.emergency),
+    // Until version 2 the message has no Mode A code, and goes out only while there is an emergency.
+    interval(
+        Stream::AircraftStatus,
+        "versions 0 and 1, while an emergency is on",
+        (900, 1100),
+        "once per second: Annex 10 III, pages 54 and 75, and Doc 9871 draft, page 172; limits: tool default",
+        |now| now.before_version_2 && now.emergency,
+    ),
+    interval(Stream::AircraftStatus, "while an emergency is on", (700, 900), "from memory", |now| {
+        now.emergency && !now.before_version_2
+    }),
     interval(
         Stream::AircraftStatus,
         "24 s after the Mode A code changed",
         (700, 900),
         "mean rate: handbook, ADS-B part, chapter 1; 24 s and limits from memory",
-        |now| now.mode_a_changed && !now.mode_a_unused,
+        |now| now.mode_a_changed && !now.mode_a_unused && !now.before_version_2,
     ),
     // Without an emergency nothing is sent while the Mode A code is 1000 (from memory).
-    interval(Stream::AircraftStatus, "no change, no emergency", (4800, 5200), RATE, |now| !now.mode_a_unused),
+    interval(Stream::AircraftStatus, "no change, no emergency", (4800, 5200), RATE, |now| {
+        !now.mode_a_unused && !now.before_version_2
+    }),
     interval(
         Stream::OperationalStatus,
         "in the air without target states, 24 s after quality changed",
@@ -165,6 +167,30 @@ pub static INTERVALS: &[Interval] = &[
     }),
 ];
 
+/// Every line that can hold for a kind in one state, in some condition.
+pub fn intervals_of(stream: Stream, airborne: bool, before_version_2: bool) -> Vec<&'static Interval> {
+    let mut found: Vec<&'static Interval> = Vec::new();
+    for bits in 0..32 {
+        let bit = |at: u8| bits >> at & 1 == 1;
+        let now = Condition {
+            airborne,
+            moving: !airborne && bit(0),
+            emergency: bit(1),
+            mode_a_changed: bit(2),
+            quality_changed: bit(3),
+            target_state: bit(4),
+            mode_a_unused: false,
+            before_version_2,
+        };
+        if let Some(interval) = interval_of(stream, &now)
+            && !found.iter().any(|known| std::ptr::eq(*known, interval))
+        {
+            found.push(interval);
+        }
+    }
+    found
+}
+
 /// The line that holds; none where nothing of this kind goes out.
 pub fn interval_of(stream: Stream, now: &Condition) -> Option<&'static Interval> {
     INTERVALS.iter().find(|interval| interval.stream == stream && (interval.holds)(now))
@@ -175,8 +201,8 @@ pub fn interval_of(stream: Stream, now: &Condition) -> Option<&'static Interval>
 /// On the ground the figure is that of a parked aircraft.
 pub fn longest_interval_s(emission: &Emission) -> Option<f64> {
     let stream = Stream::of(emission)?;
-    // Without an air/ground input these go out on the ground too.
-    let only_airborne = matches!(emission.table.message, "airborne_position" | "airborne_velocity");
+    // Without an air/ground input airborne formats go out on the ground too.
+    let only_airborne = emission.transmission.format == Format::Airborne;
     let now = Condition {
         airborne: emission.when != When::OnGround || only_airborne,
         target_state: true,

@@ -3,17 +3,16 @@
 use super::Emission;
 use super::flown::{self, Motion};
 use super::schedule::Stream;
+use super::transmissions::Moved;
 use crate::code::table::Row;
 use crate::code::{Altitude12, Bits, CprFormat};
 use crate::downlink::{CommBAltitude, CommBIdentity, LongAirAir, PAYLOAD_OFFSET, ShortAirAir};
 use crate::frame::{Frame, Span};
-use crate::message::{AirbornePosition, AirborneVelocityGround, SurfacePosition};
+use crate::message::AirbornePosition;
 use crate::profile::{Acas, Profile};
 
 /// The 56 bits of a message.
 const MESSAGE: u128 = (1 << 56) - 1;
-
-const ASKED_TRACK: &str = "an interrogation for register 5,0";
 
 /// The frames of one state.
 #[derive(Clone, Debug, Default)]
@@ -32,6 +31,8 @@ pub(super) struct Template {
     pub asked_by: Option<&'static str>,
     /// Where the altitude stands.
     altitude: Option<Span>,
+    /// Puts the numbers of a moment into the message.
+    moved: Option<Moved>,
     /// What the parity is overlaid with.
     overlay: u32,
 }
@@ -45,9 +46,9 @@ impl Templates {
                 all.replies.push(template);
                 continue;
             };
-            let has_place = matches!(template.message, "airborne_position" | "surface_position");
-            let odd =
-                has_place && AirbornePosition::from_bits(template.frame.message_field()).cpr_format == CprFormat::ODD;
+            // Both kinds of position have the grid in one place.
+            let odd = emission.transmission.has_grids
+                && AirbornePosition::from_bits(template.frame.message_field()).cpr_format == CprFormat::ODD;
             all.squitters[stream as usize][usize::from(odd)] = Some(template);
         }
         let more = all.more_replies(set);
@@ -79,7 +80,8 @@ impl Templates {
             registers.push(Template {
                 frame,
                 message: CommBAltitude::TABLE.message,
-                asked_by: Some(ASKED_TRACK),
+                asked_by: Some("an interrogation for register 5,0"),
+                moved: Some(|_, motion, _| Ok(flown::track_and_turn(motion).bits())),
                 ..*altitude
             });
             more.extend(registers.last().copied());
@@ -128,6 +130,7 @@ impl Template {
             message: emission.table.message,
             asked_by: emission.asked_by,
             altitude: row(emission.envelope.rows).or_else(inside),
+            moved: emission.transmission.message.and_then(|message| message.moved),
             overlay: emission.frame.overlay(),
         }
     }
@@ -138,17 +141,7 @@ impl Template {
         let mut pattern = self.frame.pattern();
         let bits = self.frame.message_field();
         // What has no code was refused at the start.
-        let bits = match self.message {
-            "airborne_position" => flown::airborne_position(AirbornePosition::from_bits(bits), motion, altitude).bits(),
-            "surface_position" => {
-                flown::surface_position(SurfacePosition::from_bits(bits), motion).map_or(bits, |message| message.bits())
-            }
-            "airborne_velocity" => {
-                flown::velocity(AirborneVelocityGround::from_bits(bits), motion).map_or(bits, |message| message.bits())
-            }
-            _ if self.asked_by == Some(ASKED_TRACK) => flown::track_and_turn(motion).bits(),
-            _ => bits,
-        };
+        let bits = self.moved.and_then(|moved| moved(bits, motion, altitude).ok()).unwrap_or(bits);
         if length == 112 {
             pattern = pattern & !(MESSAGE << 24) | u128::from(bits) << 24;
         }

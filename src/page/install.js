@@ -86,19 +86,22 @@ export function install(start) {
     now();
   }
 
-  function load(given, called) {
+  async function load(given, called) {
     name = called;
     broken = null;
-    let parsed;
+    // What a person wrote in words, and a file with comments, are read by the program; what has faults is shown as it is.
+    const answer = await ask("install", { profile: given, rules: by("install-rules").value }).catch(() => ({}));
+    let parsed = answer.read;
     try {
-      parsed = JSON.parse(given);
+      parsed ??= JSON.parse(given);
       if (parsed === null || typeof parsed !== "object" || Array.isArray(parsed)) throw new Error();
     } catch {
       broken = given;
       parsed = {};
     }
     fill(parsed);
-    by("install-state").textContent = broken === null ? `${called} is loaded.` : `${called} cannot be shown in the form; the checks say why, with line and column.`;
+    const comments = answer.has_comments && broken === null ? " Its comments are not kept when you save it here." : "";
+    by("install-state").textContent = broken === null ? `${called} is loaded.${comments}` : `${called} cannot be shown in the form; the checks say why, with line and column.`;
   }
 
   const now = () => show(() => ask("install", { profile: text(), rules: by("install-rules").value }), draw);
@@ -222,8 +225,7 @@ export function install(start) {
   });
   by("install-save").addEventListener("click", () => save(name, `${text()}\n`, "application/json"));
   by("install-new").addEventListener("click", () => {
-    const empty = {};
-    for (const setting of all) write(empty, setting.pointer, null);
+    const empty = structuredClone(start.empty);
     name = "profile.json";
     broken = null;
     fill(empty);

@@ -35,7 +35,8 @@ pub fn show(request: &Value) -> Result<Value, Refusal> {
         unseen.iter().map(|(pointer, reason)| json!({"setting": pointer, "reason": reason})).collect();
     let sent: Vec<Value> = frames.iter().map(json::emission).collect();
     let rules = json!({"name": rules.name, "title": rules.title, "date": rules.date, "why": why});
-    Ok(
-        json!({"rules": rules, "problems": problems, "html": drawn, "frames": sent, "unseen": unseen, "trouble": trouble}),
-    )
+    // In a file that is read without faults, what a person wrote in words is given as the form has it.
+    let read = (!reading.has_errors()).then(|| profile.json());
+    Ok(json!({"rules": rules, "read": read, "has_comments": reading.has_comments, "problems": problems, "html": drawn,
+        "frames": sent, "unseen": unseen, "trouble": trouble}))
 }

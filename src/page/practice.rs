@@ -10,7 +10,7 @@ use crate::frame::Frame;
 use crate::onair::{Emission, Flight, Random, emissions};
 use crate::present::html;
 use crate::profile::mistake::{MISTAKES, Mistake};
-use crate::profile::{Profile, SETTINGS, Stated, setting};
+use crate::profile::{Profile, SETTINGS, SettingId, Stated, joined};
 use crate::track::Tracker;
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -140,7 +140,7 @@ fn fault(draw: &mut Random) -> Result<Exercise, Refusal> {
     let install = Install::new("demo", profile.clone()).map_err(|error| error.to_string())?;
     let all: Vec<(&'static Mistake, Profile, String, Vec<Frame>)> = MISTAKES
         .iter()
-        .filter(|mistake| !mistake.settings.contains(&"/aircraft/address"))
+        .filter(|mistake| !mistake.settings.contains(&SettingId::Address))
         .filter_map(|mistake| {
             let (wrong, detail) = (mistake.candidates)(&profile).into_iter().next()?;
             let sent = emissions(&wrong, Flight::Healthy).ok()?;
@@ -155,14 +155,14 @@ fn fault(draw: &mut Random) -> Result<Exercise, Refusal> {
         .collect();
     let (mistake, wrong, detail, frames) = one(draw, &all).ok_or(NOTHING)?;
     let possible: Vec<&'static Mistake> = all.iter().map(|(mistake, ..)| *mistake).collect();
-    let words = |profile: &Profile, pointer: &str| match setting(pointer).map(|setting| (setting.words)(profile)) {
-        Some(Stated::Is(words)) => words,
+    let words = |profile: &Profile, setting: SettingId| match (setting.setting().words)(profile) {
+        Stated::Is(words) => words,
         _ => "not stated".to_owned(),
     };
-    let changed: Vec<&str> = SETTINGS
+    let changed: Vec<SettingId> = SETTINGS
         .iter()
-        .map(|setting| setting.pointer)
-        .filter(|pointer| words(&profile, pointer) != words(wrong, pointer))
+        .map(|setting| setting.id)
+        .filter(|setting| words(&profile, *setting) != words(wrong, *setting))
         .collect();
     Ok(Exercise {
         task: html! {
@@ -170,8 +170,8 @@ fn fault(draw: &mut Random) -> Result<Exercise, Refusal> {
             (html::wide("The install as it should be", &html! {
                 table {
                     thead { tr { th scope="col" { "setting" } th scope="col" { "as it should be" } } }
-                    tbody { @for setting in SETTINGS.iter().filter(|setting| setting.pointer != "/notes") {
-                        tr { th scope="row" { code { (setting.pointer) } } td { (words(&profile, setting.pointer)) } }
+                    tbody { @for setting in SETTINGS.iter().filter(|setting| setting.in_new_profile && setting.id != SettingId::Notes) {
+                        tr { th scope="row" { code { (setting.pointer) } } td { (words(&profile, setting.id)) } }
                     } }
                 }
             }))
@@ -179,8 +179,8 @@ fn fault(draw: &mut Random) -> Result<Exercise, Refusal> {
         },
         hints: vec![
             format!("the first frame is: {}", Decoded::new(frames[0]).title()),
-            format!("look at what carries {}", mistake.settings.join(" and ")),
-            format!("set to {}", changed.iter().map(|at| words(wrong, at)).collect::<Vec<_>>().join(", ")),
+            format!("look at what carries {}", joined(mistake.settings, " and ")),
+            format!("set to {}", changed.iter().map(|at| words(wrong, *at)).collect::<Vec<_>>().join(", ")),
         ],
         choices: causes(draw, mistake, &possible),
         answer: mistake.cause.to_owned(),

@@ -153,6 +153,7 @@ async fn start(State(shared): State<Arc<Shared>>) -> Response {
         answer.insert("profile".to_owned(), json!(shared.profile.as_ref().map(|loaded| &loaded.text)));
         answer.insert("profile_name".to_owned(), json!(shared.profile.as_ref().map(|loaded| &loaded.name)));
         answer.insert("schema".to_owned(), crate::profile::schema());
+        answer.insert("empty".to_owned(), crate::profile::Profile::to_be_filled_in().json());
         answer.insert("rules".to_owned(), install::rule_names());
     }
     axum::Json(answer).into_response()

@@ -12,12 +12,17 @@ export function settings(schema, pointer = "") {
 const plain = (word) => String(word).replaceAll("_", " ");
 const option = (value, words = plain(value)) => element("option", { value }, words);
 const flat = (schema) => (schema.oneOf ?? schema.anyOf)?.flatMap(flat) ?? [schema];
+// What a person may write as text is offered in parts instead.
+const isWritten = (schema) => schema.type === "string" && !schema.enum && !schema.pattern && !schema.format;
 
 /**
  * Makes the input. `value()` gives undefined where nothing is entered; `put(value)` shows one, and says whether it could.
  */
 export function input(schema, label) {
-  const alternatives = flat(schema);
+  const all = flat(schema);
+  const whole = all.find((each) => each.type === "integer");
+  if (whole && all.length > 1) return number(whole, label);
+  const alternatives = all.length > 1 ? all.filter((each) => !isWritten(each)) : all;
   if (alternatives.length > 1) return measure(alternatives, label);
   if (schema.enum || schema.type === "boolean") return choice(schema.enum ?? [true, false], label);
   if (schema.type === "integer" || schema.type === "number") return number(schema, label);
@@ -68,45 +73,59 @@ function list(schema, label) {
 function measure(alternatives, label) {
   const units = [];
   const words = [];
+  const both = [];
   const sides = {};
   for (const each of alternatives) {
     if (each.const !== undefined) words.push(each.const);
     else if (each.enum) words.push(...each.enum);
     else {
-      units.push(each.required[0]);
+      const own = each.required.filter((key) => !each.properties[key].enum);
+      if (own.length > 1) both.push(own);
+      else units.push(own[0]);
       for (const [key, inner] of Object.entries(each.properties)) if (inner.enum) sides[key] = inner.enum;
     }
   }
   const box = element("input", { type: "number", min: 0, step: "any", "aria-label": `${label}, number` });
-  const unit = element("select", { "aria-label": `${label}, unit` }, ...units.map((each) => option(each)), ...words.map((each) => option(each)));
+  // Feet and inches, as a tape shows them.
+  const second = element("input", { type: "number", min: 0, step: "any", "aria-label": `${label}, inches beside the feet` });
+  const pair = both[0];
+  const together = pair?.join(" and ");
+  const unit = element("select", { "aria-label": `${label}, unit` }, ...units.map((each) => option(each)),
+    ...(pair ? [option(together)] : []), ...words.map((each) => option(each)));
   const extra = Object.entries(sides).map(([key, values]) =>
     [key, element("select", { "aria-label": `${label}, ${plain(key)}` }, option("", `no ${plain(key)}`), ...values.map((each) => option(each)))]);
   const shown = () => {
     const word = words.includes(unit.value);
     box.hidden = word;
+    second.hidden = unit.value !== together;
     for (const [, select] of extra) select.hidden = word;
   };
   unit.addEventListener("change", shown);
   return {
-    parts: [box, unit, ...extra.map(([, select]) => select)],
+    parts: [box, ...(pair ? [second] : []), unit, ...extra.map(([, select]) => select)],
     value: () => {
       if (words.includes(unit.value)) return unit.value;
       if (box.value === "") return undefined;
       const chosen = extra.filter(([, select]) => select.value).map(([key, select]) => [key, select.value]);
+      if (unit.value === together) return Object.fromEntries([...chosen, [pair[0], Number(box.value)], [pair[1], Number(second.value)]]);
       return Object.fromEntries([...chosen, [unit.value, Number(box.value)]]);
     },
     put: (value) => {
       box.value = "";
+      second.value = "";
       for (const [, select] of extra) select.value = "";
       unit.value = units[0];
       let fits = words.includes(value);
       if (fits) unit.value = value;
       else if (value && typeof value === "object") {
-        const key = Object.keys(value).find((each) => units.includes(each));
-        fits = key !== undefined && typeof value[key] === "number";
+        const keys = Object.keys(value).filter((each) => units.includes(each));
+        const [key] = keys;
+        const paired = keys.length > 1 && pair?.every((each) => typeof value[each] === "number");
+        fits = paired || keys.length === 1 && typeof value[key] === "number";
         if (fits) {
-          unit.value = key;
-          box.value = value[key];
+          unit.value = paired ? together : key;
+          box.value = paired ? value[pair[0]] : value[key];
+          if (paired) second.value = value[pair[1]];
           for (const [name, select] of extra) select.value = value[name] ?? "";
         }
       }

@@ -7,6 +7,7 @@ pub mod guess;
 pub mod html;
 pub mod json;
 mod observed;
+pub mod on_air;
 mod phrases;
 pub mod reading;
 pub mod reference;

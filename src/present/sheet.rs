@@ -6,7 +6,9 @@ use super::text::{counted, folded, held_against};
 use crate::code::{Bits, LateralOffset, LengthWidth, LongitudinalOffset, Version};
 use crate::frame::Span;
 use crate::onair::{Emission, Flight, When, emissions, why_not_on_air};
-use crate::profile::{FromNose, Problem, Profile, RuleSet, SETTINGS, Setting, Severity, Stated, category_of};
+use crate::profile::{
+    FromNose, Problem, Profile, RuleSet, SETTINGS, Setting, SettingId, Severity, Stated, category_of,
+};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -114,16 +116,17 @@ impl Sheet {
         };
         let rows = SETTINGS
             .iter()
+            .filter(|setting| setting.is_on_record(profile))
             .map(|setting| {
                 let value = (setting.words)(profile);
                 let places = places(setting, value.get().map_or("", String::as_str), &frames);
                 let remark = match &value {
                     Stated::Is(_) if places.is_empty() => Some(
-                        why_not_on_air(profile, setting.pointer)
+                        why_not_on_air(profile, setting.id)
                             .unwrap_or("sent only together with a setting that is not stated, or in no message of this install")
                             .to_owned(),
                     ),
-                    Stated::Is(value) => costs(setting.pointer, value).map(ToOwned::to_owned),
+                    Stated::Is(_) => (setting.mind)(profile).map(ToOwned::to_owned),
                     _ => None,
                 };
                 SheetRow { setting, value, places, remark }
@@ -248,8 +251,8 @@ impl Sheet {
 }
 
 /// Where a setting stands on the air, the same field of several messages together.
-fn places(setting: &Setting, words: &str, frames: &[Emission]) -> Vec<SheetPlace> {
-    let Setting { pointer, says_more, .. } = *setting;
+fn places(of: &Setting, words: &str, frames: &[Emission]) -> Vec<SheetPlace> {
+    let (setting, says_more) = (of.id, of.says_more);
     let mut places: Vec<SheetPlace> = Vec::new();
     for emission in frames {
         let title = if emission.address_in_parity { emission.envelope.title } else { emission.table.title };
@@ -273,12 +276,12 @@ fn places(setting: &Setting, words: &str, frames: &[Emission]) -> Vec<SheetPlace
             }
         };
         for decision in emission.decisions.iter().chain(&emission.used) {
-            if decision.settings.contains(&pointer) {
+            if decision.settings.contains(&setting) {
                 add(SheetPlace {
                     field: decision.field,
                     span: Some(decision.span),
                     code: decision.code,
-                    meaning: if decision.settings == [pointer] && says_more {
+                    meaning: if decision.settings == [setting] && says_more {
                         words.to_owned()
                     } else {
                         decision.expected().words().to_string()
@@ -287,7 +290,7 @@ fn places(setting: &Setting, words: &str, frames: &[Emission]) -> Vec<SheetPlace
                 });
             }
         }
-        if emission.address_in_parity && pointer == "/aircraft/address" {
+        if emission.address_in_parity && setting == SettingId::Address {
             let address = emission.frame.overlay();
             add(SheetPlace {
                 field: "address",
@@ -299,22 +302,6 @@ fn places(setting: &Setting, words: &str, frames: &[Emission]) -> Vec<SheetPlace
         }
     }
     places
-}
-
-/// What a wrong value costs without anybody noticing.
-fn costs(pointer: &str, value: &str) -> Option<&'static str> {
-    match (pointer, value) {
-        ("/receivers/es_1090_in" | "/receivers/uat_in", "no") => {
-            Some("if one is carried after all, the ground sends it no traffic, and nothing shows that")
-        }
-        ("/receivers/es_1090_in" | "/receivers/uat_in", _) => {
-            Some("if none is carried after all, the ground sends traffic that nobody receives, and nothing shows that")
-        }
-        ("/aircraft/maximum_cruise_true_airspeed", _) => {
-            Some("on the air only in replies to an acquisition interrogation, so a quiet capture cannot show it")
-        }
-        _ => None,
-    }
 }
 
 /// How category, size code and offset codes follow from what was measured, with both bounds and the rounding.

@@ -6,7 +6,7 @@ use super::{CAUTIONS, observed, ruler};
 use crate::downlink::Decoded;
 use crate::frame::Span;
 use crate::onair::Emission;
-use crate::profile::{Problem, RuleSet, Severity};
+use crate::profile::{Problem, RuleSet, SettingId, Severity, joined};
 use crate::track::Observation;
 use std::borrow::Cow;
 use std::fmt::Write;
@@ -124,7 +124,7 @@ pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) ->
 }
 
 /// Every frame of an install, to be read beside a test set.
-pub fn emissions(emissions: &[Emission], unseen: &[(&'static str, String)]) -> String {
+pub fn emissions(emissions: &[Emission], unseen: &[(SettingId, String)]) -> String {
     let mut out = cautions();
     for emission in emissions {
         let title = if emission.address_in_parity { emission.envelope.title } else { emission.table.title };
@@ -153,8 +153,8 @@ pub fn emissions(emissions: &[Emission], unseen: &[(&'static str, String)]) -> S
     }
     if !unseen.is_empty() {
         let _ = writeln!(out, "\nsettings that appear in none of these frames");
-        for (pointer, reason) in unseen {
-            out += &folded(&format!("  {pointer}: "), 6, reason);
+        for (setting, reason) in unseen {
+            out += &folded(&format!("  {setting}: "), 6, reason);
         }
     }
     out
@@ -185,7 +185,7 @@ fn decided_line(decision: &crate::onair::Decision, remark: &str) -> String {
     folded(
         &lead,
         42,
-        &format!("{}: {}{remark} <- {}", decision.field, decision.expected().words(), decision.settings.join(", ")),
+        &format!("{}: {}{remark} <- {}", decision.field, decision.expected().words(), joined(decision.settings, ", ")),
     )
 }
 

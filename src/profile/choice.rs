@@ -1,7 +1,7 @@
 //! Settings that are a choice among fixed words.
 
 use super::located::{Kind, Node};
-use super::quantity::{Fault, Quantity};
+use super::quantity::{Choice, Fault, Quantity, ValueKind, plain};
 use serde_json::{Value, json};
 
 /// Declares a choice among fixed words.
@@ -14,10 +14,13 @@ macro_rules! choice {
         }
 
         impl Quantity for $name {
+            const KIND: ValueKind = ValueKind::Choice;
+            const OPTIONS: &'static [Choice] = &[$( Choice { word: $word, words: $words } ),+];
+
             fn read(node: &Node) -> Result<Self, Fault> {
                 let known = [$( concat!("\"", $word, "\"") ),+].join(", ");
                 match &node.kind {
-                    $( Kind::Text(text) if text == $word => Ok(Self::$variant), )+
+                    $( Kind::Text(text) if plain(text) == $word => Ok(Self::$variant), )+
                     _ => Err(Fault::new(
                         format!("{} is not one of the choices", node.kind_in_words()),
                         format!("write one of {known}"),
@@ -121,5 +124,27 @@ choice! {
     North {
         True = "true", "true north";
         Magnetic = "magnetic", "magnetic north";
+    }
+}
+choice! {
+    /// What kind of address it is.
+    AddressKind {
+        Permanent = "permanent", "the State's lasting address";
+        Temporary = "temporary", "a temporary address";
+        Privacy = "privacy", "a privacy address";
+    }
+}
+choice! {
+    /// How strongly the unit transmits.
+    TransmitPower {
+        Below70W = "below_70_w", "below 70 W";
+        Full = "70_w_or_more", "70 W or more";
+    }
+}
+choice! {
+    /// What geometric height counts from.
+    HeightReference {
+        Ellipsoid = "ellipsoid", "the ellipsoid (WGS-84)";
+        SeaLevel = "mean_sea_level", "mean sea level";
     }
 }

@@ -1,7 +1,7 @@
 //! Where the position antenna is: zero, not known, and applied by the sensor are three things.
 
 use super::located::{Kind, Node};
-use super::quantity::{Fault, LENGTHS, Length, Quantity};
+use super::quantity::{Choice, Fault, LENGTHS, Length, Quantity, ValueKind, plain};
 use serde_json::{Value, json};
 
 /// How far the position antenna is behind the nose.
@@ -16,11 +16,18 @@ pub enum FromNose {
 }
 
 impl Quantity for FromNose {
+    const KIND: ValueKind = ValueKind::Measure;
+    const UNITS: &'static [&'static str] = Length::UNITS;
+    const OPTIONS: &'static [Choice] = &[
+        Choice { word: "applied_by_sensor", words: "applied by the sensor" },
+        Choice { word: "not_known", words: "not known" },
+    ];
+
     fn read(node: &Node) -> Result<Self, Fault> {
         match &node.kind {
-            Kind::Text(text) if text == "applied_by_sensor" => Ok(Self::AppliedBySensor),
-            Kind::Text(text) if text == "not_known" => Ok(Self::NotKnown),
-            Kind::Text(text) => Err(Fault::new(
+            Kind::Text(text) if plain(text) == "applied_by_sensor" => Ok(Self::AppliedBySensor),
+            Kind::Text(text) if plain(text) == "not_known" => Ok(Self::NotKnown),
+            Kind::Text(text) if !text.contains(|c: char| c.is_ascii_digit()) => Err(Fault::new(
                 format!("{text:?} is not understood here"),
                 "write a length such as {\"m\": 3.1}, or \"applied_by_sensor\", or \"not_known\"",
             )),
@@ -55,6 +62,8 @@ impl Quantity for FromNose {
     }
 }
 
+const NO_SIDE: &str = "a distance from the centre line needs its side, seen from the pilot's seat";
+
 /// How far the position antenna is from the centre line.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum FromCentreLine {
@@ -69,6 +78,20 @@ pub enum FromCentreLine {
 }
 
 impl FromCentreLine {
+    /// `0.6 m left`, or the side first.
+    fn typed(text: &str) -> Result<Self, Fault> {
+        let lower = text.trim().to_lowercase();
+        let on = |side: &str| lower.strip_prefix(side).or_else(|| lower.strip_suffix(side)).map(str::trim);
+        let (left, right) = (on("left"), on("right"));
+        let length = Length::typed(left.or(right).unwrap_or(&lower))?;
+        match (left, right) {
+            _ if length.in_metres() == 0.0 => Ok(Self::Zero),
+            (Some(_), _) => Ok(Self::Left(length)),
+            (_, Some(_)) => Ok(Self::Right(length)),
+            _ => Err(Fault::new(NO_SIDE, "")),
+        }
+    }
+
     /// Metres, left negative; none where it is not known.
     pub fn metres(self) -> Option<f64> {
         match self {
@@ -91,10 +114,16 @@ impl FromCentreLine {
 }
 
 impl Quantity for FromCentreLine {
+    const KIND: ValueKind = ValueKind::Measure;
+    const UNITS: &'static [&'static str] = Length::UNITS;
+    const OPTIONS: &'static [Choice] = &[Choice { word: "not_known", words: "not known" }];
+
     fn read(node: &Node) -> Result<Self, Fault> {
         let example = "write {\"side\": \"left\", \"m\": 0.6}, {\"m\": 0}, or \"not_known\"";
         let members = match &node.kind {
-            Kind::Text(text) if text == "not_known" => return Ok(Self::NotKnown),
+            Kind::Text(text) if plain(text) == "not_known" => return Ok(Self::NotKnown),
+            Kind::Text(text) if plain(text) == "on_the_centre_line" => return Ok(Self::Zero),
+            Kind::Text(text) => return Self::typed(text).map_err(|fault| Fault::new(fault.reason, example)),
             Kind::Object(members) => members,
             Kind::Number(_) => return Length::read(node).map(|_| Self::Zero),
             _ => return Err(Fault::new(format!("{} is not understood here", node.kind_in_words()), example)),
@@ -113,15 +142,16 @@ impl Quantity for FromCentreLine {
             _ if length.in_metres() == 0.0 => Ok(Self::Zero),
             Some(Kind::Text(side)) if side == "left" => Ok(Self::Left(length)),
             Some(_) => Ok(Self::Right(length)),
-            None => {
-                Err(Fault::new("a distance from the centre line needs its side, seen from the pilot's seat", example))
-            }
+            None => Err(Fault::new(NO_SIDE, example)),
         }
     }
     fn json(&self) -> Value {
         let with_side = |side: &str, length: &Length| {
-            let measure = length.measure();
-            json!({"side": side, measure.unit: measure.number})
+            let mut with_side = json!({"side": side});
+            if let (Value::Object(whole), Value::Object(length)) = (&mut with_side, length.json()) {
+                whole.extend(length);
+            }
+            with_side
         };
         match self {
             Self::Left(length) => with_side("left", length),
@@ -133,11 +163,15 @@ impl Quantity for FromCentreLine {
     fn schema() -> Value {
         let options: Vec<_> = LENGTHS
             .iter()
-            .map(|(unit, _)| {
-                json!({"type": "object", "properties": {"side": {"enum": ["left", "right"]}, *unit: {"type": "number", "minimum": 0}},
-                    "required": [unit], "additionalProperties": false})
+            .map(|unit| {
+                json!({"type": "object", "properties": {"side": {"enum": ["left", "right"]}, unit.key: {"type": "number", "minimum": 0}},
+                    "required": [unit.key], "additionalProperties": false})
             })
-            .chain([json!({"const": "not_known"})])
+            .chain([
+                json!({"type": "object", "properties": {"side": {"enum": ["left", "right"]}, "ft": {"type": "integer", "minimum": 0},
+                    "in": {"type": "number", "minimum": 0, "exclusiveMaximum": 12}}, "required": ["side", "ft", "in"], "additionalProperties": false}),
+                json!({"type": "string", "description": "not_known, or as one writes it: \"0.6 m left\""}),
+            ])
             .collect();
         json!({"anyOf": options})
     }

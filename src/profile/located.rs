@@ -1,6 +1,7 @@
 //! Reads JSON with the place of every value, so that every fault can be pointed at; and says of text that is not JSON what
 //! is wrong where, and what to do, in the words of somebody who does not program.
 
+use std::borrow::Cow;
 /// Deeper than any profile; a guard against text made to exhaust the stack.
 const DEEPEST: usize = 32;
 
@@ -80,6 +81,49 @@ impl Node {
             Kind::List(_) => "a list".to_owned(),
             Kind::Object(_) => "an object".to_owned(),
         }
+    }
+}
+
+/// The text with blanks in place of its comments (`// to the end of the line`, `/* between */`), so that all else stays in
+/// its place; the text itself if it has none.
+pub fn without_comments(text: &str) -> Cow<'_, str> {
+    let bytes = text.as_bytes();
+    let mut bare: Option<Vec<u8>> = None;
+    let (mut at, mut in_string) = (0, false);
+    while at < bytes.len() {
+        let end = match (in_string, bytes[at], bytes.get(at + 1)) {
+            (true, b'\\', _) => {
+                at += 2;
+                continue;
+            }
+            (_, b'"', _) => {
+                in_string = !in_string;
+                at += 1;
+                continue;
+            }
+            // A string ends with its line, even if its quotation mark is missing.
+            (true, b'\n', _) => {
+                in_string = false;
+                at += 1;
+                continue;
+            }
+            (false, b'/', Some(b'/')) => text[at..].find('\n').map_or(bytes.len(), |length| at + length),
+            // A comment that does not end is left for the reader to complain of.
+            (false, b'/', Some(b'*')) => text[at + 2..].find("*/").map_or(at, |length| at + 2 + length + 2),
+            _ => at,
+        };
+        if end > at {
+            for byte in &mut bare.get_or_insert_with(|| bytes.to_vec())[at..end] {
+                if *byte != b'\n' {
+                    *byte = b' ';
+                }
+            }
+        }
+        at = end.max(at + 1);
+    }
+    match bare.map(String::from_utf8) {
+        Some(Ok(bare)) => Cow::Owned(bare),
+        _ => Cow::Borrowed(text),
     }
 }
 

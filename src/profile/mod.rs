@@ -17,21 +17,27 @@ pub mod wiring;
 pub use category::{CATEGORY_SOURCE, Derived, category_of};
 pub use check::{Check, check, checks};
 pub use choice::{
-    Acas, ActiveMeans, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, DirectionKind, IdentificationSource,
-    North, SilPer,
+    Acas, ActiveMeans, AddressKind, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, DirectionKind,
+    HeightReference, IdentificationSource, North, SilPer, TransmitPower,
 };
 pub use distance::{FromCentreLine, FromNose};
 pub use form::{JsonForm, Misfit};
 pub use located::{Kind, Lines, Member, Node, Slip, quoted};
-pub use quantity::{Fault, Length, Mark, Measure, Quantity, Registers, Speed, StepFt, Text, Weight, Whole};
+pub use quantity::{
+    Choice, Date, Fault, Length, Mark, Measure, Quantity, Registers, Speed, StandardVersion, StepFt, Text, ValueKind,
+    Weight, Whole,
+};
 pub use rules::{
     Binds, Confirmed, Dated, Floor, Form, Forms, IdentificationRule, ModeARule, Remark, RemarkSeverity, Required,
     RuleSet, Scope, Together, WrittenForm, kind_of_aircraft, rule_set, rule_set_of_state, rule_sets, rules_for,
     state_of_registry,
 };
-pub use settings::{Profile, SETTINGS, Setting, Stated, Work, schema, setting};
+pub(crate) use settings::id_of;
+pub use settings::{Profile, SETTINGS, Setting, SettingId, Stated, Work, joined, schema, setting};
 
+use located::without_comments;
 use settings::keys_below;
+use std::borrow::Cow;
 use std::collections::{BTreeMap, HashSet};
 
 /// How much a problem weighs.
@@ -82,6 +88,8 @@ pub struct Reading {
     pub profile: Profile,
     /// What was wrong.
     pub problems: Vec<Problem>,
+    /// Whether the file has comments: they are in no [`Profile`], so whoever writes the file anew has to say so.
+    pub has_comments: bool,
     /// Pointers that misspelt keys were most likely meant for.
     meant: Vec<String>,
     /// Line and column of every value, by JSON pointer.
@@ -124,7 +132,9 @@ impl Profile {
     /// assert!(reading.problems.iter().any(|problem| problem.reason.contains("no unit")));
     /// ```
     pub fn read(text: &str) -> Reading {
-        let root = match Node::parse(text) {
+        let bare = without_comments(text);
+        let has_comments = matches!(bare, Cow::Owned(_));
+        let root = match Node::parse(&bare) {
             Ok(root) => root,
             Err(Slip { line, column, reason, correction }) => {
                 let problem = Problem {
@@ -139,6 +149,7 @@ impl Profile {
                 return Reading {
                     profile: Self::default(),
                     problems: vec![problem],
+                    has_comments,
                     meant: Vec::new(),
                     places: BTreeMap::new(),
                 };
@@ -149,18 +160,18 @@ impl Profile {
             Walk { lines: &lines, problems: Vec::new(), more: 0, meant: Vec::new(), places: BTreeMap::new() };
         walk.shape(&root, "");
         let Walk { mut problems, more, meant, places, .. } = walk;
-        let profile = Self::from_tree(&root, |pointer, node, fault| {
+        let profile = Self::from_tree(&root, |setting, node, fault| {
             let (line, column) = lines.place(node.at);
             let fault = match &node.kind {
                 // The registration tells octal from decimal.
-                Kind::Text(given) if pointer == "/aircraft/address" => {
+                Kind::Text(given) if setting == SettingId::Address => {
                     quantity::address(given, registration(&root)).err().unwrap_or(fault)
                 }
                 _ => fault,
             };
             problems.push(Problem {
                 severity: Severity::Error,
-                pointer: pointer.to_owned(),
+                pointer: setting.pointer().to_owned(),
                 line,
                 column,
                 reason: fault.reason,
@@ -181,7 +192,7 @@ impl Profile {
                 rule: "form",
             });
         }
-        Reading { profile, problems, meant, places }
+        Reading { profile, problems, has_comments, meant, places }
     }
 }
 

@@ -22,8 +22,46 @@ impl Fault {
     }
 }
 
+/// A word to choose, and what it means.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Choice {
+    /// As it is written in JSON.
+    pub word: &'static str,
+    /// What it means.
+    pub words: &'static str,
+}
+
+/// What kind of value a setting has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum ValueKind {
+    /// Characters.
+    Text,
+    /// A whole number.
+    Number,
+    /// A number with its unit.
+    Measure,
+    /// One of fixed words.
+    Choice,
+    /// Yes or no.
+    YesNo,
+    /// A list.
+    List,
+}
+
 /// A type that a setting can have.
 pub trait Quantity: Clone + PartialEq + Sized {
+    /// What kind of value it is.
+    const KIND: ValueKind;
+    /// The units that it may be given in.
+    const UNITS: &'static [&'static str] = &[];
+    /// The words to choose from.
+    const OPTIONS: &'static [Choice] = &[];
+
+    /// The value as a small whole number, if it is one.
+    fn number(&self) -> Option<u8> {
+        None
+    }
     /// Reads it from JSON.
     ///
     /// # Errors
@@ -43,62 +81,129 @@ pub trait Quantity: Clone + PartialEq + Sized {
     }
 }
 
-/// A unit's key in JSON and its size in the base unit.
-pub(super) type Unit = (&'static str, f64);
+/// A unit: its key in JSON, its size in the base unit, and how people write it besides.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Unit {
+    pub(super) key: &'static str,
+    size: f64,
+    written: &'static [&'static str],
+}
 
-pub(super) const LENGTHS: &[Unit] = &[("m", 1.0), ("ft", 0.3048), ("in", 0.0254), ("cm", 0.01), ("mm", 0.001)];
+const fn unit(key: &'static str, size: f64, written: &'static [&'static str]) -> Unit {
+    Unit { key, size, written }
+}
+
+pub(super) const LENGTHS: [Unit; 5] = [
+    unit("m", 1.0, &["metre", "metres", "meter", "meters"]),
+    unit("ft", 0.3048, &["feet", "foot", "'", "\u{2032}", "\u{2019}"]),
+    unit("in", 0.0254, &["inch", "inches", "\"", "\u{2033}", "\u{201D}", "''"]),
+    unit("cm", 0.01, &[]),
+    unit("mm", 0.001, &[]),
+];
+
+/// The keys of units.
+const fn keys<const N: usize>(units: [Unit; N]) -> [&'static str; N] {
+    let (mut keys, mut at) = ([""; N], 0);
+    while at < N {
+        keys[at] = units[at].key;
+        at += 1;
+    }
+    keys
+}
+
 /// 1 kt = 1.852 km/h; 1 mph = 1.609344 km/h.
-const SPEEDS: &[Unit] = &[("kt", 1.0), ("mph", 1.609_344 / 1.852), ("km_h", 1.0 / 1.852)];
+const SPEEDS: [Unit; 3] = [
+    unit("kt", 1.0, &["kts", "kn", "knot", "knots"]),
+    unit("mph", 1.609_344 / 1.852, &[]),
+    unit("km_h", 1.0 / 1.852, &["km/h", "kmh"]),
+];
 /// 1 lb = 0.45359237 kg.
-const WEIGHTS: &[Unit] = &[("lb", 1.0), ("kg", 1.0 / 0.453_592_37)];
+const WEIGHTS: [Unit; 2] =
+    [unit("lb", 1.0, &["lbs", "pound", "pounds"]), unit("kg", 1.0 / 0.453_592_37, &["kilogram", "kilograms"])];
 
 /// A number with the unit it was given in.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Measure {
-    /// The number as given.
+    /// The number as given; of feet and inches, in feet.
     pub number: f64,
     /// The unit's key.
     pub unit: &'static str,
+    /// Whole feet, and the inches beside them, if the tape showed both.
+    pub feet_and_inches: Option<(f64, f64)>,
     /// The same in the base unit.
     base: f64,
 }
 
 impl Measure {
-    fn new(number: f64, (unit, size): Unit) -> Self {
+    fn new(number: f64, unit: Unit) -> Self {
         // Twelve places are more than any tape has, and keep 27.2 ft from becoming 8.290560000000001 m.
-        let base = (number * size * 1e12).round() / 1e12;
-        Self { number, unit, base }
+        let base = (number * unit.size * 1e12).round() / 1e12;
+        Self { number, unit: unit.key, feet_and_inches: None, base }
+    }
+
+    /// Feet and inches, as a tape shows them.
+    fn feet_and_inches(feet: f64, inches: f64, units: &[Unit]) -> Result<Self, Fault> {
+        let one = |key: &str| units.iter().find(|unit| unit.key == key);
+        let (Some(foot), Some(inch)) = (one("ft"), one("in")) else {
+            return Err(Fault::new("feet and inches are a length", format!("write {}", Self::example(units, 1.0))));
+        };
+        if feet.fract() != 0.0 || feet < 0.0 {
+            return Err(Fault::new(
+                format!("{feet} ft beside inches is not a whole number of feet"),
+                format!("write {{\"ft\": {}}} alone, or whole feet and the inches", feet + inches / 12.0),
+            ));
+        }
+        if !(0.0..12.0).contains(&inches) {
+            return Err(Fault::new(
+                format!("{inches} in beside feet is a foot or more"),
+                "write 0 or more and less than 12 inches beside the feet",
+            ));
+        }
+        let base = ((feet * foot.size + inches * inch.size) * 1e12).round() / 1e12;
+        Ok(Self { number: feet + inches / 12.0, unit: foot.key, feet_and_inches: Some((feet, inches)), base })
+    }
+
+    /// One way to write each unit.
+    fn example(units: &[Unit], number: f64) -> String {
+        units.iter().map(|unit| format!("{{\"{}\": {number}}}", unit.key)).collect::<Vec<_>>().join(" or ")
     }
 
     fn read(node: &Node, units: &[Unit], what: &str) -> Result<Self, Fault> {
-        let example = |number: f64| {
-            units.iter().map(|(unit, _)| format!("{{\"{unit}\": {number}}}")).collect::<Vec<_>>().join(" or ")
+        let example = |number: f64| Self::example(units, number);
+        let number = |member: &Member| match &member.node.kind {
+            Kind::Number(number) if number.is_finite() && *number >= 0.0 => Ok(*number),
+            Kind::Number(number) => {
+                Err(Fault::new(format!("a {what} cannot be {number}"), "write the measured size, 0 or more"))
+            }
+            _ => Err(Fault::new(
+                format!("{} is not a number", member.node.kind_in_words()),
+                format!("write {}", example(1.0)),
+            )),
         };
         match &node.kind {
             Kind::Number(number) => {
                 Err(Fault::new(format!("a bare {number} has no unit"), format!("write {}", example(*number))))
             }
-            Kind::Object(members) => {
-                let [member] = &members[..] else {
-                    return Err(Fault::new(
-                        format!("a {what} is one number with one unit; here are {} keys", members.len()),
-                        format!("write {}", example(1.0)),
-                    ));
-                };
-                let unit = units.iter().find(|(unit, _)| *unit == member.key).ok_or_else(|| {
-                    Fault::new(format!("{:?} is not a unit of {what}", member.key), format!("write {}", example(1.0)))
-                })?;
-                match &member.node.kind {
-                    Kind::Number(number) if number.is_finite() && *number >= 0.0 => Ok(Self::new(*number, *unit)),
-                    Kind::Number(number) => {
-                        Err(Fault::new(format!("a {what} cannot be {number}"), "write the measured size, 0 or more"))
-                    }
-                    _ => Err(Fault::new(
-                        format!("{} is not a number", member.node.kind_in_words()),
-                        format!("write {}", example(1.0)),
-                    )),
+            Kind::Text(text) => typed(text, units, what),
+            Kind::Object(members) => match &members[..] {
+                [member] => {
+                    let unit = units.iter().find(|unit| unit.key == member.key).ok_or_else(|| {
+                        Fault::new(
+                            format!("{:?} is not a unit of {what}", member.key),
+                            format!("write {}", example(1.0)),
+                        )
+                    })?;
+                    Ok(Self::new(number(member)?, *unit))
                 }
-            }
+                [one, other] if is_feet_and_inches(&one.key, &other.key) => {
+                    let (feet, inches) = if one.key == "ft" { (one, other) } else { (other, one) };
+                    Self::feet_and_inches(number(feet)?, number(inches)?, units)
+                }
+                _ => Err(Fault::new(
+                    format!("a {what} is one number with one unit; {} keys stand here", members.len()),
+                    format!("write {}", example(1.0)),
+                )),
+            },
             _ => {
                 Err(Fault::new(format!("{} is not a {what}", node.kind_in_words()), format!("write {}", example(1.0))))
             }
@@ -106,19 +211,41 @@ impl Measure {
     }
 
     fn json(&self) -> Value {
-        json!({ self.unit: self.number })
+        match self.feet_and_inches {
+            // Whole numbers as a person writes them.
+            Some((feet, inches)) if inches.fract() == 0.0 => json!({"ft": feet as u32, "in": inches as u32}),
+            Some((feet, inches)) => json!({"ft": feet as u32, "in": inches}),
+            None => json!({ self.unit: self.number }),
+        }
+    }
+
+    /// As it was measured.
+    fn as_measured(&self) -> String {
+        match self.feet_and_inches {
+            Some((feet, inches)) => format!("{feet} ft {inches} in"),
+            None => format!("{} {}", self.number, self.unit.replace('_', "/")),
+        }
     }
 
     fn schema(units: &[Unit]) -> Value {
-        let options: Vec<_> = units
+        let mut options: Vec<_> = units
             .iter()
-            .map(|(unit, _)| {
-                json!({"type": "object", "properties": {*unit: {"type": "number", "minimum": 0}},
-                    "required": [unit], "additionalProperties": false})
+            .map(|unit| {
+                json!({"type": "object", "properties": {unit.key: {"type": "number", "minimum": 0}},
+                    "required": [unit.key], "additionalProperties": false})
             })
             .collect();
+        if units.iter().any(|unit| unit.key == "in") {
+            options.push(json!({"type": "object", "properties": {"ft": {"type": "integer", "minimum": 0},
+                "in": {"type": "number", "minimum": 0, "exclusiveMaximum": 12}}, "required": ["ft", "in"], "additionalProperties": false}));
+        }
+        options.push(json!({"type": "string", "description": "as one writes it: the number and its unit"}));
         json!({"oneOf": options})
     }
+}
+
+fn is_feet_and_inches(one: &str, other: &str) -> bool {
+    matches!((one, other), ("ft", "in") | ("in", "ft"))
 }
 
 /// Declares a measure with its units; `$base` reads it in the first of them.
@@ -149,38 +276,41 @@ macro_rules! measure {
             /// The same number in another unit, as one who mistakes the unit types it.
             #[must_use]
             pub fn with_number_in(self, unit: &str) -> Option<Self> {
-                $units.iter().find(|(key, _)| *key == unit).map(|unit| Self(Measure::new(self.0.number, *unit)))
+                $units.iter().find(|known| known.key == unit).map(|unit| Self(Measure::new(self.0.number, *unit)))
             }
 
             /// The measure as a number of another unit.
             pub fn number_in(self, unit: &str) -> Option<f64> {
-                $units.iter().find(|(key, _)| *key == unit).map(|(_, size)| self.0.base / size)
+                $units.iter().find(|known| known.key == unit).map(|known| self.0.base / known.size)
             }
 
-            /// Reads it as one types it: the number, and its unit right behind.
+            /// Reads it as one types it: the number, and its unit behind.
             ///
             /// # Errors
             /// [`Fault`] with reason and correction; a number without a unit is one.
             pub fn typed(text: &str) -> Result<Self, Fault> {
-                Self::read(&typed(text))
+                typed(text, &$units, $what).map(Self)
             }
         }
 
         impl Quantity for $name {
+            const KIND: ValueKind = ValueKind::Measure;
+            const UNITS: &'static [&'static str] = &keys($units);
+
             fn read(node: &Node) -> Result<Self, Fault> {
-                Measure::read(node, $units, $what).map(Self)
+                Measure::read(node, &$units, $what).map(Self)
             }
             fn json(&self) -> Value {
                 self.0.json()
             }
             fn schema() -> Value {
-                Measure::schema($units)
+                Measure::schema(&$units)
             }
             fn words(&self) -> String {
-                let (base, _) = $units[0];
+                let base = $units[0].key;
                 match self.0.unit {
                     unit if unit == base => format!("{} {base}", self.0.number),
-                    unit => format!("{} {} ({} {base})", self.0.number, unit.replace('_', "/"), short(self.0.base)),
+                    _ => format!("{} ({} {base})", self.0.as_measured(), short(self.0.base)),
                 }
             }
         }
@@ -206,27 +336,73 @@ fn short(number: f64) -> String {
     format!("{number:.places$}")
 }
 
-/// `27.2ft`, `27.2 ft` or `27ft 3in` as the JSON that says the same.
-fn typed(text: &str) -> Node {
-    let node = |kind| Node { at: 0, kind };
-    let number_and_unit = |text: &str| {
-        let text = text.trim();
-        let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+'))).unwrap_or(text.len());
-        Some((text[..end].parse::<f64>().ok()?, text[end..].trim().replace('/', "_")))
+/// A measure as a person writes it: `27.2ft`, `27.2 ft`, `26ft 11in`, `26'11"`, `26 ft 11-1/2 in`, `145 kt`.
+fn typed(text: &str, units: &[Unit], what: &str) -> Result<Measure, Fault> {
+    let example = || {
+        let ways: Vec<String> = units.iter().map(|unit| format!("\"1 {}\"", unit.key.replace('_', "/"))).collect();
+        format!("write a number and its unit, such as {}", ways.join(" or "))
     };
-    let with_unit = |number, key| node(Kind::Object(vec![Member { key, key_at: 0, node: node(Kind::Number(number)) }]));
-    // A tape shows feet and inches.
-    if let Some((feet, inches)) = text.split_once("ft")
-        && let (Ok(feet), Some((inches, unit))) = (feet.trim().parse::<f64>(), number_and_unit(inches))
-        && unit == "in"
+    if text.contains(',') {
+        return Err(Fault::new(
+            format!("{text:?} has a comma, which may be a decimal point or a mark of thousands"),
+            "write a point before decimals, and thousands without a mark",
+        ));
+    }
+    if text.contains('-') && text.trim_start().starts_with('-') {
+        return Err(Fault::new(format!("a {what} cannot be {text}"), "write the measured size, 0 or more"));
+    }
+    let mut parts: Vec<(f64, Option<&Unit>)> = Vec::new();
+    let mut rest = text.trim();
+    while !rest.is_empty() {
+        let Some((number, behind)) = leading_number(rest) else {
+            return Err(Fault::new(format!("{text:?} is not a {what}"), example()));
+        };
+        let behind = behind.trim_start();
+        let end = behind.find(|c: char| c.is_ascii_digit() || c == ' ' || c == '-').unwrap_or(behind.len());
+        let (name, behind) = behind.split_at(end);
+        let name = name.trim().trim_end_matches('.').to_lowercase();
+        let known = units.iter().find(|unit| unit.key == name || unit.written.contains(&name.as_str()));
+        if known.is_none() && !name.is_empty() {
+            return Err(Fault::new(format!("{name:?} is not a unit of {what}"), example()));
+        }
+        parts.push((number, known));
+        rest = behind.trim_start_matches([' ', '-']);
+    }
+    match parts[..] {
+        [(number, Some(unit))] => Ok(Measure::new(number, *unit)),
+        [(number, None)] => Err(Fault::new(
+            format!("a bare {number} has no unit"),
+            format!("write {}", Measure::example(units, number)),
+        )),
+        [(feet, Some(one)), (inches, Some(other))] if one.key == "ft" && other.key == "in" => {
+            Measure::feet_and_inches(feet, inches, units)
+        }
+        _ => Err(Fault::new(format!("{text:?} is not a {what}"), example())),
+    }
+}
+
+/// The number that a text begins with, fractions of an inch included: `11`, `27.2`, `11-1/2`, `11 1/2`, `1/2`.
+fn leading_number(text: &str) -> Option<(f64, &str)> {
+    let digits = |text: &str| text.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len());
+    let fraction = |text: &str| -> Option<(f64, usize)> {
+        let over = text.find('/')?;
+        let (above, below) = (&text[..over], &text[over + 1..]);
+        let end = below.find(|c: char| !c.is_ascii_digit()).unwrap_or(below.len());
+        let (above, under): (u32, u32) = (above.parse().ok()?, below[..end].parse().ok()?);
+        (under > above).then(|| (f64::from(above) / f64::from(under), over + 1 + end))
+    };
+    if let Some((part, end)) = fraction(text) {
+        return Some((part, &text[end..]));
+    }
+    let end = digits(text);
+    let whole: f64 = text[..end].parse().ok()?;
+    let behind = &text[end..];
+    if let Some(more) = behind.strip_prefix([' ', '-'])
+        && let Some((part, end)) = fraction(more)
     {
-        return with_unit(feet * 12.0 + inches, unit);
+        return Some((whole + part, &more[end..]));
     }
-    match number_and_unit(text) {
-        Some((number, unit)) if unit.is_empty() => node(Kind::Number(number)),
-        Some((number, unit)) => with_unit(number, unit),
-        None => node(Kind::Text(text.to_owned())),
-    }
+    Some((whole, behind))
 }
 
 fn text<'a>(node: &'a Node, what: &str, example: &str) -> Result<&'a str, Fault> {
@@ -244,6 +420,7 @@ fn text<'a>(node: &'a Node, what: &str, example: &str) -> Result<&'a str, Fault>
 pub struct Mark(pub String);
 
 impl Quantity for Mark {
+    const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
         let mark = text(node, "a registration mark", "N47QX")?;
         let good = |c: char| c.is_ascii_uppercase() || c.is_ascii_digit() || c == '-';
@@ -332,6 +509,7 @@ fn address_correction(given: &str, mark: Option<&str>) -> String {
 }
 
 impl Quantity for Address {
+    const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
         address(text(node, "an address", "A5C035")?, None)
     }
@@ -347,6 +525,7 @@ impl Quantity for Address {
 }
 
 impl Quantity for Identification {
+    const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "an aircraft identification", "N47QX")?;
         let bare: String = given.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_uppercase();
@@ -375,6 +554,7 @@ impl Quantity for Identification {
 }
 
 impl Quantity for EmitterCategory {
+    const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "an emitter category", "A1")?;
         given.parse().map_err(|error| {
@@ -393,6 +573,7 @@ impl Quantity for EmitterCategory {
 }
 
 impl Quantity for ModeA {
+    const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "a Mode A code", "1200")?;
         given.parse().map_err(|error| Fault::new(format!("{error}"), "write four digits 0 to 7 in quotes"))
@@ -408,10 +589,27 @@ impl Quantity for ModeA {
     }
 }
 
+/// A word as it is compared: small letters, words joined by underscores.
+pub(super) fn plain(text: &str) -> String {
+    text.trim().to_lowercase().replace([' ', '-'], "_")
+}
+
+/// The number of a node, also if it is in quotes.
+fn number_of(node: &Node) -> Option<f64> {
+    match &node.kind {
+        Kind::Number(number) => Some(*number),
+        Kind::Text(text) => text.trim().parse().ok(),
+        _ => None,
+    }
+}
+
 impl Quantity for bool {
+    const KIND: ValueKind = ValueKind::YesNo;
     fn read(node: &Node) -> Result<Self, Fault> {
-        match node.kind {
-            Kind::Bool(yes) => Ok(yes),
+        match &node.kind {
+            Kind::Bool(yes) => Ok(*yes),
+            Kind::Text(text) if ["yes", "true"].contains(&plain(text).as_str()) => Ok(true),
+            Kind::Text(text) if ["no", "false"].contains(&plain(text).as_str()) => Ok(false),
             _ => Err(Fault::new(format!("{} is neither true nor false", node.kind_in_words()), "write true or false")),
         }
     }
@@ -435,9 +633,14 @@ impl Quantity for bool {
 pub struct Whole<const LEAST: u8, const MOST: u8>(pub u8);
 
 impl<const LEAST: u8, const MOST: u8> Quantity for Whole<LEAST, MOST> {
+    const KIND: ValueKind = ValueKind::Number;
+
+    fn number(&self) -> Option<u8> {
+        Some(self.0)
+    }
     fn read(node: &Node) -> Result<Self, Fault> {
-        match node.kind {
-            Kind::Number(number) if number.fract() == 0.0 && (f64::from(LEAST)..=f64::from(MOST)).contains(&number) => {
+        match number_of(node) {
+            Some(number) if number.fract() == 0.0 && (f64::from(LEAST)..=f64::from(MOST)).contains(&number) => {
                 Ok(Self(number as u8))
             }
             _ => Err(Fault::new(
@@ -457,15 +660,77 @@ impl<const LEAST: u8, const MOST: u8> Quantity for Whole<LEAST, MOST> {
     }
 }
 
+/// The version of the standard that a unit sends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct StandardVersion(pub u8);
+
+impl StandardVersion {
+    /// The newest.
+    pub const NEWEST: u8 = 3;
+
+    /// What a data plate prints for it (the ED numbers of versions 0 and 3 from memory).
+    const PRINTED: [(&'static str, u8); 7] =
+        [("DO-260", 0), ("DO-260A", 1), ("DO-260B", 2), ("DO-260C", 3), ("ED-102", 0), ("ED-102A", 2), ("ED-102B", 3)];
+}
+
+impl Quantity for StandardVersion {
+    const KIND: ValueKind = ValueKind::Number;
+    const OPTIONS: &'static [Choice] = &[
+        Choice { word: "0", words: "DO-260, ED-102" },
+        Choice { word: "1", words: "DO-260A" },
+        Choice { word: "2", words: "DO-260B, ED-102A" },
+        Choice { word: "3", words: "DO-260C, ED-102B" },
+    ];
+
+    fn number(&self) -> Option<u8> {
+        Some(self.0)
+    }
+    fn read(node: &Node) -> Result<Self, Fault> {
+        let printed = |text: &str| {
+            let given = plain(text);
+            Self::PRINTED.iter().find(|(name, _)| plain(name) == given).map(|(_, version)| f64::from(*version))
+        };
+        let number = match &node.kind {
+            Kind::Text(text) => printed(text).or_else(|| number_of(node)),
+            _ => number_of(node),
+        };
+        match number {
+            Some(number) if number.fract() == 0.0 && (0.0..=f64::from(Self::NEWEST)).contains(&number) => {
+                Ok(Self(number as u8))
+            }
+            _ => Err(Fault::new(
+                format!("{} does not fit", node.kind_in_words()),
+                "write 0 to 3, or what the data plate says: \"DO-260B\" is version 2",
+            )),
+        }
+    }
+    fn json(&self) -> Value {
+        json!(self.0)
+    }
+    fn schema() -> Value {
+        let printed: Vec<&str> = Self::PRINTED.iter().map(|(name, _)| *name).collect();
+        json!({"anyOf": [{"type": "integer", "minimum": 0, "maximum": Self::NEWEST}, {"enum": printed}]})
+    }
+    fn words(&self) -> String {
+        self.0.to_string()
+    }
+}
+
 /// The step of the altitude source: 25 or 100 ft.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct StepFt(pub u16);
 
 impl Quantity for StepFt {
+    const KIND: ValueKind = ValueKind::Number;
+    const UNITS: &'static [&'static str] = &["ft"];
     fn read(node: &Node) -> Result<Self, Fault> {
-        match node.kind {
-            Kind::Number(25.0) => Ok(Self(25)),
-            Kind::Number(100.0) => Ok(Self(100)),
+        let number = match &node.kind {
+            Kind::Text(text) => text.trim().trim_end_matches("ft").trim().parse().ok(),
+            _ => number_of(node),
+        };
+        match number {
+            Some(25.0) => Ok(Self(25)),
+            Some(100.0) => Ok(Self(100)),
             _ => Err(Fault::new(format!("{} is not possible here", node.kind_in_words()), "write 25 or 100")),
         }
     }
@@ -485,6 +750,7 @@ impl Quantity for StepFt {
 pub struct Text(pub String);
 
 impl Quantity for Text {
+    const KIND: ValueKind = ValueKind::Text;
     fn read(node: &Node) -> Result<Self, Fault> {
         text(node, "a text", "measured on the ramp").map(|text| Self(text.to_owned()))
     }
@@ -499,11 +765,36 @@ impl Quantity for Text {
     }
 }
 
+/// A day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Date(pub jiff::civil::Date);
+
+impl Quantity for Date {
+    const KIND: ValueKind = ValueKind::Text;
+
+    fn read(node: &Node) -> Result<Self, Fault> {
+        let given = text(node, "a date", "2026-03-31")?;
+        given.parse().map(Self).map_err(|_| {
+            Fault::new(format!("{given:?} is not a date"), "write year, month and day, such as \"2026-03-31\"")
+        })
+    }
+    fn json(&self) -> Value {
+        json!(self.words())
+    }
+    fn schema() -> Value {
+        json!({"type": "string", "format": "date"})
+    }
+    fn words(&self) -> String {
+        self.0.to_string()
+    }
+}
+
 /// The registers that the install serves.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Registers(pub Vec<RegisterNumber>);
 
 impl Quantity for Registers {
+    const KIND: ValueKind = ValueKind::List;
     fn read(node: &Node) -> Result<Self, Fault> {
         let correction = "write a list such as [\"1,0\", \"1,7\", \"2,0\"]";
         let Kind::List(items) = &node.kind else {
@@ -512,7 +803,11 @@ impl Quantity for Registers {
         items
             .iter()
             .map(|item| {
-                text(item, "a register", "2,0")?
+                // People say BDS before the number.
+                let written = text(item, "a register", "2,0")?;
+                written
+                    .strip_prefix("BDS")
+                    .map_or(written, str::trim_start)
                     .parse()
                     .map_err(|error: crate::code::CodeError| Fault::new(error.to_string(), correction))
             })

@@ -4,7 +4,7 @@
 use super::category::kind_of;
 use super::form::{JsonForm, Misfit};
 use super::located::{Kind, Node};
-use super::{AircraftKind, Mark, Profile, Quantity, SETTINGS, Severity, category_of};
+use super::{AircraftKind, Mark, Profile, Quantity, SETTINGS, Setting, SettingId, Severity, category_of};
 use crate::code::{Identification, ModeA};
 use crate::registry::{block_of_address, nationality_of_mark};
 use serde::Deserialize;
@@ -263,8 +263,8 @@ pub struct ModeARule {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Remark {
-    /// JSON pointer.
-    pub setting: String,
+    /// Which; a JSON pointer in the file.
+    pub setting: SettingId,
     /// The value in the profile's JSON.
     pub is: Value,
     /// How much it weighs.
@@ -305,9 +305,9 @@ impl Remark {
             let derived = category_of(profile.kind.get().copied(), profile.maximum_take_off_weight.get().copied());
             derived.map(|derived| derived.category.json())
         };
-        match profile.json().pointer(&self.setting) {
+        match profile.json().pointer(self.setting.pointer()) {
             Some(value) if !value.is_null() => *value == self.is,
-            _ if self.setting == "/aircraft/emitter_category" => derived().as_ref() == Some(&self.is),
+            _ if self.setting == SettingId::EmitterCategory => derived().as_ref() == Some(&self.is),
             _ => false,
         }
     }
@@ -317,8 +317,8 @@ impl Remark {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Together {
-    /// JSON pointers.
-    pub settings: [String; 2],
+    /// Which; JSON pointers in the file.
+    pub settings: [SettingId; 2],
     /// The pairs that are known.
     pub pairs: Vec<[u8; 2]>,
     /// The clause.
@@ -330,7 +330,8 @@ pub struct Together {
 impl Together {
     /// What a profile states of both, if it states both.
     pub fn stated(&self, profile: &Profile) -> Option<[u8; 2]> {
-        Some([number(&self.settings[0], profile)?, number(&self.settings[1], profile)?])
+        let [one, other] = self.settings.map(|setting| (setting.setting().number)(profile));
+        Some([one?, other?])
     }
 }
 
@@ -338,8 +339,8 @@ impl Together {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Required {
-    /// JSON pointer.
-    pub setting: String,
+    /// Which; a JSON pointer in the file.
+    pub setting: SettingId,
     /// The clause.
     pub clause: String,
     /// Whether a page was seen that says so.
@@ -350,8 +351,8 @@ pub struct Required {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Floor {
-    /// JSON pointer.
-    pub setting: String,
+    /// Which; a JSON pointer in the file.
+    pub setting: SettingId,
     /// The least.
     pub at_least: u8,
     /// The clause.
@@ -360,20 +361,10 @@ pub struct Floor {
     pub confirmed: Confirmed,
 }
 
-/// The number that a profile states.
-type Number = fn(&Profile) -> Option<u8>;
-
 /// The settings that can have a floor.
-const NUMBERS: &[(&str, Number)] = &[
-    ("/transponder/mops_version", |profile| profile.mops_version.get().map(|number| number.0)),
-    ("/transponder/mode_s_level", |profile| profile.mode_s_level.get().map(|number| number.0)),
-    ("/transponder/system_design_assurance", |profile| profile.system_design_assurance.get().map(|number| number.0)),
-    ("/position_source/nic", |profile| profile.nic.get().map(|number| number.0)),
-    ("/position_source/nacp", |profile| profile.nacp.get().map(|number| number.0)),
-    ("/position_source/nacv", |profile| profile.nacv.get().map(|number| number.0)),
-    ("/position_source/gva", |profile| profile.gva.get().map(|number| number.0)),
-    ("/position_source/sil", |profile| profile.sil.get().map(|number| number.0)),
-];
+fn numbers() -> impl Iterator<Item = &'static Setting> {
+    SETTINGS.iter().filter(|setting| setting.can_have_floor())
+}
 
 impl Floor {
     /// Whether a page was seen that says this number.
@@ -383,13 +374,8 @@ impl Floor {
 
     /// What a profile says of this setting, as a number.
     pub fn stated(&self, profile: &Profile) -> Option<u8> {
-        number(&self.setting, profile)
+        (self.setting.setting().number)(profile)
     }
-}
-
-fn number(pointer: &str, profile: &Profile) -> Option<u8> {
-    let (_, number) = NUMBERS.iter().find(|(known, _)| *known == pointer)?;
-    number(profile)
 }
 
 impl RuleSet {
@@ -439,7 +425,7 @@ impl RuleSet {
         };
         let form = json!(["with_prefix", "without_prefix"]);
         let kinds: Vec<&str> = KINDS.iter().map(|(word, _)| word.as_str()).collect();
-        let numbers: Vec<&str> = NUMBERS.iter().map(|(pointer, _)| *pointer).collect();
+        let numbers: Vec<&str> = numbers().map(|setting| setting.pointer).collect();
         let settings: Vec<&str> = SETTINGS.iter().map(|setting| setting.pointer).collect();
         json!({
             "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -1,15 +1,22 @@
 //! The settings of an install: one line each, from which the model, its reading, its writing and its schema follow.
 
 use super::choice::{
-    Acas, ActiveMeans, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, DirectionKind, IdentificationSource,
-    North, SilPer,
+    Acas, ActiveMeans, AddressKind, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, DirectionKind,
+    HeightReference, IdentificationSource, North, SilPer, TransmitPower,
 };
 use super::distance::{FromCentreLine, FromNose};
 use super::located::{Kind, Node};
-use super::quantity::{Length, Mark, Quantity, Registers, Speed, StepFt, Text, Weight, Whole};
+use super::quantity::{
+    Choice, Date, Length, Mark, Quantity, Registers, Speed, StandardVersion, StepFt, Text, ValueKind, Weight, Whole,
+};
+use crate::code::table::optional;
 use crate::code::{EmitterCategory, Identification, ModeA};
 use crate::frame::Address;
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Map, Value, json};
+use std::borrow::Cow;
+use std::fmt;
 
 /// Whether a setting is stated.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -85,22 +92,41 @@ impl Work {
     }
 }
 
-/// Settings that are on paper only: nothing is expected of them, and leaving them out is not worth a note.
-pub(super) const ON_PAPER: &[&str] = &["/aircraft/kind", "/aircraft/maximum_take_off_weight"];
-
 /// All about a setting.
 #[derive(Clone, Copy, Debug)]
 pub struct Setting {
+    /// Which one it is.
+    pub id: SettingId,
+    /// Its plain name, two to six words.
+    pub name: &'static str,
     /// Its JSON pointer.
     pub pointer: &'static str,
     /// One line of explanation.
     pub about: &'static str,
     /// Where its value is taken from.
     pub taken_from: Work,
+    /// What is usual, in words.
+    pub typical: Option<&'static str>,
+    /// Whether nobody misses it if it is left out.
+    pub optional: bool,
+    /// Whether a new profile has it, still to be filled in.
+    pub in_new_profile: bool,
+    /// Why it is never on the air, if so.
+    pub never: Option<&'static str>,
+    /// What kind of value it is.
+    pub kind: ValueKind,
+    /// The units that it may be given in.
+    pub units: &'static [&'static str],
+    /// The words to choose from, each with its meaning.
+    pub options: &'static [Choice],
     /// Its JSON Schema.
     pub schema: fn() -> Value,
-    /// Its value in words, where it is stated.
+    /// Its value in words, if it is stated.
     pub words: fn(&Profile) -> Stated<String>,
+    /// What to know of its value that nobody else says.
+    pub mind: fn(&Profile) -> Option<&'static str>,
+    /// Its value as a small whole number, if it is one and is stated.
+    pub number: fn(&Profile) -> Option<u8>,
     /// Whether these words say more than its code on the air, as "one antenna" says more than "yes".
     pub says_more: bool,
     /// The profile with each of its choices, where it is a choice.
@@ -108,40 +134,101 @@ pub struct Setting {
 }
 
 macro_rules! settings {
-    ($( $pointer:literal $name:ident : $type:ty, $work:ident, $about:literal; )+) => {
+    ($(
+        $id:ident $field:ident $pointer:literal: $type:ty {
+            name: $name:literal,
+            about: $about:literal,
+            from: $work:ident,
+            $(typical: $typical:literal,)?
+            $(never: $never:literal,)?
+            $(optional: $optional:ident,)?
+            $(new: $new:ident,)?
+            $(mind: $mind:expr,)?
+        }
+    )+) => {
+        /// A setting of an install.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        #[non_exhaustive]
+        pub enum SettingId {
+            $( #[doc = concat!($name, " (`", $pointer, "`).")] $id, )+
+        }
+
+        impl SettingId {
+            /// Every setting, in the order of a profile.
+            pub const ALL: &'static [Self] = &[$( Self::$id ),+];
+
+            /// Its name in programs.
+            pub const fn id(self) -> &'static str {
+                match self { $( Self::$id => stringify!($field), )+ }
+            }
+
+            /// Its plain name.
+            pub const fn name(self) -> &'static str {
+                match self { $( Self::$id => $name, )+ }
+            }
+
+            /// Its JSON pointer.
+            pub const fn pointer(self) -> &'static str {
+                match self { $( Self::$id => $pointer, )+ }
+            }
+
+            /// Why it is never on the air, if so.
+            pub const fn never(self) -> Option<&'static str> {
+                match self { $( Self::$id => optional!($($never)?), )+ }
+            }
+        }
+
+        /// The id of each setting under the name of its field, so that a list need not type both.
+        #[allow(non_upper_case_globals, dead_code)]
+        pub(crate) mod id_of {
+            use super::SettingId;
+            $( pub(crate) const $field: SettingId = SettingId::$id; )+
+        }
+
         /// An install: what a technician sets in the transponder, and what the aircraft is.
         #[derive(Clone, Debug, Default, PartialEq)]
         pub struct Profile {
-            $( #[doc = concat!($about, " (`", $pointer, "`).")] pub $name: Stated<$type>, )+
+            $( #[doc = concat!($about, " (`", $pointer, "`).")] pub $field: Stated<$type>, )+
         }
 
         /// Every setting, in the order of a profile.
         pub static SETTINGS: &[Setting] = &[$(
             Setting {
+                id: SettingId::$id,
+                name: $name,
                 pointer: $pointer,
                 about: $about,
                 taken_from: Work::$work,
+                typical: optional!($($typical)?),
+                optional: given!($($optional)?),
+                in_new_profile: !given!($($new)?),
+                never: SettingId::$id.never(),
+                kind: <$type as Quantity>::KIND,
+                units: <$type as Quantity>::UNITS,
+                options: <$type as Quantity>::OPTIONS,
                 schema: <$type as Quantity>::schema,
-                words: |profile| profile.$name.map(Quantity::words),
+                words: |profile| profile.$field.map(Quantity::words),
+                mind: |profile| profile.$field.get().and_then(minding(optional!($($mind)?))),
+                number: |profile| profile.$field.get().and_then(Quantity::number),
                 says_more: <$type as Quantity>::SAYS_MORE,
                 choices: |profile| {
                     let choices = <$type as Quantity>::choices().into_iter();
-                    choices.map(|value| Profile { $name: Stated::Is(value), ..profile.clone() }).collect()
+                    choices.map(|value| Profile { $field: Stated::Is(value), ..profile.clone() }).collect()
                 },
             }
         ),+];
 
         impl Profile {
             /// Reads every setting from a tree; `fault` is called for each value that does not fit.
-            pub(super) fn from_tree(root: &Node, mut fault: impl FnMut(&'static str, &Node, super::quantity::Fault)) -> Self {
+            pub(super) fn from_tree(root: &Node, mut fault: impl FnMut(SettingId, &Node, super::quantity::Fault)) -> Self {
                 Self { $(
-                    $name: match find(root, $pointer) {
+                    $field: match find(root, $pointer) {
                         None => Stated::NotStated,
                         Some(Node { kind: Kind::Null, .. }) => Stated::ToBeFilledIn,
                         Some(node) => match <$type as Quantity>::read(node) {
                             Ok(value) => Stated::Is(value),
                             Err(why) => {
-                                fault($pointer, node, why);
+                                fault(SettingId::$id, node, why);
                                 Stated::NotStated
                             }
                         },
@@ -149,16 +236,16 @@ macro_rules! settings {
                 )+ }
             }
 
-            /// A profile in which everything is still to be filled in.
+            /// A profile in which everything is still to be filled in but what is for the record only.
             pub fn to_be_filled_in() -> Self {
-                Self { $( $name: Stated::ToBeFilledIn, )+ }
+                Self { $( $field: open!($($new)?), )+ }
             }
 
             /// The profile as JSON.
             pub fn json(&self) -> Value {
                 let mut root = json!({});
                 $(
-                    match &self.$name {
+                    match &self.$field {
                         Stated::NotStated => {}
                         Stated::ToBeFilledIn => put(&mut root, $pointer, Value::Null),
                         Stated::Is(value) => put(&mut root, $pointer, value.json()),
@@ -170,46 +257,558 @@ macro_rules! settings {
     };
 }
 
+/// What is minded of a value: nothing, if the list says nothing.
+fn minding<T>(mind: Option<fn(&T) -> &'static str>) -> impl Fn(&T) -> Option<&'static str> {
+    move |value| mind.map(|mind| mind(value))
+}
+
+/// What a new profile says of a setting.
+macro_rules! open {
+    () => {
+        Stated::ToBeFilledIn
+    };
+    (left_out) => {
+        Stated::NotStated
+    };
+}
+
+/// Whether a word of the list was given.
+macro_rules! given {
+    () => {
+        false
+    };
+    ($word:ident) => {
+        true
+    };
+}
+
+impl Setting {
+    /// Whether a record of this install has a line for it: what few installs have, only if they state it.
+    pub fn is_on_record(&self, profile: &Profile) -> bool {
+        self.in_new_profile || !matches!((self.words)(profile), Stated::NotStated)
+    }
+
+    /// What its value may be, in words.
+    pub fn values_in_words(&self) -> String {
+        let choice = |choice: &Choice| format!("{} ({})", choice.word, choice.words);
+        let choices = self.options.iter().map(choice).collect::<Vec<_>>().join(", ");
+        let units = self.units.join(", ");
+        match self.kind {
+            ValueKind::Choice => format!("one of {choices}"),
+            ValueKind::YesNo => "yes or no".to_owned(),
+            ValueKind::Measure if choices.is_empty() => format!("a number with its unit: {units}"),
+            ValueKind::Measure => format!("a number with its unit ({units}), or {choices}"),
+            ValueKind::Number if !choices.is_empty() => format!("one of {choices}"),
+            ValueKind::Number if units.is_empty() => "a whole number".to_owned(),
+            ValueKind::Number => format!("a whole number of {units}"),
+            ValueKind::List => "a list".to_owned(),
+            ValueKind::Text => "text".to_owned(),
+        }
+    }
+
+    /// Whether a rule can ask for at least some number of it.
+    pub fn can_have_floor(&self) -> bool {
+        self.kind == ValueKind::Number && self.units.is_empty()
+    }
+}
+
+/// A setting is printed as its JSON pointer.
+impl fmt::Display for SettingId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.pointer())
+    }
+}
+
+impl Serialize for SettingId {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.pointer())
+    }
+}
+
+impl<'de> Deserialize<'de> for SettingId {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let pointer = Cow::<str>::deserialize(deserializer)?;
+        Self::at(&pointer).ok_or_else(|| D::Error::custom(format!("{pointer:?} is not a setting")))
+    }
+}
+
+/// The pointers of some settings in one text.
+pub fn joined(settings: &[SettingId], separator: &str) -> String {
+    settings.iter().map(|setting| setting.pointer()).collect::<Vec<_>>().join(separator)
+}
+
+impl SettingId {
+    /// Whether it is of the aircraft itself, not of what is fitted to it.
+    pub fn is_of_aircraft(self) -> bool {
+        self.pointer().starts_with("/aircraft/")
+    }
+
+    /// All about it.
+    pub fn setting(self) -> &'static Setting {
+        &SETTINGS[self as usize]
+    }
+
+    /// The setting at a JSON pointer.
+    ///
+    /// ```
+    /// use squitterlab::profile::SettingId;
+    /// assert_eq!(SettingId::at("/aircraft/length"), Some(SettingId::Length));
+    /// assert_eq!(SettingId::at("/aircraft"), None);
+    /// ```
+    pub fn at(pointer: &str) -> Option<Self> {
+        SETTINGS.iter().find(|setting| setting.pointer == pointer).map(|setting| setting.id)
+    }
+
+    /// The setting with this id, pointer or plain name; case, spaces and punctuation of a name do not matter.
+    ///
+    /// ```
+    /// use squitterlab::profile::SettingId;
+    /// assert_eq!(SettingId::named("length"), Some(SettingId::Length));
+    /// assert_eq!(SettingId::named("aircraft length"), Some(SettingId::Length));
+    /// assert_eq!(SettingId::named("/aircraft/length"), Some(SettingId::Length));
+    /// ```
+    pub fn named(text: &str) -> Option<Self> {
+        let plain = |text: &str| text.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_lowercase();
+        let given = plain(text);
+        Self::at(text).or_else(|| {
+            Self::ALL.iter().copied().find(|setting| plain(setting.id()) == given || plain(setting.name()) == given)
+        })
+    }
+}
+
 settings! {
-    "/aircraft/registration" registration: Mark, Register, "Registration mark, as painted";
-    "/aircraft/address" address: Address, Register, "The 24-bit address that the State of registry assigned";
-    "/aircraft/aircraft_identification" aircraft_identification: Identification, Register, "Aircraft identification, letter for letter as in the flight plan, else the registration in the State's form";
-    "/aircraft/identification_source" identification_source: IdentificationSource, Operator, "Who enters the aircraft identification";
-    "/aircraft/kind" kind: AircraftKind, TypeData, "Kind of aircraft; never on the air, but the emitter category follows from it";
-    "/aircraft/maximum_take_off_weight" maximum_take_off_weight: Weight, TypeData, "Certified maximum take-off weight; never on the air, but the emitter category follows from it";
-    "/aircraft/emitter_category" emitter_category: EmitterCategory, TypeData, "Emitter category, set and number";
-    "/aircraft/length" length: Length, Tape, "Length over all, propeller and tail included";
-    "/aircraft/width" width: Length, Tape, "Width over all: the span";
-    "/aircraft/maximum_cruise_true_airspeed" maximum_cruise_true_airspeed: Speed, TypeData, "Maximum cruise true airspeed (not a never-exceed speed)";
-    "/transponder/mops_version" mops_version: Whole<0, 7>, DataPlate, "Version of the standard that the unit sends";
-    "/transponder/mode_s_level" mode_s_level: Whole<1, 5>, DataPlate, "Mode S level of the transponder";
-    "/transponder/antenna" antenna: Antenna, EquipmentList, "One antenna or two";
-    "/transponder/vfr_mode_a_code" vfr_mode_a_code: ModeA, Publication, "Preset Mode A code for visual flight (conspicuity code)";
-    "/transponder/altitude_source/kind" altitude_source_kind: AltitudeSourceKind, Wiring, "Where the pressure altitude comes from";
-    "/transponder/altitude_source/resolution_ft" altitude_resolution: StepFt, Wiring, "Step of the altitude source";
-    "/transponder/altitude_source/cross_checked" altitude_cross_checked: bool, Wiring, "Whether a second source checks the pressure altitude";
-    "/transponder/air_ground/kind" air_ground_kind: AirGroundKind, Wiring, "How the unit knows air from ground";
-    "/transponder/air_ground/active_means" air_ground_active: ActiveMeans, Wiring, "What an active air/ground switch means";
-    "/transponder/acas" acas: Acas, EquipmentList, "Collision avoidance on board";
-    "/transponder/system_design_assurance" system_design_assurance: Whole<0, 3>, ApprovalData, "System design assurance (SDA)";
-    "/transponder/sends/target_state" sends_target_state: bool, DataPlate, "Whether target state messages are sent";
-    "/transponder/sends/air_referenced_velocity" sends_air_referenced_velocity: bool, DataPlate, "Whether air-referenced velocity is sent";
-    "/transponder/data_link/registers" data_link_registers: Registers, DataPlate, "Registers that the install serves";
-    "/transponder/data_link/si_codes" data_link_si_codes: bool, DataPlate, "Whether the unit understands SI codes";
-    "/position_source/nic" nic: Whole<0, 11>, ApprovalData, "Navigation integrity category when all is well";
-    "/position_source/nacp" nacp: Whole<0, 11>, ApprovalData, "Accuracy category of position when all is well";
-    "/position_source/nacv" nacv: Whole<0, 4>, ApprovalData, "Accuracy category of velocity when all is well";
-    "/position_source/gva" gva: Whole<0, 2>, ApprovalData, "Geometric vertical accuracy when all is well";
-    "/position_source/sil" sil: Whole<0, 3>, ApprovalData, "Source integrity level (SIL)";
-    "/position_source/sil_supplement" sil_supplement: SilPer, ApprovalData, "What the source integrity level counts by";
-    "/position_source/antenna_offset/from_nose" antenna_from_nose: FromNose, Tape, "Position antenna, from the nose aft";
-    "/position_source/antenna_offset/from_centre_line" antenna_from_centre_line: FromCentreLine, Tape, "Position antenna, from the centre line";
-    "/position_source/surface_direction/kind" surface_direction: DirectionKind, Wiring, "Which direction surface positions carry";
-    "/position_source/surface_direction/reference" surface_direction_reference: North, Wiring, "From which north that direction counts";
-    "/position_source/utc_synchronised" utc_synchronised: bool, Wiring, "Whether positions are timed to UTC (time mark wired)";
-    "/receivers/es_1090_in" es_1090_in: bool, EquipmentList, "A 1090ES receiver is carried and works";
-    "/receivers/uat_in" uat_in: bool, EquipmentList, "A UAT receiver is carried and works";
-    "/notes" notes: Text, Record, "Anything else; never on the air";
+    Registration registration "/aircraft/registration": Mark {
+        name: "Registration mark",
+        about: "Registration mark, as painted",
+        from: Register,
+        typical: "an N and up to five more in the United States; nationality mark, hyphen and letters elsewhere",
+        never: "never sent; address and identification are",
+    }
+    Address address "/aircraft/address": Address {
+        name: "24-bit aircraft address",
+        about: "The 24-bit address that the State of registry assigned",
+        from: Register,
+        typical: "six hexadecimal digits",
+    }
+    AddressKind address_kind "/aircraft/address_kind": AddressKind {
+        name: "Kind of address",
+        about: "Whether the address is the State's lasting one, a temporary one or a privacy one",
+        from: Register,
+        typical: "permanent",
+        never: "never sent; the address is",
+        optional: yes,
+        new: left_out,
+    }
+    AddressValidFrom address_valid_from "/aircraft/address_valid_from": Date {
+        name: "Address valid from",
+        about: "First day of a temporary or privacy address",
+        from: Register,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AddressValidUntil address_valid_until "/aircraft/address_valid_until": Date {
+        name: "Address valid until",
+        about: "Last day of a temporary or privacy address",
+        from: Register,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AircraftIdentification aircraft_identification "/aircraft/aircraft_identification": Identification {
+        name: "Aircraft identification",
+        about: "Aircraft identification, letter for letter as in the flight plan, else the registration in the State's form",
+        from: Register,
+        typical: "the registration without hyphen, or the operator's letters and a number",
+    }
+    IdentificationSource identification_source "/aircraft/identification_source": IdentificationSource {
+        name: "Who enters the identification",
+        about: "Who enters the aircraft identification",
+        from: Operator,
+        typical: "fixed in private aircraft, entered by the crew in airliners",
+        never: "never sent; it says who may change the identification",
+    }
+    Kind kind "/aircraft/kind": AircraftKind {
+        name: "Kind of aircraft",
+        about: "Kind of aircraft; never on the air, but the emitter category follows from it",
+        from: TypeData,
+        typical: "aeroplane",
+        never: "never sent; the emitter category follows from it",
+        optional: yes,
+    }
+    MaximumTakeOffWeight maximum_take_off_weight "/aircraft/maximum_take_off_weight": Weight {
+        name: "Maximum take-off weight",
+        about: "Certified maximum take-off weight; never on the air, but the emitter category follows from it",
+        from: TypeData,
+        typical: "the figure of the type certificate, not of today's load",
+        never: "never sent; the emitter category follows from it",
+        optional: yes,
+    }
+    EmitterCategory emitter_category "/aircraft/emitter_category": EmitterCategory {
+        name: "Emitter category",
+        about: "Emitter category, set and number",
+        from: TypeData,
+        typical: "A1 below 15 500 lb, A7 rotorcraft, B1 glider",
+    }
+    Length length "/aircraft/length": Length {
+        name: "Aircraft length",
+        about: "Length over all, propeller and tail included",
+        from: Tape,
+        typical: "6 to 15 m of a light aeroplane",
+    }
+    Width width "/aircraft/width": Length {
+        name: "Aircraft width (span)",
+        about: "Width over all: the span",
+        from: Tape,
+        typical: "8 to 18 m of a light aeroplane",
+    }
+    MaximumCruiseTrueAirspeed maximum_cruise_true_airspeed "/aircraft/maximum_cruise_true_airspeed": Speed {
+        name: "Maximum cruise true airspeed",
+        about: "Maximum cruise true airspeed (not a never-exceed speed)",
+        from: TypeData,
+        typical: "100 to 200 kt of a light aeroplane",
+        mind: |_| "on the air only in replies to an acquisition interrogation, so a quiet capture cannot show it",
+    }
+    MopsVersion mops_version "/transponder/mops_version": StandardVersion {
+        name: "Version of the standard",
+        about: "Version of the standard that the unit sends",
+        from: DataPlate,
+        typical: "2 (DO-260B, ED-102A)",
+    }
+    ModeSLevel mode_s_level "/transponder/mode_s_level": Whole<1, 5> {
+        name: "Mode S level",
+        about: "Mode S level of the transponder",
+        from: DataPlate,
+        typical: "2",
+    }
+    Antenna antenna "/transponder/antenna": Antenna {
+        name: "Transponder antennas",
+        about: "One antenna or two",
+        from: EquipmentList,
+        typical: "one in light aircraft, two above 5700 kg or 250 kt",
+    }
+    TransmitPower transmit_power "/transponder/transmit_power": TransmitPower {
+        name: "Transmit power class",
+        about: "Transmit power at the antenna, below 70 W or not",
+        from: DataPlate,
+        typical: "70 W or more",
+        optional: yes,
+        new: left_out,
+    }
+    AcquisitionSquitter acquisition_squitter "/transponder/acquisition_squitter": bool {
+        name: "Acquisition squitter",
+        about: "Whether all-call replies go out unasked, about once a second",
+        from: DataPlate,
+        typical: "yes",
+        never: "in no bit; it decides whether all-call replies go out unasked",
+        optional: yes,
+        new: left_out,
+    }
+    SecondTransponder second_transponder "/transponder/second_transponder": bool {
+        name: "Second transponder",
+        about: "A second transponder is fitted; it has settings of its own",
+        from: EquipmentList,
+        typical: "no in light aircraft",
+        never: "never sent; each unit is set up and captured by itself",
+        optional: yes,
+        new: left_out,
+    }
+    VfrModeACode vfr_mode_a_code "/transponder/vfr_mode_a_code": ModeA {
+        name: "Mode A code, visual flight",
+        about: "Preset Mode A code for visual flight (conspicuity code)",
+        from: Publication,
+        typical: "1200 in the United States, 7000 in most of Europe",
+    }
+    AltitudeSourceKind altitude_source_kind "/transponder/altitude_source/kind": AltitudeSourceKind {
+        name: "Altitude source",
+        about: "Where the pressure altitude comes from",
+        from: Wiring,
+        typical: "grey code on wires in older light aircraft, serial or built in otherwise",
+    }
+    AltitudeResolution altitude_resolution "/transponder/altitude_source/resolution_ft": StepFt {
+        name: "Altitude source, step",
+        about: "Step of the altitude source",
+        from: Wiring,
+        typical: "100 ft on grey-code wires, 25 ft otherwise",
+    }
+    AltitudeCrossChecked altitude_cross_checked "/transponder/altitude_source/cross_checked": bool {
+        name: "Altitude source, cross-checked",
+        about: "Whether a second source checks the pressure altitude",
+        from: Wiring,
+        typical: "no for one encoder on grey-code wires",
+    }
+    AirGroundKind air_ground_kind "/transponder/air_ground/kind": AirGroundKind {
+        name: "Air/ground input",
+        about: "How the unit knows air from ground",
+        from: Wiring,
+        typical: "a squat switch, or found by the unit from speed",
+    }
+    AirGroundActive air_ground_active "/transponder/air_ground/active_means": ActiveMeans {
+        name: "Air/ground switch, active state",
+        about: "What an active air/ground switch means",
+        from: Wiring,
+        typical: "depends on the switch: try both states",
+        never: "never sent; it shows only as the right state at the right time, so try both states",
+    }
+    AirborneAbove airborne_above "/transponder/air_ground/airborne_above": Speed {
+        name: "Air/ground, airborne above",
+        about: "Speed above which the unit takes itself for airborne",
+        from: DataPlate,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    Acas acas "/transponder/acas": Acas {
+        name: "Collision avoidance",
+        about: "Collision avoidance on board",
+        from: EquipmentList,
+        typical: "none in light aircraft",
+    }
+    SystemDesignAssurance system_design_assurance "/transponder/system_design_assurance": Whole<0, 3> {
+        name: "System design assurance (SDA)",
+        about: "System design assurance (SDA)",
+        from: ApprovalData,
+        typical: "2",
+    }
+    SendsTargetState sends_target_state "/transponder/sends/target_state": bool {
+        name: "Target state messages",
+        about: "Whether target state messages are sent",
+        from: DataPlate,
+        typical: "no in light aircraft",
+    }
+    SendsAirReferencedVelocity sends_air_referenced_velocity "/transponder/sends/air_referenced_velocity": bool {
+        name: "Air-referenced velocity",
+        about: "Whether air-referenced velocity is sent",
+        from: DataPlate,
+        typical: "no in light aircraft",
+    }
+    DataLinkRegisters data_link_registers "/transponder/data_link/registers": Registers {
+        name: "Registers served",
+        about: "Registers that the install serves",
+        from: DataPlate,
+        typical: "1,0 1,7 2,0",
+    }
+    DataLinkSiCodes data_link_si_codes "/transponder/data_link/si_codes": bool {
+        name: "SI codes understood",
+        about: "Whether the unit understands SI codes",
+        from: DataPlate,
+        typical: "yes",
+    }
+    Nic nic "/position_source/nic": Whole<0, 11> {
+        name: "Position integrity (NIC)",
+        about: "Navigation integrity category when all is well",
+        from: ApprovalData,
+        typical: "7 or 8 with satellite navigation",
+    }
+    Nacp nacp "/position_source/nacp": Whole<0, 11> {
+        name: "Position accuracy (NACp)",
+        about: "Accuracy category of position when all is well",
+        from: ApprovalData,
+        typical: "8 or 9 with satellite navigation",
+    }
+    Nacv nacv "/position_source/nacv": Whole<0, 4> {
+        name: "Velocity accuracy (NACv)",
+        about: "Accuracy category of velocity when all is well",
+        from: ApprovalData,
+        typical: "1 or 2",
+    }
+    Gva gva "/position_source/gva": Whole<0, 2> {
+        name: "Geometric height accuracy (GVA)",
+        about: "Geometric vertical accuracy when all is well",
+        from: ApprovalData,
+        typical: "2",
+    }
+    GeometricHeight geometric_height "/position_source/geometric_height": HeightReference {
+        name: "Geometric height, reference",
+        about: "What the geometric height of the position source counts from",
+        from: ApprovalData,
+        typical: "the ellipsoid",
+        never: "never sent; it shows only as the difference between geometric height and pressure altitude",
+        optional: yes,
+        new: left_out,
+    }
+    Sil sil "/position_source/sil": Whole<0, 3> {
+        name: "Source integrity level (SIL)",
+        about: "Source integrity level (SIL)",
+        from: ApprovalData,
+        typical: "3",
+    }
+    SilSupplement sil_supplement "/position_source/sil_supplement": SilPer {
+        name: "SIL, counted by",
+        about: "What the source integrity level counts by",
+        from: ApprovalData,
+        typical: "per flight hour with satellite navigation",
+    }
+    AntennaFromNose antenna_from_nose "/position_source/antenna_offset/from_nose": FromNose {
+        name: "Antenna, distance from the nose",
+        about: "Position antenna, from the nose aft",
+        from: Tape,
+        typical: "more than 0, less than the length",
+    }
+    AntennaFromCentreLine antenna_from_centre_line "/position_source/antenna_offset/from_centre_line": FromCentreLine {
+        name: "Antenna, distance from the centre line",
+        about: "Position antenna, from the centre line",
+        from: Tape,
+        typical: "0 on the centre line, which is another code than not known",
+    }
+    SurfaceDirection surface_direction "/position_source/surface_direction/kind": DirectionKind {
+        name: "Direction sent on the ground",
+        about: "Which direction surface positions carry",
+        from: Wiring,
+        typical: "ground track",
+    }
+    SurfaceDirectionReference surface_direction_reference "/position_source/surface_direction/reference": North {
+        name: "Direction on the ground, north",
+        about: "From which north that direction counts",
+        from: Wiring,
+        typical: "true north of a ground track",
+    }
+    UtcSynchronised utc_synchronised "/position_source/utc_synchronised": bool {
+        name: "Positions timed to UTC",
+        about: "Whether positions are timed to UTC (time mark wired)",
+        from: Wiring,
+        typical: "no; yes only with the time mark wired",
+    }
+    Es1090In es_1090_in "/receivers/es_1090_in": bool {
+        name: "1090ES receiver",
+        about: "A 1090ES receiver is carried and works",
+        from: EquipmentList,
+        typical: "what the equipment list says",
+        mind: |carried| if *carried {
+            "if none is carried after all, the ground sends traffic that nobody receives, and nothing shows that"
+        } else {
+            "if one is carried after all, the ground sends it no traffic, and nothing shows that"
+        },
+    }
+    UatIn uat_in "/receivers/uat_in": bool {
+        name: "UAT receiver",
+        about: "A UAT receiver is carried and works",
+        from: EquipmentList,
+        typical: "no outside the United States",
+        mind: |carried| if *carried {
+            "if none is carried after all, the ground sends traffic that nobody receives, and nothing shows that"
+        } else {
+            "if one is carried after all, the ground sends it no traffic, and nothing shows that"
+        },
+    }
+    TransponderMake transponder_make "/equipment/transponder/make": Text {
+        name: "Transponder, make",
+        about: "Transponder, make; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    TransponderPartNumber transponder_part_number "/equipment/transponder/part_number": Text {
+        name: "Transponder, part number",
+        about: "Transponder, part number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    TransponderSerialNumber transponder_serial_number "/equipment/transponder/serial_number": Text {
+        name: "Transponder, serial number",
+        about: "Transponder, serial number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    TransponderSoftware transponder_software "/equipment/transponder/software": Text {
+        name: "Transponder, software",
+        about: "Transponder, software; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    PositionSourceMake position_source_make "/equipment/position_source/make": Text {
+        name: "Position source, make",
+        about: "Position source, make; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    PositionSourcePartNumber position_source_part_number "/equipment/position_source/part_number": Text {
+        name: "Position source, part number",
+        about: "Position source, part number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    PositionSourceSerialNumber position_source_serial_number "/equipment/position_source/serial_number": Text {
+        name: "Position source, serial number",
+        about: "Position source, serial number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    PositionSourceSoftware position_source_software "/equipment/position_source/software": Text {
+        name: "Position source, software",
+        about: "Position source, software; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AltitudeEncoderMake altitude_encoder_make "/equipment/altitude_encoder/make": Text {
+        name: "Altitude encoder, make",
+        about: "Altitude encoder, make; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AltitudeEncoderPartNumber altitude_encoder_part_number "/equipment/altitude_encoder/part_number": Text {
+        name: "Altitude encoder, part number",
+        about: "Altitude encoder, part number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AltitudeEncoderSerialNumber altitude_encoder_serial_number "/equipment/altitude_encoder/serial_number": Text {
+        name: "Altitude encoder, serial number",
+        about: "Altitude encoder, serial number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AntennaMake antenna_make "/equipment/antenna/make": Text {
+        name: "Antenna, make",
+        about: "Antenna, make; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    AntennaPartNumber antenna_part_number "/equipment/antenna/part_number": Text {
+        name: "Antenna, part number",
+        about: "Antenna, part number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    PairingApproval pairing_approval "/equipment/pairing_approval": Text {
+        name: "Pairing approval",
+        about: "Approval of this transponder with this position source; for the record",
+        from: ApprovalData,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    Notes notes "/notes": Text {
+        name: "Notes",
+        about: "Anything else; never on the air",
+        from: Record,
+        never: "never sent",
+    }
 }
 
 /// The node at a pointer. A `null` on the way stands for all that would be below it.
@@ -254,7 +853,7 @@ pub(super) fn keys_below(pointer: &str) -> Vec<&'static str> {
 
 /// The setting at a pointer.
 pub fn setting(pointer: &str) -> Option<&'static Setting> {
-    SETTINGS.iter().find(|setting| setting.pointer == pointer)
+    SettingId::at(pointer).map(SettingId::setting)
 }
 
 /// The JSON Schema of a profile.

@@ -39,7 +39,7 @@ pub fn complete(random: &mut Random) -> Profile {
     }
     let rules = rules_of(&read(&object));
     for Floor { setting, at_least, .. } in &rules.floors {
-        let number = object.pointer_mut(setting).expect("a setting");
+        let number = object.pointer_mut(setting.pointer()).expect("a setting");
         if number.as_u64().is_some_and(|number| number < u64::from(*at_least)) {
             *number = json!(at_least);
         }
@@ -171,6 +171,10 @@ fn choices(setting: &Setting) -> Vec<Value> {
     if setting.pointer == "/transponder/mops_version" {
         return vec![json!(2)];
     }
+    // Without it a unit of level 1 says its address in the clear to nobody, and a reply alone proves nothing.
+    if setting.pointer == "/transponder/acquisition_squitter" {
+        return vec![json!(true)];
+    }
     if let Some(words) = schema["enum"].as_array() {
         return words.clone();
     }
@@ -180,6 +184,8 @@ fn choices(setting: &Setting) -> Vec<Value> {
             let bound = |name: &str| schema[name].as_u64().expect("a bound");
             (bound("minimum")..=bound("maximum")).map(|number| json!(number)).collect()
         }
+        Some("string") if schema["format"] == "date" => vec![json!("2026-03-31")],
+        Some("string") if schema["pattern"].is_null() => vec![json!("invented")],
         _ => listed(setting.pointer),
     }
 }
@@ -216,7 +222,7 @@ fn listed(pointer: &str) -> Vec<Value> {
             json!({"side": "right", "m": 4.0}),
             json!({"side": "right", "m": 7.5}),
         ],
-        "/notes" => vec![json!("invented")],
+        "/transponder/air_ground/airborne_above" => vec![json!({"kt": 40}), json!({"kt": 100})],
         _ => panic!("say here what {pointer} can be"),
     }
 }

@@ -10,6 +10,7 @@ pub mod steps;
 pub use ruler::{emission, evidence, explanation};
 
 use crate::frame::{Frame, Span};
+use crate::profile::{SettingId, joined};
 use maud::{Markup, html};
 
 /// The style that every piece is drawn with.
@@ -30,7 +31,7 @@ pub struct Marked<'a> {
     /// How they are shown.
     pub kind: Kind,
     /// The settings behind them.
-    pub settings: &'a [&'static str],
+    pub settings: &'a [SettingId],
 }
 
 /// How bits are shown in a ruler.
@@ -62,7 +63,7 @@ pub fn bits(frame: &Frame, fields: &[Marked<'_>], wrong: u128, pressed: bool) ->
                     Kind::Field => format!("f{}", at % 6),
                     Kind::Reserved => "kept".to_owned(),
                 };
-                (class, letter(at), field.key, field.settings.join(" "))
+                (class, letter(at), field.key, joined(field.settings, " "))
             }
         };
         let class = format!("bit {class}{}", if is_wrong { " wrong" } else { "" });

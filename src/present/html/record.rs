@@ -13,7 +13,7 @@ use crate::present::sheet::{Sheet, SheetMessage};
 use crate::present::verdict::proved;
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
-use crate::profile::{Profile, RuleSet, SETTINGS, Stated, setting};
+use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Stated};
 use crate::track::Tracker;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -77,21 +77,21 @@ fn signatures() -> Markup {
     }
 }
 
-fn stated(profile: &Profile, pointer: &str) -> String {
-    match setting(pointer).map(|setting| (setting.words)(profile)) {
-        Some(Stated::Is(words)) => words,
-        Some(Stated::ToBeFilledIn) => "to be filled in".to_owned(),
-        _ => "not stated".to_owned(),
+fn stated(profile: &Profile, setting: SettingId) -> String {
+    match (setting.setting().words)(profile) {
+        Stated::Is(words) => words,
+        Stated::ToBeFilledIn => "to be filled in".to_owned(),
+        Stated::NotStated => "not stated".to_owned(),
     }
 }
 
 fn head(profile: &Profile, source: &Captured, made: &str) -> Markup {
     html! {
         dl.facts {
-            @for (name, pointer) in [
-                ("registration", "/aircraft/registration"), ("address", "/aircraft/address"),
-                ("aircraft identification", "/aircraft/aircraft_identification"), ("notes", "/notes"),
-            ] { dt { (name) } dd { (stated(profile, pointer)) } }
+            @for (name, setting) in [
+                ("registration", SettingId::Registration), ("address", SettingId::Address),
+                ("aircraft identification", SettingId::AircraftIdentification), ("notes", SettingId::Notes),
+            ] { dt { (name) } dd { (stated(profile, setting)) } }
             dt { "install profile" } dd { (source.name) }
             dt { "its SHA-256" } dd.hash { @match &source.digest { Some((digest, _)) => { (digest) } None => { "not kept" } } }
             dt { "record made" } dd { (made) }
@@ -168,7 +168,7 @@ fn place(report: &Report, evidence: &Evidence) -> String {
     )
 }
 
-fn drawn(install: &Install, report: &Report, setting: &str, evidence: &Evidence, open: bool) -> Markup {
+fn drawn(install: &Install, report: &Report, setting: Option<SettingId>, evidence: &Evidence, open: bool) -> Markup {
     let mut decoded = Decoded::new(evidence.frame);
     if let (20 | 21, Some(payload)) = (evidence.frame.downlink_format(), decoded.payload) {
         let number = (payload.bits >> 48) as u8;
@@ -178,7 +178,7 @@ fn drawn(install: &Install, report: &Report, setting: &str, evidence: &Evidence,
     }
     let observation = Tracker::new(None, Some(2)).observe(&decoded, None);
     // What speaks against this setting; where nothing does, against any.
-    let wrong = match install.differing_bits(&decoded, Some(setting)) {
+    let wrong = match install.differing_bits(&decoded, setting) {
         0 => install.differing_bits(&decoded, None),
         bits => bits,
     };
@@ -193,7 +193,7 @@ fn drawn(install: &Install, report: &Report, setting: &str, evidence: &Evidence,
 fn finding(install: &Install, report: &Report, finding: &Finding) -> Markup {
     html! {
         article.finding {
-            h3 { span class=(format!("word {}", finding.severity.word())) { (finding.severity.word()) } ": " (finding.setting) }
+            h3 { span class=(format!("word {}", finding.severity.word())) { (finding.severity.word()) } ": " (finding.setting.map_or("", SettingId::pointer)) }
             p { (finding.what) }
             dl.facts {
                 dt { "likely cause" } dd { (finding.likely_cause) " " code { "(" (finding.cause) ")" } }
@@ -208,7 +208,7 @@ fn finding(install: &Install, report: &Report, finding: &Finding) -> Markup {
                     } }
                 }
             }
-            @for (at, evidence) in finding.evidence.iter().take(DRAWN).enumerate() { (drawn(install, report, &finding.setting, evidence, at == 0)) }
+            @for (at, evidence) in finding.evidence.iter().take(DRAWN).enumerate() { (drawn(install, report, finding.setting, evidence, at == 0)) }
             @if finding.evidence.len() > DRAWN {
                 ul { @for evidence in &finding.evidence[DRAWN..] { li { span.frame { (evidence.frame) } ", " (place(report, evidence)) } } }
             }
@@ -237,7 +237,7 @@ fn settings(report: &Report) -> Markup {
                 tbody {
                     @for row in &report.settings {
                         tr {
-                            th scope="row" { code { (row.setting) } span.about { (setting(row.setting).map_or("", |setting| setting.about)) } }
+                            th scope="row" { code { (row.setting) } span.about { (row.setting.setting().about) } }
                             td { span class=(format!("word {}", row.fate.key())) { (fate(row.fate)) } }
                             td { (row.expected_text) }
                             td { (seen(row)) }
@@ -407,8 +407,8 @@ pub fn transmitted(profile: &Profile, emissions: &[Emission], source: &Captured,
                 table {
                     caption { "Settings" }
                     thead { tr { th scope="col" { "setting" } th scope="col" { "as stated" } } }
-                    tbody { @for setting in SETTINGS {
-                        tr { th scope="row" { code { (setting.pointer) } span.about { (setting.about) } } td { (stated(profile, setting.pointer)) } }
+                    tbody { @for setting in SETTINGS.iter().filter(|setting| setting.is_on_record(profile)) {
+                        tr { th scope="row" { code { (setting.pointer) } span.about { (setting.about) } } td { (stated(profile, setting.id)) } }
                     } }
                 }
             }))

@@ -10,6 +10,7 @@ use crate::present::observed;
 use crate::present::reading::{Field, Reading, in_other_versions};
 use crate::present::ruler::{address_and_parity, bit_text, meaning_of, register_remarks, worked};
 use crate::present::text::used_words;
+use crate::profile::{SettingId, joined};
 use crate::track::{Observation, VersionInForce};
 use maud::{Markup, html};
 
@@ -152,7 +153,7 @@ pub fn emission(emission: &Emission) -> Markup {
             span: Span::new(length - 23, length),
             key: "address",
             kind: Kind::Field,
-            settings: &["/aircraft/address"],
+            settings: &[SettingId::Address],
         });
     }
     let title = if emission.address_in_parity { emission.envelope.title } else { emission.table.title };
@@ -172,7 +173,7 @@ pub fn emission(emission: &Emission) -> Markup {
                         } }
                         tbody {
                             @for (at, (decision, decided)) in all.iter().enumerate() {
-                                tr data-settings=(decision.settings.join(" ")) {
+                                tr data-settings=(joined(decision.settings, " ")) {
                                     td { span class=(format!("key f{}", at % 6)) { (letter(at)) } }
                                     td.bits {
                                         (decision.span)
@@ -187,11 +188,11 @@ pub fn emission(emission: &Emission) -> Markup {
                                 }
                             }
                             @if emission.address_in_parity {
-                                tr data-settings="/aircraft/address" {
+                                tr data-settings=(SettingId::Address) {
                                     td { span class=(format!("key f{}", all.len() % 6)) { (letter(all.len())) } }
                                     td.bits { (Span::new(frame.length() - 23, frame.length())) br; (format!("{:06X}h", frame.overlay())) }
                                     th scope="row" { code { "address" } ": XORed onto the parity" }
-                                    td { code { "/aircraft/address" } }
+                                    td { code { (SettingId::Address) } }
                                 }
                             }
                         }

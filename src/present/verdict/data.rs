@@ -4,7 +4,7 @@ use super::mistake_of;
 use crate::compare::{Below, Change, Evidence, Measured, Plan, RECEPTION, Report, Run, SURE, SeenValue, Way};
 use crate::present::CAUTIONS;
 use crate::present::json::accounting;
-use crate::profile::Confirmed;
+use crate::profile::{Confirmed, SettingId};
 use serde_json::{Map, Value, json};
 
 fn evidence(files: &[String], evidence: &Evidence) -> Value {
@@ -57,7 +57,7 @@ pub fn report(report: &Report) -> Value {
                 "severity": finding.severity.word(),
                 "cause": finding.cause,
                 "and_cause": finding.and_cause,
-                "setting": finding.setting,
+                "setting": finding.setting.map_or("", SettingId::pointer),
                 "what": finding.what,
                 "likely_cause": finding.likely_cause,
                 "correction": finding.correction,
@@ -218,8 +218,9 @@ fn changes(change: &Change) -> Value {
             .map(|seen| json!({"value": Value::from(seen.value.clone()), "frames": seen.evidence.frames}))
             .collect()
     };
-    let causes = |causes: &[(&str, String)]| -> Vec<Value> {
-        causes.iter().map(|(cause, setting)| json!({"cause": cause, "setting": setting})).collect()
+    let causes = |causes: &[(&str, Option<SettingId>)]| -> Vec<Value> {
+        let setting = |setting: &Option<SettingId>| setting.map_or("", SettingId::pointer);
+        causes.iter().map(|(cause, about)| json!({"cause": cause, "setting": setting(about)})).collect()
     };
     let settings: Vec<Value> = change
         .settings

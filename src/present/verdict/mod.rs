@@ -13,7 +13,7 @@ use crate::compare::{
 };
 use crate::onair::When;
 use crate::profile::mistake::{Mistake, Often, causes};
-use crate::profile::{Severity, setting as known};
+use crate::profile::{SettingId, Severity, joined};
 use std::fmt::Write;
 
 /// Addresses that a profile's own may have become, in a row.
@@ -83,16 +83,17 @@ pub fn report_text(report: &Report) -> String {
 fn finding(report: &Report, finding: &Finding) -> String {
     let causes = finding.and_cause.map_or_else(|| finding.cause.to_owned(), |and| format!("{}, {and}", finding.cause));
     let lead = format!("  {:<8}", finding.severity.word());
-    let mut out = folded(&lead, 10, &format!("{} ({causes}): {}", finding.setting, finding.what));
+    let mut out =
+        folded(&lead, 10, &format!("{} ({causes}): {}", finding.setting.map_or("", SettingId::pointer), finding.what));
     out += &folded("          likely cause: ", 10, &finding.likely_cause);
     for other in &finding.alternatives {
         out += &folded("          or: ", 14, &alternative(other));
     }
     if finding.explains.len() > 1 {
-        out += &folded("          explains: ", 20, &finding.explains.join(", "));
+        out += &folded("          explains: ", 20, &joined(&finding.explains, ", "));
     }
     if !finding.leaves.is_empty() {
-        out += &folded("          leaves open: ", 23, &finding.leaves.join(", "));
+        out += &folded("          leaves open: ", 23, &joined(&finding.leaves, ", "));
     }
     let often = mistake_of(finding.cause).map(|mistake| mistake.often);
     if let (Some(Often::Counted(words)), false) = (often, finding.severity == Severity::Note) {
@@ -127,8 +128,8 @@ fn frames(count: u64) -> String {
 
 fn setting(setting: &SettingVerdict) -> String {
     // The field's name says what a number is about.
-    let in_words = known(setting.setting).is_some_and(|known| known.says_more);
-    let field = if in_words || setting.setting.ends_with(setting.field) { "" } else { setting.field };
+    let in_words = setting.setting.setting().says_more;
+    let field = if in_words || setting.setting.pointer().ends_with(setting.field) { "" } else { setting.field };
     let field = if field.is_empty() { String::new() } else { format!(" ({field})") };
     let text = match setting.fate {
         Fate::Agrees | Fate::Differs => format!("{}; seen {}", setting.expected_text, seen(&setting.observed)),
@@ -161,13 +162,16 @@ fn changes(change: &Change) -> String {
         [(&change.gone, "no longer found"), (&change.new, "not found before"), (&change.still, "found before and now")]
     {
         if !causes.is_empty() {
-            let causes: Vec<String> = causes.iter().map(|(cause, setting)| format!("{cause} ({setting})")).collect();
+            let causes: Vec<String> = causes
+                .iter()
+                .map(|(cause, setting)| format!("{cause} ({})", setting.map_or("", SettingId::pointer)))
+                .collect();
             out += &folded(&format!("  {title}: "), 6, &causes.join(", "));
         }
     }
     let _ = writeln!(out, "  the same in both: {}", counted(change.same, "setting"));
     if !change.only_one.is_empty() {
-        out += &folded("  seen in only one of the two, so not compared: ", 6, &change.only_one.join(", "));
+        out += &folded("  seen in only one of the two, so not compared: ", 6, &joined(&change.only_one, ", "));
     }
     out
 }
@@ -326,10 +330,10 @@ pub fn plan_text(plan: &Plan) -> String {
         for way in &capture.ways {
             out += &folded("   wait for ", 12, &awaited(way));
         }
-        out += &folded("   proves ", 10, &capture.adds.join(", "));
+        out += &folded("   proves ", 10, &joined(&capture.adds, ", "));
     }
     if !plan.when_used.is_empty() {
-        out += &folded("\nsent only when the crew uses it, and not counted: ", 2, &plan.when_used.join(", "));
+        out += &folded("\nsent only when the crew uses it, and not counted: ", 2, &joined(&plan.when_used, ", "));
     }
     for (at, (setting, reason)) in plan.never.iter().enumerate() {
         if at == 0 {

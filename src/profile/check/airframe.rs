@@ -1,14 +1,16 @@
 //! Checks of category, size, speed, and where the antenna stands.
 
 use super::{Check, Found, error, note, warning};
-use crate::profile::{AircraftKind, FromCentreLine, FromNose, Length, Profile, Quantity, RuleSet, category_of};
+use crate::profile::{
+    AircraftKind, FromCentreLine, FromNose, Length, Profile, Quantity, RuleSet, SettingId, category_of,
+};
 
-const LENGTH: &str = "/aircraft/length";
-const WIDTH: &str = "/aircraft/width";
-const CATEGORY: &str = "/aircraft/emitter_category";
-const SPEED: &str = "/aircraft/maximum_cruise_true_airspeed";
-const NOSE: &str = "/position_source/antenna_offset/from_nose";
-const CENTRE_LINE: &str = "/position_source/antenna_offset/from_centre_line";
+const LENGTH: SettingId = SettingId::Length;
+const WIDTH: SettingId = SettingId::Width;
+const CATEGORY: SettingId = SettingId::EmitterCategory;
+const SPEED: SettingId = SettingId::MaximumCruiseTrueAirspeed;
+const NOSE: SettingId = SettingId::AntennaFromNose;
+const CENTRE_LINE: SettingId = SettingId::AntennaFromCentreLine;
 
 /// What most aircraft of a category measure. A doubt begins outside of it, and no more than a doubt.
 struct Usual {
@@ -168,7 +170,7 @@ fn other_unit(length: Length, bounds: (f64, f64)) -> Option<(String, String)> {
 }
 
 fn weight_plausible(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>) {
-    const WEIGHT: &str = "/aircraft/maximum_take_off_weight";
+    const WEIGHT: SettingId = SettingId::MaximumTakeOffWeight;
     let Some(weight) = profile.maximum_take_off_weight.get() else { return };
     let pounds = weight.in_pounds();
     // Tool defaults: common practice, no source.

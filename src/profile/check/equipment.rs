@@ -2,8 +2,8 @@
 
 use super::{Check, Found, error, needless, note, ordinary_codes, warning};
 use crate::profile::{
-    Acas, ActiveMeans, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, North, Profile, RuleSet, SilPer,
-    Stated, kind_of_aircraft, state_of_registry,
+    Acas, ActiveMeans, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, North, Profile, RuleSet, SettingId,
+    SilPer, Stated, kind_of_aircraft, state_of_registry,
 };
 
 pub(super) const CHECKS: &[Check] = &[
@@ -13,12 +13,12 @@ pub(super) const CHECKS: &[Check] = &[
         source: "ICAO Doc 9871 (versions 0 to 2); 14 CFR 91.225 as amended admits later units",
         run: |profile, _, found| match profile.mops_version.get().map(|version| version.0) {
             Some(version @ 3..) => found.push(warning(
-                "/transponder/mops_version",
-                format!("no source is held for version {version}: its frames cannot be shown or compared"),
+                SettingId::MopsVersion,
+                format!("of version {version} only the fields that public text names can be shown and compared"),
                 "state the version that the unit's data plate and manual give".to_owned(),
             )),
             Some(version @ 0..=1) => found.push(warning(
-                "/transponder/mops_version",
+                SettingId::MopsVersion,
                 format!("version {version} is an old software load; present rules require 2 or later"),
                 "look for the service bulletin that brings version 2".to_owned(),
             )),
@@ -32,7 +32,7 @@ pub(super) const CHECKS: &[Check] = &[
         run: |profile, _, found| {
             if profile.mode_s_level.get().is_some_and(|level| level.0 == 1) {
                 found.push(warning(
-                    "/transponder/mode_s_level",
+                    SettingId::ModeSLevel,
                     "a level 1 transponder answers surveillance only and sends no extended squitter".to_owned(),
                     "check the level on the data plate".to_owned(),
                 ));
@@ -48,12 +48,12 @@ pub(super) const CHECKS: &[Check] = &[
             let step = profile.altitude_resolution.get().map(|step| step.0);
             match (kind, step) {
                 (Some(AltitudeSourceKind::Parallel), Some(25)) => found.push(error(
-                    "/transponder/altitude_source/resolution_ft",
+                    SettingId::AltitudeResolution,
                     "grey code on wires counts 100 ft; 25 ft would announce a precision that is not there".to_owned(),
                     "write 100, or the kind of source that is really wired".to_owned(),
                 )),
                 (Some(kind), Some(100)) if *kind != AltitudeSourceKind::Parallel => found.push(warning(
-                    "/transponder/altitude_source/resolution_ft",
+                    SettingId::AltitudeResolution,
                     "a source that is not on grey-code wires is usually better than 100 ft".to_owned(),
                     "look the resolution up in the source's data; where it is better than 100 ft, 25 ft is required"
                         .to_owned(),
@@ -71,7 +71,7 @@ pub(super) const CHECKS: &[Check] = &[
                 && profile.altitude_cross_checked.get() == Some(&true)
             {
                 found.push(warning(
-                    "/transponder/altitude_source/cross_checked",
+                    SettingId::AltitudeCrossChecked,
                     "a grey-code source is said to be cross-checked; that needs a second source and a comparator"
                         .to_owned(),
                     "write false unless both are fitted".to_owned(),
@@ -91,14 +91,14 @@ pub(super) const CHECKS: &[Check] = &[
         source: "ICAO Annex 10 Volume IV (surface formats need an air/ground input, from memory)",
         run: |profile, _, found| match profile.air_ground_kind.get() {
             Some(AirGroundKind::None) => found.push(warning(
-                "/transponder/air_ground/kind",
+                SettingId::AirGroundKind,
                 "without an air/ground input no surface messages go out: size and antenna offset are never on the air"
                     .to_owned(),
                 "wire the switch, or let the unit find it out where it can".to_owned(),
             )),
             Some(AirGroundKind::Switch) if profile.air_ground_active == Stated::<ActiveMeans>::NotStated => {
                 found.push(warning(
-                    "/transponder/air_ground/active_means",
+                    SettingId::AirGroundActive,
                     "a switch is wired, but not what its active state means".to_owned(),
                     "write \"on_ground\" or \"airborne\", and try both states".to_owned(),
                 ));
@@ -110,7 +110,7 @@ pub(super) const CHECKS: &[Check] = &[
                     .is_some_and(|category| matches!(category.to_string().as_str(), "A7" | "B2")) =>
             {
                 found.push(warning(
-                    "/transponder/air_ground/kind",
+                    SettingId::AirGroundKind,
                     "an aircraft that hovers or drifts flies below any speed threshold: an automatic rule would report it on the ground"
                         .to_owned(),
                     "wire a switch, or see the manual for how the unit finds the state of such an aircraft".to_owned(),
@@ -124,7 +124,7 @@ pub(super) const CHECKS: &[Check] = &[
         about: "what an active switch means is stated of a switch only",
         source: "the profile's own form",
         run: |profile, _, found| {
-            const ACTIVE_MEANS: &str = "/transponder/air_ground/active_means";
+            const ACTIVE_MEANS: SettingId = SettingId::AirGroundActive;
             if profile.air_ground_active.get().is_some() && needless(profile, ACTIVE_MEANS) {
                 found.push(warning(
                     ACTIVE_MEANS,
@@ -143,21 +143,21 @@ pub(super) const CHECKS: &[Check] = &[
             let acas = profile.acas.get();
             if acas == Some(&Acas::Resolution) && category.as_deref() == Some("A1") {
                 found.push(warning(
-                    "/transponder/acas",
+                    SettingId::Acas,
                     "a light aircraft seldom has a collision avoidance that gives resolution advisories".to_owned(),
                     "compare with the equipment list; a traffic display does not count".to_owned(),
                 ));
             }
             if acas == Some(&Acas::None) && matches!(category.as_deref(), Some("A3" | "A4" | "A5")) {
                 found.push(warning(
-                    "/transponder/acas",
+                    SettingId::Acas,
                     "an aircraft of this weight usually carries collision avoidance".to_owned(),
                     "compare with the equipment list".to_owned(),
                 ));
             }
             if acas == Some(&Acas::Resolution) && profile.antenna.get() == Some(&Antenna::Single) {
                 found.push(warning(
-                    "/transponder/antenna",
+                    SettingId::Antenna,
                     "collision avoidance with resolution advisories works with a transponder of two antennas"
                         .to_owned(),
                     "compare antennas and collision avoidance with the drawing".to_owned(),
@@ -179,13 +179,13 @@ pub(super) const CHECKS: &[Check] = &[
             let fast = profile.maximum_cruise_true_airspeed.get().is_some_and(|speed| speed.in_knots() > 250.0);
             match profile.antenna.get() {
                 Some(Antenna::Single) if heavy || fast => found.push(warning(
-                    "/transponder/antenna",
+                    SettingId::Antenna,
                     format!("one antenna on an aircraft {}", if heavy { "above 5700 kg" } else { "above 250 kt" }),
                     "compare with the drawing: Europe requires two there".to_owned(),
                 )),
                 Some(Antenna::Diversity) if matches!(category.as_deref(), Some("B1" | "B2" | "B3" | "B4")) => {
                     found.push(warning(
-                        "/transponder/antenna",
+                        SettingId::Antenna,
                         format!("two antennas are rare in category {}", category.unwrap_or_default()),
                         "count the transponder antennas; write \"single\" if there is one".to_owned(),
                     ));
@@ -202,8 +202,8 @@ pub(super) const CHECKS: &[Check] = &[
             // Traffic from the ground, and the UAT link, are of the United States.
             let served = state_of_registry(profile).is_none_or(|state| state == "United States");
             for (pointer, declared, name) in [
-                ("/receivers/es_1090_in", profile.es_1090_in.get(), "1090ES"),
-                ("/receivers/uat_in", profile.uat_in.get().filter(|_| served), "UAT"),
+                (SettingId::Es1090In, profile.es_1090_in.get(), "1090ES"),
+                (SettingId::UatIn, profile.uat_in.get().filter(|_| served), "UAT"),
             ] {
                 if declared == Some(&false) {
                     let lost = if served {
@@ -227,7 +227,7 @@ pub(super) const CHECKS: &[Check] = &[
         run: |profile, _, found| {
             if profile.utc_synchronised.get() == Some(&true) {
                 found.push(warning(
-                    "/position_source/utc_synchronised",
+                    SettingId::UtcSynchronised,
                     "positions are said to be timed to UTC, which few installs are".to_owned(),
                     "write false unless the time mark of the position source is wired to the transponder".to_owned(),
                 ));
@@ -243,7 +243,7 @@ pub(super) const CHECKS: &[Check] = &[
                 && profile.surface_direction_reference.get() == Some(&North::Magnetic)
             {
                 found.push(warning(
-                    "/position_source/surface_direction/reference",
+                    SettingId::SurfaceDirectionReference,
                     "a track that counts from magnetic north is unusual: was a magnetic heading wired as track?"
                         .to_owned(),
                     "write \"true\" for a track, or \"heading\" where a compass is wired".to_owned(),
@@ -262,7 +262,7 @@ pub(super) const CHECKS: &[Check] = &[
                 ["1,0", "1,7", "2,0"].into_iter().filter(|wanted| !stated.iter().any(|own| own == wanted)).collect();
             if !missing.is_empty() {
                 found.push(warning(
-                    "/transponder/data_link/registers",
+                    SettingId::DataLinkRegisters,
                     match &missing[..] {
                         [one] => format!("register {one} is missing from the list"),
                         [first @ .., last] => {
@@ -293,7 +293,7 @@ pub(super) const CHECKS: &[Check] = &[
                 .all(|number| number == 0);
             if nothing_claimed {
                 return found.push(note(
-                    "/position_source/sil",
+                    SettingId::Sil,
                     "every quality value says unknown, as of a position source without approval".to_owned(),
                     "compare with the approval data; Europe has a standard change for light aircraft with such a source (CS-SC005a)"
                         .to_owned(),
@@ -304,21 +304,21 @@ pub(super) const CHECKS: &[Check] = &[
             let sil = profile.sil.get().map(|number| number.0);
             if nic == Some(0) && nacp.is_some_and(|nacp| nacp > 0) {
                 found.push(warning(
-                    "/position_source/nic",
+                    SettingId::Nic,
                     "accuracy without integrity: the data protocol may not carry it".to_owned(),
                     "check protocol and pairing of position source and transponder".to_owned(),
                 ));
             }
             if sil == Some(0) && nic.is_some_and(|nic| nic > 0) {
                 found.push(warning(
-                    "/position_source/sil",
+                    SettingId::Sil,
                     "integrity is sent, but the source integrity level says unknown".to_owned(),
                     "take SIL from the approval data of the position source".to_owned(),
                 ));
             }
             if profile.system_design_assurance.get().is_some_and(|sda| sda.0 == 0) && sil.is_some_and(|sil| sil > 0) {
                 found.push(warning(
-                    "/transponder/system_design_assurance",
+                    SettingId::SystemDesignAssurance,
                     "design assurance unknown beside a claimed source integrity".to_owned(),
                     "2 may be used where approved units are connected directly; otherwise the weakest link decides"
                         .to_owned(),
@@ -326,28 +326,28 @@ pub(super) const CHECKS: &[Check] = &[
             }
             if profile.nacv.get().is_some_and(|nacv| nacv.0 == 0) {
                 found.push(warning(
-                    "/position_source/nacv",
+                    SettingId::Nacv,
                     "NACv 0 says that the accuracy of velocity is unknown".to_owned(),
                     "enter 1 or 2, with the basis in the source's approval".to_owned(),
                 ));
             }
             if nacp == Some(0) {
                 found.push(warning(
-                    "/position_source/nacp",
+                    SettingId::Nacp,
                     "NACp 0 says that the accuracy of position is unknown".to_owned(),
                     "take it from the approval data of the position source; check its data protocol".to_owned(),
                 ));
             }
             if profile.gva.get().is_some_and(|gva| gva.0 == 0) && nacp.is_some_and(|nacp| nacp >= 9) {
                 found.push(note(
-                    "/position_source/gva",
+                    SettingId::Gva,
                     "GVA 0 says that the accuracy of height is unknown, beside a good position".to_owned(),
                     "enter 2 or 1 where the source has a qualified figure; without one 0 is right".to_owned(),
                 ));
             }
             if profile.sil_supplement.get() == Some(&SilPer::Sample) {
                 found.push(warning(
-                    "/position_source/sil_supplement",
+                    SettingId::SilSupplement,
                     "satellite navigation counts integrity per flight hour".to_owned(),
                     "write \"per_hour\", unless the approval data of the source say per sample".to_owned(),
                 ));
@@ -356,14 +356,14 @@ pub(super) const CHECKS: &[Check] = &[
                 || profile.system_design_assurance.get().is_some_and(|sda| sda.0 == 3)
             {
                 found.push(warning(
-                    "/transponder/system_design_assurance",
+                    SettingId::SystemDesignAssurance,
                     "the weakest unit of the chain decides the design assurance; beside SIL 3 it is 2 in most approvals".to_owned(),
                     "enter 2 where approved units are connected directly, or what the analysis of the chain says".to_owned(),
                 ));
             }
             if profile.nacv.get().is_some_and(|nacv| nacv.0 >= 3) {
                 found.push(warning(
-                    "/position_source/nacv",
+                    SettingId::Nacv,
                     "NACv 3 and 4 are not to be claimed unless demonstrated".to_owned(),
                     "enter 1 or 2, with the basis in the source's approval".to_owned(),
                 ));
@@ -373,7 +373,7 @@ pub(super) const CHECKS: &[Check] = &[
 ];
 
 fn vfr_code_harmless(profile: &Profile, rules: &RuleSet, found: &mut Vec<Found>) {
-    const CODE: &str = "/transponder/vfr_mode_a_code";
+    const CODE: SettingId = SettingId::VfrModeACode;
     let Some(code) = profile.vfr_mode_a_code.get().map(ToString::to_string) else { return };
     let known = if rules.governs(profile) { &rules.vfr_mode_a_codes[..] } else { &[] };
     let row = known.iter().find(|rule| rule.code == code);

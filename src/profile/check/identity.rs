@@ -1,18 +1,21 @@
 //! Checks of address, registration and identification.
 
+use super::record::has_passing_address;
 use super::{Check, Found, error, note, warning};
 use crate::code::Identification;
 use crate::frame::Address;
 use crate::profile::mistake::{MISTAKES, PREFIX_LEFT_OFF, is_sample};
-use crate::profile::{Form, Forms, IdentificationSource, Profile, RuleSet, Stated, WrittenForm, state_of_registry};
+use crate::profile::{
+    Form, Forms, IdentificationSource, Profile, RuleSet, SettingId, Stated, WrittenForm, state_of_registry,
+};
 use crate::registry::{
     Nationality, PRIVACY, TABLE, address_of_mark, block_next_to, block_of_address, mark_of_address,
     nationality_of_mark, slip,
 };
 
-const ADDRESS: &str = "/aircraft/address";
-const REGISTRATION: &str = "/aircraft/registration";
-const IDENTIFICATION: &str = "/aircraft/aircraft_identification";
+const ADDRESS: SettingId = SettingId::Address;
+const REGISTRATION: SettingId = SettingId::Registration;
+const IDENTIFICATION: SettingId = SettingId::AircraftIdentification;
 
 pub(super) const CHECKS: &[Check] = &[
     Check {
@@ -155,6 +158,9 @@ fn registration_has_mark(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>)
 
 fn address_of_registration(profile: &Profile, rules: &RuleSet, found: &mut Vec<Found>) {
     let (Some(mark), Some(address)) = (profile.registration.get(), address_in_use(profile)) else { return };
+    if has_passing_address(profile) {
+        return;
+    }
     match address_of_mark(&mark.0) {
         Ok(expected) if expected != address => {
             let slip = slip::between(expected, address).into_iter().next();
@@ -273,7 +279,7 @@ fn identification_of_registration(profile: &Profile, rules: &RuleSet, found: &mu
         [WrittenForm::WithPrefix, WrittenForm::WithoutPrefix].into_iter().find(|other| other.of(mark) == Some(*stated));
     if other_form.is_none() && is_call_sign(&stated.to_string()) {
         found.push(warning(
-            "/aircraft/identification_source",
+            SettingId::IdentificationSource,
             format!("{stated} looks like a call sign, but is fixed: the crew cannot set that of the next flight"),
             format!(
                 "write \"crew_entered\"; where the aircraft flies under its registration: {}",

@@ -3,11 +3,11 @@
 mod airframe;
 mod equipment;
 mod identity;
+mod record;
 
-use super::settings::ON_PAPER;
 use super::{
-    AirGroundKind, AltitudeSourceKind, Binds, Floor, Problem, Profile, Reading, RuleSet, SETTINGS, Setting, Severity,
-    Stated, Work, category_of, state_of_registry,
+    AirGroundKind, AltitudeSourceKind, Binds, Floor, Problem, Profile, Reading, RuleSet, SETTINGS, Setting, SettingId,
+    Severity, Stated, Work, category_of, state_of_registry,
 };
 
 /// A rule of a profile check.
@@ -25,26 +25,26 @@ pub struct Check {
 /// What a rule found.
 struct Found {
     severity: Severity,
-    pointer: &'static str,
+    setting: SettingId,
     reason: String,
     correction: String,
 }
 
-const fn error(pointer: &'static str, reason: String, correction: String) -> Found {
-    Found { severity: Severity::Error, pointer, reason, correction }
+const fn error(setting: SettingId, reason: String, correction: String) -> Found {
+    Found { severity: Severity::Error, setting, reason, correction }
 }
 
-const fn warning(pointer: &'static str, reason: String, correction: String) -> Found {
-    Found { severity: Severity::Warning, pointer, reason, correction }
+const fn warning(setting: SettingId, reason: String, correction: String) -> Found {
+    Found { severity: Severity::Warning, setting, reason, correction }
 }
 
-const fn note(pointer: &'static str, reason: String, correction: String) -> Found {
-    Found { severity: Severity::Note, pointer, reason, correction }
+const fn note(setting: SettingId, reason: String, correction: String) -> Found {
+    Found { severity: Severity::Note, setting, reason, correction }
 }
 
 /// Every rule, in the order in which a profile is looked at.
 pub fn checks() -> impl Iterator<Item = &'static Check> {
-    [identity::CHECKS, airframe::CHECKS, equipment::CHECKS].into_iter().flatten()
+    [identity::CHECKS, airframe::CHECKS, equipment::CHECKS, record::CHECKS].into_iter().flatten()
 }
 
 /// Checks a profile that was read: faults of reading, every rule, a regulator's minimum values and remarks, and what is
@@ -63,37 +63,43 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
         let mut found = Vec::new();
         (check.run)(profile, rules, &mut found);
         problems.extend(
-            found
-                .into_iter()
-                .map(|found| problem(found.severity, found.pointer, found.reason, found.correction, check.name)),
+            found.into_iter().map(|found| {
+                problem(found.severity, found.setting.pointer(), found.reason, found.correction, check.name)
+            }),
         );
     }
     for floor in rules.floors_for(profile) {
         if let Some((severity, reason)) = below(floor, profile, rules) {
             let correction = "compare with the rule itself, and with the approval data of the equipment".to_owned();
-            problems.push(problem(severity, &floor.setting, reason, correction, "floor"));
+            problems.push(problem(severity, floor.setting.pointer(), reason, correction, "floor"));
         }
     }
     if rules.governs(profile) {
         for remark in rules.remarks.iter().filter(|remark| remark.applies_to(profile)) {
             let reason = format!("{} ({}; {}; {})", remark.what, rules.title, remark.clause, remark.confirmed);
             let severity = remark.severity.into();
-            problems.push(problem(severity, &remark.setting, reason, remark.correction.clone(), "remark"));
+            problems.push(problem(severity, remark.setting.pointer(), reason, remark.correction.clone(), "remark"));
         }
     }
     if let Some(together) = rules.outside_scope.as_ref().filter(|_| rules.binds(profile) == Binds::No)
         && let Some(stated) = together.stated(profile)
         && !together.pairs.contains(&stated)
     {
-        let name = |pointer: &str| pointer.rsplit('/').next().unwrap_or_default().replace('_', " ");
-        let [first, second] = together.settings.each_ref().map(|pointer| name(pointer));
+        let name = |setting: SettingId| setting.id().replace('_', " ");
+        let [first, second] = together.settings.map(name);
         let reason = format!(
             "{first} {} beside {second} {} is none of the pairs of a light aircraft ({}; {})",
             stated[0], stated[1], together.clause, together.confirmed
         );
         let correction =
             "compare with the approval data of the position source; another approval may have other values";
-        problems.push(problem(Severity::Warning, &together.settings[0], reason, correction.to_owned(), "pairs"));
+        problems.push(problem(
+            Severity::Warning,
+            together.settings[0].pointer(),
+            reason,
+            correction.to_owned(),
+            "pairs",
+        ));
     }
     problems
         .sort_by_key(|problem| (problem.severity == Severity::Note, problem.line == 0, problem.line, problem.column));
@@ -105,13 +111,13 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
     }
     let mut open: Vec<&Setting> =
         SETTINGS.iter().filter(|setting| setting.taken_from != Work::Record && !covered(setting.pointer)).collect();
-    open.retain(|setting| !needless(profile, setting.pointer));
+    open.retain(|setting| !needless(profile, setting.id));
     open.sort_by_key(|setting| setting.taken_from);
     for setting in open {
         let required = rules
             .required
             .iter()
-            .find(|required| required.setting == setting.pointer && rules.binds(profile) != Binds::No)
+            .find(|required| required.setting == setting.id && rules.binds(profile) != Binds::No)
             .map_or_else(String::new, |required| {
                 format!("; {} asks for it ({}; {})", rules.title, required.clause, required.confirmed)
             });
@@ -120,12 +126,12 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
             Stated::Is(_) => continue,
             Stated::ToBeFilledIn => (
                 format!("still to be filled in{required}"),
-                match derived(profile, rules, setting.pointer) {
+                match derived(profile, rules, setting.id) {
                     Some(value) => format!("fill it in: {value} follows from what is stated; compare with {from}"),
-                    None => format!("fill it in from {from}{}", choices(profile, rules, setting.pointer)),
+                    None => format!("fill it in from {from}{}", choices(profile, rules, setting.id)),
                 },
             ),
-            Stated::NotStated if ON_PAPER.contains(&setting.pointer) => continue,
+            Stated::NotStated if setting.optional => continue,
             Stated::NotStated => (
                 format!("not stated: nothing is shown or expected of it{required}"),
                 format!("state it, if the install has it, from {from}"),
@@ -156,23 +162,24 @@ fn below(floor: &Floor, profile: &Profile, rules: &RuleSet) -> Option<(Severity,
 }
 
 /// Whether an install of this kind has no such setting.
-fn needless(profile: &Profile, pointer: &str) -> bool {
-    pointer == "/transponder/air_ground/active_means"
+fn needless(profile: &Profile, setting: SettingId) -> bool {
+    setting == SettingId::AirGroundActive
         && matches!(profile.air_ground_kind.get(), Some(AirGroundKind::Automatic | AirGroundKind::None))
 }
 
 /// What an open setting may be, where what is stated leaves more than one.
-fn choices(profile: &Profile, rules: &RuleSet, pointer: &str) -> String {
+fn choices(profile: &Profile, rules: &RuleSet, setting: SettingId) -> String {
     let state = state_of_registry(profile).unwrap_or("the State of registry");
-    match pointer {
-        "/aircraft/aircraft_identification" => {
+    match setting {
+        SettingId::AircraftIdentification => {
             rules.identification_forms(profile).map_or_else(String::new, |forms| format!("; {}", forms.words(state)))
         }
-        "/transponder/vfr_mode_a_code" if rules.governs(profile) => {
+        SettingId::VfrModeACode if rules.governs(profile) => {
             let codes: Vec<String> = ordinary_codes(rules);
             if codes.is_empty() { String::new() } else { format!("; {}", codes.join(", ")) }
         }
-        _ => String::new(),
+        _ if setting.setting().options.is_empty() => String::new(),
+        _ => format!(": {}", setting.setting().values_in_words()),
     }
 }
 
@@ -182,22 +189,22 @@ fn ordinary_codes(rules: &RuleSet) -> Vec<String> {
 }
 
 /// What an open setting must be, by what is stated.
-fn derived(profile: &Profile, rules: &RuleSet, pointer: &str) -> Option<String> {
-    match pointer {
-        "/aircraft/address" => identity::expected_address(profile).map(|address| address.to_string()),
-        "/aircraft/aircraft_identification" => {
+fn derived(profile: &Profile, rules: &RuleSet, setting: SettingId) -> Option<String> {
+    match setting {
+        SettingId::Address => identity::expected_address(profile).map(|address| address.to_string()),
+        SettingId::AircraftIdentification => {
             let forms = rules.identification_forms(profile)?;
             let state = state_of_registry(profile).unwrap_or("the State of registry");
             forms.held().map(|_| forms.words(state))
         }
-        "/aircraft/emitter_category" => {
+        SettingId::EmitterCategory => {
             category_of(profile.kind.get().copied(), profile.maximum_take_off_weight.get().copied())
                 .map(|derived| derived.category.to_string())
         }
-        "/transponder/altitude_source/resolution_ft" => {
+        SettingId::AltitudeResolution => {
             (profile.altitude_source_kind.get() == Some(&AltitudeSourceKind::Parallel)).then(|| "100".to_owned())
         }
-        "/transponder/vfr_mode_a_code" if rules.governs(profile) => {
+        SettingId::VfrModeACode if rules.governs(profile) => {
             rules.vfr_mode_a_code_of(profile).map(|rule| format!("\"{}\"", rule.code))
         }
         _ => None,

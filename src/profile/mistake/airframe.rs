@@ -1,11 +1,10 @@
 //! Mistakes in how large the aircraft is, and where its position antenna stands.
 
 use super::{Candidate, Mistake, Often, PRACTICE, changed};
-use crate::profile::{FromCentreLine, FromNose, Length, Profile, Stated};
+use crate::profile::{FromCentreLine, FromNose, Length, Profile, SettingId, Stated};
 
-const SIZE: &[&str] = &["/aircraft/length", "/aircraft/width"];
-const OFFSET: &[&str] =
-    &["/position_source/antenna_offset/from_nose", "/position_source/antenna_offset/from_centre_line"];
+const SIZE: &[SettingId] = &[SettingId::Length, SettingId::Width];
+const OFFSET: &[SettingId] = &[SettingId::AntennaFromNose, SettingId::AntennaFromCentreLine];
 
 /// A size in feet typed as metres.
 pub const FEET_AS_METRES: Mistake = Mistake {

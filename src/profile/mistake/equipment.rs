@@ -1,9 +1,12 @@
 //! Mistakes in what is fitted and how it is declared: receivers, antennas, quality, version, air/ground, altitude, speed.
 
 use super::{Candidate, Mistake, Often, PRACTICE, changed};
-use crate::profile::{Acas, AirGroundKind, AltitudeSourceKind, Antenna, Profile, SilPer, Speed, Stated, StepFt, Whole};
+use crate::profile::{
+    Acas, AirGroundKind, AltitudeSourceKind, Antenna, Profile, SettingId, SilPer, Speed, StandardVersion, Stated,
+    StepFt, Whole,
+};
 
-const RECEIVERS: &[&str] = &["/receivers/es_1090_in", "/receivers/uat_in"];
+const RECEIVERS: &[SettingId] = &[SettingId::Es1090In, SettingId::UatIn];
 
 /// A receiver that is carried is not declared.
 pub const IN_CAPABILITY_MISSING: Mistake = Mistake {
@@ -31,7 +34,7 @@ pub const IN_CAPABILITY_EXCESS: Mistake = Mistake {
 pub const ANTENNA_FLAG: Mistake = Mistake {
     cause: "antenna_flag",
     often: Often::Common,
-    settings: &["/transponder/antenna"],
+    settings: &[SettingId::Antenna],
     what: "the antenna flag says one antenna for two, or two for one",
     correction: "set the flag as the aircraft's drawing shows",
     source: PRACTICE,
@@ -49,13 +52,7 @@ pub const ANTENNA_FLAG: Mistake = Mistake {
 pub const QUALITY_LEFT_AT_ZERO: Mistake = Mistake {
     cause: "quality_left_at_zero",
     often: Often::Common,
-    settings: &[
-        "/position_source/sil",
-        "/transponder/system_design_assurance",
-        "/position_source/nacv",
-        "/position_source/gva",
-        "/position_source/nacp",
-    ],
+    settings: &[SettingId::Sil, SettingId::SystemDesignAssurance, SettingId::Nacv, SettingId::Gva, SettingId::Nacp],
     what: "a quality value was left at zero, which means \"unknown\"",
     correction: "take the value from the approval data of the position source and the unit",
     source: "press report of 2017: uncertified sources at SIL 0",
@@ -78,7 +75,7 @@ pub const INTEGRITY_NOT_PASSED: Mistake = Mistake {
     often: Often::Counted(
         "not counted by itself; poor position quality from whatever cause: about 1200 United States aircraft in autumn 2016 (press report of 2017)",
     ),
-    settings: &["/position_source/nic"],
+    settings: &[SettingId::Nic],
     what: "the position source's integrity does not reach the unit: accuracy is there, integrity is not",
     correction: "check protocol, label set and approved pairing of position source and unit",
     source: "press report of 2017: about 1200 aircraft with poor position quality",
@@ -89,7 +86,7 @@ pub const INTEGRITY_NOT_PASSED: Mistake = Mistake {
 pub const SOFTWARE_VERSION: Mistake = Mistake {
     cause: "software_version",
     often: Often::Common,
-    settings: &["/transponder/mops_version"],
+    settings: &[SettingId::MopsVersion],
     what: "the unit runs another software load",
     correction: "look for the service bulletin, and load the version that the install was approved with",
     source: "press report of 2017: version mismatch is a main cause of poor quality",
@@ -99,7 +96,7 @@ pub const SOFTWARE_VERSION: Mistake = Mistake {
             .filter(|version| *version != stated)
             .flat_map(|version| {
                 changed(profile, &format!("version {version}"), |wrong| {
-                    wrong.mops_version = Stated::Is(Whole(version));
+                    wrong.mops_version = Stated::Is(StandardVersion(version));
                 })
             })
             .collect()
@@ -112,7 +109,7 @@ pub const AIR_GROUND_NOT_WIRED: Mistake = Mistake {
     often: Often::Counted(
         "not counted by itself; airborne messages on the surface, from whatever cause, were the largest class: about 2500 United States aircraft in autumn 2016 (press report of 2017)",
     ),
-    settings: &["/transponder/air_ground/kind"],
+    settings: &[SettingId::AirGroundKind],
     what: "the unit has no working air/ground input",
     correction: "wire or declare the air/ground input, and prove both states",
     source: "press report of 2017: air/ground is the largest class of faults",
@@ -127,7 +124,7 @@ pub const AIR_GROUND_NOT_WIRED: Mistake = Mistake {
 pub const ALTITUDE_RESOLUTION: Mistake = Mistake {
     cause: "altitude_resolution",
     often: Often::Seldom,
-    settings: &["/transponder/altitude_source/resolution_ft"],
+    settings: &[SettingId::AltitudeResolution],
     what: "altitude goes out in the other step than the source has",
     correction: "set the kind of altitude source that is wired",
     source: "EASA AMC1 ACNS.D.ELS.015",
@@ -143,7 +140,7 @@ pub const ALTITUDE_RESOLUTION: Mistake = Mistake {
 pub const AIRSPEED_CLASS: Mistake = Mistake {
     cause: "airspeed_class",
     often: Often::Common,
-    settings: &["/aircraft/maximum_cruise_true_airspeed"],
+    settings: &[SettingId::MaximumCruiseTrueAirspeed],
     what: "the airspeed class is not that of the aircraft's cruise",
     correction: "enter the maximum cruise true airspeed of the flight manual, in the unit that the menu asks for",
     source: PRACTICE,
@@ -163,7 +160,7 @@ pub const AIRSPEED_CLASS: Mistake = Mistake {
 pub const CROSS_CHECK_FLAG: Mistake = Mistake {
     cause: "cross_check_flag",
     often: Often::Common,
-    settings: &["/transponder/altitude_source/kind", "/transponder/altitude_source/cross_checked"],
+    settings: &[SettingId::AltitudeSourceKind, SettingId::AltitudeCrossChecked],
     what: "the unit says of grey-code wires that they are cross-checked, or of a checked source that it is not",
     correction: "set the kind of altitude source that is wired, and whether a second source checks it",
     source: "EASA AMC1 ACNS.D.ADSB.080: an input of wires that nothing checks sends 0",
@@ -186,7 +183,7 @@ pub const CROSS_CHECK_FLAG: Mistake = Mistake {
 pub const SIL_SUPPLEMENT: Mistake = Mistake {
     cause: "sil_supplement_wrong",
     often: Often::Seldom,
-    settings: &["/position_source/sil_supplement"],
+    settings: &[SettingId::SilSupplement],
     what: "the unit says that the integrity level counts by the other of flight hour and sample",
     correction: "take the supplement from the approval data of the position source",
     source: PRACTICE,
@@ -204,7 +201,7 @@ pub const SIL_SUPPLEMENT: Mistake = Mistake {
 pub const ACAS_FLAG: Mistake = Mistake {
     cause: "acas_flag",
     often: Often::Seldom,
-    settings: &["/transponder/acas"],
+    settings: &[SettingId::Acas],
     what: "the unit claims collision avoidance that is not on board, or denies what is",
     correction: "set the flag as the equipment list says",
     source: PRACTICE,

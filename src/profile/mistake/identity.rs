@@ -2,11 +2,11 @@
 
 use super::{Candidate, Mistake, Often, PRACTICE, changed};
 use crate::code::{Bits, EmitterCategory, Identification, Version};
-use crate::profile::{IdentificationSource, Profile, Stated};
+use crate::profile::{IdentificationSource, Profile, SettingId, Stated};
 use crate::registry::slip::{self, Slip};
 
-const IDENTIFICATION: &[&str] = &["/aircraft/aircraft_identification"];
-const ADDRESS: &[&str] = &["/aircraft/address"];
+const IDENTIFICATION: &[SettingId] = &[SettingId::AircraftIdentification];
+const ADDRESS: &[SettingId] = &[SettingId::Address];
 
 /// The national prefix is missing.
 pub const PREFIX_LEFT_OFF: Mistake = Mistake {
@@ -60,7 +60,7 @@ pub fn is_sample(text: &str) -> bool {
 pub const CATEGORY_WRONG: Mistake = Mistake {
     cause: "category_wrong",
     often: Often::Counted("about 550 United States aircraft in autumn 2016 (press report of 2017)"),
-    settings: &["/aircraft/emitter_category"],
+    settings: &[SettingId::EmitterCategory],
     what: "another emitter category was chosen",
     correction: "choose the category of the certified weight, or of the kind of aircraft where it has one",
     source: "press report: about 550 United States aircraft in 2016",

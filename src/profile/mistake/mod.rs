@@ -23,7 +23,7 @@ pub use identity::{
     SEPARATOR_ENTERED, is_sample,
 };
 
-use super::{ActiveMeans, Profile, Stated};
+use super::{ActiveMeans, Profile, SettingId, Stated};
 use crate::code::{Bits, EmitterCategory};
 
 /// A mistake: its name, what it touches, and the wrong profiles that it leads to.
@@ -33,8 +33,8 @@ pub struct Mistake {
     pub cause: &'static str,
     /// How often it is the cause.
     pub often: Often,
-    /// JSON pointers of the settings that it changes.
-    pub settings: &'static [&'static str],
+    /// The settings that it changes.
+    pub settings: &'static [SettingId],
     /// What happened, in a sentence.
     pub what: &'static str,
     /// What to do.
@@ -151,7 +151,7 @@ pub const UNEXPLAINED: Mistake = Mistake {
 pub const STALE_IDENTIFICATION: Mistake = Mistake {
     cause: "stale_identification",
     often: Often::Common,
-    settings: &["/aircraft/aircraft_identification"],
+    settings: &[SettingId::AircraftIdentification],
     what: "the identification is another one altogether, as after an earlier flight or owner",
     correction: "enter the identification again, switch the unit off and on, and look again",
     source: PRACTICE,
@@ -166,7 +166,7 @@ pub const STALE_IDENTIFICATION: Mistake = Mistake {
 pub const UNIT_MOVED: Mistake = Mistake {
     cause: "unit_moved",
     often: Often::Seldom,
-    settings: &["/aircraft/address", "/aircraft/aircraft_identification", "/aircraft/emitter_category"],
+    settings: &[SettingId::Address, SettingId::AircraftIdentification, SettingId::EmitterCategory],
     what: "several settings are another aircraft's: the unit may have been moved, or not set up after a repair",
     correction: "go through every setting of the unit, not only the address",
     source: ONE_ADDRESS,
@@ -187,7 +187,7 @@ pub const UNIT_MOVED: Mistake = Mistake {
 pub const AIR_GROUND_INVERTED: Mistake = Mistake {
     cause: "air_ground_inverted",
     often: Often::Seldom,
-    settings: &["/transponder/air_ground/active_means"],
+    settings: &[SettingId::AirGroundActive],
     what: "the air/ground input has the wrong polarity: surface messages go out in flight",
     correction: "set what the active input means, and prove both states",
     source: "tool default: a surface message above 100 kt is not taxiing",
@@ -205,7 +205,7 @@ pub const AIR_GROUND_INVERTED: Mistake = Mistake {
 pub const ALTITUDE_WIRE: Mistake = Mistake {
     cause: "altitude_wire",
     often: Often::Seldom,
-    settings: &["/transponder/altitude_source/kind"],
+    settings: &[SettingId::AltitudeSourceKind],
     what: "a wire of the altitude code is open, grounded, swapped or shorted",
     correction: "check the wires one by one against an altitude run with readings (the command altitude helps)",
     source: "own arithmetic over every altitude and every fault of one or two wires",
@@ -216,7 +216,7 @@ pub const ALTITUDE_WIRE: Mistake = Mistake {
 pub const AIR_GROUND_CONTRADICTION: Mistake = Mistake {
     cause: "air_ground_contradiction",
     often: Often::Common,
-    settings: &["/transponder/air_ground/kind"],
+    settings: &[SettingId::AirGroundKind],
     what: "capability, status and kind of message do not say one state",
     correction: "look how the air/ground input reaches the unit, and prove both states",
     source: "Annex 10 Volume IV: capability, flight status and vertical status come from one input",
@@ -227,7 +227,7 @@ pub const AIR_GROUND_CONTRADICTION: Mistake = Mistake {
 pub const SAME_SOURCE_DIFFERS: Mistake = Mistake {
     cause: "same_source_differs",
     often: Often::Seldom,
-    settings: &["/aircraft/aircraft_identification"],
+    settings: &[SettingId::AircraftIdentification],
     what: "squitters and replies are fed from two sources, or from two units",
     correction: "look which source feeds each, and wire both to one",
     source: "EASA CS ACNS.D.ELS.015 and appendix H: the same source for both",
@@ -238,7 +238,7 @@ pub const SAME_SOURCE_DIFFERS: Mistake = Mistake {
 pub const MOTION_DIFFERS: Mistake = Mistake {
     cause: "motion_differs",
     often: Often::Seldom,
-    settings: &["/position_source/nacv"],
+    settings: &[SettingId::Nacv],
     what: "position and velocity, altitude and rate, or direction and track are not of one moment or one source",
     correction: "look at the delay and the wiring of the position source, and at the altitude source",
     source: "tool default: three times the noise that the codes themselves make",
@@ -249,7 +249,7 @@ pub const MOTION_DIFFERS: Mistake = Mistake {
 pub const TWO_AIRCRAFT: Mistake = Mistake {
     cause: "two_aircraft",
     often: Often::Seldom,
-    settings: &["/aircraft/address"],
+    settings: &[SettingId::Address],
     what: "two aircraft send one address, or the position source jumps",
     correction: "look whether another aircraft has this address; if not, look at the position source",
     source: ONE_ADDRESS,
@@ -260,7 +260,7 @@ pub const TWO_AIRCRAFT: Mistake = Mistake {
 pub const GEOMETRIC_DIFFERENCE: Mistake = Mistake {
     cause: "geometric_difference",
     often: Often::Seldom,
-    settings: &["/position_source/gva"],
+    settings: &[SettingId::Gva],
     what: "the geometric height may be of the wrong reference, stuck, or not wired",
     correction: "compare it with a day of other pressure, and look what height the position source gives",
     source: "EASA AMC1 ACNS.D.ADSB.085",
@@ -271,7 +271,7 @@ pub const GEOMETRIC_DIFFERENCE: Mistake = Mistake {
 pub const MESSAGE_MISSING: Mistake = Mistake {
     cause: "message_missing",
     often: Often::Common,
-    settings: &["/transponder/mops_version"],
+    settings: &[SettingId::MopsVersion],
     what: "the unit does not send a message of its version, or lacks the data for it",
     correction: "look whether the unit is set up to send it, and whether the data behind it reach the unit",
     source: "intervals: handbook, ADS-B part, chapter 1",
@@ -282,7 +282,7 @@ pub const MESSAGE_MISSING: Mistake = Mistake {
 pub const INTERVAL_OFF: Mistake = Mistake {
     cause: "interval_off",
     often: Often::Seldom,
-    settings: &["/transponder/mops_version"],
+    settings: &[SettingId::MopsVersion],
     what: "the message comes at other intervals than the standard's: two units at once, another software load, or a \
            receiver that passes on only some frames, or some twice",
     correction: "look first whether the capture was thinned or put together, then whether two units send",
@@ -294,7 +294,7 @@ pub const INTERVAL_OFF: Mistake = Mistake {
 pub const SECOND_TRANSPONDER: Mistake = Mistake {
     cause: "second_transponder",
     often: Often::Common,
-    settings: &["/aircraft/address"],
+    settings: &[SettingId::Address],
     what: "a second transponder that was not set up, or another aircraft with the same identification",
     correction: "look whether this aircraft has a second unit, and set both up alike",
     source: ONE_ADDRESS,
@@ -305,7 +305,7 @@ pub const SECOND_TRANSPONDER: Mistake = Mistake {
 pub const VFR_CODE: Mistake = Mistake {
     cause: "vfr_code",
     often: Often::Seldom,
-    settings: &["/transponder/vfr_mode_a_code"],
+    settings: &[SettingId::VfrModeACode],
     what: "the preset code for visual flight is that of another region",
     correction: "preset the code that the State of operation requires",
     source: PRACTICE,

@@ -1,0 +1,225 @@
+//! The one interpreter of the list of transmissions: from an install and what is known of the flight to frames.
+
+use super::transmissions::{Layer, TRANSMISSIONS, Transmission};
+use super::unit::Unit;
+use super::{Decision, Emission, Rule, Situation, When};
+use crate::code::{CodeError, Version};
+use crate::downlink::PAYLOAD_OFFSET;
+use crate::frame::{Address, Frame};
+use crate::profile::{AirGroundKind, Profile, SETTINGS, SettingId, Stated};
+
+/// What is known of the flight.
+#[derive(Clone, Copy, Debug)]
+pub enum Flight<'a> {
+    /// Nothing: no flight values, and positions are type code 0.
+    Unknown,
+    /// Nothing, but positions are there: what frames of a healthy flight are compared with.
+    Healthy,
+    /// A situation.
+    Situation(&'a Situation),
+}
+
+/// The version that an install which states none is taken to send.
+const USUAL_VERSION: u8 = 2;
+/// The newest version of which anything is known.
+const NEWEST_VERSION: u8 = 3;
+
+/// What cannot be said of the frames of this install, if anything.
+pub fn what_is_unknown(profile: &Profile) -> Option<&'static str> {
+    (version_of(profile) == 3).then_some(
+        "version 3: the fields that public text names are decided, as in version 2. What the unit sends besides is not \
+         known: its power, detect and avoid, the coordination of collision avoidance, NIC supplement D, and the distance \
+         of the antenna from the nose, whose steps differ",
+    )
+}
+
+/// The version of the standard whose frames an install sends.
+pub fn version_of(profile: &Profile) -> u8 {
+    profile.mops_version.get().map_or(USUAL_VERSION, |version| version.0)
+}
+
+/// Every frame that the configured unit sends by itself, and every reply that carries an install setting, in order of
+/// downlink format, type code, subtype and state.
+///
+/// # Errors
+/// [`CodeError`] if the address is not stated, if nothing is known of the version, and if a setting has no code.
+pub fn emissions(profile: &Profile, flight: Flight<'_>) -> Result<Vec<Emission>, CodeError> {
+    let version = version_of(profile);
+    if version > NEWEST_VERSION {
+        return Err(CodeError::Refused(format!(
+            "{} is {version}: no source is held for its frames; versions 0 to {NEWEST_VERSION} can be made",
+            SettingId::MopsVersion.pointer()
+        )));
+    }
+    emissions_laid_out(profile, flight, version)
+}
+
+/// The same in the layout of another version, whatever the profile states: what a supposed profile says in the fields
+/// that another install sends.
+///
+/// # Errors
+/// As of [`emissions`], but for the version.
+pub fn emissions_laid_out(profile: &Profile, flight: Flight<'_>, version: u8) -> Result<Vec<Emission>, CodeError> {
+    if profile.address.get().is_none() {
+        return Err(CodeError::Refused(format!(
+            "{} is not stated, and every frame carries it",
+            SettingId::Address.pointer()
+        )));
+    }
+    let states: &[When] = match flight {
+        // A unit that does not know the ground has one state.
+        Flight::Unknown | Flight::Healthy if profile.air_ground_kind.get() == Some(&AirGroundKind::None) => {
+            &[When::Both]
+        }
+        Flight::Situation(situation) if situation.airborne => &[When::Airborne],
+        Flight::Situation(_) => &[When::OnGround],
+        _ => &[When::Airborne, When::OnGround],
+    };
+    let mut all: Vec<Emission> = Vec::new();
+    for when in states {
+        let unit = Unit { profile, flight, when: *when, odd: false };
+        for transmission in TRANSMISSIONS {
+            if !transmission.is_of(version) || !transmission.goes_out(&unit) {
+                continue;
+            }
+            let grids = if transmission.has_grids { unit.grids() } else { &[false] };
+            for odd in grids {
+                let emission = emission(transmission, &Unit { odd: *odd, ..unit }, version)?;
+                // What is the same in both states is one frame.
+                match all.iter_mut().find(|other| other.frame == emission.frame && other.asked_by == emission.asked_by)
+                {
+                    Some(other) => other.when = When::Both,
+                    None => all.push(emission),
+                }
+            }
+        }
+    }
+    let order = |emission: &Emission| {
+        let bits = emission.frame.message_field();
+        (emission.frame.downlink_format(), bits >> 51, bits >> 48 & 7, emission.when)
+    };
+    all.sort_by_key(order);
+    Ok(all)
+}
+
+fn emission(transmission: &'static Transmission, unit: &Unit<'_>, version: u8) -> Result<Emission, CodeError> {
+    let envelope = transmission.envelope;
+    let (mut decisions, mut used) = (Vec::new(), Vec::new());
+    let mut decide = |layer: &'static Layer, offset: u8| -> Result<u128, CodeError> {
+        let mut pattern = filled(layer, unit)?;
+        for part in layer.parts {
+            for row in part.rows() {
+                let Some(code) = (part.code)(unit, row)? else { continue };
+                if part.is_shown {
+                    pattern = layer.table.with_code(row, pattern, code);
+                }
+                // Otherwise the code is the frame's, and what the install presets is told beside it.
+                let (code, preset) = (layer.table.code(row, pattern), code);
+                let rule = part.rule_in(unit.profile);
+                let decision = Decision {
+                    settings: part.settings,
+                    field: row.field.unwrap_or(row.key),
+                    span: row.span.shifted(offset),
+                    code,
+                    also: (part.alike)(code),
+                    meaning: row.meaning,
+                    version: Version::from_number(version).unwrap_or(Version::Two),
+                    rule,
+                    by_version: part.by_version,
+                    applies: part.applies,
+                    preset: Some(preset).filter(|preset| *preset != code),
+                };
+                if rule == Rule::WhenUsed { &mut used } else { &mut decisions }.push(decision);
+            }
+        }
+        Ok(pattern)
+    };
+    let mut pattern = decide(envelope, 0)?;
+    if let Some(layer) = transmission.message {
+        // A message is 56 bits, and ends before the parity.
+        pattern |= decide(layer, PAYLOAD_OFFSET)? << (envelope.table.bits - PAYLOAD_OFFSET - layer.table.bits);
+    }
+    decisions.sort_by_key(|decision| decision.span);
+    let address_in_parity = transmission.has_address_in_parity();
+    let address = unit.profile.address.get().filter(|_| address_in_parity);
+    Ok(Emission {
+        transmission,
+        table: transmission.table(),
+        envelope: envelope.table,
+        when: unit.when,
+        frame: Frame::from_pattern(pattern, envelope.table.bits).with_overlay(address.map_or(0, |a| Address::bits(*a))),
+        decisions,
+        used,
+        address_in_parity,
+        asked_by: transmission.asked_by(),
+        unsettled: (envelope.unsettled).and_then(|unsettled| unsettled(unit)),
+    })
+}
+
+/// What the flight says in a layer.
+fn filled(layer: &Layer, unit: &Unit<'_>) -> Result<u128, CodeError> {
+    let bits = (layer.fill)(unit)?;
+    match layer.moved {
+        Some(moved) => Ok(moved(bits as u64, &unit.motion(), unit.altitude()?)?.into()),
+        None => Ok(bits),
+    }
+}
+
+// Settings -----------------------------------------------------------------------------------------------------------
+
+/// Why a setting cannot be seen on the air at all, if that is so.
+pub fn why_not_on_air(profile: &Profile, setting: SettingId) -> Option<&'static str> {
+    if let Some(never) = setting.never() {
+        return Some(never);
+    }
+    let version = version_of(profile);
+    let mut carriers = TRANSMISSIONS
+        .iter()
+        .filter(|transmission| transmission.is_of(version) && transmission.places(setting).next().is_some())
+        .peekable();
+    if carriers.peek().is_none() {
+        return Some(NOT_IN_VERSION[usize::from(version).min(NOT_IN_VERSION.len() - 1)]);
+    }
+    let only_on_surface = carriers.all(Transmission::is_on_surface);
+    (only_on_surface && profile.air_ground_kind.get() == Some(&AirGroundKind::None))
+        .then_some("without an air/ground input surface messages do not normally go out")
+}
+
+/// Said of a setting that units of a version do not send.
+const NOT_IN_VERSION: [&str; 5] = [
+    "units of version 0 do not send it",
+    "units of version 1 do not send it",
+    "units of version 2 do not send it",
+    "whether units of version 3 send it is not known from public text",
+    "no source is held for this version",
+];
+
+/// Stated settings that are in none of these frames, each with the reason.
+pub fn not_in(profile: &Profile, frames: &[Emission]) -> Vec<(SettingId, String)> {
+    let shown = |setting: SettingId| {
+        let in_decisions =
+            |decisions: &[Decision]| decisions.iter().any(|decision| decision.settings.contains(&setting));
+        frames.iter().any(|frame| in_decisions(&frame.decisions) || in_decisions(&frame.used))
+    };
+    // With positions and altitude there, more settings have a place.
+    let in_flight = emissions(profile, Flight::Healthy).unwrap_or_default();
+    let shown_in_flight = |setting: SettingId| {
+        in_flight.iter().flat_map(|frame| &frame.decisions).any(|decision| decision.settings.contains(&setting))
+    };
+    SETTINGS
+        .iter()
+        .filter(|setting| setting.id != SettingId::Notes && !shown(setting.id))
+        .filter_map(|setting| {
+            let reason = match (setting.words)(profile) {
+                Stated::NotStated => return None,
+                Stated::ToBeFilledIn => "still to be filled in",
+                Stated::Is(_) => why_not_on_air(profile, setting.id).unwrap_or(if shown_in_flight(setting.id) {
+                    "is in frames of the other state, or in those with a position or an altitude: give a situation"
+                } else {
+                    "goes out only together with a setting that is not stated, or in no message of this install"
+                }),
+            };
+            Some((setting.id, reason.to_owned()))
+        })
+        .collect()
+}
