@@ -5,7 +5,7 @@
 //! The build fails unless the lines tile the message exactly, reserved bits included.
 
 use super::rounding::{Carrier, Rounded};
-use super::{CodeError, Meaning, Version};
+use super::{Bits, Code, CodeError, Meaning, Number, Version};
 use crate::frame::Span;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -391,6 +391,21 @@ pub const fn assert_tiles(rows: &[Row], bits: u8) {
     assert!(next == bits + 1, "the rows do not end at the last bit");
 }
 
+/// How a plain number of this many bits is understood: what is left of a row holds less than the row did.
+const fn plain(width: u8) -> fn(&str, Version) -> Result<u64, CodeError> {
+    macro_rules! widths {
+        ($($bits:literal)+) => {
+            match width {
+                $( $bits => |wanted, version| {
+                    <Number<$bits> as Code>::from_meaning(wanted, version).map(Bits::bits)
+                }, )+
+                _ => panic!("no row of this width gives up a bit"),
+            }
+        };
+    }
+    widths!(1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20 21 22 23 24 25 26 27 28 29 30 31 32)
+}
+
 /// The rows of a message in which one bit has another use. The row that ends with that bit gives it up; what is left of
 /// it goes on under the key `rest`.
 ///
@@ -406,7 +421,12 @@ pub const fn rows_with<const N: usize>(rows: &[Row], bit: Row, rest: &'static st
         } else if row.span.first == bit.span.first {
             all[to] = bit;
         } else {
-            all[to] = Row { span: Span::new(row.span.first, row.span.last - 1), key: rest, ..row };
+            all[to] = Row {
+                span: Span::new(row.span.first, row.span.last - 1),
+                key: rest,
+                from_meaning: plain(row.span.width() - 1),
+                ..row
+            };
             to += 1;
             all[to] = bit;
         }
