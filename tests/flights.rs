@@ -223,6 +223,28 @@ fn untimed_frames_support_no_finding_on_motion() {
 }
 
 #[test]
+fn the_minimum_values_of_a_rule_count_only_for_the_aircraft_that_it_binds() {
+    // The European set is for more than 5 700 kg or more than 250 kt (press pages, as the facts of the States have it).
+    let rules = rule_set("europe").expect("rules");
+    let low = changed(|_, frame| type_code(frame) == 31, |frame| with(frame, 77, 80, 3));
+    for (weight, speed, is_bound) in
+        [("1157", "145", false), ("5700", "250", false), ("5701", "145", true), ("1157", "251", true)]
+    {
+        let weight = format!("\"maximum_take_off_weight\": {{\"kg\": {weight}}}, \"emitter_category\"");
+        let speed = format!("{{\"kt\": {speed}}}");
+        let install = profile(&[("\"emitter_category\"", &weight), ("{\"kt\": 145}", &speed)]);
+        let mut fleet = Fleet::new(vec![Install::new("light", install).expect("an install")], rules);
+        fleet.begin("capture");
+        for (at, (time, frame)) in low.iter().enumerate() {
+            fleet.observe(&Record { line: at as u64 + 1, time: Some(*time), frame: *frame });
+        }
+        let report = fleet.reports().next().expect("a report");
+        let told = report.findings.iter().any(|finding| finding.cause == "below_floor");
+        assert_eq!(told, is_bound, "{weight}, {speed}: {:?}", report.findings);
+    }
+}
+
+#[test]
 fn a_minimum_missed_in_few_frames_is_not_called_the_installs_value() {
     // One, two and nine frames of a status, and many within half a minute: a source that is starting looks the same.
     let rules = rule_set("united_states").expect("rules");

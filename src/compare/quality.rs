@@ -7,7 +7,7 @@ use super::verdict::Judge;
 use crate::code::{Bits, Version, integrity_of_version_0, navigation_integrity};
 use crate::message::Message;
 use crate::onair::Rule;
-use crate::profile::{Confirmed, Floor, Profile, RuleSet, SettingId, Severity};
+use crate::profile::{Binds, Confirmed, Floor, Profile, RuleSet, SettingId, Severity};
 use std::fmt::Write;
 
 /// A quality category.
@@ -81,7 +81,11 @@ pub struct Bounds {
 pub fn bounds(profile: &Profile, rules: &RuleSet) -> [Bounds; 6] {
     Measure::ALL.map(|measure| Bounds {
         wanted: measure.stated(profile),
-        floor: rules.floors.iter().find(|floor| floor.setting == measure.setting()).map(|floor| floor.at_least),
+        floor: rules
+            .floors_for(profile)
+            .iter()
+            .find(|floor| floor.setting == measure.setting())
+            .map(|floor| floor.at_least),
     })
 }
 
@@ -303,7 +307,7 @@ pub(super) fn measured(judge: &Judge<'_>) -> Vec<Measured> {
     }
     let measured = |(at, measure): (usize, Measure)| {
         let seen = judge.tally.quality.values(measure);
-        let floor = judge.rules.floors.iter().find(|floor| floor.setting == measure.setting());
+        let floor = judge.floors().iter().find(|floor| floor.setting == measure.setting());
         let required_by = floor.map(|floor| (floor.clause.clone(), floor.confirmed));
         (!seen.values.is_empty()).then(|| Measured { measure, bounds: judge.bounds[at], required_by, seen })
     };
@@ -369,9 +373,9 @@ pub(super) fn dips(settings: &[SettingVerdict], measured: &[Measured]) -> Vec<Fi
     .collect()
 }
 
-/// What was seen, held against a regulator's floors.
+/// What was seen, compared with a regulator's minimum values, as far as they bind this aircraft.
 pub(super) fn floors(judge: &Judge<'_>, measured: &[Measured]) -> Vec<Finding> {
-    judge.rules.floors.iter().filter_map(|floor| below_floor(judge, floor, measured)).collect()
+    judge.floors().iter().filter_map(|floor| below_floor(judge, floor, measured)).collect()
 }
 
 fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Option<Finding> {
@@ -400,7 +404,9 @@ fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Optio
     let seen = if constant { format!("the best value seen is {best}: {what}") } else { what };
     let what = format!("{} requires {least} or more; {seen}", judge.rules.title);
     let unseen = if floor.is_confirmed() { "" } else { "; this number is from memory" };
-    let severity = if constant && floor.is_confirmed() { Severity::Warning } else { Severity::Note };
+    // Whether the rule binds this aircraft may depend on a weight or a speed that is not stated.
+    let binds = judge.rules.binds(&judge.install.profile) == Binds::Yes;
+    let severity = if constant && floor.is_confirmed() && binds { Severity::Warning } else { Severity::Note };
     let (likely, correction) = if constant {
         ("the install's own value, or the position source", "compare with the rule itself, and with the approval data")
     } else {

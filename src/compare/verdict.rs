@@ -11,7 +11,7 @@ use crate::code::{Bits, ModeA, Version};
 use crate::frame::Address;
 use crate::onair::{Decision, Emission, version_of};
 use crate::profile::mistake::{Mistake, SECOND_TRANSPONDER, UNIT_MOVED, VFR_CODE};
-use crate::profile::{RuleSet, SETTINGS, SettingId, Severity};
+use crate::profile::{Floor, RuleSet, SETTINGS, SettingId, Severity};
 use crate::track::VERSION_0_AFTER_S;
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -75,6 +75,11 @@ impl<'a> Judge<'a> {
     /// Every field, in its place.
     pub fn places(&self) -> &[Place<'a>] {
         &self.places
+    }
+
+    /// The minimum values that bind this aircraft, or may.
+    pub fn floors(&self) -> &[Floor] {
+        self.rules.floors_for(&self.install.profile)
     }
 
     /// The fields behind a setting.
