@@ -109,8 +109,7 @@ Examples:
 /// What the desk knows of the aircraft; each with its unit directly after the number, as in 27.2ft.
 #[derive(Debug, Args)]
 struct Desk {
-    /// Kind of aircraft; with the weight, the emitter category follows
-    #[arg(long, value_name = "KIND", value_parser = choice::<AircraftKind>)]
+    #[arg(long, value_name = "KIND", value_parser = choice::<AircraftKind>, help = kinds())]
     kind: Option<AircraftKind>,
     /// Certified maximum take-off weight, such as 2550lb or 1157kg
     #[arg(long, value_name = "WEIGHT", value_parser = fault_in_words(Weight::typed))]
@@ -136,6 +135,12 @@ struct Desk {
     /// Position antenna on the centre line, which is another code than not known
     #[arg(long, group = "across")]
     on_centre_line: bool,
+}
+
+/// What the option for the kind of aircraft is for, with every kind.
+fn kinds() -> String {
+    let words: Vec<&str> = AircraftKind::OPTIONS.iter().map(|choice| choice.word).collect();
+    format!("Kind of aircraft; with the weight, the emitter category follows: {}", words.join(", "))
 }
 
 /// A choice by its word.

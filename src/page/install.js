@@ -34,12 +34,13 @@ export function install(start) {
   const text = () => broken ?? JSON.stringify(profile, null, 2);
 
   function row(setting) {
-    const made = input(setting.schema, setting.about);
+    const made = input(setting.schema, setting.name);
     const leave = element("input", { type: "checkbox" });
     const corrected = element("p", { class: "corrected" });
     const onAir = element("ul", { class: "on-air", "aria-label": "On the air" });
     const whole = element("div", { class: "setting", "data-pointer": setting.pointer },
-      element("span", { class: "about" }, setting.about, element("span", { class: "key-name" }, setting.pointer)),
+      element("span", { class: "about" }, element("strong", {}, setting.name), element("span", { class: "meaning" }, setting.about),
+        element("span", { class: "key-name" }, setting.pointer)),
       element("div", { class: "words" }, ...made.parts,
         element("label", { class: "leave" }, leave, "not stated")),
       onAir, corrected);

@@ -2,10 +2,10 @@
 
 import { element } from "/ask.js";
 
-/** Every setting of the schema: pointer, description and the schema of its value. */
+/** Every setting of the schema: pointer, plain name, description and the schema of its value. */
 export function settings(schema, pointer = "") {
   return Object.entries(schema.properties).flatMap(([key, inner]) => inner.anyOf
-    ? [{ pointer: `${pointer}/${key}`, about: inner.description, schema: inner.anyOf[0] }]
+    ? [{ pointer: `${pointer}/${key}`, name: inner.title, about: inner.description, schema: inner.anyOf[0] }]
     : settings(inner, `${pointer}/${key}`));
 }
 

@@ -42,9 +42,10 @@ pub struct Derived {
 ///
 /// ```
 /// use squitterlab::profile::{AircraftKind, Weight, category_of};
-/// let light = category_of(Some(AircraftKind::Aeroplane), Some(Weight::pounds(2550.0))).unwrap();
+/// let weight = |text: &str| Weight::typed(text).ok();
+/// let light = category_of(Some(AircraftKind::Aeroplane), weight("2550lb")).unwrap();
 /// assert_eq!(light.category.to_string(), "A1");
-/// let helicopter = category_of(Some(AircraftKind::Rotorcraft), Some(Weight::pounds(20_000.0))).unwrap();
+/// let helicopter = category_of(Some(AircraftKind::Rotorcraft), weight("20000lb")).unwrap();
 /// assert_eq!(helicopter.category.to_string(), "A7");
 /// ```
 pub fn category_of(kind: Option<AircraftKind>, weight: Option<Weight>) -> Option<Derived> {

@@ -865,7 +865,8 @@ pub fn schema() -> Value {
                 let pointer = format!("{pointer}/{key}");
                 let value = match setting(&pointer) {
                     Some(setting) => {
-                        json!({"description": setting.about, "anyOf": [(setting.schema)(), {"type": "null"}]})
+                        let any_of = json!([(setting.schema)(), {"type": "null"}]);
+                        json!({"title": setting.name, "description": setting.about, "anyOf": any_of})
                     }
                     None => object(&pointer),
                 };
