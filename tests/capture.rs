@@ -5,7 +5,7 @@ use flate2::Compression;
 use flate2::write::GzEncoder;
 use ruzstd::encoding::{CompressionLevel, compress_to_vec};
 use serde_json::{Value, json};
-use squitterlab::capture::read_from;
+use squitterlab::capture::{Line, read_from, read_line};
 use std::fmt::Write as _;
 use std::io::{BufRead, BufReader, Write};
 use std::ops::ControlFlow;
@@ -105,8 +105,15 @@ fn the_frame_of_a_line_is_its_only_run_of_the_right_length() {
     read_as(&format!("{{\"frame\": \"{FRAME}\", \"time\": 7.5, \"level\": -3}}"), FRAME, Some(7.5));
     // All-decimal frames: alone they are frames, before another they are its time.
     read_as("28000000000000", "28000000000000", None);
-    read_as(&format!("12345678901234 {FRAME}"), FRAME, Some(12_345_678_901_234.0));
-    read_as(&format!("12345678901234.5 {FRAME}"), FRAME, Some(12_345_678_901_234.5));
+    read_as(&format!("12345678901 {FRAME}"), FRAME, Some(12_345_678_901.0));
+    read_as(&format!("12345678901.5 {FRAME}"), FRAME, Some(12_345_678_901.5));
+    // What no number of seconds is, such as milliseconds since 1970, is no time, a time of day without its day or zone and
+    // a decimal comma neither; each is counted.
+    for before in ["12345678901234", "1714557600123.5", "2024-05-01T10:11:40.0", "10:11:40.0", "12,345"] {
+        read_as(&format!("{before} {FRAME}"), FRAME, None);
+        let line = format!("{before} {FRAME}");
+        assert!(matches!(read_line(line.as_bytes()), Line::Frame { unclear: true, .. }), "{before}");
+    }
 }
 
 #[test]

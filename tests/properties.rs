@@ -277,7 +277,7 @@ fn a_text_is_read_line_by_line() {
                     for (number, line) in (7..).zip(text.lines()) {
                         let line = read_line(line.as_bytes());
                         counted.count(&line);
-                        if let Line::Frame { frame, time } = line {
+                        if let Line::Frame { frame, time, .. } = line {
                             wanted.push(Record { line: number, time, frame });
                         }
                     }

@@ -78,6 +78,8 @@ fn the_record_of_a_comparison_says_what_the_comparison_says() {
         ("differs", "\u{2260} differs"),
         ("not_seen", "? not seen"),
         ("not_on_air", "never on the air"),
+        ("not_filled_in", "? not filled in"),
+        ("not_stated", "not stated"),
     ];
     for setting in report["settings"].as_array().expect("a list") {
         let (_, words) = fates.iter().find(|(key, _)| setting["verdict"] == *key).expect("a fate");

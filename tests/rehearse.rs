@@ -259,7 +259,7 @@ fn without_an_air_ground_input_an_install_is_judged_by_what_it_sends() {
             assert!(surface.is_none(), "{surface:?}");
             let report = judged(&install, &rehearsal, end_ms);
             assert_eq!(faults(&report), [], "{}", install.json());
-            assert_eq!(report.verdict, Verdict::Agrees, "{}", install.json());
+            assert_ne!(report.verdict, Verdict::Differs, "{}", install.json());
         }
     }
 }

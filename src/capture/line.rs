@@ -68,6 +68,8 @@ pub enum Line {
         frame: Frame,
         /// Seconds, as given or since 1970.
         time: Option<f64>,
+        /// Whether something before the frame may be a time and is not understood.
+        unclear: bool,
     },
     /// Blank, or begins with `#`.
     Comment,
@@ -98,7 +100,7 @@ pub fn read_lines(text: &[u8], first_line: u64, mut each: impl FnMut(Record) -> 
             (read_line(&rest[..end]), end)
         });
         accounting.count(&line);
-        if let Line::Frame { frame, time } = line
+        if let Line::Frame { frame, time, .. } = line
             && each(Record { line: number, time, frame }).is_break()
         {
             break;
@@ -119,14 +121,14 @@ fn lone_frame(text: &[u8]) -> Option<(Line, usize)> {
     } else {
         return None;
     };
-    Some((Line::Frame { frame, time: None }, length))
+    Some((Line::Frame { frame, time: None, unclear: false }, length))
 }
 
 /// Reads one line, without its end.
 ///
 /// ```
 /// use squitterlab::capture::{read_line, Line, Reason};
-/// let Line::Frame { frame, time } = read_line(b"12.5 8D4840D6202CC371C32CE0576098") else { panic!() };
+/// let Line::Frame { frame, time, .. } = read_line(b"12.5 8D4840D6202CC371C32CE0576098") else { panic!() };
 /// assert_eq!((frame.downlink_format(), time), (17, Some(12.5)));
 /// assert_eq!(read_line(b"hello"), Line::Skipped(Reason::NoFrame));
 /// ```
@@ -140,7 +142,7 @@ pub fn read_line(line: &[u8]) -> Line {
 fn plain_line(line: &[u8]) -> Option<Line> {
     let line = line.strip_suffix(b"\r").unwrap_or(line);
     if let Some(frame) = Frame::from_digits(line) {
-        return Some(Line::Frame { frame, time: None });
+        return Some(Line::Frame { frame, time: None, unclear: false });
     }
     let length = [28, 14]
         .into_iter()
@@ -149,7 +151,7 @@ fn plain_line(line: &[u8]) -> Option<Line> {
     // A word shorter than any frame hides no other.
     let word = before.split_last().map(|(_, word)| word).filter(|word| word.len() < 14)?;
     let time = seconds(std::str::from_utf8(word).ok()?)?;
-    Some(Line::Frame { frame: Frame::from_digits(digits)?, time: Some(time) })
+    Some(Line::Frame { frame: Frame::from_digits(digits)?, time: Some(time), unclear: false })
 }
 
 fn any_line(line: &[u8]) -> Line {
@@ -170,7 +172,11 @@ fn any_line(line: &[u8]) -> Line {
         Err(reason) => return Line::Skipped(reason),
     };
     match Frame::from_digits(&line[run.0..run.0 + run.1]) {
-        Some(frame) => Line::Frame { frame, time: time_in(&line[..run.0]) },
+        Some(frame) => {
+            let before = &line[..run.0];
+            let time = time_in(before);
+            Line::Frame { frame, time, unclear: time.is_none() && may_be_time(before) }
+        }
         None => Line::Skipped(Reason::WrongLength),
     }
 }
@@ -244,16 +250,45 @@ fn time_in(before: &[u8]) -> Option<f64> {
     let of_a_word = || words().find_map(iso_time);
     // Day and time of day, with a space between them.
     let of_two = || words().zip(words().skip(1)).find_map(|(day, time)| iso_time(&format!("{day}T{time}")));
+    // A decimal comma: what stands behind it is a part of the number.
+    if is_decimal_comma(text) {
+        return None;
+    }
     // Only a time of day has a colon, and most captures have none.
     let iso = text.contains(':').then(|| of_a_word().or_else(of_two)).flatten();
     iso.or_else(|| words().find_map(seconds))
 }
 
+/// A number with a decimal comma and nothing but space behind it.
+fn is_decimal_comma(text: &str) -> bool {
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    let number = text.trim_start();
+    let word = number.split_whitespace().next().unwrap_or_default();
+    number.len() > word.len() && word.split_once(',').is_some_and(|(whole, part)| digits(whole) && digits(part))
+}
+
+/// Whether a time that is not understood may stand here.
+fn may_be_time(before: &[u8]) -> bool {
+    let Ok(text) = std::str::from_utf8(before) else { return false };
+    let of_day = |word: &str| {
+        word.split(':').count() >= 2 && word.split(':').all(|part| part.bytes().any(|b| b.is_ascii_digit()))
+    };
+    let number =
+        |word: &str| word.bytes().all(|b| b.is_ascii_digit() || b == b'.') && word.bytes().any(|b| b.is_ascii_digit());
+    is_decimal_comma(text) || text.split_whitespace().any(|word| of_day(word) || number(word))
+}
+
+/// More seconds than this since 1970 or since any other start are none: it is the year 5138.
+const MOST_SECONDS: f64 = 1e11;
+
 fn seconds(word: &str) -> Option<f64> {
     let digits = word.strip_prefix('-').unwrap_or(word);
     let (whole, part) = digits.split_once('.').unwrap_or((digits, "0"));
     let all_digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
-    (all_digits(whole) && all_digits(part)).then(|| word.parse().ok()).flatten().filter(|time: &f64| time.is_finite())
+    (all_digits(whole) && all_digits(part))
+        .then(|| word.parse().ok())
+        .flatten()
+        .filter(|time: &f64| time.abs() < MOST_SECONDS)
 }
 
 fn iso_time(word: &str) -> Option<f64> {
@@ -288,7 +323,8 @@ fn read_json(line: &[u8]) -> Line {
         },
         Some(_) => return Line::Skipped(Reason::BadTime),
     };
-    Line::Frame { frame, time }
+    let time = time.filter(|time: &f64| time.abs() < MOST_SECONDS);
+    Line::Frame { frame, time, unclear: time.is_none() && object.time.is_some_and(|time| !time.is_null()) }
 }
 
 /// A JSON object, as far as it says what was captured.

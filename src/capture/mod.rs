@@ -27,6 +27,11 @@ pub struct Accounting {
     pub skipped: BTreeMap<Reason, u64>,
     /// The least and the most of the times that stand before frames, in seconds.
     pub times: Option<(f64, f64)>,
+    /// Frames without a time.
+    pub untimed: u64,
+    /// Those of them with something before the frame that may be a time and is not understood: a time without its zone, a
+    /// time of day, a decimal comma, or a number too large for seconds.
+    pub time_not_understood: u64,
 }
 
 impl Accounting {
@@ -44,11 +49,13 @@ impl Accounting {
     #[inline]
     pub fn count(&mut self, line: &Line) {
         match line {
-            Line::Frame { time, .. } => {
+            Line::Frame { time, unclear, .. } => {
                 self.frames += 1;
-                if let Some(time) = *time {
-                    self.widen(Some((time, time)));
+                match *time {
+                    Some(time) => self.widen(Some((time, time))),
+                    None => self.untimed += 1,
                 }
+                self.time_not_understood += u64::from(*unclear);
             }
             Line::Comment => self.comments += 1,
             Line::Skipped(reason) => *self.skipped.entry(*reason).or_default() += 1,
@@ -65,6 +72,8 @@ impl Accounting {
     pub fn add(&mut self, other: &Self) {
         self.frames += other.frames;
         self.comments += other.comments;
+        self.untimed += other.untimed;
+        self.time_not_understood += other.time_not_understood;
         self.widen(other.times);
         for (reason, count) in &other.skipped {
             *self.skipped.entry(*reason).or_default() += count;
@@ -85,6 +94,10 @@ impl std::fmt::Display for Accounting {
         for (at, (reason, count)) in self.skipped.iter().enumerate() {
             write!(f, "{}{count} {}", if at == 0 { " (" } else { ", " }, reason.words())?;
         }
-        f.write_str(if self.skipped.is_empty() { "" } else { ")" })
+        f.write_str(if self.skipped.is_empty() { "" } else { ")" })?;
+        if self.time_not_understood > 0 {
+            write!(f, "; {} with a time that is not understood", self.time_not_understood)?;
+        }
+        Ok(())
     }
 }

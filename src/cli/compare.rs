@@ -4,11 +4,11 @@ use super::output::{Sink, complain, print, remark, report_end};
 use super::profile::{named_rules, read_profile};
 use super::progress::Progress;
 use super::{Format, Outcome, Threads};
-use clap::Args;
+use clap::{Args, ValueEnum};
 use squitterlab::capture::{Captured, End, Source};
-use squitterlab::compare::{Fleet, Install, Report, Verdict, change, plan};
+use squitterlab::compare::{Dips, Fleet, Install, Report, Verdict, change, plan};
 use squitterlab::present::html::record;
-use squitterlab::present::verdict::Row;
+use squitterlab::present::verdict::{Row, Shown};
 use squitterlab::present::{text, verdict};
 use squitterlab::profile::RuleSet;
 use squitterlab::profile::mistake::causes;
@@ -47,6 +47,18 @@ pub struct Arguments {
     /// Exit with 1 where the verdict is "incomplete"
     #[arg(long)]
     complete: bool,
+    /// Exit with 1 where there is a finding of this severity or a more serious one
+    #[arg(long, value_enum, default_value_t = FailOn::Error, value_name = "SEVERITY")]
+    fail_on: FailOn,
+    /// How rare and how short low quality must be to be a dip: at most this share of the frames in per cent, and this many seconds in a row
+    #[arg(long, value_name = "PERCENT,SECONDS", value_parser = dips)]
+    dips: Option<Dips>,
+    /// Of more than one profile, tell only those with this verdict
+    #[arg(long, value_enum, value_name = "VERDICT")]
+    only: Option<Only>,
+    /// Of more than one profile, name those that were not heard
+    #[arg(long)]
+    list_unheard: bool,
     /// Text, or one JSON object per profile
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -66,6 +78,47 @@ pub struct Arguments {
     list_causes: bool,
 }
 
+/// From which severity on a finding decides the exit status.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum FailOn {
+    /// Errors
+    Error,
+    /// Warnings too
+    Warning,
+}
+
+/// A verdict to choose by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Only {
+    /// Something is wrong
+    Differs,
+    /// Something is open
+    Incomplete,
+    /// Everything was proved
+    Agrees,
+}
+
+impl Only {
+    const fn verdict(self) -> Verdict {
+        match self {
+            Self::Differs => Verdict::Differs,
+            Self::Incomplete => Verdict::Incomplete,
+            Self::Agrees => Verdict::Agrees,
+        }
+    }
+}
+
+/// Reads `PERCENT,SECONDS`.
+fn dips(text: &str) -> Result<Dips, String> {
+    let wanted = "write per cent and seconds with a comma, such as 5,20";
+    let (per_cent, seconds) = text.split_once(',').ok_or(wanted)?;
+    let number = |text: &str, most: f64| {
+        let read = text.trim().parse().ok().filter(|number: &f64| (0.0..=most).contains(number));
+        read.ok_or_else(|| format!("{:?} is not a number from 0 to {most}; {wanted}", text.trim()))
+    };
+    Ok(Dips { per_cent: number(per_cent, 100.0)?, seconds: number(seconds, 86_400.0)? })
+}
+
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if arguments.list_causes {
         return list_causes();
@@ -79,7 +132,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     // What cannot be written is better known before a long capture is read.
     let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
     let mut before = Fleet::new(if arguments.before.is_empty() { Vec::new() } else { installs.clone() }, &rules);
-    let mut fleet = Fleet::new(installs, &rules);
+    let limits = arguments.dips.unwrap_or_default();
+    let mut fleet = Fleet::new(installs, &rules).with_dips(limits);
     let earlier = read(&mut before, &arguments.before, arguments.threads);
     let mut captures = read(&mut fleet, &arguments.capture, arguments.threads);
     let unread = earlier.iter().chain(&captures).any(|captured| captured.trouble.is_some());
@@ -109,7 +163,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         let bad = fleet.parity_invalid();
         let mut account = vec![format!("{}; {bad} frames with bad parity", fleet.accounting())];
         account.extend(fleet.unread().iter().map(|unread| format!("not read whole: {unread}")));
-        print(&verdict::table(&rows, &account.join("; ")))?;
+        let shown = Shown { only: arguments.only.map(Only::verdict), unheard: arguments.list_unheard };
+        print(&verdict::table(&rows, &account.join("; "), shown))?;
         if arguments.details {
             reports().try_for_each(|report| print(&format!("\n{}", verdict::report_text(&report))))?;
         }
@@ -121,10 +176,11 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         complain_of_nothing(&fleet, &rows);
         return Ok(Outcome::Failed);
     }
-    let any = |verdict: Verdict| rows.iter().any(|row| row.verdict == verdict);
+    let warned = arguments.fail_on == FailOn::Warning && rows.iter().any(|row| row.summary.warnings > 0);
+    let worst = verdict::worst(&rows);
     Ok(if unread || refused {
         Outcome::Failed
-    } else if any(Verdict::Differs) || arguments.complete && any(Verdict::Incomplete) {
+    } else if worst == Verdict::Differs || warned || arguments.complete && worst == Verdict::Incomplete {
         Outcome::Differs
     } else {
         Outcome::Done
@@ -253,8 +309,6 @@ fn list_causes() -> io::Result<Outcome> {
         out += &text::folded("    correction: ", 4, mistake.correction);
         out += &text::folded("    source: ", 4, mistake.source);
     }
-    out += &text::folded("quality_dips: ", 4, "a quality value was met, and was lower at times (a note)");
-    out += &text::folded("below_floor: ", 4, "what was seen is below a regulator's minimum (with --rules)");
     print(&out)?;
     Ok(Outcome::Done)
 }

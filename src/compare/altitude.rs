@@ -1,6 +1,7 @@
 //! Pressure altitude as its codes show it: wires of the grey code, the step of the source, and geometric height beside it.
 
 use super::evidence::{Evidence, MOST_VALUES, Seen, note};
+use super::judge::limits::ENOUGH_FRAMES;
 use super::report::{Alternative, Finding};
 use super::tally::Heard;
 use super::verdict::Judge;
@@ -171,7 +172,11 @@ fn wires(judge: &Judge<'_>) -> Option<Finding> {
     }
     let evidence =
         illegal.into_iter().chain(seen.jumps.values().copied()).chain(seen.moves.values().copied()).collect();
-    let mut finding = Finding::of(Severity::Warning, &ALTITUDE_WIRE, what.join("; "), evidence);
+    let severity = if frames >= ENOUGH_FRAMES { Severity::Error } else { Severity::Warning };
+    let mut finding = Finding::of(severity, &ALTITUDE_WIRE, what.join("; "), evidence);
+    if severity == Severity::Error {
+        finding.refutes = ALTITUDE_WIRE.settings.to_vec();
+    }
     if let Some(first) = equal.first().filter(|_| best > right) {
         finding.likely_cause = format!(
             "{}: {first} explains {best} of {all} codes and climbs ({right} without a fault)",

@@ -1,6 +1,7 @@
 //! Air and ground: capability, flight status, vertical status, kind of message and speed against each other.
 
-use super::evidence::{Evidence, Run, Seen, note};
+use super::evidence::{Evidence, Run, Seen, follows, note};
+use super::judge::limits::{ENOUGH_FRAMES, LASTING_S};
 use super::report::{Alternative, Finding};
 use super::tally::Heard;
 use super::verdict::Judge;
@@ -63,6 +64,12 @@ pub struct Coherence {
 }
 
 impl Coherence {
+    /// What the kind of the last squitter that tells the state said, while it is fresh.
+    pub(super) fn said_lately(&self, time: Option<f64>) -> Option<AirGround> {
+        let ((state, then), now) = (self.last?, time?);
+        follows(then, now).then_some(state)
+    }
+
     pub(super) fn take(&mut self, heard: &Heard<'_>) {
         let evidence = &heard.evidence;
         let time = evidence.time;
@@ -144,12 +151,16 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
         if stands {
             let _ = write!(what, "; and airborne messages below {SLOW_KT} kt, {}", row(slow));
         }
-        findings.push(Finding::of(
-            Severity::Warning,
-            &AIR_GROUND_INVERTED,
-            what,
-            [Some(evidence), seen.slow.filter(|_| stands)].into_iter().flatten().collect(),
-        ));
+        // A take-off roll is as fast for a while, and in the surface format.
+        let lasting = seen.fast_on_surface.longest.seconds().is_some_and(|seconds| seconds >= SLOW_S);
+        let severity = match seen.fast_on_surface.longest.seconds() {
+            _ if lasting || stands => Severity::Error,
+            // Without times nobody knows how long it lasted.
+            None => Severity::Warning,
+            Some(_) => Severity::Note,
+        };
+        let evidence = [Some(evidence), seen.slow.filter(|_| stands)].into_iter().flatten().collect();
+        findings.push(refuting(Finding::of(severity, &AIR_GROUND_INVERTED, what, evidence)));
     } else if stands {
         let what = format!(
             "airborne messages below {SLOW_KT} kt, {} (longer than {SLOW_S} s: press report of 2017 on the United \
@@ -157,7 +168,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             row(slow)
         );
         let evidence = seen.slow.into_iter().collect();
-        let mut finding = Finding::of(Severity::Warning, &AIR_GROUND_NOT_WIRED, what, evidence);
+        let mut finding = refuting(Finding::of(Severity::Error, &AIR_GROUND_NOT_WIRED, what, evidence));
         finding.alternatives.push(Alternative {
             cause: AIR_GROUND_INVERTED.cause,
             detail: "the other state was not heard in motion".to_owned(),
@@ -187,9 +198,26 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             what.push(format!("longest unbroken run {seconds:.1} s"));
         }
         let evidence = seen.contradictions.values().chain(seen.replies.values()).copied().collect();
-        findings.push(Finding::of(Severity::Warning, &AIR_GROUND_CONTRADICTION, what.join("; "), evidence));
+        // A change from one state to the other may show for a moment; a contradiction that stays is a fault.
+        let run = &seen.contradictory;
+        let lasting = run.longest.seconds().map_or(run.longest.frames >= ENOUGH_FRAMES, |s| s >= LASTING_S);
+        let severity = if lasting || run.total >= ENOUGH_FRAMES && run.per_cent() >= 20.0 || replies >= ENOUGH_FRAMES {
+            Severity::Error
+        } else {
+            Severity::Warning
+        };
+        findings.push(refuting(Finding::of(severity, &AIR_GROUND_CONTRADICTION, what.join("; "), evidence)));
     }
     findings
+}
+
+/// An error of this kind shows its settings to be wrong.
+fn refuting(mut finding: Finding) -> Finding {
+    if finding.severity == Severity::Error {
+        finding.refutes = vec![AIR_GROUND_CONTRADICTION.settings[0], AIR_GROUND_INVERTED.settings[0]];
+        finding.refutes.truncate(if finding.cause == AIR_GROUND_INVERTED.cause { 2 } else { 1 });
+    }
+    finding
 }
 
 /// How many, and the longest row.

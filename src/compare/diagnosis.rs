@@ -4,10 +4,13 @@ use super::Install;
 use super::evidence::Seen;
 use super::quality::Measure;
 use super::report::{Alternative, Fate, Finding, SeenValue, SettingVerdict, in_words};
-use super::verdict::{Judge, Place};
+use super::verdict::{Judge, Place, Said, agrees, measure};
 use crate::code::Value;
 use crate::onair::{Flight, Rule, When, emissions_laid_out, version_of};
-use crate::profile::mistake::{INTEGRITY_NOT_PASSED, MISTAKES, Mistake, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED};
+use crate::profile::mistake::{
+    INTEGRITY_NOT_PASSED, MISTAKES, Mistake, QUALITY_EXCESS, QUALITY_RESERVED, STALE_IDENTIFICATION, UNEXPLAINED,
+    UNIT_MOVED,
+};
 use crate::profile::{Profile, SettingId, Severity, joined};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -83,7 +86,18 @@ pub(super) fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec
         rest.entry(fields[at].place.which.settings).or_default().push(&fields[at]);
     }
     for (pointers, explained) in rest {
-        let mistake = if pointers.contains(&IDENTIFICATION) { &STALE_IDENTIFICATION } else { &UNEXPLAINED };
+        let codes = || explained.iter().filter_map(|field| Some((field.wrong?, measure(field.place)?)));
+        let mistake = if pointers.contains(&IDENTIFICATION) {
+            &STALE_IDENTIFICATION
+        } else if codes().any(|(code, measure)| measure.is_reserved(code as u8)) {
+            &QUALITY_RESERVED
+        } else if explained.iter().any(|field| {
+            field.wrong.is_some_and(|wrong| wrong > field.place.which.code) && field.place.which.rule == Rule::Quality
+        }) {
+            &QUALITY_EXCESS
+        } else {
+            &UNEXPLAINED
+        };
         findings.push(finding(settings, &[mistake], "", &explained));
     }
     if differs(NIC) {
@@ -95,17 +109,16 @@ pub(super) fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec
 
 /// Every field that was heard, with its difference where its setting differs.
 fn fields<'j>(judge: &'j Judge<'_>, differs: impl Fn(SettingId) -> bool) -> Vec<Field<'j>> {
-    let heard = judge.places().iter().filter(|place| !place.used).map(|place| (place, judge.codes(place)));
+    let heard = judge.places().filter(|place| !place.used).map(|place| (place, judge.codes(place)));
     heard
         .filter(|(_, codes)| !codes.is_empty())
         .map(|(place, codes)| {
             let which = place.which;
             // NIC is judged over several messages together, not by one field.
             let judged = which.settings != [NIC] && which.settings.iter().any(|setting| differs(*setting));
-            let met = codes.keys().any(|code| which.agrees(*code));
-            let wrong = codes.iter().filter(|(code, _)| !which.agrees(**code));
+            let wrong = codes.iter().filter(|(code, _)| !agrees(place, **code));
             let most = wrong.max_by_key(|(_, evidence)| evidence.frames).map(|(code, _)| *code);
-            let wrong = most.filter(|_| judged && (which.rule == Rule::Equal || !met));
+            let wrong = most.filter(|_| judged && judge.said(place) == Said::Wrong);
             Field { place, codes, wrong }
         })
         .collect()
@@ -257,12 +270,11 @@ fn differs(setting: &SettingVerdict) -> String {
     let right: u64 = setting.observed.iter().filter(|seen| seen.agrees).map(|seen| seen.evidence.frames).sum();
     let wrong: u64 = setting.observed.iter().filter(|seen| !seen.agrees).map(|seen| seen.evidence.frames).sum();
     let mut text = format!("expected {}, seen {}", setting.expected_text, words(false));
-    if setting.rule == Rule::Equal && right > 0 {
-        let _ = write!(
-            text,
-            "; the expected value too, in {right} of {} frames: it was changed, or two units take turns",
-            right + wrong
-        );
+    if right > 0 {
+        let _ = write!(text, "; the expected value too, in {right} of {} frames", right + wrong);
+        if setting.rule == Rule::Equal {
+            text += ": it was changed, or two units take turns";
+        }
     }
     text
 }

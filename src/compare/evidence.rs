@@ -171,6 +171,24 @@ impl Run {
     }
 }
 
+/// How often, how long and where first something was bad.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Watched {
+    /// In a row.
+    pub run: Run,
+    /// The bad ones.
+    pub first: Option<Evidence>,
+}
+
+impl Watched {
+    pub(super) fn take(&mut self, bad: bool, evidence: &Evidence) {
+        self.run = self.run.then(Run::one(bad, evidence.time));
+        if bad {
+            Evidence::note(&mut self.first, evidence);
+        }
+    }
+}
+
 /// Whether an observation comes soon after another. Several receivers may be a little out of order.
 pub(super) fn follows(before: f64, after: f64) -> bool {
     (-1.0..=SILENCE_S).contains(&(after - before))

@@ -10,6 +10,7 @@ use crate::message::Message;
 use crate::onair::{Interval, Stream, TRANSMISSIONS, Transmission, When, intervals_of};
 use crate::profile::Severity;
 use crate::profile::mistake::{INTERVAL_OFF, MESSAGE_MISSING};
+use crate::track::state::AirGround;
 
 /// Two frames of one kind closer than this are one, heard by two receivers (tool default: no squitter comes so soon).
 const DUPLICATE_S: f64 = 0.02;
@@ -114,8 +115,9 @@ pub struct Intervals {
 }
 
 impl Intervals {
-    pub(super) fn take(&mut self, heard: &Heard<'_>) {
-        if let (Some(time), Some(kind)) = (heard.evidence.time, kind_of(heard)) {
+    /// `state` is what squitters said lately by their kind: the capability may be the fault that is looked for.
+    pub(super) fn take(&mut self, heard: &Heard<'_>, state: Option<AirGround>) {
+        if let (Some(time), Some(kind)) = (heard.evidence.time, kind_of(heard, state)) {
             self.kinds[kind].take(time);
         }
     }
@@ -126,8 +128,9 @@ impl Intervals {
     }
 }
 
-fn kind_of(heard: &Heard<'_>) -> Option<usize> {
-    let on_ground = heard.decoded.frame.field(Span::new(6, 8)) == 4;
+fn kind_of(heard: &Heard<'_>, state: Option<AirGround>) -> Option<usize> {
+    let capability = heard.decoded.frame.field(Span::new(6, 8)) == 4;
+    let on_ground = state.map_or(capability, |state| state == AirGround::OnGround);
     let message = match &heard.message {
         Some(Message::NoPosition(_)) if on_ground => "surface_position",
         Some(Message::NoPosition(_)) => "airborne_position",
@@ -237,12 +240,14 @@ pub(super) fn reception(seen: &Intervals, on_ground: bool) -> Option<Reception> 
 pub(super) fn elements(judge: &Judge<'_>) -> Vec<Element> {
     let seen = &judge.tally.intervals;
     let sends = |kind: Kind| {
-        judge.install.expected.iter().map(|expected| &expected.emission).any(|emission| {
-            let state = if kind.on_ground { When::OnGround } else { When::Airborne };
-            emission.asked_by.is_none()
-                && emission.table.message == kind.message
-                && (emission.when == state || emission.when == When::Both)
-        })
+        judge.install.expected.iter().filter(|expected| expected.sent).map(|expected| &expected.emission).any(
+            |emission| {
+                let state = if kind.on_ground { When::OnGround } else { When::Airborne };
+                emission.asked_by.is_none()
+                    && emission.table.message == kind.message
+                    && (emission.when == state || emission.when == When::Both)
+            },
+        )
     };
     let mut elements = Vec::new();
     for (kind, gaps) in seen.kinds().filter(|(kind, _)| sends(*kind)) {
@@ -284,11 +289,7 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
         if element.seen == 0 && !may_be_silent && element.expected.is_some_and(|expected| expected >= ENOUGH) {
             let what =
                 format!("{name} {state}: none seen, {:.0} expected ({assumed})", element.expected.unwrap_or_default());
-            let mut finding = Finding::of(Severity::Warning, &MESSAGE_MISSING, what, Vec::new());
-            if let Some(place) = judge.places().iter().find(|place| place.frame.table.message == name) {
-                finding.setting = place.which.settings.first().copied();
-            }
-            findings.push(finding);
+            findings.push(Finding::of(Severity::Warning, &MESSAGE_MISSING, what, Vec::new()));
         }
         let (gaps, in_time) = element.gaps;
         if gaps < ENOUGH_GAPS {

@@ -7,8 +7,10 @@ mod coherence;
 mod diagnosis;
 mod evidence;
 mod intervals;
+mod judge;
 mod motion;
 mod near;
+mod observe;
 mod path;
 mod plan;
 mod quality;
@@ -22,14 +24,17 @@ pub use agreement::Agreement;
 pub use altitude::Altitudes;
 pub use change::{Change, ChangedSetting, change};
 pub use coherence::{Coherence, SLOW_KT, SLOW_S, Transition};
-pub use evidence::{Evidence, Extent, Run, SILENCE_S, Series, Streak};
+pub use evidence::{Evidence, Extent, Run, SILENCE_S, Series, Streak, Watched};
 pub use intervals::{Element, Gaps, Intervals, KINDS, Kind, Reception};
+pub use judge::limits::Dips;
 pub use motion::{Difference, Motion};
 pub use near::NearAddress;
 pub use path::{Path, Point};
 pub use plan::{Plan, PlannedCapture, RECEPTION, SURE, Way, plan};
-pub use quality::{Below, Bounds, Measure, Measured, Values};
-pub use report::{Alternative, Fate, Finding, Report, SeenValue, SettingVerdict, Verdict, in_words};
+pub use quality::{Bounds, Carrier, Measure, Measured, Values};
+pub use report::{
+    Alternative, Fate, Finding, NotJudged, Report, SeenValue, SettingVerdict, Summary, Verdict, in_words,
+};
 pub use tally::{Expected, Tally};
 
 use crate::capture::{Accounting, Record};
@@ -37,11 +42,11 @@ use crate::code::{Bits, CodeError, Identification, Version};
 use crate::downlink::{Decoded, Parity};
 use crate::frame::Address;
 use crate::message::Message;
-use crate::onair::{Flight, emissions, version_of};
+use crate::onair::{Emission, Flight, emissions, version_of};
 use crate::profile::mistake::{IDENTIFICATION_BLANK, MISTAKES, Mistake, SAMPLE_IDENTIFICATION};
-use crate::profile::{IdentificationSource, Profile, RuleSet, SettingId};
+use crate::profile::{IdentificationSource, Profile, RuleSet, SettingId, Stated};
 use crate::registry::slip;
-use crate::track::Tracker;
+use crate::track::{Observation, Tracker};
 use foldhash::fast::FixedState;
 use near::InClear;
 use std::collections::{BTreeMap, HashMap};
@@ -50,6 +55,10 @@ use tally::Heard;
 
 /// How many other addresses are followed for one profile.
 const MOST_SUSPECTS: usize = 64;
+
+/// This many frames of any aircraft are kept, the first ones: an address may turn out to be an install's wrong one, and is
+/// then judged from its first frame on.
+const MOST_KEPT: usize = 1 << 18;
 
 /// An install, with the frames that it is expected to send.
 #[derive(Clone, Debug)]
@@ -74,7 +83,7 @@ impl Install {
     pub fn new(name: &str, profile: Profile) -> Result<Self, CodeError> {
         // What cannot be shown cannot be compared either.
         emissions(&profile, Flight::Unknown)?;
-        let expected = emissions(&profile, Flight::Healthy)?.into_iter().map(Expected::new).collect();
+        let expected = expected(&profile)?;
         let address = profile.address.get().copied().unwrap_or(Address::new(0));
         let version = Version::from_number(version_of(&profile)).unwrap_or(Version::Two);
         Ok(Self { name: name.to_owned(), profile, address, version, expected })
@@ -97,6 +106,21 @@ impl Install {
     }
 }
 
+/// The frames of a healthy flight. What the profile leaves open is looked for too, as if it were set as usual: it is judged
+/// by nothing, and shown.
+fn expected(profile: &Profile) -> Result<Vec<Expected>, CodeError> {
+    let sent = emissions(profile, Flight::Healthy)?;
+    let all = emissions(&profile.filled_as_usual(), Flight::Healthy).unwrap_or_else(|_| sent.clone());
+    let same = |a: &Emission, b: &Emission| a.table == b.table && a.when == b.when && a.asked_by == b.asked_by;
+    let stated = |id: SettingId| matches!((id.setting().words)(profile), Stated::Is(_));
+    let is_sent = |emission: &Emission| sent.iter().any(|other| same(other, emission));
+    Ok(all
+        .into_iter()
+        .map(|emission| (is_sent(&emission), emission))
+        .map(|(sent, emission)| Expected::new(emission, sent, stated))
+        .collect())
+}
+
 /// Which installs a fixed identification belongs to: rightly, or (false) by an entry error.
 type ByIdentification = HashMap<u64, Vec<(usize, bool)>, FixedState>;
 
@@ -105,6 +129,7 @@ type ByIdentification = HashMap<u64, Vec<(usize, bool)>, FixedState>;
 pub struct Fleet {
     installs: Vec<Install>,
     rules: RuleSet,
+    dips: Dips,
     /// What each install's quality is compared with.
     bounds: Vec<[Bounds; 6]>,
     /// Which installs an address may belong to, rightly or by a known mistake.
@@ -116,6 +141,10 @@ pub struct Fleet {
     tallies: Vec<BTreeMap<Address, Box<Tally>>>,
     /// Follows the aircraft of the fleet, and no other.
     tracker: Tracker,
+    /// The first frames of all aircraft, each with its file.
+    kept: Vec<(Address, usize, Record)>,
+    /// Whether there was no room for some.
+    kept_full: bool,
     files: Vec<String>,
     accounting: Accounting,
     /// What could not be read, or not to its end, and why.
@@ -130,11 +159,18 @@ impl Fleet {
         let mut by_identification: ByIdentification = HashMap::default();
         for (at, install) in installs.iter().enumerate() {
             by_address.entry(install.address).or_default().push(at);
-            if let (Some(identification), Some(IdentificationSource::Fixed)) =
-                (install.profile.aircraft_identification.get(), install.profile.identification_source.get())
-            {
-                let mistaken = mistaken_identifications(&install.profile).map(|wrong| (wrong, false));
-                for (text, rightly) in std::iter::once((*identification, true)).chain(mistaken) {
+            if let Some(identification) = install.profile.aircraft_identification.get() {
+                // A crew enters another text for another flight, and one flight's text may be another aircraft's next day:
+                // then, unless it is the registration, the address must be a slip of the right one.
+                let own_mark = install
+                    .profile
+                    .registration
+                    .get()
+                    .is_some_and(|mark| mark.0.replace('-', "").eq_ignore_ascii_case(&identification.to_string()));
+                let source = install.profile.identification_source.get();
+                let fixed = own_mark || source == Some(&IdentificationSource::Fixed);
+                let mistaken = mistaken_identifications(&install.profile).filter(|_| fixed).map(|wrong| (wrong, false));
+                for (text, rightly) in std::iter::once((*identification, fixed)).chain(mistaken) {
                     let installs = by_identification.entry(text.bits()).or_default();
                     // Two mistakes may lead to one text.
                     if installs.last().is_none_or(|(last, _)| *last != at) {
@@ -148,17 +184,27 @@ impl Fleet {
         Self {
             installs,
             rules: rules.clone(),
+            dips: Dips::default(),
             bounds,
             by_address,
             by_identification: Arc::new(by_identification),
             in_clear: Arc::new(InClear::new()),
             tallies,
             tracker: Tracker::new(None, None),
+            kept: Vec::new(),
+            kept_full: false,
             files: Vec::new(),
             accounting: Accounting::default(),
             unread: Vec::new(),
             parity_invalid: 0,
         }
+    }
+
+    /// Says how rare and short low quality must be to be a dip.
+    #[must_use]
+    pub fn with_dips(mut self, dips: Dips) -> Self {
+        self.dips = dips;
+        self
     }
 
     /// Says which file the next frames come from.
@@ -173,7 +219,7 @@ impl Fleet {
 
     /// Takes in one frame.
     pub fn observe(&mut self, record: &Record) {
-        let mut decoded = Decoded::new(record.frame);
+        let decoded = Decoded::new(record.frame);
         if decoded.parity() == Parity::Invalid {
             self.parity_invalid += 1;
             return;
@@ -188,27 +234,17 @@ impl Fleet {
         self.in_clear.note(&record.frame, decoded.parity(), address);
         let message = decoded.squitter();
         self.suspect(&decoded, message.as_ref(), address);
-        if !self.by_address.contains_key(&address) {
-            return;
-        }
-        if let (20 | 21, Some(payload)) = (record.frame.downlink_format(), decoded.payload) {
-            let number = (payload.bits >> 48) as u8;
-            if matches!(number, 0x10 | 0x20) {
-                decoded = decoded.with_register(crate::code::RegisterNumber::new(number));
-            }
-        }
         let file = self.files.len().saturating_sub(1);
-        let evidence = Evidence { frames: 1, file, line: record.line, time: record.time, frame: record.frame };
-        let seen = &self.tracker.observe(&decoded, record.time);
-        for at in self.by_address.get(&address).into_iter().flatten() {
-            let install = &self.installs[*at];
-            // Boxed, since a map makes room for several at once, and nearly every install is heard under one address.
-            let tally = self.tallies[*at].entry(address).or_insert_with(|| Box::new(Tally::new(&install.expected)));
-            let version = install.version;
-            tally.observe(
-                install,
-                &Heard { decoded: &decoded, message, evidence, seen, bounds: &self.bounds[*at], version },
-            );
+        if self.kept.len() < MOST_KEPT {
+            self.kept.push((address, file, *record));
+        } else {
+            self.kept_full = true;
+        }
+        let Some(installs) = self.by_address.get(&address) else { return };
+        let frame = Followed::new(decoded, message, address, file, record);
+        let seen = self.tracker.observe(&frame.decoded, record.time);
+        for at in installs {
+            frame.put(&self.installs[*at], &mut self.tallies[*at], &seen, &self.bounds[*at]);
         }
     }
 
@@ -230,7 +266,23 @@ impl Fleet {
             .map(|(at, _)| *at)
             .collect();
         if !followed.is_empty() {
+            self.catch_up(address, &followed);
             self.by_address.entry(address).or_default().extend(followed);
+        }
+    }
+
+    /// Takes in, for these installs, what was kept of an address that is followed for them from now on. Aircraft are
+    /// independent of one another, so the answer is that of having followed it from the start.
+    fn catch_up(&mut self, address: Address, installs: &[usize]) {
+        // What follows the address already has its frames; a follower of its own reads them again.
+        let mut again = self.by_address.contains_key(&address).then(|| Tracker::new(None, None));
+        for (_, file, record) in self.kept.iter().filter(|(of, ..)| *of == address) {
+            let decoded = Decoded::new(record.frame);
+            let frame = Followed::new(decoded, decoded.squitter(), address, *file, record);
+            let seen = again.as_mut().unwrap_or(&mut self.tracker).observe(&frame.decoded, record.time);
+            for at in installs {
+                frame.put(&self.installs[*at], &mut self.tallies[*at], &seen, &self.bounds[*at]);
+            }
         }
     }
 
@@ -257,6 +309,40 @@ impl Fleet {
     /// The account of all lines.
     pub fn accounting(&self) -> &Accounting {
         &self.accounting
+    }
+}
+
+/// A frame of an address that is followed.
+struct Followed {
+    decoded: Decoded,
+    message: Option<Message>,
+    address: Address,
+    evidence: Evidence,
+}
+
+impl Followed {
+    fn new(mut decoded: Decoded, message: Option<Message>, address: Address, file: usize, record: &Record) -> Self {
+        if let (20 | 21, Some(payload)) = (record.frame.downlink_format(), decoded.payload) {
+            let number = (payload.bits >> 48) as u8;
+            if matches!(number, 0x10 | 0x20) {
+                decoded = decoded.with_register(crate::code::RegisterNumber::new(number));
+            }
+        }
+        let evidence = Evidence { frames: 1, file, line: record.line, time: record.time, frame: record.frame };
+        Self { decoded, message, address, evidence }
+    }
+
+    fn put(
+        &self,
+        install: &Install,
+        tallies: &mut BTreeMap<Address, Box<Tally>>,
+        seen: &Observation,
+        bounds: &[Bounds; 6],
+    ) {
+        // Boxed, since a map makes room for several at once, and nearly every install is heard under one address.
+        let tally = tallies.entry(self.address).or_insert_with(|| Box::new(Tally::new(&install.expected)));
+        let (decoded, message, evidence) = (&self.decoded, self.message, self.evidence);
+        tally.observe(install, &Heard { decoded, message, evidence, seen, bounds, version: install.version });
     }
 }
 

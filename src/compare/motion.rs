@@ -4,6 +4,7 @@
 //! positions from timed pairs count.
 
 use super::evidence::{Evidence, Run, follows};
+use super::judge::limits::ENOUGH_FRAMES;
 use super::report::Finding;
 use super::tally::Heard;
 use super::verdict::Judge;
@@ -209,7 +210,8 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             _ => String::new(),
         };
         let what = format!("{} positions that this aircraft cannot have reached{until}", jumps.frames);
-        findings.push(Finding::of(Severity::Warning, &TWO_AIRCRAFT, what, vec![jumps]));
+        let severity = if jumps.frames >= ENOUGH_FRAMES { Severity::Error } else { Severity::Warning };
+        findings.push(Finding::of(severity, &TWO_AIRCRAFT, what, vec![jumps]));
     }
     findings
 }

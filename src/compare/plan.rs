@@ -1,6 +1,7 @@
 //! What to capture: for a setting the receptions that show it, and for a whole install the captures that prove the most.
 
 use super::Install;
+use super::judge::limits::Dips;
 use super::report::{Fate, SettingVerdict};
 use super::settings::fates;
 use super::tally::Tally;
@@ -119,7 +120,7 @@ pub struct Plan {
 pub fn plan(install: &Install) -> Plan {
     let nothing = Tally::new(&install.expected);
     let none = RuleSet::default();
-    let judge = Judge::new(install, &nothing, &none);
+    let judge = Judge::new(install, &nothing, &none, Dips::default());
     let settings = fates(&judge);
     let mut open: Vec<SettingId> = Vec::new();
     let mut never = Vec::new();
@@ -127,6 +128,8 @@ pub fn plan(install: &Install) -> Plan {
     for setting in &settings {
         match setting.fate {
             Fate::NotOnAir => never.push((setting.setting, setting.remark.clone().unwrap_or_default())),
+            // Nothing is expected of them.
+            Fate::NotFilledIn | Fate::NotStated => {}
             _ if !setting.counts() => when_used.push(setting.setting),
             _ => open.push(setting.setting),
         }

@@ -1,13 +1,16 @@
 //! Quality over the capture: every category compared with what the install states and what a regulator requires.
 
-use super::evidence::{Evidence, Run, Seen, Series, join, note};
-use super::report::{Fate, Finding, SettingVerdict};
+use super::evidence::{Evidence, Run, Seen, Series, Watched, join, note};
+use super::judge::limits::{self, Dips};
+use super::report::{Fate, Finding, SeenValue, SettingVerdict};
 use super::tally::Heard;
-use super::verdict::Judge;
+use super::verdict::{Judge, Said, excess};
 use crate::code::{Bits, Version, integrity_of_version_0, navigation_integrity};
 use crate::message::Message;
-use crate::onair::Rule;
+use crate::onair::{Emission, Rule, When};
+use crate::profile::mistake::{BELOW_MINIMUM, QUALITY_DIPS, QUALITY_EXCESS};
 use crate::profile::{Binds, Confirmed, Floor, Profile, RuleSet, SettingId, Severity};
+use std::collections::BTreeMap;
 use std::fmt::Write;
 
 /// A quality category.
@@ -55,6 +58,21 @@ impl Measure {
         }
     }
 
+    /// Whether the standard reserves this code, so that no quality stands behind it.
+    pub const fn is_reserved(self, value: u8) -> bool {
+        match self {
+            Self::Nacp => value > 11,
+            Self::Nacv => value > 4,
+            Self::Gva => value > 2,
+            Self::Nic | Self::Sil | Self::Sda => false,
+        }
+    }
+
+    /// The category that a setting states.
+    pub fn of(setting: SettingId) -> Option<Self> {
+        Self::ALL.into_iter().find(|measure| measure.setting() == setting)
+    }
+
     /// What an install states of it.
     pub fn stated(self, profile: &Profile) -> Option<u8> {
         match self {
@@ -89,21 +107,47 @@ pub fn bounds(profile: &Profile, rules: &RuleSet) -> [Bounds; 6] {
     })
 }
 
-/// How often and how long a category was below a bound.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Below {
-    /// In a row.
-    pub run: Run,
-    /// Where first.
-    pub first: Option<Evidence>,
+/// Which message carries a category: each is judged by itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Carrier {
+    /// Operational status in the air.
+    StatusAirborne,
+    /// Operational status on the ground.
+    StatusSurface,
+    /// Target state.
+    TargetState,
+    /// Airborne velocity.
+    Velocity,
+    /// Airborne position.
+    PositionAirborne,
+    /// Surface position.
+    PositionSurface,
 }
 
-impl Below {
-    fn take(&mut self, below: bool, evidence: &Evidence) {
-        self.run = self.run.then(Run::one(below, evidence.time));
-        if below {
-            Evidence::note(&mut self.first, evidence);
+impl Carrier {
+    /// The message, for people.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::StatusAirborne => "operational status in the air",
+            Self::StatusSurface => "operational status on the ground",
+            Self::TargetState => "target state",
+            Self::Velocity => "airborne velocity",
+            Self::PositionAirborne => "airborne position",
+            Self::PositionSurface => "surface position",
         }
+    }
+
+    /// The carrier that an expected frame is.
+    pub fn of(emission: &Emission) -> Option<Self> {
+        Some(match (emission.table.message, emission.when) {
+            ("operational_status", When::OnGround) => Self::StatusSurface,
+            ("operational_status", _) => Self::StatusAirborne,
+            ("target_state_and_status", _) => Self::TargetState,
+            ("airborne_velocity", _) => Self::Velocity,
+            ("airborne_position", _) => Self::PositionAirborne,
+            ("surface_position", _) => Self::PositionSurface,
+            _ => return None,
+        })
     }
 }
 
@@ -112,25 +156,36 @@ impl Below {
 pub struct Values {
     /// Each value with its evidence.
     pub values: Seen<u8>,
-    /// Against what the install states.
-    pub wanted: Below,
-    /// Against the regulator's floor.
-    pub floor: Below,
+    /// Against what the install states: watched for less, and for codes that are reserved.
+    pub wanted: Watched,
+    /// Against the regulator's minimum.
+    pub floor: Watched,
     /// Its course, where there are times.
     pub course: Series,
 }
 
 impl Values {
-    fn take(&mut self, value: u8, bounds: Bounds, evidence: &Evidence) {
+    /// `counts` is false while the source has no position: what it says of quality then is not held against the install.
+    fn take(&mut self, measure: Measure, value: u8, bounds: Bounds, counts: bool, evidence: &Evidence) {
         note(&mut self.values, value, evidence);
-        if let Some(wanted) = bounds.wanted {
-            self.wanted.take(value < wanted, evidence);
+        let below = |bound: u8| value < bound || measure.is_reserved(value);
+        if let Some(wanted) = bounds.wanted.filter(|_| counts) {
+            self.wanted.take(below(wanted), evidence);
         }
-        if let Some(floor) = bounds.floor {
-            self.floor.take(value < floor, evidence);
+        if let Some(floor) = bounds.floor.filter(|_| counts) {
+            self.floor.take(below(floor), evidence);
         }
         if let Some(time) = evidence.time {
             self.course.take(time, value.into());
+        }
+    }
+
+    fn add(&mut self, other: &Self) {
+        join(&mut self.values, &other.values);
+        self.course.add(&other.course);
+        for (mine, theirs) in [(&mut self.wanted, &other.wanted), (&mut self.floor, &other.floor)] {
+            mine.run = mine.run.beside(theirs.run);
+            Evidence::join(&mut mine.first, theirs.first.as_ref());
         }
     }
 }
@@ -141,12 +196,12 @@ const SUPPLEMENTS: [(u8, u8); 4] = [(0, 0), (0, 1), (1, 0), (1, 1)];
 /// What was seen of every category.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Quality {
-    /// All but NIC, in the order of [`Measure::ALL`]; the first stays empty.
-    plain: [Values; 6],
-    /// NIC in the air, which supplement B decides within the message.
-    nic_airborne: Values,
+    /// What is a number of its own in a message, and NIC in the air, which supplement B decides within the message.
+    plain: BTreeMap<(Measure, Carrier), Values>,
     /// NIC on the surface, under each pair of supplements that the status may have.
     nic_surface: [Values; 4],
+    /// Whether the last position message had no position.
+    without_position: bool,
     /// The pairs that were heard.
     supplements: Seen<(u8, u8)>,
 }
@@ -155,26 +210,34 @@ impl Quality {
     pub(super) fn take(&mut self, heard: &Heard<'_>) {
         let Some(message) = &heard.message else { return };
         let evidence = &heard.evidence;
-        let mut put = |measure: Measure, value: u64| {
-            self.plain[measure as usize].take(value as u8, heard.bounds[measure as usize], evidence);
+        match message {
+            Message::NoPosition(_) => self.without_position = true,
+            Message::AirbornePosition(_) | Message::SurfacePosition(_) => self.without_position = false,
+            _ => {}
+        }
+        let counts = !self.without_position;
+        let mut put = |measure: Measure, carrier: Carrier, value: u64| {
+            let values = self.plain.entry((measure, carrier)).or_default();
+            values.take(measure, value as u8, heard.bounds[measure as usize], counts, evidence);
         };
         match message {
             Message::OperationalStatusAirborne(m) => {
-                put(Measure::Nacp, m.nacp.bits());
-                put(Measure::Sil, m.sil.bits());
-                put(Measure::Sda, m.sda.bits());
-                put(Measure::Gva, m.gva.bits());
+                let by = Carrier::StatusAirborne;
+                put(Measure::Nacp, by, m.nacp.bits());
+                put(Measure::Sil, by, m.sil.bits());
+                put(Measure::Sda, by, m.sda.bits());
+                put(Measure::Gva, by, m.gva.bits());
             }
             Message::OperationalStatusAirborneVersion3(m) => {
-                put(Measure::Nacp, m.nacp.bits());
-                put(Measure::Sil, m.sil.bits());
-                put(Measure::Sda, m.sda.bits());
-                put(Measure::Gva, m.gva.bits());
+                put(Measure::Nacp, Carrier::StatusAirborne, m.nacp.bits());
+                put(Measure::Sil, Carrier::StatusAirborne, m.sil.bits());
+                put(Measure::Sda, Carrier::StatusAirborne, m.sda.bits());
+                put(Measure::Gva, Carrier::StatusAirborne, m.gva.bits());
             }
             Message::OperationalStatusSurfaceVersion3(m) => {
-                put(Measure::Nacp, m.nacp.bits());
-                put(Measure::Sil, m.sil.bits());
-                put(Measure::Sda, m.sda.bits());
+                put(Measure::Nacp, Carrier::StatusSurface, m.nacp.bits());
+                put(Measure::Sil, Carrier::StatusSurface, m.sil.bits());
+                put(Measure::Sda, Carrier::StatusSurface, m.sda.bits());
                 note(
                     &mut self.supplements,
                     (m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8),
@@ -182,10 +245,11 @@ impl Quality {
                 );
             }
             Message::OperationalStatusSurface(m) => {
-                put(Measure::Nacp, m.nacp.bits());
-                put(Measure::Nacv, m.nacv.bits());
-                put(Measure::Sil, m.sil.bits());
-                put(Measure::Sda, m.sda.bits());
+                let by = Carrier::StatusSurface;
+                put(Measure::Nacp, by, m.nacp.bits());
+                put(Measure::Nacv, by, m.nacv.bits());
+                put(Measure::Sil, by, m.sil.bits());
+                put(Measure::Sda, by, m.sda.bits());
                 note(
                     &mut self.supplements,
                     (m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8),
@@ -193,18 +257,18 @@ impl Quality {
                 );
             }
             Message::TargetState(m) => {
-                put(Measure::Nacp, m.nacp.bits());
-                put(Measure::Sil, m.sil.bits());
+                put(Measure::Nacp, Carrier::TargetState, m.nacp.bits());
+                put(Measure::Sil, Carrier::TargetState, m.sil.bits());
             }
-            Message::AirborneVelocityGround(m) => put(Measure::Nacv, m.nacv.bits()),
-            Message::AirborneVelocityAir(m) => put(Measure::Nacv, m.nacv.bits()),
+            Message::AirborneVelocityGround(m) => put(Measure::Nacv, Carrier::Velocity, m.nacv.bits()),
+            Message::AirborneVelocityAir(m) => put(Measure::Nacv, Carrier::Velocity, m.nacv.bits()),
             Message::AirbornePosition(m) => {
                 let b = Some(m.antenna_or_nic_supplement_b.bits() as u8);
                 match heard.version {
                     Version::Two | Version::Three => {
                         if let Some((nic, _)) = navigation_integrity(m.type_code.number(), None, b, None, Version::Two)
                         {
-                            self.nic_airborne.take(nic, heard.bounds[Measure::Nic as usize], evidence);
+                            put(Measure::Nic, Carrier::PositionAirborne, nic.into());
                         }
                     }
                     older => self.take_older(m.type_code.number(), older, heard),
@@ -218,27 +282,27 @@ impl Quality {
                 }
             }
             Message::OperationalStatusAirborneVersion1(m) => {
-                put(Measure::Nacp, m.nacp.bits());
-                put(Measure::Sil, m.sil.bits());
+                put(Measure::Nacp, Carrier::StatusAirborne, m.nacp.bits());
+                put(Measure::Sil, Carrier::StatusAirborne, m.sil.bits());
                 note(&mut self.supplements, (m.nic_supplement_a.bits() as u8, 0), evidence);
             }
             Message::OperationalStatusSurfaceVersion1(m) => {
-                put(Measure::Nacp, m.nacp.bits());
-                put(Measure::Sil, m.sil.bits());
+                put(Measure::Nacp, Carrier::StatusSurface, m.nacp.bits());
+                put(Measure::Sil, Carrier::StatusSurface, m.sil.bits());
                 note(&mut self.supplements, (m.nic_supplement_a.bits() as u8, 0), evidence);
             }
             Message::TargetStateVersion1(m) => {
-                put(Measure::Nacp, m.nacp.bits());
-                put(Measure::Sil, m.sil.bits());
+                put(Measure::Nacp, Carrier::TargetState, m.nacp.bits());
+                put(Measure::Sil, Carrier::TargetState, m.sil.bits());
             }
             Message::SurfacePosition(m) => {
                 for (at, (a, c)) in SUPPLEMENTS.into_iter().enumerate() {
                     let nic = navigation_integrity(m.type_code.number(), Some(a), None, Some(c), Version::Two);
                     // The surface has no code for 1 to 5: they go out as 0, which shows nothing of them.
-                    let wanted = heard.bounds[Measure::Nic as usize].wanted;
-                    let has_no_code = wanted.is_some_and(|wanted| (1..=5).contains(&wanted));
+                    let bounds = heard.bounds[Measure::Nic as usize];
+                    let has_no_code = bounds.wanted.is_some_and(|wanted| (1..=5).contains(&wanted));
                     if let Some((nic, _)) = nic.filter(|(nic, _)| *nic > 0 || !has_no_code) {
-                        self.nic_surface[at].take(nic, heard.bounds[Measure::Nic as usize], evidence);
+                        self.nic_surface[at].take(Measure::Nic, nic, bounds, true, evidence);
                     }
                 }
             }
@@ -252,38 +316,55 @@ impl Quality {
         let bounds = heard.bounds[Measure::Nic as usize];
         if version == Version::Zero {
             if let Some(nic) = integrity_of_version_0(type_code) {
-                self.nic_airborne.take(nic, bounds, &heard.evidence);
+                let airborne = self.plain.entry((Measure::Nic, Carrier::PositionAirborne)).or_default();
+                airborne.take(Measure::Nic, nic, bounds, true, &heard.evidence);
             }
             return;
         }
         for (at, (a, _)) in SUPPLEMENTS.into_iter().enumerate() {
             if let Some((nic, _)) = navigation_integrity(type_code, Some(a), None, None, version) {
-                self.nic_surface[at].take(nic, bounds, &heard.evidence);
+                self.nic_surface[at].take(Measure::Nic, nic, bounds, true, &heard.evidence);
             }
         }
     }
 
-    /// A category over the capture. A supplement that changed, or was not heard, decides nothing.
+    /// A category over the capture, all its carriers together.
     pub fn values(&self, measure: Measure) -> Values {
-        if measure != Measure::Nic {
-            return self.plain[measure as usize].clone();
-        }
-        let mut values = self.nic_airborne.clone();
+        self.by_carrier(measure).fold(Values::default(), |mut all, (_, values)| {
+            all.add(values);
+            all
+        })
+    }
+
+    /// A category in each message that carries it.
+    pub fn by_carrier(&self, measure: Measure) -> impl Iterator<Item = (Carrier, &Values)> {
+        let plain = self.plain.iter().filter(move |((of, _), _)| *of == measure);
+        let surface = self.on_surface().filter(|_| measure == Measure::Nic);
+        plain.map(|((_, carrier), values)| (*carrier, values)).chain(surface.map(|one| (Carrier::PositionSurface, one)))
+    }
+
+    /// NIC on the surface. A supplement that changed, or was not heard, decides nothing.
+    fn on_surface(&self) -> Option<&Values> {
         let mut heard = self.supplements.keys();
-        let surface = match (heard.next(), heard.next()) {
+        let one = match (heard.next(), heard.next()) {
             (Some(only), None) => SUPPLEMENTS.iter().position(|pair| pair == only).map(|at| &self.nic_surface[at]),
             // Where every pair says the same, none is needed.
             _ => self.nic_surface.iter().find(|one| self.nic_surface.iter().all(|other| other.values == one.values)),
         };
-        if let Some(surface) = surface {
-            join(&mut values.values, &surface.values);
-            values.course.add(&surface.course);
-            for (mine, theirs) in [(&mut values.wanted, &surface.wanted), (&mut values.floor, &surface.floor)] {
-                mine.run = mine.run.beside(theirs.run);
-                Evidence::join(&mut mine.first, theirs.first.as_ref());
-            }
-        }
-        values
+        one.filter(|one| !one.values.is_empty())
+    }
+}
+
+/// What a category says of its setting: low quality is a dip only while it is rare and short.
+pub(super) fn said(low: &Run, dips: &Dips) -> Said {
+    if low.total == 0 {
+        Said::Nothing
+    } else if low.bad == 0 {
+        Said::Right
+    } else if low.bad < low.total && dips.allow(low) {
+        Said::RightWithDips
+    } else {
+        Said::Wrong
     }
 }
 
@@ -320,7 +401,7 @@ const TELLING_FRAMES: u64 = 10;
 const TELLING_S: f64 = 60.0;
 
 /// How low quality ran: share, longest run, when first.
-fn told(below: &Below, than: &str) -> String {
+fn told(below: &Watched, than: &str) -> String {
     let run = &below.run;
     let frames = if run.total == 1 { "frame" } else { "frames" };
     let mut text = format!("{} of {} {frames} below {than} ({:.1} %)", run.bad, run.total, run.per_cent());
@@ -345,32 +426,44 @@ fn told(below: &Below, than: &str) -> String {
     text
 }
 
-/// Notes on quality that was met, and was lower at times.
-pub(super) fn dips(settings: &[SettingVerdict], measured: &[Measured]) -> Vec<Finding> {
-    let met = settings
-        .iter()
-        .filter(|setting| setting.fate == Fate::Agrees && matches!(setting.rule, Rule::AtLeast | Rule::MayDrop));
-    met.filter_map(|setting| {
-        let evidence: Vec<Evidence> =
-            setting.observed.iter().filter(|seen| !seen.agrees).map(|seen| seen.evidence).collect();
+/// Notes on what was met and was lower or absent at times, and warnings of claims above what the install states.
+pub(super) fn dips(judge: &Judge<'_>, settings: &[SettingVerdict], measured: &[Measured]) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for setting in settings.iter().filter(|setting| setting.fate == Fate::Agrees) {
+        let low = |seen: &&SeenValue| !seen.agrees;
+        let evidence: Vec<Evidence> = setting.observed.iter().filter(low).map(|seen| seen.evidence).collect();
+        if evidence.is_empty() || !matches!(setting.rule, Rule::Quality | Rule::State) {
+            continue;
+        }
         let what = match measured.iter().find(|measured| measured.measure.setting() == setting.setting) {
-            Some(measured) if measured.seen.wanted.run.bad > 0 => told(&measured.seen.wanted, &setting.expected_text),
-            _ => {
+            Some(measured) if measured.seen.wanted.run.bad > 0 => {
+                format!("{}; {}", told(&measured.seen.wanted, &setting.expected_text), judge.dips.words())
+            }
+            Some(_) => continue,
+            None => {
                 let all: u64 = setting.observed.iter().map(|seen| seen.evidence.frames).sum();
                 let bad: u64 = evidence.iter().map(|evidence| evidence.frames).sum();
                 format!("{:.1} % of {all} frames other than {}", bad as f64 * 100.0 / all as f64, setting.expected_text)
             }
         };
-        (!evidence.is_empty()).then(|| {
-            Finding::new(Severity::Note, "quality_dips", Some(setting.setting), what).because(
-                "the sky view, interference, or the start of the position source",
-                "none from this alone; check whether it is there in every flight",
-                setting.rule.key(),
-                evidence,
-            )
-        })
-    })
-    .collect()
+        let mut finding = Finding::of(Severity::Note, &QUALITY_DIPS, what, evidence);
+        finding.setting = Some(setting.setting);
+        findings.push(finding);
+    }
+    findings.extend(measured.iter().filter_map(|measured| claimed(measured, settings)));
+    findings
+}
+
+/// A claim above what the install states that is no error by itself: NACv.
+fn claimed(measured: &Measured, settings: &[SettingVerdict]) -> Option<Finding> {
+    let wanted = measured.bounds.wanted.filter(|_| measured.measure == Measure::Nacv)?;
+    let above = |value: u8| value > wanted && !measured.measure.is_reserved(value) && !excess(measured.measure, value);
+    let (value, evidence) = measured.seen.values.iter().rev().find(|(value, _)| above(**value))?;
+    let setting = settings.iter().find(|setting| setting.setting == measured.measure.setting())?;
+    let what = format!("expected {}, seen {value} in {} frames", setting.expected_text, evidence.frames);
+    let mut finding = Finding::of(Severity::Warning, &QUALITY_EXCESS, what, vec![*evidence]);
+    finding.setting = Some(setting.setting);
+    Some(finding)
 }
 
 /// What was seen, compared with a regulator's minimum values, as far as they bind this aircraft.
@@ -379,47 +472,44 @@ pub(super) fn floors(judge: &Judge<'_>, measured: &[Measured]) -> Vec<Finding> {
 }
 
 fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Option<Finding> {
-    let least = u64::from(floor.at_least);
-    let measured = measured.iter().find(|measured| measured.measure.setting() == floor.setting);
-    let (best, what, evidence, constant) = match measured {
-        Some(measured) => {
-            let below = &measured.seen.floor;
-            let best = *measured.seen.values.keys().max()?;
-            (u64::from(best), told(below, &least.to_string()), below.first?, below.run.is_constant())
-        }
-        None if Measure::ALL.iter().any(|measure| measure.setting() == floor.setting) => return None,
-        None => {
-            let (best, evidence) =
-                judge.of(floor.setting).flat_map(|place| judge.codes(place)).max_by_key(|(code, _)| *code)?;
-            if best >= least {
-                return None;
-            }
-            let count = evidence.frames;
-            (best, format!("{count} {}", if count == 1 { "frame" } else { "frames" }), evidence, true)
-        }
-    };
     if !judge.quality_counts() {
         return None;
     }
-    let seen = if constant { format!("the best value seen is {best}: {what}") } else { what };
-    let what = format!("{} requires {least} or more; {seen}", judge.rules.title);
+    let least = floor.at_least;
+    let title = &judge.rules.title;
+    let (what, evidence, grave) = match measured.iter().find(|m| m.measure.setting() == floor.setting) {
+        Some(measured) => {
+            let below = &measured.seen.floor;
+            let best = measured.seen.values.keys().filter(|value| !measured.measure.is_reserved(**value)).max();
+            let best = best
+                .map_or_else(|| "no valid value was seen".to_owned(), |best| format!("the best value seen is {best}"));
+            let what = format!("{title} requires {least} or more; {best}: {}", told(below, &least.to_string()));
+            let constant = below.run.is_constant();
+            let grave = if constant && limits::lasting(&below.run, judge.tally.times) {
+                Severity::Error
+            } else if !constant && (judge.dips.allow(&below.run) || below.run.is_at_the_start()) {
+                Severity::Note
+            } else {
+                Severity::Warning
+            };
+            (what, below.first?, grave)
+        }
+        None if Measure::of(floor.setting).is_some() => return None,
+        None => {
+            let (best, evidence) =
+                judge.anywhere(floor.setting).flat_map(|place| judge.codes(place)).max_by_key(|(code, _)| *code)?;
+            if best >= u64::from(least) {
+                return None;
+            }
+            (format!("{title} requires {least} or more; the best value seen is {best}"), evidence, Severity::Error)
+        }
+    };
     let unseen = if floor.is_confirmed() { "" } else { "; this number is from memory" };
     // Whether the rule binds this aircraft may depend on a weight or a speed that is not stated.
     let binds = judge.rules.binds(&judge.install.profile) == Binds::Yes;
-    let severity = if constant && floor.is_confirmed() && binds { Severity::Warning } else { Severity::Note };
-    let (likely, correction) = if constant {
-        ("the install's own value, or the position source", "compare with the rule itself, and with the approval data")
-    } else {
-        (
-            "the sky view, interference, or the start of the position source; people in the United States programme \
-             treat 1 to 2 % as a nuisance (press reports of 2017)",
-            "check whether it is there in every flight, and at the same place or attitude",
-        )
-    };
-    Some(Finding::new(severity, "below_floor", Some(floor.setting), what).because(
-        likely,
-        correction,
-        &format!("{} ({}{unseen})", floor.clause, judge.rules.date),
-        vec![evidence],
-    ))
+    let severity = if floor.is_confirmed() && binds { grave } else { Severity::Note };
+    let mut finding = Finding::of(severity, &BELOW_MINIMUM, what, vec![evidence]);
+    finding.setting = Some(floor.setting);
+    finding.rule = format!("{} ({}{unseen}); {}", floor.clause, judge.rules.date, limits::LASTING_WORDS);
+    Some(finding)
 }

@@ -28,6 +28,10 @@ pub enum Fate {
     NotSeen,
     /// Never on the air.
     NotOnAir,
+    /// Still to be filled in: nothing is expected yet.
+    NotFilledIn,
+    /// Left out of the profile: nothing is expected.
+    NotStated,
 }
 
 impl Fate {
@@ -38,6 +42,8 @@ impl Fate {
             Self::Differs => "differs",
             Self::NotSeen => "not_seen",
             Self::NotOnAir => "not_on_air",
+            Self::NotFilledIn => "not_filled_in",
+            Self::NotStated => "not_stated",
         }
     }
 }
@@ -45,11 +51,11 @@ impl Fate {
 /// What the capture says of the whole install.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
-    /// Every setting that can be on the air was seen and agrees.
+    /// Every setting that can be on the air was seen and agrees, and no finding is an error.
     Agrees,
-    /// A setting differs.
+    /// A setting differs, or a finding is an error.
     Differs,
-    /// Nothing differs, and not everything was seen.
+    /// Neither, but a setting is not filled in or was not seen, or a check that the rules need could not be made.
     Incomplete,
 }
 
@@ -115,15 +121,20 @@ pub struct SettingVerdict {
 }
 
 impl SettingVerdict {
-    /// In how many frames it was seen as it should be.
-    fn agreeing_frames(&self) -> u64 {
-        self.observed.iter().filter(|seen| seen.agrees).map(|seen| seen.evidence.frames).sum()
+    /// Whether one frame alone shows it: that is not a proof.
+    pub fn is_shown_once(&self) -> bool {
+        let frames: u64 = self.observed.iter().filter(|seen| seen.agrees).map(|seen| seen.evidence.frames).sum();
+        self.fate == Fate::Agrees && frames == 1
     }
 
     /// Whether it counts among the settings that can be proved. What the crew may use or not never does, so that a plan
     /// and every comparison count the same.
     pub fn counts(&self) -> bool {
-        self.fate != Fate::NotOnAir && self.rule != Rule::WhenUsed
+        match self.fate {
+            Fate::Agrees | Fate::Differs | Fate::NotSeen => self.rule != Rule::WhenUsed,
+            Fate::NotFilledIn => true,
+            Fate::NotOnAir | Fate::NotStated => false,
+        }
     }
 }
 
@@ -163,8 +174,69 @@ pub struct Finding {
     pub explains: Vec<SettingId>,
     /// Settings that it touches and does not explain.
     pub leaves: Vec<SettingId>,
+    /// Settings that it shows to be wrong, whatever their own fields say.
+    pub refutes: Vec<SettingId>,
     /// Other causes, the likelier first.
     pub alternatives: Vec<Alternative>,
+}
+
+/// A check that could not be made.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotJudged {
+    /// The fixed identifier of the check.
+    pub check: &'static str,
+    /// The fixed identifier of the reason.
+    pub reason: &'static str,
+    /// Both for people.
+    pub words: String,
+    /// Whether the rules in force need it.
+    pub needed: bool,
+}
+
+/// The numbers of the first line.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Summary {
+    /// Settings that were seen and agree, in frames enough to prove it.
+    pub proved: usize,
+    /// Settings that can be proved or are still to be filled in.
+    pub of: usize,
+    /// Settings that are still to be filled in.
+    pub not_filled_in: usize,
+    /// Settings that were not seen, or in one frame only.
+    pub not_seen: usize,
+    /// Findings that are errors.
+    pub faults: usize,
+    /// Findings that are warnings.
+    pub warnings: usize,
+}
+
+impl Summary {
+    /// The first line of every output, without the verdict.
+    pub fn words(&self) -> String {
+        let plural = |count: usize, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
+        format!(
+            "{} of {} settings proved, {} not filled in, {} not seen; {}, {}",
+            self.proved,
+            self.of,
+            self.not_filled_in,
+            self.not_seen,
+            plural(self.faults, "fault"),
+            plural(self.warnings, "warning")
+        )
+    }
+
+    /// Two added up.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        Self {
+            proved: self.proved + other.proved,
+            of: self.of + other.of,
+            not_filled_in: self.not_filled_in + other.not_filled_in,
+            not_seen: self.not_seen + other.not_seen,
+            faults: self.faults + other.faults,
+            warnings: self.warnings + other.warnings,
+        }
+    }
 }
 
 /// What the captures say of one install.
@@ -192,8 +264,10 @@ pub struct Report {
     pub times: Option<(f64, f64)>,
     /// The files, in the order that evidence counts them.
     pub files: Vec<String>,
-    /// Every stated setting.
+    /// Every setting.
     pub settings: Vec<SettingVerdict>,
+    /// Checks that could not be made.
+    pub not_judged: Vec<NotJudged>,
     /// Findings, gravest first.
     pub findings: Vec<Finding>,
     /// The rule set that was applied.
@@ -221,16 +295,34 @@ pub struct Report {
 }
 
 impl Report {
-    /// How many settings were proved, and how many can be. One frame shows, two or more prove.
-    pub fn proved(&self) -> (usize, usize) {
-        let counted = || self.settings.iter().filter(|setting| setting.counts());
-        let agree = counted().filter(|setting| setting.fate == Fate::Agrees).count();
-        (agree - self.shown_once(), counted().count())
+    /// The numbers of the first line.
+    pub fn summary(&self) -> Summary {
+        let counting = || self.settings.iter().filter(|setting| setting.counts());
+        let of_fate = |fate: Fate| counting().filter(|setting| setting.fate == fate).count();
+        let found = |severity: Severity| self.findings.iter().filter(|finding| finding.severity == severity).count();
+        Summary {
+            proved: of_fate(Fate::Agrees) - self.shown_once(),
+            of: counting().count(),
+            not_filled_in: of_fate(Fate::NotFilledIn),
+            not_seen: of_fate(Fate::NotSeen),
+            faults: found(Severity::Error),
+            warnings: found(Severity::Warning),
+        }
     }
 
-    /// How many settings agree in one frame, and were not seen again.
+    /// The first line of every output.
+    pub fn first_line(&self) -> String {
+        format!("{}; verdict: {}", self.summary().words(), self.verdict.key())
+    }
+
+    /// How many settings agree in one frame, and were not seen again: that shows them, and does not prove them.
     pub fn shown_once(&self) -> usize {
-        let counted = self.settings.iter().filter(|setting| setting.counts());
-        counted.filter(|setting| setting.fate == Fate::Agrees && setting.agreeing_frames() < 2).count()
+        self.settings.iter().filter(|setting| setting.counts() && setting.is_shown_once()).count()
+    }
+
+    /// How many settings were proved, and how many can be.
+    pub fn proved(&self) -> (usize, usize) {
+        let summary = self.summary();
+        (summary.proved, summary.of)
     }
 }

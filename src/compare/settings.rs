@@ -2,26 +2,58 @@
 
 use super::evidence::{Evidence, Seen};
 use super::plan::ways;
-use super::quality::Measure;
-use super::report::{Fate, SeenValue, SettingVerdict};
-use super::verdict::{Judge, Place};
+use super::quality::{self, Measure};
+use super::report::{Fate, Finding, SeenValue, SettingVerdict};
+use super::verdict::{Judge, Place, Said, agrees};
 use crate::code::Value;
 use crate::onair::{Flight, Rule, emissions, why_not_on_air};
 use crate::profile::{Profile, SETTINGS, Setting, SettingId, Stated};
 
 const NIC: SettingId = Measure::Nic.setting();
 
-/// The fate of every stated setting, in the order of a profile.
+/// The fate of every setting, in the order of a profile.
 pub(super) fn fates(judge: &Judge<'_>) -> Vec<SettingVerdict> {
-    SETTINGS
-        .iter()
-        .filter(|setting| setting.id != SettingId::Notes)
-        .filter_map(|setting| fate(judge, setting))
-        .collect()
+    SETTINGS.iter().map(|setting| fate(judge, setting)).collect()
 }
 
-fn fate(judge: &Judge<'_>, setting: &'static Setting) -> Option<SettingVerdict> {
-    let Stated::Is(words) = (setting.words)(&judge.install.profile) else { return None };
+/// Settings that a finding shows to be wrong, whatever their own fields say.
+pub(super) fn refute(settings: &mut [SettingVerdict], findings: &[Finding]) {
+    for finding in findings {
+        for setting in settings.iter_mut().filter(|setting| finding.refutes.contains(&setting.setting)) {
+            if matches!(setting.fate, Fate::Agrees | Fate::NotSeen | Fate::NotOnAir) {
+                setting.fate = Fate::Differs;
+                setting.remark = Some(finding.what.clone());
+                setting.shown_by.clear();
+            }
+        }
+    }
+}
+
+/// What was seen of a setting that the profile leaves open.
+fn left_open(judge: &Judge<'_>, setting: &'static Setting, fate: Fate) -> SettingVerdict {
+    let places: Vec<&Place<'_>> = judge.anywhere(setting.id).collect();
+    let mut messages: Vec<&str> = places.iter().map(|place| place.frame.table.message).collect();
+    messages.dedup();
+    SettingVerdict {
+        setting: setting.id,
+        rule: places.first().map_or(Rule::Equal, |place| place.which.rule),
+        fate,
+        expected: Value::Null,
+        expected_text: String::new(),
+        observed: if setting.id == NIC { nic(judge, 0) } else { observed(judge, setting, &places) },
+        field: places.first().filter(|_| setting.id != NIC).map_or("", |place| place.which.field),
+        messages,
+        remark: None,
+        shown_by: Vec::new(),
+    }
+}
+
+fn fate(judge: &Judge<'_>, setting: &'static Setting) -> SettingVerdict {
+    let words = match (setting.words)(&judge.install.profile) {
+        Stated::Is(words) => words,
+        Stated::ToBeFilledIn => return left_open(judge, setting, Fate::NotFilledIn),
+        Stated::NotStated => return left_open(judge, setting, Fate::NotStated),
+    };
     let places: Vec<&Place<'_>> = judge.of(setting.id).collect();
     let mut messages: Vec<&str> = places.iter().map(|place| place.frame.table.message).collect();
     messages.dedup();
@@ -41,7 +73,7 @@ fn fate(judge: &Judge<'_>, setting: &'static Setting) -> Option<SettingVerdict> 
     let silent = why_not_on_air(&judge.install.profile, setting.id);
     let Some(first) = places.first().filter(|_| silent.is_none()) else {
         verdict.remark = Some(silent.unwrap_or_else(|| missing_reason(setting.id)).to_owned());
-        return Some(verdict);
+        return verdict;
     };
     if setting.id == NIC {
         let wanted = judge.install.profile.nic.get().map_or(0, |nic| nic.0);
@@ -60,13 +92,18 @@ fn fate(judge: &Judge<'_>, setting: &'static Setting) -> Option<SettingVerdict> 
         verdict.expected = expected.value;
         verdict.observed = observed(judge, setting, &places);
     }
-    let met = verdict.observed.iter().any(|seen| seen.agrees);
-    let missed = verdict.observed.iter().any(|seen| !seen.agrees);
-    verdict.fate = match verdict.rule {
-        Rule::Equal if missed => Fate::Differs,
-        Rule::AtLeast | Rule::MayDrop if missed && !met && judge.quality_counts() => Fate::Differs,
-        _ if met => Fate::Agrees,
-        _ => Fate::NotSeen,
+    let said: Vec<Said> = if setting.id == NIC {
+        let carriers = judge.tally.quality.by_carrier(Measure::Nic).filter(|_| judge.version_known);
+        carriers.map(|(_, values)| quality::said(&values.wanted.run, &judge.dips)).collect()
+    } else {
+        places.iter().map(|place| judge.said(place)).collect()
+    };
+    verdict.fate = if said.contains(&Said::Wrong) {
+        Fate::Differs
+    } else if said.iter().any(|said| matches!(said, Said::Right | Said::RightWithDips)) {
+        Fate::Agrees
+    } else {
+        Fate::NotSeen
     };
     if verdict.fate == Fate::NotSeen {
         let reason = too_little(judge, &places);
@@ -76,7 +113,7 @@ fn fate(judge: &Judge<'_>, setting: &'static Setting) -> Option<SettingVerdict> 
             str::to_owned,
         ));
     }
-    Some(verdict)
+    verdict
 }
 
 /// Whether a field is this setting's alone, and the setting has better words for it.
@@ -117,7 +154,7 @@ fn observed(judge: &Judge<'_>, setting: &Setting, places: &[&Place<'_>]) -> Vec<
     for place in places {
         for (code, evidence) in judge.codes(place) {
             let meaning = (place.which.meaning)(code, place.which.version);
-            let agrees = place.which.agrees(code);
+            let agrees = agrees(place, code);
             match observed.iter_mut().find(|seen| seen.value == meaning.value && seen.agrees == agrees) {
                 Some(seen) => seen.evidence.add(&evidence),
                 None => observed.push(SeenValue {

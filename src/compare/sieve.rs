@@ -24,6 +24,7 @@ impl Fleet {
             }
         };
         let mut current = None;
+        let mut keeps_all = true;
         for (block, sifted, mut followed) in in_order(threads, blocks(sources, BLOCK, false), sifter) {
             if current.replace(block.source) != Some(block.source) {
                 self.begin(&names[block.source]);
@@ -33,7 +34,8 @@ impl Fleet {
             let (mut kept, mut last) = (sifted.kept.into_iter(), 0);
             loop {
                 // A frame has shown another address to follow: what was sifted without it is sifted again.
-                if followed != self.by_address.len() {
+                if followed != self.by_address.len() || keeps_all && self.kept_full {
+                    keeps_all = false;
                     let wider = Arc::new(Sieve::of(self));
                     followed = wider.followed;
                     kept = wider.sift(&block).kept.into_iter();
@@ -65,6 +67,8 @@ struct Sieve {
     in_clear: Arc<InClear>,
     /// How many addresses the fleet followed when this was made.
     followed: usize,
+    /// Whether the fleet still keeps the frames of any aircraft.
+    keeps_all: bool,
 }
 
 /// What a sieve leaves of a block.
@@ -93,6 +97,7 @@ impl Sieve {
             identifications: Arc::clone(&fleet.by_identification),
             in_clear: Arc::clone(&fleet.in_clear),
             followed: fleet.by_address.len(),
+            keeps_all: !fleet.kept_full,
         }
     }
 
@@ -103,7 +108,8 @@ impl Sieve {
 
     fn keeps(&self, address: Address, record: &Record) -> bool {
         let (word, bit) = Self::place(address);
-        self.addresses[word] & bit != 0
+        self.keeps_all
+            || self.addresses[word] & bit != 0
             || identification(record).is_some_and(|characters| self.identifications.contains_key(&characters))
     }
 

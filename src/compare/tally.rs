@@ -8,6 +8,8 @@ use super::coherence::Coherence;
 use super::evidence::{Evidence, Seen, note};
 use super::intervals::Intervals;
 use super::motion::Motion;
+use super::observe::alerts::Alerts;
+use super::observe::presence::Presence;
 use super::path::Path;
 use super::quality::{Bounds, Quality};
 use crate::code::{Bits, Version};
@@ -15,8 +17,9 @@ use crate::downlink::Decoded;
 use crate::frame::{Frame, Span};
 use crate::message::Message;
 use crate::onair::{Decision, Emission, Rule, Stream, When};
+use crate::profile::SettingId;
 use crate::register::CommonUsage;
-use crate::track::Observation;
+use crate::track::{Observation, VersionInForce};
 
 /// A frame of the aircraft, as everything that gathers evidence gets it.
 #[derive(Debug)]
@@ -38,6 +41,10 @@ pub(super) struct Heard<'a> {
 pub struct Expected {
     /// The frame, with what the install decides of it.
     pub emission: Emission,
+    /// Whether the install sends it: where what is left open in the profile would add a frame, that is only looked for.
+    pub sent: bool,
+    /// For each decided or preset field, whether the profile states what is behind it.
+    pub stated: Vec<bool>,
     /// The frame's downlink format.
     format: u8,
     /// The bits of every field that must be equal in every such frame.
@@ -47,16 +54,22 @@ pub struct Expected {
 }
 
 impl Expected {
-    pub(super) fn new(emission: Emission) -> Self {
+    /// `stated` says whether a setting is stated in the profile.
+    pub(super) fn new(emission: Emission, sent: bool, stated: impl Fn(SettingId) -> bool) -> Self {
+        let all = emission.decisions.iter().chain(&emission.used);
+        let stated: Vec<bool> = all.map(|decision| decision.settings.iter().all(|setting| stated(*setting))).collect();
         let at_once: Vec<bool> = emission
             .decisions
             .iter()
-            .map(|decision| decision.rule == Rule::Equal && decision.applies.is_none() && decision.also.is_empty())
+            .zip(&stated)
+            .map(|(decision, stated)| {
+                *stated && decision.rule == Rule::Equal && decision.applies.is_none() && decision.also.is_empty()
+            })
             .collect();
         let length = emission.frame.length();
         let care = emission.decisions.iter().zip(&at_once).filter(|(_, at_once)| **at_once);
         let care = care.fold(0, |care, (decision, _)| care | decision.span.mask(length));
-        Self { format: emission.frame.downlink_format(), emission, care, at_once }
+        Self { format: emission.frame.downlink_format(), emission, sent, stated, care, at_once }
     }
 
     /// The decided fields, then those that the crew uses or not.
@@ -109,6 +122,14 @@ pub struct Tally {
     pub path: Path,
     /// Altitude codes.
     pub altitudes: Altitudes,
+    /// Positions and altitudes that are missing.
+    pub presence: Presence,
+    /// Emergency and ident.
+    pub alerts: Alerts,
+    /// The version that the messages so far are read in.
+    pub version_in_force: Option<VersionInForce>,
+    /// The first position message.
+    pub first_position: Option<Evidence>,
 }
 
 impl Tally {
@@ -141,12 +162,15 @@ impl Tally {
         }
         self.note_message(heard);
         self.quality.take(heard);
-        self.intervals.take(heard);
         self.coherence.take(heard);
+        self.intervals.take(heard, self.coherence.said_lately(heard.evidence.time));
         self.agreement.take(heard);
         self.motion.take(heard);
         self.altitudes.take(heard);
         self.path.take(heard);
+        self.presence.take(heard);
+        self.alerts.take(heard);
+        self.version_in_force = Some(heard.seen.version);
         let Some(at) = matching(&install.expected, heard.decoded, heard.message) else { return };
         let expected = &install.expected[at];
         let fields = &mut self.fields[at];
@@ -174,7 +198,10 @@ impl Tally {
         }
         match &heard.message {
             Some(Message::NoPosition(_)) => self.without_position += 1,
-            Some(Message::AirbornePosition(_) | Message::SurfacePosition(_)) => self.positions += 1,
+            Some(Message::AirbornePosition(_) | Message::SurfacePosition(_)) => {
+                self.positions += 1;
+                self.first_position = self.first_position.or(Some(*evidence));
+            }
             Some(Message::AircraftIdentification(m)) => note(&mut self.identifications, m.characters.bits(), evidence),
             None if matches!(heard.decoded.frame.downlink_format(), 5 | 21) => {
                 note(&mut self.mode_a, heard.decoded.frame.field(Span::new(20, 32)), evidence);
@@ -197,7 +224,14 @@ fn register_fits(emission: &Emission, frame: &Frame) -> bool {
 pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option<Message>) -> Option<usize> {
     let format = decoded.frame.downlink_format();
     let table = decoded.payload.map_or(decoded.envelope, |payload| payload.table);
-    let on_ground = matches!(format, 11 | 17) && decoded.frame.field(Span::new(6, 8)) == 4;
+    let three = decoded.frame.field(Span::new(6, 8));
+    let on_ground = match format {
+        11 | 17 => three == 4,
+        // Vertical status, and flight status.
+        0 | 16 => three >> 2 == 1,
+        4 | 5 | 20 | 21 => matches!(three, 1 | 3),
+        _ => false,
+    };
     // A status in another version than the expected one stands for it: its number is there to be compared.
     let status = message.filter(|message| message.version_number().is_some());
     let status = status.and_then(|message| match message.bits() >> 48 & 7 {
@@ -223,6 +257,6 @@ pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option
     };
     let mut all = (0..expected.len()).filter(|at| expected[*at].format == format && fits(&expected[*at]));
     let first = all.next()?;
-    // Where air and ground differ in nothing but the capability, the observed capability chooses.
+    // Where air and ground differ in nothing but what the envelope says of the state, that chooses.
     all.find(|at| on_ground && expected[*at].emission.when == When::OnGround).or(Some(first))
 }

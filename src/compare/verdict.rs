@@ -1,17 +1,24 @@
 //! From what was gathered to the report: one list of analyses, each of which makes findings.
 
 use super::evidence::{Evidence, Seen};
-use super::quality::{self, Bounds, Measured};
-use super::report::{Fate, Finding, Report, SettingVerdict, Verdict};
+use super::judge::limits::Dips;
+use super::judge::not_judged;
+use super::judge::{alerts, identity, presence, version};
+use super::quality::{self, Bounds, Carrier, Measure, Measured};
+use super::report::{Fate, Finding, NotJudged, Report, SettingVerdict, Verdict};
 use super::tally::Tally;
 use super::{
     Fleet, Install, agreement, altitude, coherence, diagnosis, intervals, mistaken_addresses, motion, near, settings,
 };
 use crate::code::{Bits, ModeA, Version};
 use crate::frame::Address;
-use crate::onair::{Decision, Emission, version_of};
-use crate::profile::mistake::{Mistake, SECOND_TRANSPONDER, UNIT_MOVED, VFR_CODE};
+use crate::onair::{Decision, Emission, Rule, When, version_of};
+use crate::profile::mistake::{
+    ADDRESS_OF_ANOTHER_MARK, AIR_GROUND_CONTRADICTION, MESSAGE_MISSING, Mistake, SECOND_TRANSPONDER, SOFTWARE_VERSION,
+    UNEXPLAINED, UNIT_MOVED, VFR_CODE,
+};
 use crate::profile::{Floor, RuleSet, SETTINGS, SettingId, Severity};
+use crate::registry::mark_of_address;
 use crate::track::VERSION_0_AFTER_S;
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -23,6 +30,21 @@ pub(super) struct Place<'a> {
     pub which: &'a Decision,
     pub frame: &'a Emission,
     pub used: bool,
+    /// Whether the install sends the frame and states what is behind the field.
+    pub stated: bool,
+}
+
+/// What one place says of a setting.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Said {
+    /// It was not seen there, or too little of it.
+    Nothing,
+    /// It is as the install has it.
+    Right,
+    /// It is as the install has it, but for rare and short dips or absences.
+    RightWithDips,
+    /// It is not as the install has it.
+    Wrong,
 }
 
 /// Every field that an install decides or presets, in its place.
@@ -31,7 +53,9 @@ pub(super) fn places(install: &Install) -> Vec<Place<'_>> {
     for (emission, expected) in install.expected.iter().enumerate() {
         let frame = &expected.emission;
         for (decision, which) in expected.decisions().enumerate() {
-            places.push(Place { emission, decision, which, frame, used: decision >= frame.decisions.len() });
+            let stated = expected.sent && expected.stated.get(decision) == Some(&true);
+            let used = decision >= frame.decisions.len();
+            places.push(Place { emission, decision, which, frame, used, stated });
         }
     }
     places
@@ -44,6 +68,10 @@ pub(super) struct Judge<'a> {
     pub rules: &'a RuleSet,
     /// What quality is held against.
     pub bounds: [Bounds; 6],
+    /// How rare and short low quality must be to be a dip.
+    pub dips: Dips,
+    /// How many lines have a time that is not understood.
+    pub times_not_understood: u64,
     /// Whether every operational status heard was of the version that the profile is encoded in.
     pub version_known: bool,
     /// Every field that the install decides or presets, in its place.
@@ -61,20 +89,17 @@ fn version_known(install: &Install, tally: &Tally) -> bool {
 }
 
 impl<'a> Judge<'a> {
-    pub fn new(install: &'a Install, tally: &'a Tally, rules: &'a RuleSet) -> Self {
+    pub fn new(install: &'a Install, tally: &'a Tally, rules: &'a RuleSet, dips: Dips) -> Self {
         Self {
             install,
             tally,
             rules,
+            dips,
+            times_not_understood: 0,
             bounds: quality::bounds(&install.profile, rules),
             version_known: version_known(install, tally),
             places: places(install),
         }
-    }
-
-    /// Every field, in its place.
-    pub fn places(&self) -> &[Place<'a>] {
-        &self.places
     }
 
     /// The minimum values that bind this aircraft, or may.
@@ -82,9 +107,61 @@ impl<'a> Judge<'a> {
         self.rules.floors_for(&self.install.profile)
     }
 
-    /// The fields behind a setting.
+    /// Every field that the install sends and states, in its place.
+    pub fn places<'p>(&'p self) -> impl Iterator<Item = &'p Place<'a>> {
+        self.places.iter().filter(|place| place.stated)
+    }
+
+    /// The fields behind a stated setting.
     pub fn of<'p>(&'p self, setting: SettingId) -> impl Iterator<Item = &'p Place<'a>> {
+        self.places().filter(move |place| place.which.settings.contains(&setting))
+    }
+
+    /// The fields where a setting would be, whether it is stated or not.
+    pub fn anywhere<'p>(&'p self, setting: SettingId) -> impl Iterator<Item = &'p Place<'a>> {
         self.places.iter().filter(move |place| place.which.settings.contains(&setting))
+    }
+
+    /// What a place says of its setting. Each place is judged by itself: a right frame never outvotes a wrong one.
+    pub fn said(&self, place: &Place<'_>) -> Said {
+        let codes = self.codes(place);
+        if codes.is_empty() || place.used {
+            return Said::Nothing;
+        }
+        match (place.which.rule, measure(place)) {
+            (Rule::Quality, Some(measure)) => self.quality_said(place, measure, &codes),
+            // NIC is made of several fields, and judged over all of them.
+            (Rule::WhenUsed, _) | (Rule::Quality, None) => Said::Nothing,
+            (Rule::State, _) => {
+                let (right, least) = (codes.contains_key(&place.which.code), codes.keys().min());
+                let frames: u64 = codes.values().map(|evidence| evidence.frames).sum();
+                if codes.keys().any(|code| *code > place.which.code) {
+                    Said::Wrong
+                } else if right {
+                    if least == Some(&place.which.code) { Said::Right } else { Said::RightWithDips }
+                } else if place.frame.when != When::OnGround && frames >= 2 {
+                    Said::Wrong
+                } else {
+                    Said::Nothing
+                }
+            }
+            (Rule::Equal, _) => {
+                if codes.keys().all(|code| place.which.agrees(*code)) {
+                    Said::Right
+                } else {
+                    Said::Wrong
+                }
+            }
+        }
+    }
+
+    fn quality_said(&self, place: &Place<'_>, measure: Measure, codes: &Seen<u64>) -> Said {
+        if codes.keys().any(|code| *code > place.which.code && excess(measure, *code as u8)) {
+            return Said::Wrong;
+        }
+        let carrier = Carrier::of(place.frame);
+        let values = self.tally.quality.by_carrier(measure).find(|(by, _)| Some(*by) == carrier);
+        values.map_or(Said::Nothing, |(_, values)| quality::said(&values.wanted.run, &self.dips))
     }
 
     /// Every code that was observed of a field.
@@ -110,6 +187,33 @@ impl<'a> Judge<'a> {
     }
 }
 
+/// Whether a code is as good as the install's, or better where better is not wrong.
+pub(super) fn agrees(place: &Place<'_>, code: u64) -> bool {
+    let which = place.which;
+    match (which.rule, measure(place)) {
+        (Rule::Quality, Some(measure)) => {
+            code == which.code || code > which.code && !measure.is_reserved(code as u8) && !excess(measure, code as u8)
+        }
+        _ => which.agrees(code),
+    }
+}
+
+/// The quality category of a field, where the field is its number.
+pub(super) fn measure(place: &Place<'_>) -> Option<Measure> {
+    let [setting] = place.which.settings else { return None };
+    Measure::of(*setting).filter(|measure| *measure != Measure::Nic)
+}
+
+/// A value that claims more than any install may without an approval of its own. A NACv of 3 or 4 is not to be claimed
+/// (FAA, as the facts of the trade quote it).
+pub(super) fn excess(measure: Measure, value: u8) -> bool {
+    match measure {
+        Measure::Sil | Measure::Sda | Measure::Gva => true,
+        Measure::Nacv => value >= 3,
+        Measure::Nic | Measure::Nacp => false,
+    }
+}
+
 /// At most so many frames are shown as the evidence of a finding.
 const MOST_EXAMPLES: usize = 4;
 
@@ -128,6 +232,7 @@ impl Finding {
             evidence: Vec::new(),
             explains: Vec::new(),
             leaves: Vec::new(),
+            refutes: Vec::new(),
             alternatives: Vec::new(),
         }
     }
@@ -159,7 +264,7 @@ type Analysis = fn(&Judge<'_>, &[SettingVerdict], &[Measured]) -> Vec<Finding>;
 /// Every analysis of one aircraft.
 const ANALYSES: &[Analysis] = &[
     |judge, settings, _| diagnosis::differences(judge, settings),
-    |_, settings, quality| quality::dips(settings, quality),
+    |judge, settings, quality| quality::dips(judge, settings, quality),
     |judge, _, quality| quality::floors(judge, quality),
     |judge, _, _| coherence::findings(judge),
     |judge, _, _| agreement::findings(judge),
@@ -167,6 +272,10 @@ const ANALYSES: &[Analysis] = &[
     |judge, _, _| altitude::findings(judge),
     |judge, _, _| intervals::findings(judge),
     |judge, _, _| used_codes(judge),
+    |judge, _, _| presence::findings(judge),
+    |judge, _, _| alerts::findings(judge),
+    |judge, _, _| identity::findings(judge),
+    |judge, _, _| version::findings(judge),
 ];
 
 /// A cause that was found in two ways is told once, with what each showed.
@@ -202,15 +311,20 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
     let heard_as = chosen.map(|(address, _)| address);
     let nothing = Tally::new(&install.expected);
     let tally = chosen.map_or(&nothing, |(_, tally)| tally);
-    let judge = Judge::new(install, tally, &fleet.rules);
+    let mut judge = Judge::new(install, tally, &fleet.rules, fleet.dips);
+    judge.times_not_understood = fleet.accounting.time_not_understood;
 
-    let settings = settings::fates(&judge);
+    let mut settings = settings::fates(&judge);
     let quality = quality::measured(&judge);
     let mut findings: Vec<Finding> =
         ANALYSES.iter().flat_map(|analysis| analysis(&judge, &settings, &quality)).collect();
     findings.extend(other_addresses(fleet, at, heard_as));
     findings.sort_by_key(importance);
-    let findings = told_once(findings);
+    let mut findings = told_once(findings);
+    whose(fleet, at, heard_as, &mut findings);
+    fold(&mut findings);
+    settings::refute(&mut settings, &findings);
+    let not_judged = not_judged::checks(&judge, &settings);
 
     let of_another = |address: Address| {
         let installs = fleet.by_address.get(&address).into_iter().flatten();
@@ -222,7 +336,7 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
         address: install.address,
         heard_as,
         near: if heard_as.is_none() { near::near(install, &fleet.in_clear, of_another) } else { Vec::new() },
-        verdict: verdict(&settings),
+        verdict: verdict(&settings, &findings, &not_judged),
         accounting: fleet.accounting.clone(),
         unread: fleet.unread.clone(),
         of_this_aircraft: tally.in_clear + confirmed_replies,
@@ -230,6 +344,7 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
         times: tally.times,
         files: fleet.files.clone(),
         settings,
+        not_judged,
         findings,
         rules: fleet.rules.name.clone(),
         quality,
@@ -246,6 +361,45 @@ pub(super) fn report(fleet: &Fleet, at: usize) -> Report {
         altitudes: tally.altitudes.clone(),
         changes: None,
     }
+}
+
+/// Says whose a wrong address is, where no entry error explains it: another profile's, or another mark's.
+fn whose(fleet: &Fleet, at: usize, heard_as: Option<Address>, findings: &mut [Finding]) {
+    let Some(seen) = heard_as.filter(|seen| *seen != fleet.installs[at].address) else { return };
+    let owner = fleet.installs.iter().enumerate().find(|(other, install)| *other != at && install.address == seen);
+    let owner = owner.map(|(_, install)| {
+        let mark = install.profile.registration.get().map(|mark| mark.0.clone());
+        format!(
+            "it is the address of {}, whose profile is {}",
+            mark.as_deref().unwrap_or("another aircraft"),
+            install.name
+        )
+    });
+    let mark = || mark_of_address(seen).map(|mark| format!("by arithmetic it is the address of {mark}"));
+    let Some(detail) = owner.or_else(mark) else { return };
+    let address = ADDRESS_OF_ANOTHER_MARK.settings;
+    for finding in
+        findings.iter_mut().filter(|finding| finding.setting.is_some_and(|setting| address.contains(&setting)))
+    {
+        if finding.cause == UNEXPLAINED.cause {
+            finding.cause = ADDRESS_OF_ANOTHER_MARK.cause;
+            finding.likely_cause = format!("{} ({detail})", ADDRESS_OF_ANOTHER_MARK.what);
+            ADDRESS_OF_ANOTHER_MARK.correction.clone_into(&mut finding.correction);
+        } else if finding.severity == Severity::Error {
+            finding.likely_cause = format!("{}; {detail}", finding.likely_cause);
+        }
+    }
+}
+
+/// What follows from another finding is not told as a fault of its own: a unit of version 0 sends no operational status,
+/// and a contradiction of air and ground makes messages look missing.
+fn fold(findings: &mut Vec<Finding>) {
+    let has = |cause: &str| findings.iter().any(|f| f.cause == cause && f.severity == Severity::Error);
+    let (old, contradictory) = (has(SOFTWARE_VERSION.cause), has(AIR_GROUND_CONTRADICTION.cause));
+    findings.retain(|finding| {
+        let missing = finding.cause == MESSAGE_MISSING.cause;
+        !(missing && (contradictory || old && finding.what.starts_with("operational_status")))
+    });
 }
 
 /// Codes for visual flight, by region: the United States; most of Europe and ICAO regions that use one.
@@ -274,11 +428,11 @@ fn used_codes(judge: &Judge<'_>) -> Vec<Finding> {
         .collect()
 }
 
-fn verdict(settings: &[SettingVerdict]) -> Verdict {
+fn verdict(settings: &[SettingVerdict], findings: &[Finding], not_judged: &[NotJudged]) -> Verdict {
     let any = |fate: Fate| settings.iter().any(|setting| setting.fate == fate && setting.counts());
-    if any(Fate::Differs) {
+    if any(Fate::Differs) || findings.iter().any(|finding| finding.severity == Severity::Error) {
         Verdict::Differs
-    } else if any(Fate::NotSeen) {
+    } else if any(Fate::NotSeen) || any(Fate::NotFilledIn) || not_judged.iter().any(|check| check.needed) {
         Verdict::Incomplete
     } else {
         Verdict::Agrees

@@ -76,10 +76,10 @@ impl When {
 pub enum Rule {
     /// It must be equal.
     Equal,
-    /// It must be met at least once; dips are the flight's.
-    AtLeast,
-    /// As [`Rule::AtLeast`], but the healthy value must be exact.
-    MayDrop,
+    /// A quality category: lower is a dip while it is short and rare, higher may claim more than is approved.
+    Quality,
+    /// A state that comes and goes: claimed where the install lacks it is wrong, absent is the crew's or the source's doing.
+    State,
     /// It is used when the crew wants it, and never differs.
     WhenUsed,
 }
@@ -89,8 +89,8 @@ impl Rule {
     pub const fn key(self) -> &'static str {
         match self {
             Self::Equal => "equal",
-            Self::AtLeast => "at_least",
-            Self::MayDrop => "may_drop",
+            Self::Quality => "quality",
+            Self::State => "state",
             Self::WhenUsed => "when_used",
         }
     }
@@ -127,7 +127,7 @@ impl Decision {
     /// Whether an observed code agrees with the install's.
     pub fn agrees(&self, observed: u64) -> bool {
         let equal = observed == self.code || self.also.contains(&observed);
-        equal || self.rule == Rule::AtLeast && observed >= self.code
+        equal || self.rule == Rule::Quality && observed >= self.code
     }
 
     /// Whether a frame says anything of it.

@@ -125,8 +125,8 @@ fn paragraph(place: &Place, alike: &[&Place], id: SettingId, before_version_2: b
 fn judged(rule: Rule) -> &'static str {
     match rule {
         Rule::Equal => "must be equal in every frame",
-        Rule::AtLeast => "must be met at least once; the flight may lower it",
-        Rule::MayDrop => "must be equal at least once; the flight may lower it",
+        Rule::Quality => "must be met; lower only as a rare and short dip",
+        Rule::State => "must not be claimed where it is not fitted",
         Rule::WhenUsed => "a preset: the crew uses it or not",
     }
 }

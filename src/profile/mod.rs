@@ -35,6 +35,9 @@ pub use rules::{
 pub(crate) use settings::id_of;
 pub use settings::{Profile, SETTINGS, Setting, SettingId, Stated, Work, joined, schema, setting};
 
+/// An install in which everything is set as usual (invented).
+const USUAL: &str = include_str!("usual.json");
+
 use located::without_comments;
 use settings::keys_below;
 use std::borrow::Cow;
@@ -123,6 +126,12 @@ impl Reading {
 }
 
 impl Profile {
+    /// The profile, with what it leaves open set as usual: to know where on the air a setting would be, never to expect it.
+    #[must_use]
+    pub fn filled_as_usual(&self) -> Self {
+        self.clone().or(&Self::read(USUAL).profile)
+    }
+
     /// Reads a profile. Every fault is found in one go; a setting with a fault counts as not stated.
     ///
     /// ```

@@ -241,6 +241,13 @@ macro_rules! settings {
                 Self { $( $field: open!($($new)?), )+ }
             }
 
+            /// The profile, with what it leaves open taken from another.
+            #[must_use]
+            pub fn or(mut self, other: &Self) -> Self {
+                $( if self.$field.get().is_none() { self.$field = other.$field.clone(); } )+
+                self
+            }
+
             /// The profile as JSON.
             pub fn json(&self) -> Value {
                 let mut root = json!({});

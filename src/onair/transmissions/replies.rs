@@ -32,7 +32,7 @@ transmission! {
         altitude: unit.altitude()?.with_metric_bit(),
         ..ShortAirAir::from_bits(ShortAirAir::TABLE.template as u64)
     }), unsettled Unit::unsettled_vertical_status;
-    row reply_information <- [acas] as acas_reply => MayDrop, seen_if(reply_says_acas);
+    row reply_information <- [acas] as acas_reply => State, seen_if(reply_says_acas);
     bits STEP_IN_REPLY <- [altitude_resolution] with step => Equal, seen_if(reply_altitude_tells);
 }
 
@@ -65,7 +65,7 @@ transmission! {
     DataLinkCapability;
     row identification_capability <- [data_link_registers] as serves_identification => Equal;
     row si_codes <- [data_link_si_codes] as flag => Equal;
-    row resolution_advisories <- [acas] as gives_advisories => MayDrop;
+    row resolution_advisories <- [acas] as gives_advisories => State;
 }
 
 transmission! {
@@ -73,7 +73,7 @@ transmission! {
     COMMON_USAGE: in &COMM_B, versions 0 to 3, Either, Sending::Asked("an interrogation for register 1,7"),
     if "the install serves register 1,7" |unit| serves(unit.profile, 0x17);
     CommonUsage;
-    each register <- [data_link_registers] by in_use => MayDrop;
+    each register <- [data_link_registers] by in_use => State;
 }
 
 transmission! {

@@ -19,17 +19,17 @@ transmission! {
     /// Airborne position
     AIRBORNE_POSITION: in &SQUITTER, versions 0 to 0, Airborne, Sending::Every(Stream::Position), on both_grids;
     AirbornePosition, flight airborne, moved airborne_moved;
-    row type_code <- [nic] as airborne_type_code_version_0 => AtLeast, by_version();
+    row type_code <- [nic] as airborne_type_code_version_0 => Quality, by_version();
     // Sense from memory.
     row antenna_or_nic_supplement_b <- [antenna] as single => Equal, by_version();
     bits STEP_IN_MESSAGE <- [altitude_resolution] with step => Equal, seen_if(squitter_altitude_tells);
-    row utc_synchronised <- [utc_synchronised] as flag => MayDrop;
+    row utc_synchronised <- [utc_synchronised] as flag => State;
 }
 
 transmission! {
     /// Surface position
     SURFACE_POSITION: in &SQUITTER, versions 0 to 0, Surface, Sending::Every(Stream::Position), on both_grids;
     SurfacePosition, flight surface, moved |message, motion, _| flown::surface_position(message, motion, Version::Zero);
-    row type_code <- [nic] as surface_type_code_version_0 => AtLeast, by_version();
-    row utc_synchronised <- [utc_synchronised] as flag => MayDrop;
+    row type_code <- [nic] as surface_type_code_version_0 => Quality, by_version();
+    row utc_synchronised <- [utc_synchronised] as flag => State;
 }

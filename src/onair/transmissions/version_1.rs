@@ -22,19 +22,19 @@ transmission! {
     /// Airborne position
     AIRBORNE_POSITION: in &SQUITTER, versions 1 to 1, Airborne, Sending::Every(Stream::Position), on both_grids;
     AirbornePosition, flight airborne, moved airborne_moved;
-    row type_code <- [nic] as airborne_type_code_version_1 => AtLeast, by_version();
+    row type_code <- [nic] as airborne_type_code_version_1 => Quality, by_version();
     // The flag of one antenna is here, and in no status (sense from memory).
     row antenna_or_nic_supplement_b <- [antenna] as single => Equal, by_version();
     bits STEP_IN_MESSAGE <- [altitude_resolution] with step => Equal, seen_if(squitter_altitude_tells);
-    row utc_synchronised <- [utc_synchronised] as flag => MayDrop;
+    row utc_synchronised <- [utc_synchronised] as flag => State;
 }
 
 transmission! {
     /// Surface position
     SURFACE_POSITION: in &SQUITTER, versions 1 to 1, Surface, Sending::Every(Stream::Position), on both_grids;
     SurfacePosition, flight surface, moved |message, motion, _| flown::surface_position(message, motion, Version::One);
-    row type_code <- [nic] as surface_type_code_version_1 => AtLeast, by_version();
-    row utc_synchronised <- [utc_synchronised] as flag => MayDrop;
+    row type_code <- [nic] as surface_type_code_version_1 => Quality, by_version();
+    row utc_synchronised <- [utc_synchronised] as flag => State;
 }
 
 transmission! {
@@ -54,13 +54,13 @@ transmission! {
         ident_active: unit.ident(),
         ..OperationalStatusAirborneVersion1::from_bits(OperationalStatusAirborneVersion1::TABLE.template as u64)
     });
-    row acas_not_operational <- [acas] as gives_no_advisories => MayDrop;
+    row acas_not_operational <- [acas] as gives_no_advisories => State;
     row sends_air_referenced_velocity <- [sends_air_referenced_velocity] as flag => Equal;
     row sends_target_state <- [sends_target_state] as flag => Equal;
     row version_number <- [mops_version] as version_code => Equal;
-    row nic_supplement_a <- [nic] as supplement_version_1 => AtLeast;
-    row nacp <- [nacp] as nacp_code => AtLeast;
-    row sil <- [sil] as sil_code => MayDrop;
+    row nic_supplement_a <- [nic] as supplement_version_1 => Quality;
+    row nacp <- [nacp] as nacp_code => Quality;
+    row sil <- [sil] as sil_code => Quality;
     row nic_baro <- [altitude_source_kind, altitude_cross_checked] maybe nic_baro => Equal;
 }
 
@@ -76,9 +76,9 @@ transmission! {
     row below_70_w <- [transmit_power] as below_70_w => Equal;
     row length_width <- [length, width] as size_version_1 => Equal;
     row version_number <- [mops_version] as version_code => Equal;
-    row nic_supplement_a <- [nic] as surface_supplement_version_1 => AtLeast;
-    row nacp <- [nacp] as nacp_code => AtLeast;
-    row sil <- [sil] as sil_code => MayDrop;
+    row nic_supplement_a <- [nic] as surface_supplement_version_1 => Quality;
+    row nacp <- [nacp] as nacp_code => Quality;
+    row sil <- [sil] as sil_code => Quality;
     row surface_heading <- [surface_direction] as is_heading => Equal;
     row magnetic_reference <- [surface_direction_reference] as is_magnetic => Equal;
 }
@@ -91,8 +91,8 @@ transmission! {
         emergency_state: unit.emergency(),
         ..TargetStateVersion1::from_bits(TargetStateVersion1::TABLE.template as u64)
     });
-    row nacp <- [nacp] as nacp_code => AtLeast;
+    row nacp <- [nacp] as nacp_code => Quality;
     row nic_baro <- [altitude_source_kind, altitude_cross_checked] maybe nic_baro => Equal;
-    row sil <- [sil] as sil_code => MayDrop;
-    row acas_not_operational <- [acas] as gives_no_advisories => MayDrop;
+    row sil <- [sil] as sil_code => Quality;
+    row acas_not_operational <- [acas] as gives_no_advisories => State;
 }

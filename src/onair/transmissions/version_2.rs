@@ -62,18 +62,18 @@ transmission! {
     /// Airborne position
     AIRBORNE_POSITION: in &SQUITTER, versions 2 to 3, Airborne, Sending::Every(Stream::Position), on both_grids;
     AirbornePosition, flight airborne, moved airborne_moved;
-    row type_code <- [nic] as airborne_type_code => AtLeast, by_version();
-    row antenna_or_nic_supplement_b <- [nic] as supplement_b => AtLeast, by_version();
+    row type_code <- [nic] as airborne_type_code => Quality, by_version();
+    row antenna_or_nic_supplement_b <- [nic] as supplement_b => Quality, by_version();
     bits STEP_IN_MESSAGE <- [altitude_resolution] with step => Equal, seen_if(squitter_altitude_tells);
-    row utc_synchronised <- [utc_synchronised] as flag => MayDrop;
+    row utc_synchronised <- [utc_synchronised] as flag => State;
 }
 
 transmission! {
     /// Surface position
     SURFACE_POSITION: in &SQUITTER, versions 2 to 3, Surface, Sending::Every(Stream::Position), on both_grids;
     SurfacePosition, flight surface, moved |message, motion, _| flown::surface_position(message, motion, Version::Two);
-    row type_code <- [nic] as surface_type_code => AtLeast, by_version();
-    row utc_synchronised <- [utc_synchronised] as flag => MayDrop;
+    row type_code <- [nic] as surface_type_code => Quality, by_version();
+    row utc_synchronised <- [utc_synchronised] as flag => State;
 }
 
 transmission! {
@@ -102,7 +102,7 @@ transmission! {
         vertical_rate_source: VerticalRateSource::from_bits(1),
         ..AirborneVelocityGround::from_bits(AirborneVelocityGround::TABLE.template as u64)
     }), moved |message, motion, _| flown::velocity(message, motion);
-    row nacv <- [nacv] as nacv_code => AtLeast, by_version();
+    row nacv <- [nacv] as nacv_code => Quality, by_version();
 }
 
 transmission! {
@@ -112,20 +112,20 @@ transmission! {
         ident_active: unit.ident(),
         ..OperationalStatusAirborne::from_bits(OperationalStatusAirborne::TABLE.template as u64)
     });
-    row acas_operational <- [acas] as gives_advisories => MayDrop;
+    row acas_operational <- [acas] as gives_advisories => State;
     row es_1090_in <- [es_1090_in] as flag => Equal;
     row sends_air_referenced_velocity <- [sends_air_referenced_velocity] as flag => Equal;
     row sends_target_state <- [sends_target_state] as flag => Equal;
     row uat_in <- [uat_in] as flag => Equal;
     row single_antenna <- [antenna] as single => Equal;
-    row sda <- [system_design_assurance] as sda_code => MayDrop;
+    row sda <- [system_design_assurance] as sda_code => Quality;
     row version_number <- [mops_version] as version_code => Equal;
-    row nic_supplement_a <- [nic] as supplement_a => AtLeast;
-    row nacp <- [nacp] as nacp_code => AtLeast;
-    row gva <- [gva] as gva_code => AtLeast;
-    row sil <- [sil] as sil_code => MayDrop;
+    row nic_supplement_a <- [nic] as supplement_a => Quality;
+    row nacp <- [nacp] as nacp_code => Quality;
+    row gva <- [gva] as gva_code => Quality;
+    row sil <- [sil] as sil_code => Quality;
     row nic_baro <- [altitude_source_kind, altitude_cross_checked] maybe nic_baro => Equal;
-    row sil_supplement <- [sil_supplement] as per => MayDrop;
+    row sil_supplement <- [sil_supplement] as per => Equal;
 }
 
 transmission! {
@@ -137,21 +137,21 @@ transmission! {
     });
     row es_1090_in <- [es_1090_in] as flag => Equal;
     row uat_in <- [uat_in] as flag => Equal;
-    row nacv <- [nacv] as nacv_code => AtLeast;
-    row nic_supplement_c <- [nic] as surface_supplement_c => AtLeast;
+    row nacv <- [nacv] as nacv_code => Quality;
+    row nic_supplement_c <- [nic] as surface_supplement_c => Quality;
     row below_70_w <- [transmit_power] as below_70_w => Equal;
     row length_width <- [length, width] as size => Equal;
     row single_antenna <- [antenna] as single => Equal;
-    row sda <- [system_design_assurance] as sda_code => MayDrop;
+    row sda <- [system_design_assurance] as sda_code => Quality;
     row antenna_offset_lateral <- [antenna_from_centre_line] as lateral => Equal;
     row antenna_offset_longitudinal <- [antenna_from_nose] as longitudinal => Equal;
     row version_number <- [mops_version] as version_code => Equal;
-    row nic_supplement_a <- [nic] as surface_supplement_a => AtLeast;
-    row nacp <- [nacp] as nacp_code => AtLeast;
-    row sil <- [sil] as sil_code => MayDrop;
+    row nic_supplement_a <- [nic] as surface_supplement_a => Quality;
+    row nacp <- [nacp] as nacp_code => Quality;
+    row sil <- [sil] as sil_code => Quality;
     row surface_heading <- [surface_direction] as is_heading => Equal;
     row magnetic_reference <- [surface_direction_reference] as is_magnetic => Equal;
-    row sil_supplement <- [sil_supplement] as per => MayDrop;
+    row sil_supplement <- [sil_supplement] as per => Equal;
 }
 
 transmission! {
@@ -159,9 +159,9 @@ transmission! {
     TARGET_STATE: in &SQUITTER, versions 2 to 3, Airborne, Sending::Every(Stream::TargetState),
     if "the install sends target states" |unit| unit.profile.sends_target_state.get() == Some(&true);
     TargetState;
-    row sil_supplement <- [sil_supplement] as per => MayDrop;
-    row nacp <- [nacp] as nacp_code => AtLeast;
+    row sil_supplement <- [sil_supplement] as per => Equal;
+    row nacp <- [nacp] as nacp_code => Quality;
     row nic_baro <- [altitude_source_kind, altitude_cross_checked] maybe nic_baro => Equal;
-    row sil <- [sil] as sil_code => MayDrop;
-    row acas_operational <- [acas] as gives_advisories => MayDrop;
+    row sil <- [sil] as sil_code => Quality;
+    row acas_operational <- [acas] as gives_advisories => State;
 }

@@ -21,20 +21,20 @@ transmission! {
         ident_active: unit.ident(),
         ..OperationalStatusAirborneVersion3::from_bits(OperationalStatusAirborneVersion3::TABLE.template as u64)
     });
-    row acas_operational <- [acas] as gives_advisories => MayDrop;
+    row acas_operational <- [acas] as gives_advisories => State;
     row es_1090_in <- [es_1090_in] as flag => Equal;
     row sends_air_referenced_velocity <- [sends_air_referenced_velocity] as flag => Equal;
     row sends_target_state <- [sends_target_state] as flag => Equal;
     row uat_in <- [uat_in] as flag => Equal;
     row single_antenna <- [antenna] as single => Equal;
-    row sda <- [system_design_assurance] as sda_code => MayDrop;
+    row sda <- [system_design_assurance] as sda_code => Quality;
     row version_number <- [mops_version] as version_code => Equal;
-    row nic_supplement_a <- [nic] as supplement_a => AtLeast;
-    row nacp <- [nacp] as nacp_code => AtLeast;
-    row gva <- [gva] as gva_code => AtLeast;
-    row sil <- [sil] as sil_code => MayDrop;
+    row nic_supplement_a <- [nic] as supplement_a => Quality;
+    row nacp <- [nacp] as nacp_code => Quality;
+    row gva <- [gva] as gva_code => Quality;
+    row sil <- [sil] as sil_code => Quality;
     row nic_baro <- [altitude_source_kind, altitude_cross_checked] maybe nic_baro => Equal;
-    row sil_supplement <- [sil_supplement] as per => MayDrop;
+    row sil_supplement <- [sil_supplement] as per => Equal;
 }
 
 transmission! {
@@ -46,16 +46,16 @@ transmission! {
     });
     row es_1090_in <- [es_1090_in] as flag => Equal;
     row uat_in <- [uat_in] as flag => Equal;
-    row nic_supplement_c <- [nic] as surface_supplement_c => AtLeast;
+    row nic_supplement_c <- [nic] as surface_supplement_c => Quality;
     row length_width <- [length, width] as size => Equal;
     row single_antenna <- [antenna] as single => Equal;
-    row sda <- [system_design_assurance] as sda_code => MayDrop;
+    row sda <- [system_design_assurance] as sda_code => Quality;
     row antenna_offset_lateral <- [antenna_from_centre_line] as lateral => Equal;
     row version_number <- [mops_version] as version_code => Equal;
-    row nic_supplement_a <- [nic] as surface_supplement_a => AtLeast;
-    row nacp <- [nacp] as nacp_code => AtLeast;
-    row sil <- [sil] as sil_code => MayDrop;
+    row nic_supplement_a <- [nic] as surface_supplement_a => Quality;
+    row nacp <- [nacp] as nacp_code => Quality;
+    row sil <- [sil] as sil_code => Quality;
     row surface_heading <- [surface_direction] as is_heading => Equal;
     row magnetic_reference <- [surface_direction_reference] as is_magnetic => Equal;
-    row sil_supplement <- [sil_supplement] as per => MayDrop;
+    row sil_supplement <- [sil_supplement] as per => Equal;
 }

@@ -10,7 +10,6 @@ use crate::onair::{Emission, Rule, not_in};
 use crate::present::CAUTIONS;
 use crate::present::altitude::{ADDITION, MODEL, conclusion};
 use crate::present::sheet::{Sheet, SheetMessage};
-use crate::present::verdict::proved;
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
 use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Stated};
@@ -106,23 +105,27 @@ const fn fate(fate: Fate) -> &'static str {
         Fate::Differs => "\u{2260} differs",
         Fate::NotSeen => "? not seen",
         Fate::NotOnAir => "\u{2013} never on the air",
+        Fate::NotFilledIn => "? not filled in",
+        Fate::NotStated => "\u{2013} not stated",
     }
 }
 
 const fn verdict(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Agrees => "\u{2713} agrees: every setting that this install can put on the air was seen and agrees",
-        Verdict::Differs => "\u{2260} differs: at least one setting is not on the air as the profile says",
-        Verdict::Incomplete => "? incomplete: nothing seen differs, but not everything was seen",
+        Verdict::Differs => "\u{2260} differs: a setting is not on the air as the profile says, or a fault was found",
+        Verdict::Incomplete => {
+            "? incomplete: no fault was found, and not everything was seen, filled in, or could be checked"
+        }
     }
 }
 
 const fn rule(rule: Rule) -> &'static str {
     match rule {
         Rule::Equal => "must be equal",
-        Rule::AtLeast => "must be met at least once",
-        Rule::MayDrop => "must be met exactly; may drop at times",
-        Rule::WhenUsed => "when the crew uses it; never judged",
+        Rule::Quality => "must be met; lower only as a rare and short dip",
+        Rule::State => "must not be claimed where it is not fitted",
+        Rule::WhenUsed => "when the crew uses it; what was seen is shown",
     }
 }
 
@@ -283,7 +286,7 @@ pub fn comparison(install: &Install, report: &Report, files: &[Captured], rules:
     html! {
         p.verdict {
             strong class=(format!("word {}", report.verdict.key())) { (verdict(report.verdict)) } br;
-            (proved(report)) "."
+            (report.summary().words()) "."
         }
         (captures(files, report))
         h2 { "Findings" }

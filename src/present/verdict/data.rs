@@ -1,7 +1,7 @@
 //! Comparisons and plans as JSON: one object per profile.
 
 use super::mistake_of;
-use crate::compare::{Below, Change, Evidence, Measured, Plan, RECEPTION, Report, Run, SURE, SeenValue, Way};
+use crate::compare::{Change, Evidence, Measured, Plan, RECEPTION, Report, Run, SURE, SeenValue, Watched, Way};
 use crate::present::CAUTIONS;
 use crate::present::json::accounting;
 use crate::profile::{Confirmed, SettingId};
@@ -72,7 +72,7 @@ pub fn report(report: &Report) -> Value {
             })
         })
         .collect();
-    let (proved, provable) = report.proved();
+    let summary = report.summary();
     let mut capture = accounting(&report.accounting);
     capture.insert("of_this_aircraft".to_owned(), json!(report.of_this_aircraft));
     capture.insert("parity_invalid".to_owned(), json!(report.parity_invalid));
@@ -87,12 +87,19 @@ pub fn report(report: &Report) -> Value {
             json!({"address": near.address.to_string(), "how": near.how})
         }).collect::<Vec<_>>(),
         "verdict": report.verdict.key(),
-        "proved": proved,
-        "provable": provable,
+        "proved": summary.proved,
+        "provable": summary.of,
+        "not_filled_in": summary.not_filled_in,
+        "not_seen": summary.not_seen,
+        "faults": summary.faults,
+        "warnings": summary.warnings,
         "shown_once": report.shown_once(),
         "rules": report.rules,
         "capture": capture,
         "settings": settings,
+        "not_judged": report.not_judged.iter().map(|check| {
+            json!({"check": check.check, "reason": check.reason, "words": check.words, "needed": check.needed})
+        }).collect::<Vec<_>>(),
         "findings": findings,
         "quality": report.quality.iter().map(quality).collect::<Vec<_>>(),
         "air_ground": air_ground(report),
@@ -132,7 +139,7 @@ fn rounded(number: f64) -> f64 {
 }
 
 fn quality(measured: &Measured) -> Value {
-    let below = |bound: Option<u8>, below: &Below, rule: Option<&(String, Confirmed)>| {
+    let below = |bound: Option<u8>, below: &Watched, rule: Option<&(String, Confirmed)>| {
         bound.map(|bound| {
             let mut object = run(&below.run);
             if let Value::Object(object) = &mut object {

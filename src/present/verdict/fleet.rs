@@ -1,7 +1,7 @@
-//! The comparison of a fleet as text: one row per aircraft, then what is out of place in the fleet as a whole.
+//! The comparison of a fleet as text: one row per aircraft with its faults, then what is out of place in the fleet as a whole.
 
 use super::near;
-use crate::compare::{Install, NearAddress, Report, Verdict};
+use crate::compare::{Fate, Install, NearAddress, Report, Summary, Verdict};
 use crate::frame::Address;
 use crate::present::text::{cautions, folded};
 use crate::profile::Severity;
@@ -23,24 +23,51 @@ pub struct Row {
     pub frames: u64,
     /// The verdict.
     pub verdict: Verdict,
-    /// How many settings were proved, and how many can be.
-    pub proved: (usize, usize),
-    /// The causes of its faults, the most serious first.
-    pub faults: Vec<&'static str>,
+    /// The numbers of its first line.
+    pub summary: Summary,
+    /// Its faults, the most serious first.
+    pub faults: Vec<Fault>,
+    /// What would complete it: settings not filled in or not seen, and checks not made.
+    pub open: Vec<String>,
     /// Where it was not heard: addresses that its own may have become.
     pub near: Vec<NearAddress>,
+}
+
+/// A fault in two lines: what was expected and seen, then why and what to do.
+#[derive(Clone, Debug)]
+pub struct Fault {
+    /// The fixed identifiers of its causes.
+    pub causes: Vec<&'static str>,
+    /// How serious it is.
+    pub severity: Severity,
+    /// The setting.
+    pub setting: String,
+    /// What was expected, and what was seen.
+    pub what: String,
+    /// The likely cause.
+    pub likely: String,
+    /// What to do.
+    pub correction: String,
 }
 
 impl Row {
     /// The row of one report.
     pub fn new(install: &Install, report: &Report) -> Self {
         let findings = report.findings.iter().filter(|finding| finding.severity != Severity::Note);
-        let mut faults = Vec::new();
-        for cause in findings.flat_map(|finding| std::iter::once(finding.cause).chain(finding.and_cause)) {
-            if !faults.contains(&cause) {
-                faults.push(cause);
-            }
-        }
+        let faults = findings.map(|finding| Fault {
+            causes: std::iter::once(finding.cause).chain(finding.and_cause).collect(),
+            severity: finding.severity,
+            setting: finding.setting.map_or_else(String::new, |setting| setting.pointer().to_owned()),
+            what: finding.what.clone(),
+            likely: finding.likely_cause.clone(),
+            correction: finding.correction.clone(),
+        });
+        let open = report.settings.iter().filter(|setting| setting.counts()).filter_map(|setting| match setting.fate {
+            Fate::NotFilledIn => Some(format!("{} not filled in", setting.setting)),
+            Fate::NotSeen => Some(format!("{} not seen", setting.setting)),
+            _ => None,
+        });
+        let unmade = report.not_judged.iter().filter(|check| check.needed).map(|check| check.words.clone());
         Self {
             aircraft: install.profile.registration.get().map_or_else(String::new, |mark| mark.0.clone()),
             profile: report.profile.clone(),
@@ -48,8 +75,9 @@ impl Row {
             heard_as: report.heard_as,
             frames: report.of_this_aircraft,
             verdict: report.verdict,
-            proved: report.proved(),
-            faults,
+            summary: report.summary(),
+            faults: faults.collect(),
+            open: open.chain(unmade).collect(),
             near: report.near.clone(),
         }
     }
@@ -63,35 +91,48 @@ impl Row {
 /// Longer names begin a line of their own.
 const WIDEST_NAME: usize = 16;
 
-/// The table of a fleet. `account` says what became of the lines of the captures.
-pub fn table(rows: &[Row], account: &str) -> String {
+/// Which rows of a fleet are told, and how.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Shown {
+    /// Only the rows with this verdict.
+    pub only: Option<Verdict>,
+    /// Name the aircraft that were not heard, and do not only count them.
+    pub unheard: bool,
+}
+
+/// For an aircraft that is incomplete, this many open points are told.
+const MOST_OPEN: usize = 3;
+
+/// The table of a fleet: those that differ first, the most serious first. `account` says what became of the lines of the
+/// captures.
+pub fn table(rows: &[Row], account: &str, shown: Shown) -> String {
     let heard: Vec<&Row> = rows.iter().filter(|row| row.heard_as.is_some()).collect();
     let count = |verdict: Verdict| heard.iter().filter(|row| row.verdict == verdict).count();
     let (agree, differ, incomplete) = (count(Verdict::Agrees), count(Verdict::Differs), count(Verdict::Incomplete));
-    let (proved, provable) = rows.iter().fold((0, 0), |(a, b), row| (a + row.proved.0, b + row.proved.1));
-    let whole = match (differ, agree == rows.len()) {
-        (0, true) => Verdict::Agrees,
-        (0, false) => Verdict::Incomplete,
-        _ => Verdict::Differs,
-    };
-    let mut out = format!("{proved} of {provable} settings proved; verdict: {}\n", whole.key());
+    let summary = rows.iter().fold(Summary::default(), |sum, row| sum.and(row.summary));
+    let mut out = format!("{}; verdict: {}\n", summary.words(), worst(rows).key());
     let _ = writeln!(
         out,
         "{} profiles: {agree} agree, {differ} differ, {incomplete} incomplete, {} not heard\n",
         rows.len(),
         rows.len() - heard.len()
     );
-    let width = rows.iter().map(|row| row.name().chars().count()).filter(|width| *width <= WIDEST_NAME).max();
+    let mut told: Vec<&Row> =
+        heard.iter().copied().filter(|row| shown.only.is_none_or(|only| row.verdict == only)).collect();
+    // Stable: among equals the order of the profiles stays.
+    told.sort_by_key(|row| {
+        let place = [Verdict::Differs, Verdict::Incomplete, Verdict::Agrees].iter().position(|v| *v == row.verdict);
+        (place, std::cmp::Reverse(row.summary.faults), std::cmp::Reverse(row.summary.warnings))
+    });
+    let width = told.iter().map(|row| row.name().chars().count()).filter(|width| *width <= WIDEST_NAME).max();
     let width = width.unwrap_or(0).max("aircraft".len());
-    let _ = writeln!(
-        out,
-        "{:width$}  address  heard as   frames  verdict      proved  faults, the most serious first",
-        "aircraft"
-    );
-    for row in rows {
+    if !told.is_empty() {
+        let _ = writeln!(out, "{:width$}  address  heard as   frames  verdict      proved", "aircraft");
+    }
+    for row in &told {
         out += &line(row, width);
     }
-    out += &out_of_place(rows);
+    out += &out_of_place(rows, shown);
     out.push('\n');
     out += &folded("capture: ", 9, account);
     out += "--details prints every comparison in full, --format json one object per aircraft\n";
@@ -99,22 +140,47 @@ pub fn table(rows: &[Row], account: &str) -> String {
     out
 }
 
+/// The worst aircraft decides; one that was not heard is incomplete.
+pub fn worst(rows: &[Row]) -> Verdict {
+    let any = |verdict: Verdict| rows.iter().any(|row| row.verdict == verdict);
+    if any(Verdict::Differs) {
+        Verdict::Differs
+    } else if any(Verdict::Incomplete) || rows.iter().any(|row| row.heard_as.is_none()) {
+        Verdict::Incomplete
+    } else {
+        Verdict::Agrees
+    }
+}
+
 fn line(row: &Row, width: usize) -> String {
     let (above, name) = match row.name() {
         long if long.chars().count() > width => (format!("{long}\n"), ""),
         name => (String::new(), name),
     };
-    let (heard_as, verdict) = match row.heard_as {
-        None => ("-".to_owned(), "not heard"),
-        Some(address) => (address.to_string(), row.verdict.key()),
-    };
-    let proved = format!("{} of {}", row.proved.0, row.proved.1);
-    let lead = format!("{name:width$}  {}   {heard_as:8} {:>8}  {verdict:10}  {proved:>8}  ", row.address, row.frames);
-    above + &folded(&lead, lead.chars().count(), &row.faults.join(", "))
+    let heard_as = row.heard_as.map_or_else(|| "-".to_owned(), |address| address.to_string());
+    let proved = format!("{} of {}", row.summary.proved, row.summary.of);
+    let mut out = format!(
+        "{above}{name:width$}  {}   {heard_as:8} {:>8}  {:10}  {proved:>8}\n",
+        row.address,
+        row.frames,
+        row.verdict.key()
+    );
+    for fault in &row.faults {
+        let lead = format!("  {:<8}", fault.severity.word());
+        out += &folded(&lead, 10, &format!("{} ({}): {}", fault.setting, fault.causes.join(", "), fault.what));
+        out += &folded("          ", 10, &format!("{}; {}", fault.likely, fault.correction));
+    }
+    if row.verdict == Verdict::Incomplete {
+        let open: Vec<&str> = row.open.iter().take(MOST_OPEN).map(String::as_str).collect();
+        let more = row.open.len().saturating_sub(MOST_OPEN);
+        let more = if more > 0 { format!("; and {more} more") } else { String::new() };
+        out += &folded("  open    ", 10, &format!("{}{more}", open.join("; ")));
+    }
+    out
 }
 
 /// What the fleet shows beyond its aircraft: who is under a wrong address, who was not heard, who shares an address.
-fn out_of_place(rows: &[Row]) -> String {
+fn out_of_place(rows: &[Row], shown: Shown) -> String {
     let mut out = String::new();
     let mut section = |title: &str, lines: Vec<String>| {
         if !lines.is_empty() {
@@ -134,7 +200,12 @@ fn out_of_place(rows: &[Row]) -> String {
     );
     let unheard: Vec<&Row> = rows.iter().filter(|row| row.heard_as.is_none()).collect();
     let names: Vec<&str> = unheard.iter().map(|row| row.name()).collect();
-    section("not heard", if names.is_empty() { Vec::new() } else { vec![folded("  ", 2, &names.join(", "))] });
+    let told = match (names.len(), shown.unheard) {
+        (0, _) => Vec::new(),
+        (_, true) => vec![folded("  ", 2, &names.join(", "))],
+        (count, false) => vec![format!("  {count} of {}; --list-unheard names them\n", rows.len())],
+    };
+    section("not heard", told);
     let close = unheard.iter().filter(|row| !row.near.is_empty());
     section(
         "not heard, but an address near its own was, which belongs to no profile",

@@ -4,7 +4,7 @@ mod data;
 mod fleet;
 
 pub use data::{plan as plan_json, report as report_json};
-pub use fleet::{Row, table};
+pub use fleet::{Fault, Row, Shown, table, worst};
 
 use super::text::{cautions, counted, folded, stop_lines};
 use crate::compare::{
@@ -21,19 +21,9 @@ pub fn near(near: &[NearAddress]) -> String {
     near.iter().map(|near| format!("{} ({})", near.address, near.how)).collect::<Vec<_>>().join(", ")
 }
 
-/// How many settings were proved, and how many one frame alone shows.
-pub(super) fn proved(report: &Report) -> String {
-    let (proved, provable) = report.proved();
-    let once = match report.shown_once() {
-        0 => String::new(),
-        once => format!(", {once} shown by one frame only"),
-    };
-    format!("{proved} of {provable} settings proved{once}")
-}
-
 /// What the captures say of one install.
 pub fn report_text(report: &Report) -> String {
-    let mut out = format!("{}; verdict: {}\n", proved(report), report.verdict.key());
+    let mut out = format!("{}\n", report.first_line());
     let heard = match report.heard_as {
         None => "not heard".to_owned(),
         Some(address) if address == report.address => format!("{} frames heard", report.of_this_aircraft),
@@ -57,8 +47,10 @@ pub fn report_text(report: &Report) -> String {
         out += &changes(change);
     }
     for (fate, title) in [
+        (Fate::NotFilledIn, "not filled in"),
         (Fate::NotSeen, "not in this capture, and what would show it (if half of the frames are received; 99 % sure)"),
         (Fate::NotOnAir, "never on the air, or not by this install"),
+        (Fate::NotStated, "not stated in the profile, so nothing is expected"),
         (Fate::Agrees, "agrees"),
     ] {
         let settings = report.settings.iter().filter(|setting| setting.fate == fate);
@@ -68,6 +60,12 @@ pub fn report_text(report: &Report) -> String {
             }
             out += &setting(told);
         }
+    }
+    for (at, check) in report.not_judged.iter().enumerate() {
+        if at == 0 {
+            out.push_str("\nnot judged\n");
+        }
+        out += &folded("  ", 4, &check.words);
     }
     out += &over_the_capture(report);
     let bad = if report.parity_invalid == 1 { "frame" } else { "frames" };
@@ -133,6 +131,17 @@ fn setting(setting: &SettingVerdict) -> String {
     let field = if field.is_empty() { String::new() } else { format!(" ({field})") };
     let text = match setting.fate {
         Fate::Agrees | Fate::Differs => format!("{}; seen {}", setting.expected_text, seen(&setting.observed)),
+        Fate::NotFilledIn | Fate::NotStated if setting.observed.is_empty() => "not seen".to_owned(),
+        Fate::NotFilledIn | Fate::NotStated => format!("seen {}", seen(&setting.observed)),
+        // What the crew decides is never judged, and never hidden.
+        Fate::NotSeen if !setting.observed.is_empty() => {
+            format!(
+                "{}; seen {}; {}",
+                setting.expected_text,
+                seen(&setting.observed),
+                setting.remark.as_deref().unwrap_or("")
+            )
+        }
         _ => format!("{}; {}", setting.expected_text, setting.remark.as_deref().unwrap_or("")),
     };
     folded(&format!("  {}{field}: ", setting.setting), 6, &text)

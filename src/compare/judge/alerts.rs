@@ -1,0 +1,45 @@
+//! An emergency that is not announced, and an ident that does not end.
+
+use super::super::observe::alerts::Announced;
+use super::super::report::Finding;
+use super::super::verdict::Judge;
+use super::limits::{ENOUGH_FRAMES, IDENT_S, IDENT_STUCK_S, LASTING_S, extent};
+use crate::profile::Severity;
+use crate::profile::mistake::{EMERGENCY_CONTRADICTION, IDENT_STUCK};
+
+/// What the Mode A code, the emergency state and the status bits say against each other.
+pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
+    let seen = &judge.tally.alerts;
+    let mut findings = Vec::new();
+    for by in Announced::ALL {
+        let silent = &seen.silent[by as usize];
+        let run = &silent.run;
+        let lasting = run.longest.seconds().map_or(run.longest.frames >= ENOUGH_FRAMES, |seconds| seconds >= LASTING_S);
+        if run.bad >= 2 && lasting {
+            // Only the aircraft status has the word for it; the other two follow the code by themselves.
+            let severity = if by == Announced::EmergencyState { Severity::Error } else { Severity::Warning };
+            let what =
+                format!("the Mode A code is 7500, 7600 or 7700, and {} does not say so, {}", by.words(), extent(run));
+            findings.push(Finding::of(severity, &EMERGENCY_CONTRADICTION, what, silent.first.into_iter().collect()));
+        }
+        let ident = &seen.ident[by as usize];
+        if let Some(seconds) = ident.run.longest.seconds().filter(|seconds| *seconds > IDENT_S + 2.0) {
+            let severity = if seconds >= IDENT_STUCK_S { Severity::Error } else { Severity::Warning };
+            let what = format!(
+                "{} announces ident for {seconds:.1} s in a row; it lasts 18 s after the button is pressed",
+                by.words()
+            );
+            findings.push(Finding::of(severity, &IDENT_STUCK, what, ident.first.into_iter().collect()));
+        }
+    }
+    let run = &seen.unmatched.run;
+    if run.bad >= 2 && run.longest.seconds().map_or(run.longest.frames >= ENOUGH_FRAMES, |s| s >= LASTING_S) {
+        let what = format!(
+            "the aircraft status announces an emergency that has a Mode A code of its own, and the code is another, {}",
+            extent(run)
+        );
+        let evidence = seen.unmatched.first.into_iter().collect();
+        findings.push(Finding::of(Severity::Warning, &EMERGENCY_CONTRADICTION, what, evidence));
+    }
+    findings
+}

@@ -1,0 +1,77 @@
+//! An identification that the crew enters: whatever was seen, some texts are nobody's.
+
+use super::super::evidence::Evidence;
+use super::super::report::Finding;
+use super::super::verdict::Judge;
+use crate::code::{Bits, Code, Identification, Version};
+use crate::profile::mistake::{
+    IDENTIFICATION_BLANK, IDENTIFICATION_MALFORMED, Mistake, PREFIX_LEFT_OFF, SAMPLE_IDENTIFICATION,
+};
+use crate::profile::{IdentificationSource, Severity};
+
+/// Texts that no crew enters for a flight.
+pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
+    let profile = &judge.install.profile;
+    if profile.identification_source.get() != Some(&IdentificationSource::CrewEntered) {
+        return Vec::new();
+    }
+    let seen = &judge.tally.identifications;
+    let all: u64 = seen.values().map(|evidence| evidence.frames).sum();
+    let mut findings = Vec::new();
+    for (bits, evidence) in seen {
+        let text = Identification::from_bits(*bits);
+        let Some((mistake, why)) = judged(text, judge) else { continue };
+        let blank = mistake.cause == IDENTIFICATION_BLANK.cause;
+        // Before the crew has entered anything it is blank for a while.
+        let severity = match (blank, evidence.frames == all) {
+            (true, true) if all >= 2 => Severity::Error,
+            (true, _) => Severity::Note,
+            (false, _) => Severity::Warning,
+        };
+        findings.push(finding(
+            severity,
+            mistake,
+            &format!("{why}: seen in {} of {all} identifications", evidence.frames),
+            evidence,
+        ));
+    }
+    findings
+}
+
+fn finding(severity: Severity, mistake: &Mistake, what: &str, evidence: &Evidence) -> Finding {
+    let mut finding = Finding::of(severity, mistake, what.to_owned(), vec![*evidence]);
+    if severity == Severity::Error {
+        finding.refutes = mistake.settings.to_vec();
+    }
+    finding
+}
+
+/// What is wrong with a text, whoever entered it.
+fn judged(text: Identification, judge: &Judge<'_>) -> Option<(&'static Mistake, String)> {
+    let entered = text.to_string();
+    if text.bits() == 0 {
+        return Some((&IDENTIFICATION_BLANK, "the identification says \"not available\"".to_owned()));
+    }
+    if entered.is_empty() {
+        return Some((&IDENTIFICATION_BLANK, "the identification is blank".to_owned()));
+    }
+    if !text.is_well_formed() {
+        return Some((&IDENTIFICATION_MALFORMED, text.meaning(Version::Two).words().into_owned()));
+    }
+    if entered.bytes().all(|b| b == b'0') {
+        return Some((&IDENTIFICATION_BLANK, "the identification is all zeros".to_owned()));
+    }
+    let profile = &judge.install.profile;
+    let of = |mistake: &'static Mistake| {
+        let mut wrong = (mistake.candidates)(profile).into_iter();
+        wrong.any(|(wrong, _)| wrong.aircraft_identification.get() == Some(&text)).then_some(mistake)
+    };
+    let stated = profile.aircraft_identification.get();
+    if stated == Some(&text) {
+        return None;
+    }
+    if let Some(mistake) = of(&PREFIX_LEFT_OFF) {
+        return Some((mistake, format!("{entered:?} is the registration without its prefix")));
+    }
+    of(&SAMPLE_IDENTIFICATION).map(|mistake| (mistake, format!("{entered:?} is a sample text")))
+}

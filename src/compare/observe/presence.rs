@@ -1,0 +1,55 @@
+//! Whether positions and pressure altitudes are sent at all: in squitters, and in replies.
+
+use super::super::evidence::Watched;
+use super::super::tally::Heard;
+use crate::code::Bits;
+use crate::frame::Span;
+use crate::message::Message;
+use crate::track::state::{AirGround, envelope_says};
+
+/// What was missing where it belongs.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Presence {
+    /// Position messages in the air; watched for type code 0, no position.
+    pub position: Watched,
+    /// The same on the ground.
+    pub surface_position: Watched,
+    /// Airborne squitters that carry pressure altitude; watched for the code of no data.
+    pub squitter_altitude: Watched,
+    /// Airborne positions; watched for geometric height in the place of pressure altitude.
+    pub geometric: Watched,
+    /// Replies that carry pressure altitude; watched for the code of no data.
+    pub reply_altitude: Watched,
+}
+
+impl Presence {
+    pub(in crate::compare) fn take(&mut self, heard: &Heard<'_>) {
+        let (frame, evidence) = (&heard.decoded.frame, &heard.evidence);
+        match &heard.message {
+            Some(Message::NoPosition(m)) => {
+                // On the ground an altitude is not asked for.
+                if frame.field(Span::new(6, 8)) == 4 {
+                    self.surface_position.take(true, evidence);
+                } else {
+                    self.position.take(true, evidence);
+                    self.squitter_altitude.take(m.altitude.bits() == 0, evidence);
+                }
+            }
+            Some(Message::AirbornePosition(m)) => {
+                self.position.take(false, evidence);
+                self.geometric.take(m.is_geometric(), evidence);
+                if !m.is_geometric() {
+                    self.squitter_altitude.take(m.altitude.bits() == 0, evidence);
+                }
+            }
+            Some(Message::SurfacePosition(_)) => self.surface_position.take(false, evidence),
+            // Only a reply that says "airborne" has to have one.
+            None if matches!(frame.downlink_format(), 0 | 4 | 16 | 20)
+                && envelope_says(heard.decoded).is_some_and(|(state, _)| state == AirGround::Airborne) =>
+            {
+                self.reply_altitude.take(frame.field(Span::new(20, 32)) == 0, evidence);
+            }
+            _ => {}
+        }
+    }
+}
