@@ -50,7 +50,7 @@ impl Default for Dips {
 }
 
 impl Dips {
-    /// Whether what was bad was rare and short. One bad frame among [`ENOUGH_FRAMES`] is rare.
+    /// Whether what was bad was rare and short. One bad frame of ten is rare.
     pub fn allow(&self, run: &Run) -> bool {
         let rare = run.per_cent() <= self.per_cent || run.bad == 1 && run.total >= ENOUGH_FRAMES;
         rare && run.longest.seconds().is_none_or(|seconds| seconds <= self.seconds)
