@@ -185,6 +185,8 @@ fn the_json_has_the_keys_that_programs_rely_on() {
     assert_eq!((number("of_this_aircraft"), number("parity_invalid")), (138, 1));
     for setting in report["settings"].as_array().expect("a list") {
         let word = |key: &str| setting[key].as_str().expect("text").to_owned();
+        let known = SETTINGS.iter().find(|known| known.pointer == word("setting")).expect("a setting");
+        assert_eq!(word("name"), known.name);
         assert!(SETTINGS.iter().any(|known| known.pointer == word("setting")), "{setting}");
         assert!(["equal", "quality", "state", "when_used"].contains(&word("rule").as_str()), "{setting}");
         let fate = word("verdict");

@@ -32,6 +32,7 @@ pub fn report(report: &Report) -> Value {
                 })
                 .collect();
             let mut object = json!({
+                "name": setting.setting.name(),
                 "setting": setting.setting,
                 "field": setting.field,
                 "rule": setting.rule.key(),
