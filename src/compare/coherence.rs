@@ -1,7 +1,7 @@
 //! Air and ground: capability, flight status, vertical status, kind of message and speed against each other.
 
 use super::evidence::{Evidence, Run, Seen, follows, note};
-use super::judge::limits::{ENOUGH_FRAMES, LASTING_S};
+use super::judge::limits::{ENOUGH_FRAMES, lasts};
 use super::report::{Alternative, Finding};
 use super::tally::Heard;
 use super::verdict::Judge;
@@ -200,8 +200,8 @@ pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
         let evidence = seen.contradictions.values().chain(seen.replies.values()).copied().collect();
         // A change from one state to the other may show for a moment; a contradiction that stays is a fault.
         let run = &seen.contradictory;
-        let lasting = run.longest.seconds().map_or(run.longest.frames >= ENOUGH_FRAMES, |s| s >= LASTING_S);
-        let severity = if lasting || run.total >= ENOUGH_FRAMES && run.per_cent() >= 20.0 || replies >= ENOUGH_FRAMES {
+        let severity = if lasts(run) || run.total >= ENOUGH_FRAMES && run.per_cent() >= 20.0 || replies >= ENOUGH_FRAMES
+        {
             Severity::Error
         } else {
             Severity::Warning

@@ -165,7 +165,7 @@ pub struct Values {
 }
 
 impl Values {
-    /// `counts` is false while the source has no position: what it says of quality then is not held against the install.
+    /// `counts` is false while the source has no position: what it says of quality then is not judged.
     fn take(&mut self, measure: Measure, value: u8, bounds: Bounds, counts: bool, evidence: &Evidence) {
         note(&mut self.values, value, evidence);
         let below = |bound: u8| value < bound || measure.is_reserved(value);
@@ -395,11 +395,6 @@ pub(super) fn measured(judge: &Judge<'_>) -> Vec<Measured> {
     Measure::ALL.into_iter().enumerate().filter_map(measured).collect()
 }
 
-/// From so many frames over so many seconds on, a constant value says something of the install (tool defaults): a position
-/// source needs about that long to settle.
-const TELLING_FRAMES: u64 = 10;
-const TELLING_S: f64 = 60.0;
-
 /// How low quality ran: share, longest run, when first.
 fn told(below: &Watched, than: &str) -> String {
     let run = &below.run;
@@ -414,8 +409,8 @@ fn told(below: &Watched, than: &str) -> String {
         let _ = write!(text, ", first at {time:.1} s");
     }
     if run.is_constant() {
-        let long = run.longest.seconds().is_some_and(|seconds| seconds >= TELLING_S);
-        text += if long && run.total >= TELLING_FRAMES {
+        let long = run.longest.seconds().is_some_and(|seconds| seconds >= limits::MINIMUM_BROKEN_S);
+        text += if long && run.total >= limits::ENOUGH_FRAMES {
             "; constant in this capture: the install's value, or a source that never got better"
         } else {
             "; constant, but in too few frames or too short a time to tell the install's value from a source that is starting"

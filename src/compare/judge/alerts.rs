@@ -3,7 +3,7 @@
 use super::super::observe::alerts::Announced;
 use super::super::report::Finding;
 use super::super::verdict::Judge;
-use super::limits::{ENOUGH_FRAMES, IDENT_S, IDENT_STUCK_S, LASTING_S, extent};
+use super::limits::{IDENT_S, IDENT_STUCK_S, extent, lasts};
 use crate::profile::Severity;
 use crate::profile::mistake::{EMERGENCY_CONTRADICTION, IDENT_STUCK};
 
@@ -14,8 +14,7 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
     for by in Announced::ALL {
         let silent = &seen.silent[by as usize];
         let run = &silent.run;
-        let lasting = run.longest.seconds().map_or(run.longest.frames >= ENOUGH_FRAMES, |seconds| seconds >= LASTING_S);
-        if run.bad >= 2 && lasting {
+        if run.bad >= 2 && lasts(run) {
             // Only the aircraft status has the word for it; the other two follow the code by themselves.
             let severity = if by == Announced::EmergencyState { Severity::Error } else { Severity::Warning };
             let what =
@@ -33,7 +32,7 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
         }
     }
     let run = &seen.unmatched.run;
-    if run.bad >= 2 && run.longest.seconds().map_or(run.longest.frames >= ENOUGH_FRAMES, |s| s >= LASTING_S) {
+    if run.bad >= 2 && lasts(run) {
         let what = format!(
             "the aircraft status announces an emergency that has a Mode A code of its own, and the code is another, {}",
             extent(run)

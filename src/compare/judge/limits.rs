@@ -27,6 +27,11 @@ pub fn lasting(run: &Run, times: Option<(f64, f64)>) -> bool {
     }
 }
 
+/// Whether the longest row of bad frames is more than a change on its way; without times, by its frames.
+pub fn lasts(run: &Run) -> bool {
+    run.longest.seconds().map_or(run.longest.frames >= ENOUGH_FRAMES, |seconds| seconds >= LASTING_S)
+}
+
 /// Ident is on for 18 s after the button, 1 s more or less (Annex 10 Volume IV, as the handbook gives it).
 pub const IDENT_S: f64 = 19.0;
 /// From here on no crew presses it twice: it is stuck (tool default: three times its time).
