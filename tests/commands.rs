@@ -21,6 +21,7 @@ mod help;
 mod large;
 mod on_air;
 mod onair;
+mod one_report;
 mod page;
 mod profile;
 mod readme;

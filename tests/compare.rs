@@ -504,7 +504,7 @@ fn another_aircraft_is_not_this_one() {
     let other = without(&capture(&profile(&pieces), &[&in_the_air()], 2), |line| is_squitter(line, &["21"]));
     run_with(&["compare", PROFILE, "--capture", "-"], other.as_bytes())
         .exits(2)
-        .complains_of(&["address of a profile"]);
+        .complains_of(&["identification of a profile that was given"]);
     // A fleet's other aircraft in between changes nothing.
     let mixed = format!("{other}{}", good());
     assert_eq!(compare(&mixed).exits(0).object()["verdict"], "agrees");

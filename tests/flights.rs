@@ -3,8 +3,9 @@
 
 use crate::program::profile;
 use squitterlab::capture::{Line, Record, read_line};
-use squitterlab::compare::{Finding, Fleet, Install, Measure, Report};
+use squitterlab::compare::{Finding, Fleet, Install, Report};
 use squitterlab::frame::{Frame, Span};
+use squitterlab::onair::When;
 use squitterlab::onair::{FlightPath, Rehearsal, Situation};
 use squitterlab::profile::{RuleSet, SettingId, rule_set};
 
@@ -59,11 +60,12 @@ fn changed(which: impl Fn(f64, &Frame) -> bool, change: impl Fn(Frame) -> Frame)
 fn a_good_flight_has_nothing_to_tell() {
     let report = report(&flight());
     assert_eq!(causes(&report), Vec::<&str>::new());
-    let states: Vec<&str> = report.coherence.transitions.iter().map(|change| change.to.key()).collect();
+    let states: Vec<&str> = report.air_ground.timeline[1..].iter().map(|change| change.to.key()).collect();
     assert_eq!(states, ["airborne", "on_ground"], "off and on again");
     assert!(report.reception.iter().all(|received| received.share > 0.97), "{:?}", report.reception);
-    for (name, _, difference) in report.motion.comparisons() {
-        assert!(difference.run.total > 20 && difference.run.bad == 0, "{name}: {difference:?}");
+    assert_eq!(report.motion.len(), 3);
+    for motion in &report.motion {
+        assert!(motion.beyond_noise.frames > 20 && motion.beyond_noise.bad == 0, "{motion:?}");
     }
 }
 
@@ -74,13 +76,13 @@ fn a_dip_of_quality_is_told_with_share_length_and_time() {
     let dipped = report(&changed(low, |frame| with(frame, 77, 80, 6)));
     let note = found(&dipped, "quality_dips");
     assert_eq!(note.setting, Some(SettingId::Nacp));
-    let measured = dipped.quality.iter().find(|one| one.measure == Measure::Nacp).expect("NACp");
-    let run = &measured.seen.wanted.run;
-    let seconds = run.longest.seconds().expect("times");
+    let measured = dipped.quality.iter().find(|one| one.measure == "NACp").expect("NACp");
+    let run = &measured.below_stated.as_ref().expect("a stated value").stretch;
+    let seconds = run.longest_seconds.expect("times");
     assert!((8.0..13.0).contains(&seconds), "{run:?}");
-    assert_eq!(run.longest.frames, run.bad, "one row");
-    assert!(note.what.contains(&format!("{:.1} %", run.per_cent())) && note.what.contains(&format!("{seconds:.1} s")));
-    assert!(!run.is_constant() && !run.is_at_the_start());
+    assert_eq!(run.longest_frames, run.bad, "one row");
+    assert!(note.what.contains(&format!("{:.1} %", run.per_cent)) && note.what.contains(&format!("{seconds:.1} s")));
+    assert!(run.bad < run.frames && run.from.is_some_and(|from| from >= 300.0), "{run:?}");
     // Held against a floor: a note that says how long. 14 CFR 91.227(c)(1)(i): NACp 8.
     let rules = rule_set("united_states").expect("rules");
     let below = judged(&changed(low, |frame| with(frame, 77, 80, 6)), rules);
@@ -178,8 +180,8 @@ fn nothing_is_found_or_reckoned_by_the_acquisition_squitter() {
     for frames in [flight(), silent, seldom] {
         let report = report(&frames);
         assert_eq!(causes(&report), Vec::<&str>::new());
-        assert!(report.reception.iter().all(|received| received.by.message != "all_call_reply"), "{report:?}");
-        assert!(report.reception.iter().all(|received| !received.by.on_ground));
+        assert!(report.reception.iter().all(|received| received.by != "all_call_reply"), "{report:?}");
+        assert!(report.reception.iter().all(|received| received.when != When::OnGround));
     }
 }
 
@@ -217,7 +219,7 @@ fn untimed_frames_support_no_finding_on_motion() {
         fleet.observe(&Record { line: at as u64 + 1, time: None, frame: *frame });
     }
     let report = fleet.reports().next().expect("one report");
-    assert_eq!(report.motion.positions, 0);
+    assert!(report.motion.is_empty() && report.path.is_empty(), "{:?}", report.motion);
     let warned: Vec<&str> = causes(&report).into_iter().filter(|cause| *cause != "air_ground_inverted").collect();
     assert_eq!(warned, Vec::<&str>::new());
 }
@@ -258,11 +260,11 @@ fn a_minimum_missed_in_few_frames_is_not_called_the_installs_value() {
         assert!(!floor.what.contains("set up") && !floor.what.contains("the install's value, or"), "{floor:?}");
     }
     let one = judged(&status[..1], rules);
-    assert_eq!(one.proved().0, 0, "one frame shows, and proves nothing");
-    assert!(one.shown_once() > 5, "{}", one.shown_once());
+    assert_eq!(one.summary.proved, 0, "one frame shows, and proves nothing");
+    assert!(one.summary.shown_once > 5, "{}", one.summary.shown_once);
     let text = squitterlab::present::verdict::report_text(&one);
     assert!(
-        text.starts_with(&format!("0 of {} settings proved, 0 not filled in, ", one.proved().1))
+        text.starts_with(&format!("0 of {} settings proved, 0 not filled in, ", one.summary.of))
             && crate::program::flat(&text).contains("seen in one frame only, which shows but does not prove"),
         "{text}"
     );

@@ -326,7 +326,7 @@ fn what_is_not_filled_in_is_never_agreement() {
         let status = report.settings.iter().find(|one| one.setting == setting.id).expect("a status");
         assert_eq!(status.fate, Fate::NotFilledIn, "{}", setting.pointer);
         assert_eq!(report.verdict, Verdict::Incomplete, "{}: {}", setting.pointer, report.first_line());
-        assert_eq!(report.summary().not_filled_in, 1, "{}", setting.pointer);
+        assert_eq!(report.summary.not_filled_in, 1, "{}", setting.pointer);
     }
 }
 
@@ -334,11 +334,11 @@ fn what_is_not_filled_in_is_never_agreement() {
 fn nothing_is_proved_by_nothing_or_by_one_frame() {
     let profile = install(&[]);
     let none = judged(&profile, &[], true);
-    assert_eq!((none.verdict, none.summary().proved), (Verdict::Incomplete, 0));
+    assert_eq!((none.verdict, none.summary.proved), (Verdict::Incomplete, 0));
     assert!(none.not_judged.iter().any(|check| check.reason == "not_heard"), "{:?}", none.not_judged);
     for (time, frame) in flight(&profile, 1).into_iter().step_by(97) {
         let report = judged(&profile, &[(time, frame)], true);
-        assert_eq!(report.summary().proved, 0, "{frame}: {}", report.first_line());
+        assert_eq!(report.summary.proved, 0, "{frame}: {}", report.first_line());
         assert_ne!(report.verdict, Verdict::Agrees, "{frame}");
     }
 }
@@ -358,6 +358,6 @@ fn the_order_of_equal_times_and_where_a_wrong_address_says_its_name_change_nothi
     let [first, last] = [first, last].map(|frames| judged(&profile, &frames, true));
     let fates = |report: &Report| report.settings.iter().map(|one| (one.setting, one.fate)).collect::<Vec<_>>();
     assert_eq!(fates(&first), fates(&last));
-    assert_eq!(first.of_this_aircraft, last.of_this_aircraft);
-    assert!(first.summary().proved > 20, "{}", first.first_line());
+    assert_eq!(first.capture.of_this_aircraft, last.capture.of_this_aircraft);
+    assert!(first.summary.proved > 20, "{}", first.first_line());
 }

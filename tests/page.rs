@@ -11,7 +11,7 @@ use std::sync::{Arc, Barrier};
 
 /// What the server said.
 #[derive(Debug)]
-struct Answer {
+pub struct Answer {
     status: u16,
     head: String,
     body: String,
@@ -19,13 +19,13 @@ struct Answer {
 
 impl Answer {
     #[track_caller]
-    fn is(self, status: u16) -> Self {
+    pub fn is(self, status: u16) -> Self {
         assert_eq!(self.status, status, "{self:#?}");
         self
     }
 
     #[track_caller]
-    fn json(&self) -> Value {
+    pub fn json(&self) -> Value {
         serde_json::from_str(&self.body).unwrap_or_else(|error| panic!("{error}: {self:?}"))
     }
 }
@@ -74,7 +74,7 @@ fn form(profile: &str, files: &[(&str, &[u8])]) -> Vec<u8> {
     body
 }
 
-fn verdict(page: &Page, profile: &str, files: &[(&str, &[u8])]) -> Answer {
+pub fn verdict(page: &Page, profile: &str, files: &[(&str, &[u8])]) -> Answer {
     let (address, body) = (page.address(), form(profile, files));
     let head = format!(
         "POST /ask/verdict HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\

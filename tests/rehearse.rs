@@ -212,7 +212,7 @@ fn good_installs_of_every_kind_differ_in_nothing_and_every_setting_is_proved() {
         // What can be proved is what a plan promises.
         let planned = plan(&Install::new("install", install.clone()).expect("an install"));
         let promised: usize = planned.captures.iter().map(|capture| capture.adds.len()).sum();
-        let counts = [report.proved().0, report.proved().1, promised];
+        let counts = [report.summary.proved, report.summary.of, promised];
         let agree = counts.iter().all(|count| *count == planned.provable);
         if !faults(&report).is_empty() || !open.is_empty() || !agree {
             let (faults, provable) = (faults(&report), planned.provable);

@@ -29,15 +29,15 @@ fn a_choice_is_said_in_its_own_words_expected_and_seen() {
             let Some(row) = report.settings.iter().find(|row| row.setting == setting.id) else { continue };
             let (Some(expected), Some(chosen)) = (words(&base, at), words(&sent, at)) else { continue };
             // A code of several settings together has words of its own.
-            let alone = row.expected_text == expected;
+            let alone = row.meaning == expected;
             for seen in row.observed.iter().filter(|_| alone) {
                 if seen.agrees && sent == base {
-                    assert_eq!(seen.text, expected, "{}", setting.pointer);
+                    assert_eq!(seen.meaning, expected, "{}", setting.pointer);
                     right += 1;
                 } else if !seen.agrees {
                     // Two choices may send the same code.
                     assert!(
-                        seen.text.split(" or ").any(|text| text == chosen),
+                        seen.meaning.split(" or ").any(|text| text == chosen),
                         "{}: {seen:?}: {chosen}",
                         setting.pointer
                     );
@@ -45,8 +45,11 @@ fn a_choice_is_said_in_its_own_words_expected_and_seen() {
                 }
             }
             let is_flag = ["yes", "no"].contains(&expected.as_str());
-            assert!(is_flag || !["yes", "no"].contains(&row.expected_text.as_str()), "{row:?}");
-            assert!(is_flag || row.observed.iter().all(|seen| !["yes", "no"].contains(&seen.text.as_str())), "{row:?}");
+            assert!(is_flag || !["yes", "no"].contains(&row.meaning.as_str()), "{row:?}");
+            assert!(
+                is_flag || row.observed.iter().all(|seen| !["yes", "no"].contains(&seen.meaning.as_str())),
+                "{row:?}"
+            );
         }
     }
     assert!(right > 8 && wrong > 5, "{right} right, {wrong} wrong");

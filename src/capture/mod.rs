@@ -14,6 +14,7 @@ pub use line::{Line, Reason, read_line, read_lines};
 pub use source::{CaptureError, LONGEST_LINE, Record, Source, read_from};
 pub use spare::Spare;
 
+use serde::ser::{Serialize, SerializeMap, Serializer};
 use std::collections::BTreeMap;
 
 /// What became of the lines: `lines = frames + comments + skipped`, always.
@@ -78,6 +79,21 @@ impl Accounting {
         for (reason, count) in &other.skipped {
             *self.skipped.entry(*reason).or_default() += count;
         }
+    }
+}
+
+/// As every JSON output has it.
+impl Serialize for Accounting {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let skipped: BTreeMap<&str, u64> = self.skipped.iter().map(|(reason, count)| (reason.key(), *count)).collect();
+        let mut map = to.serialize_map(None)?;
+        map.serialize_entry("lines", &self.lines())?;
+        map.serialize_entry("frames", &self.frames)?;
+        map.serialize_entry("comments", &self.comments)?;
+        map.serialize_entry("skipped", &skipped)?;
+        map.serialize_entry("untimed", &self.untimed)?;
+        map.serialize_entry("time_not_understood", &self.time_not_understood)?;
+        map.end()
     }
 }
 

@@ -173,7 +173,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         return Ok(Outcome::Failed);
     }
     if rows.iter().all(|row| row.heard_as.is_none()) {
-        complain_of_nothing(&fleet, &rows);
+        complain_of_nothing(&rows);
         return Ok(Outcome::Failed);
     }
     let warned = arguments.fail_on == FailOn::Warning && rows.iter().any(|row| row.summary.warnings > 0);
@@ -249,16 +249,9 @@ fn written(fleet: &Fleet, reports: impl Iterator<Item = Report>, captures: &[Cap
 }
 
 /// Says why nothing could be tied to a profile, and which addresses are near.
-fn complain_of_nothing(fleet: &Fleet, rows: &[Row]) {
-    let accounting = fleet.accounting();
-    let why = if accounting.lines() == 0 {
-        "the capture is empty"
-    } else if accounting.frames == 0 {
-        "the capture has no frame"
-    } else {
-        "no valid frame in the capture carries the address of a profile, or its identification"
-    };
-    complain(&format!("{why}; check the address in the profile, and that the right file was given"));
+fn complain_of_nothing(rows: &[Row]) {
+    let why = rows.iter().find_map(|row| row.not_heard).unwrap_or("no profile was given");
+    complain(&format!("{why}; {}", verdict::LOOK_AGAIN));
     for row in rows.iter().filter(|row| !row.near.is_empty()).take(MOST_HINTS) {
         let lead = format!("  heard in the clear, and near {}: ", row.address);
         remark(&text::folded(&lead, 4, &format!("{}; is one of them this aircraft?", verdict::near(&row.near))));

@@ -292,7 +292,7 @@ impl<'a> Output<'a> {
         match self {
             Self::Lines(_) => {}
             Self::Parquet(writer) => {
-                let mut about = serde_json::Value::Object(json::accounting(&ended.accounting));
+                let mut about = serde_json::json!(ended.accounting);
                 about["file"] = name.into();
                 about["sha256"] = ended.digest.clone().into();
                 about["read_whole"] = (!matches!(ended.how, End::Broken(_))).into();

@@ -1,84 +1,13 @@
-//! What to capture: for a setting the receptions that show it, and for a whole install the captures that prove the most.
+//! What to capture: the captures that prove the most of an install.
 
-use super::Install;
-use super::judge::limits::Dips;
-use super::report::{Fate, SettingVerdict};
-use super::settings::fates;
-use super::tally::Tally;
-use super::verdict::{Judge, Place};
+use super::install::Install;
+use super::judge::{Dips, Judge, Place, fates, ways};
+use super::observe::Tally;
+use super::report::{Fate, SettingVerdict, Way};
 use crate::frame::Address;
-use crate::message::NoPosition;
-use crate::onair::{Emission, Stream, When, longest_interval_s};
+use crate::onair::When;
 use crate::profile::stops::{Condition, stops};
 use crate::profile::{AirGroundKind, RuleSet, SettingId};
-
-/// The share of frames that a plan reckons to receive (tool default; a poor place on an apron).
-pub const RECEPTION: f64 = 0.5;
-/// How sure a plan is that at least one frame comes through (tool default).
-pub const SURE: f64 = 0.99;
-
-/// A reception that shows a setting.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Way {
-    /// In which state.
-    pub when: When,
-    /// The message's name.
-    pub message: &'static str,
-    /// The same for people.
-    pub title: &'static str,
-    /// How long to listen; none where it comes only when asked for.
-    pub seconds: Option<f64>,
-    /// What calls it forth, where it is no squitter.
-    pub asked_by: Option<&'static str>,
-}
-
-impl std::fmt::Display for Way {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match (self.seconds, self.asked_by) {
-            (Some(seconds), _) => write!(f, "{}, {seconds} s: {}", self.when.words(), self.title),
-            (None, Some(asked_by)) => write!(f, "two replies to {asked_by}"),
-            (None, None) => f.write_str(self.title),
-        }
-    }
-}
-
-/// How long to listen for a message, that at least one comes through.
-pub fn listen_s(interval_s: f64) -> f64 {
-    let frames = ((1.0 - SURE).ln() / (1.0 - RECEPTION).ln()).ceil();
-    (interval_s * frames).ceil()
-}
-
-/// The receptions that show a field in one of these places, the quickest first.
-pub(super) fn ways(places: &[&Place<'_>]) -> Vec<Way> {
-    let mut ways: Vec<Way> = Vec::new();
-    // A message without a position shows the same, but nobody waits for a position source to fail.
-    let shown = || places.iter().map(|place| place.frame).filter(|emission| emission.table != NoPosition::TABLE);
-    // Whether acquisition squitters go out on the ground, and how often, no source held settles: another squitter is surer.
-    let acquisition = |emission: &Emission| Stream::of(emission) == Some(Stream::Acquisition);
-    let surer = shown().any(|emission| emission.asked_by.is_none() && !acquisition(emission));
-    for emission in shown().filter(|emission| !(surer && acquisition(emission))) {
-        let way = Way {
-            when: emission.when,
-            message: emission.table.message,
-            title: emission.table.title,
-            seconds: longest_interval_s(emission).map(listen_s),
-            asked_by: emission.asked_by,
-        };
-        let same = |known: &&mut Way| {
-            known.message == way.message
-                && known.asked_by == way.asked_by
-                && (known.when == way.when || way.asked_by.is_some())
-        };
-        match ways.iter_mut().find(same) {
-            Some(known) if known.when != way.when => known.when = When::Both,
-            Some(_) => {}
-            None => ways.push(way),
-        }
-    }
-    ways.sort_by(|a, b| a.seconds.unwrap_or(f64::INFINITY).total_cmp(&b.seconds.unwrap_or(f64::INFINITY)));
-    ways.truncate(3);
-    ways
-}
 
 /// One capture of a plan.
 #[derive(Clone, Debug, PartialEq)]

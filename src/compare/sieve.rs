@@ -1,8 +1,8 @@
 //! Captures read on all cores: frames that say nothing of a fleet are sifted out where they are read, and the few that do
 //! are taken in one after the other, so the answer does not hang on how many cores there are.
 
-use super::near::InClear;
-use super::{ByIdentification, Fleet};
+use super::fleet::{ByIdentification, Fleet};
+use super::observe::InClear;
 use crate::capture::{Accounting, BLOCK, Block, End, Record, Source, blocks, in_order};
 use crate::downlink::{Parity, sender};
 use crate::frame::Address;

@@ -185,6 +185,41 @@ pub fn why_not_on_air(profile: &Profile, setting: SettingId) -> Option<&'static 
         .then_some("without an air/ground input surface messages do not normally go out")
 }
 
+/// Why a stated setting decides nothing in any frame of an install: it is never on the air, the crew decides it, the frame
+/// does not go out, or a setting that makes one code with it is not stated.
+pub fn why_in_no_frame(profile: &Profile, setting: SettingId) -> String {
+    if let Some(never) = why_not_on_air(profile, setting) {
+        return never.to_owned();
+    }
+    let version = version_of(profile);
+    let carriers = || {
+        let of_version = TRANSMISSIONS.iter().filter(move |transmission| transmission.is_of(version));
+        of_version.filter(move |transmission| transmission.places(setting).next().is_some())
+    };
+    let parts = |transmission: &'static Transmission| transmission.places(setting).map(|(.., part)| part);
+    if carriers().flat_map(parts).any(|part| part.crews.is_some_and(|crews| crews(profile))) {
+        return "the crew decides it".to_owned();
+    }
+    let goes_out = |transmission: &&Transmission| {
+        let unit = |when| Unit { profile, flight: Flight::Healthy, when, odd: false };
+        [When::Airborne, When::OnGround].into_iter().any(|when| transmission.goes_out(&unit(when)))
+    };
+    let mut conditions: Vec<&str> =
+        carriers().filter(|one| !goes_out(one)).filter_map(|one| one.condition).map(|only_if| only_if.words).collect();
+    conditions.dedup();
+    let mut open: Vec<SettingId> =
+        carriers().filter(goes_out).flat_map(parts).flat_map(|part| part.settings).copied().collect();
+    open.retain(|other| *other != setting && !matches!((other.setting().words)(profile), Stated::Is(_)));
+    open.sort_unstable_by_key(|other| other.pointer());
+    open.dedup();
+    let names: Vec<&str> = open.iter().map(|other| other.name()).collect();
+    match (names.is_empty(), conditions.is_empty()) {
+        (false, _) => format!("it makes one code with what is not stated: {}", names.join(", ")),
+        (true, false) => format!("it goes out only if {}", conditions.join(", or if ")),
+        (true, true) => "this install sends no message that carries it".to_owned(),
+    }
+}
+
 /// Said of a setting that units of a version do not send.
 const NOT_IN_VERSION: [&str; 5] = [
     "units of version 0 do not send it",
@@ -212,14 +247,14 @@ pub fn not_in(profile: &Profile, frames: &[Emission]) -> Vec<(SettingId, String)
         .filter_map(|setting| {
             let reason = match (setting.words)(profile) {
                 Stated::NotStated => return None,
-                Stated::ToBeFilledIn => "still to be filled in",
-                Stated::Is(_) => why_not_on_air(profile, setting.id).unwrap_or(if shown_in_flight(setting.id) {
+                Stated::ToBeFilledIn => "still to be filled in".to_owned(),
+                Stated::Is(_) if shown_in_flight(setting.id) => {
                     "is in frames of the other state, or in those with a position or an altitude: give a situation"
-                } else {
-                    "goes out only together with a setting that is not stated, or in no message of this install"
-                }),
+                        .to_owned()
+                }
+                Stated::Is(_) => why_in_no_frame(profile, setting.id),
             };
-            Some((setting.id, reason.to_owned()))
+            Some((setting.id, reason))
         })
         .collect()
 }

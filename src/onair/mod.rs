@@ -27,9 +27,11 @@ pub(crate) use random::Random;
 pub use reception::{Heard, Receiver, Reception};
 pub use recording::Recording;
 pub use rehearsal::{Fitting, Rehearsal, Sent, Why};
-pub use schedule::{Condition, INTERVALS, Interval, Stream, interval_of, intervals_of, longest_interval_s};
+pub use schedule::{Condition, INTERVALS, Interval, Kind, Stream, interval_of, intervals_of, longest_interval_s};
 
-pub use emissions::{Flight, emissions, emissions_laid_out, not_in, version_of, what_is_unknown, why_not_on_air};
+pub use emissions::{
+    Flight, emissions, emissions_laid_out, not_in, version_of, what_is_unknown, why_in_no_frame, why_not_on_air,
+};
 pub use flown::Motion;
 pub use situation::Situation;
 pub use traffic::Traffic;
@@ -39,6 +41,7 @@ use crate::code::table::Table;
 use crate::code::{Meaning, Version};
 use crate::frame::{Frame, Span};
 use crate::profile::SettingId;
+use serde::{Serialize, Serializer};
 
 /// In which state a frame is sent.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -49,6 +52,12 @@ pub enum When {
     OnGround,
     /// In the air and on the ground alike.
     Both,
+}
+
+impl Serialize for When {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.key())
+    }
 }
 
 impl When {
@@ -82,6 +91,12 @@ pub enum Rule {
     State,
     /// It is used when the crew wants it, and never differs.
     WhenUsed,
+}
+
+impl Serialize for Rule {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.key())
+    }
 }
 
 impl Rule {

@@ -1,7 +1,8 @@
 //! How often each squitter goes out, in every condition: one table, from which the rehearsal and every judgement of
 //! intervals follow.
 
-use super::{Emission, Format, When};
+use super::{Emission, Format, TRANSMISSIONS, Transmission, When};
+use crate::message::NoPosition;
 
 /// A kind of squitter with a rhythm of its own. The interval counts from the last of the same kind.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -42,6 +43,77 @@ impl Stream {
     /// Whether it counts against the limit of status and event-driven messages.
     pub const fn is_status(self) -> bool {
         matches!(self, Self::AircraftStatus | Self::OperationalStatus | Self::TargetState)
+    }
+}
+
+/// What one state sends in a rhythm of its own. A position of type code 0 stands in the place of the position that there is
+/// none of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Kind {
+    /// What goes out.
+    pub stream: Stream,
+    /// In the air or on the ground.
+    pub when: When,
+}
+
+impl Kind {
+    /// Every kind.
+    pub const ALL: [Self; 12] = {
+        use When::{Airborne, OnGround};
+        const fn kind(stream: Stream, when: When) -> Kind {
+            Kind { stream, when }
+        }
+        [
+            kind(Stream::Position, Airborne),
+            kind(Stream::Position, OnGround),
+            kind(Stream::Velocity, Airborne),
+            kind(Stream::Identification, Airborne),
+            kind(Stream::Identification, OnGround),
+            kind(Stream::AircraftStatus, Airborne),
+            kind(Stream::AircraftStatus, OnGround),
+            kind(Stream::TargetState, Airborne),
+            kind(Stream::OperationalStatus, Airborne),
+            kind(Stream::OperationalStatus, OnGround),
+            kind(Stream::Acquisition, Airborne),
+            kind(Stream::Acquisition, OnGround),
+        ]
+    };
+
+    /// The kind of an emission; `None` for replies. Without an air/ground input everything is sent as in the air.
+    pub fn of(emission: &Emission) -> Option<Self> {
+        let when = if emission.when == When::OnGround { When::OnGround } else { When::Airborne };
+        Stream::of(emission).map(|stream| Self { stream, when })
+    }
+
+    /// The message's name.
+    pub fn message(self) -> &'static str {
+        let other = if self.when == When::OnGround { Format::Airborne } else { Format::Surface };
+        let is_it = |transmission: &&Transmission| {
+            transmission.stream() == Some(self.stream)
+                && transmission.format != other
+                && transmission.table() != NoPosition::TABLE
+        };
+        TRANSMISSIONS.iter().find(is_it).map_or("", |transmission| transmission.table().message)
+    }
+
+    /// Every interval that the standard gives it, whatever else holds.
+    pub fn intervals(self) -> Vec<&'static Interval> {
+        intervals_of(self.stream, self.when != When::OnGround, false)
+    }
+
+    /// The shortest and the longest of them, in seconds.
+    pub fn window_s(self) -> Option<(f64, f64)> {
+        let all = self.intervals();
+        let seconds = |ms: u32| f64::from(ms) / 1000.0;
+        let least = all.iter().map(|interval| interval.window_ms.0).min()?;
+        let most = all.iter().map(|interval| interval.window_ms.1).max()?;
+        Some((seconds(least), seconds(most)))
+    }
+
+    /// The mean of its slowest rhythm, in seconds.
+    pub fn slowest_s(self) -> Option<f64> {
+        let slowest = self.intervals().into_iter().max_by_key(|interval| interval.window_ms.1)?;
+        Some(f64::from(slowest.window_ms.0 + slowest.window_ms.1) / 2000.0)
     }
 }
 

@@ -3,7 +3,6 @@
 use super::observed;
 use super::phrases::{Json, Phrases};
 use super::reading::{self, Asked};
-use crate::capture::Accounting;
 use crate::code::Version;
 use crate::downlink::{Decoded, Parity};
 use crate::frame::{Address, Frame};
@@ -218,18 +217,6 @@ pub fn emission(emission: &Emission) -> Value {
 /// The message's name: a register inside a reply goes by the reply's name.
 pub fn emission_message(emission: &Emission) -> &'static str {
     if emission.address_in_parity { emission.envelope.message } else { emission.table.message }
-}
-
-/// The account of the lines.
-pub fn accounting(accounting: &Accounting) -> Map<String, Value> {
-    let skipped: Map<String, Value> =
-        accounting.skipped.iter().map(|(reason, count)| (reason.key().to_owned(), json!(count))).collect();
-    let mut map = Map::new();
-    map.insert("lines".to_owned(), json!(accounting.lines()));
-    map.insert("frames".to_owned(), json!(accounting.frames));
-    map.insert("comments".to_owned(), json!(accounting.comments));
-    map.insert("skipped".to_owned(), Value::Object(skipped));
-    map
 }
 
 /// A problem of a profile.

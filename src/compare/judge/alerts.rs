@@ -1,9 +1,8 @@
 //! An emergency that is not announced, and an ident that does not end.
 
-use super::super::observe::alerts::Announced;
-use super::super::report::Finding;
-use super::super::verdict::Judge;
 use super::limits::{IDENT_S, IDENT_STUCK_S, extent, lasts};
+use super::{Finding, Judge};
+use crate::compare::observe::Announced;
 use crate::profile::Severity;
 use crate::profile::mistake::{EMERGENCY_CONTRADICTION, IDENT_STUCK};
 
@@ -19,7 +18,7 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             let severity = if by == Announced::EmergencyState { Severity::Error } else { Severity::Warning };
             let what =
                 format!("the Mode A code is 7500, 7600 or 7700, and {} does not say so, {}", by.words(), extent(run));
-            findings.push(Finding::of(severity, &EMERGENCY_CONTRADICTION, what, silent.first.into_iter().collect()));
+            findings.push(judge.finding(severity, &EMERGENCY_CONTRADICTION, what, silent.first));
         }
         let ident = &seen.ident[by as usize];
         if let Some(seconds) = ident.run.longest.seconds().filter(|seconds| *seconds > IDENT_S + 2.0) {
@@ -28,7 +27,7 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
                 "{} announces ident for {seconds:.1} s in a row; it lasts 18 s after the button is pressed",
                 by.words()
             );
-            findings.push(Finding::of(severity, &IDENT_STUCK, what, ident.first.into_iter().collect()));
+            findings.push(judge.finding(severity, &IDENT_STUCK, what, ident.first));
         }
     }
     let run = &seen.unmatched.run;
@@ -37,8 +36,7 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             "the aircraft status announces an emergency that has a Mode A code of its own, and the code is another, {}",
             extent(run)
         );
-        let evidence = seen.unmatched.first.into_iter().collect();
-        findings.push(Finding::of(Severity::Warning, &EMERGENCY_CONTRADICTION, what, evidence));
+        findings.push(judge.finding(Severity::Warning, &EMERGENCY_CONTRADICTION, what, seen.unmatched.first));
     }
     findings
 }

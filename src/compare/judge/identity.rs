@@ -1,8 +1,6 @@
 //! An identification that the crew enters: whatever was seen, some texts are nobody's.
 
-use super::super::evidence::Evidence;
-use super::super::report::Finding;
-use super::super::verdict::Judge;
+use super::{Finding, Judge};
 use crate::code::{Bits, Code, Identification, Version};
 use crate::profile::mistake::{
     IDENTIFICATION_BLANK, IDENTIFICATION_MALFORMED, Mistake, PREFIX_LEFT_OFF, SAMPLE_IDENTIFICATION,
@@ -28,22 +26,10 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             (true, _) => Severity::Note,
             (false, _) => Severity::Warning,
         };
-        findings.push(finding(
-            severity,
-            mistake,
-            &format!("{why}: seen in {} of {all} identifications", evidence.frames),
-            evidence,
-        ));
+        let what = format!("{why}: seen in {} of {all} identifications", evidence.frames);
+        findings.push(judge.finding(severity, mistake, what, [*evidence]).refuting(mistake.settings));
     }
     findings
-}
-
-fn finding(severity: Severity, mistake: &Mistake, what: &str, evidence: &Evidence) -> Finding {
-    let mut finding = Finding::of(severity, mistake, what.to_owned(), vec![*evidence]);
-    if severity == Severity::Error {
-        finding.refutes = mistake.settings.to_vec();
-    }
-    finding
 }
 
 /// What is wrong with a text, whoever entered it.

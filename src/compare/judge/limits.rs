@@ -1,7 +1,7 @@
 //! The limits of judgement, each with where it comes from. A limit that no source gives is a tool default, and is called
 //! that wherever it decides.
 
-use super::super::evidence::{Run, Watched};
+use crate::compare::observe::{Run, Watched};
 use crate::profile::Severity;
 use std::fmt::Write;
 

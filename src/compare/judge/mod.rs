@@ -1,9 +1,352 @@
-//! Analyses: each is a function from what was gathered and what was expected to findings. The limits they use are in
-//! [`limits`], and nowhere else.
+//! From what was gathered and what was expected to the report: one list of analyses, each a function that makes findings.
+//! The limits they use are in [`limits`], and nowhere else.
 
-pub mod alerts;
-pub mod identity;
-pub mod limits;
-pub mod not_judged;
-pub mod presence;
-pub mod version;
+mod address;
+mod agreement;
+mod air_ground;
+mod alerts;
+mod altitude;
+mod course;
+mod diagnosis;
+mod finding;
+mod identity;
+mod intervals;
+mod limits;
+mod motion;
+mod not_judged;
+mod presence;
+mod quality;
+mod settings;
+mod version;
+mod vfr_code;
+mod ways;
+
+pub use limits::Dips;
+pub use settings::fates;
+pub use ways::{RECEPTION, SURE, ways};
+
+use super::install::Install;
+use super::observe::{Bounds, InClear, Measure, Seen, Tally, bounds};
+use super::report::{
+    Alternative, Capture, Fate, Finding, NearAddress, NotJudged, Report, SeenValue, SettingVerdict, Shown, Summary,
+    Verdict, Way,
+};
+use crate::capture::Accounting;
+use crate::code::Version;
+use crate::frame::Address;
+use crate::onair::{Decision, Emission, Kind, Rule, When, version_of};
+use crate::profile::{Floor, RuleSet, SettingId, Severity};
+use crate::track::VERSION_0_AFTER_S;
+use foldhash::fast::FixedState;
+use quality::Measured;
+use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
+
+/// Everything that is known of one install.
+#[derive(Clone, Copy)]
+pub struct Case<'a> {
+    pub install: &'a Install,
+    /// What was heard under each address that may be this aircraft's.
+    pub heard: &'a BTreeMap<Address, Box<Tally>>,
+    /// All installs, and which of them an address may belong to.
+    pub fleet: &'a [Install],
+    pub by_address: &'a HashMap<Address, Vec<usize>, FixedState>,
+    pub in_clear: &'a InClear,
+    pub rules: &'a RuleSet,
+    pub dips: Dips,
+    pub files: &'a [Arc<str>],
+    pub accounting: &'a Accounting,
+    pub not_read_whole: &'a [String],
+    pub parity_invalid: u64,
+}
+
+impl Case<'_> {
+    /// The other install whose own address this is.
+    fn owner(&self, address: Address) -> Option<&Install> {
+        let followed = self.by_address.get(&address).into_iter().flatten().map(|at| &self.fleet[*at]);
+        followed.into_iter().find(|install| install.address == address && !std::ptr::eq(*install, self.install))
+    }
+}
+
+/// What the captures say of one install.
+pub fn report(case: &Case<'_>) -> Report {
+    let install = case.install;
+    let (heard_as, heard) = address::heard_as(case).unzip();
+    let nothing = Tally::new(&install.expected);
+    let tally = heard.unwrap_or(&nothing);
+    let mut judge = Judge::new(install, tally, case.rules, case.dips);
+    judge.files = case.files;
+    judge.times_not_understood = case.accounting.time_not_understood;
+
+    let mut settings = fates(&judge);
+    let quality = quality::measured(&judge);
+    let mut findings: Vec<Finding> =
+        ANALYSES.iter().flat_map(|analysis| analysis(&judge, &settings, &quality)).collect();
+    findings.extend(address::others(case, &judge, heard_as));
+    let mut findings = finding::in_order(findings);
+    if let Some(seen) = heard_as {
+        address::name_owner(case, seen, &mut findings);
+    }
+    settings::refute(&mut settings, &findings);
+    let not_judged = not_judged::checks(&judge, &settings);
+
+    let confirmed_replies = if tally.in_clear > 0 { tally.replies } else { 0 };
+    Report {
+        schema: Report::SCHEMA,
+        profile: install.name.clone(),
+        address: install.address,
+        heard_as,
+        not_heard: heard_as.is_none().then(|| address::why_not_heard(case.accounting)),
+        near: if heard_as.is_none() { address::near(case) } else { Vec::new() },
+        verdict: verdict(&settings, &findings, &not_judged),
+        summary: Summary::new(&settings, &findings),
+        rules: case.rules.name.clone(),
+        capture: Capture {
+            accounting: case.accounting.clone(),
+            of_this_aircraft: tally.in_clear + confirmed_replies,
+            parity_invalid: case.parity_invalid,
+            not_read_whole: case.not_read_whole.to_vec(),
+            files: case.files.to_vec(),
+            times: tally.times,
+        },
+        settings,
+        not_judged,
+        findings,
+        quality: quality.iter().map(course::quality).collect(),
+        air_ground: course::air_ground(&tally.coherence),
+        reception: [When::Airborne, When::OnGround]
+            .into_iter()
+            .filter_map(|when| intervals::reception(&tally.intervals, when))
+            .collect(),
+        elements: intervals::elements(&judge),
+        intervals: course::intervals(install, &tally.intervals),
+        motion: course::motion(&tally.motion),
+        path: course::path(&tally.path),
+        altitudes: course::altitudes(&tally.altitudes),
+        changes: None,
+    }
+}
+
+/// An analysis: from what was gathered to findings.
+type Analysis = fn(&Judge<'_>, &[SettingVerdict], &[Measured]) -> Vec<Finding>;
+
+/// Every analysis of one aircraft.
+const ANALYSES: &[Analysis] = &[
+    |judge, settings, _| diagnosis::differences(judge, settings),
+    |judge, settings, quality| quality::dips(judge, settings, quality),
+    |judge, _, quality| quality::floors(judge, quality),
+    |judge, _, _| air_ground::findings(judge),
+    |judge, _, _| agreement::findings(judge),
+    |judge, _, _| motion::findings(judge),
+    |judge, _, _| altitude::findings(judge),
+    |judge, _, _| intervals::findings(judge),
+    |judge, _, _| vfr_code::findings(judge),
+    |judge, _, _| presence::findings(judge),
+    |judge, _, _| alerts::findings(judge),
+    |judge, _, _| identity::findings(judge),
+    |judge, _, _| version::findings(judge),
+];
+
+fn verdict(settings: &[SettingVerdict], findings: &[Finding], not_judged: &[NotJudged]) -> Verdict {
+    let any = |fate: Fate| settings.iter().any(|setting| setting.fate == fate && setting.counts());
+    if any(Fate::Differs) || findings.iter().any(|finding| finding.severity == Severity::Error) {
+        Verdict::Differs
+    } else if any(Fate::NotSeen) || any(Fate::NotFilledIn) || not_judged.iter().any(|check| check.needed) {
+        Verdict::Incomplete
+    } else {
+        Verdict::Agrees
+    }
+}
+
+/// A decision in its place.
+pub struct Place<'a> {
+    pub emission: usize,
+    pub decision: usize,
+    pub which: &'a Decision,
+    pub frame: &'a Emission,
+    pub used: bool,
+    /// Whether the install sends the frame and states what is behind the field.
+    pub stated: bool,
+}
+
+/// What one place says of a setting.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Said {
+    /// It was not seen there, or too little of it.
+    Nothing,
+    /// It is as the install has it.
+    Right,
+    /// It is as the install has it, but for rare and short dips or absences.
+    RightWithDips,
+    /// It is not as the install has it.
+    Wrong,
+}
+
+/// Every field that an install decides or presets, in its place.
+pub fn places(install: &Install) -> Vec<Place<'_>> {
+    let mut places = Vec::new();
+    for (emission, expected) in install.expected.iter().enumerate() {
+        let frame = &expected.emission;
+        for (decision, which) in expected.decisions().enumerate() {
+            let stated = expected.sent && expected.stated.get(decision) == Some(&true);
+            let used = decision >= frame.decisions.len();
+            places.push(Place { emission, decision, which, frame, used, stated });
+        }
+    }
+    places
+}
+
+/// What every analysis has before it.
+pub struct Judge<'a> {
+    pub install: &'a Install,
+    pub tally: &'a Tally,
+    pub rules: &'a RuleSet,
+    files: &'a [Arc<str>],
+    /// What quality is held against.
+    pub bounds: [Bounds; 6],
+    /// How rare and short low quality must be to be a dip.
+    pub dips: Dips,
+    /// How many lines have a time that is not understood.
+    pub times_not_understood: u64,
+    /// Whether every operational status heard was of the version that the profile is encoded in.
+    pub version_known: bool,
+    /// Every field that the install decides or presets, in its place.
+    places: Vec<Place<'a>>,
+}
+
+/// Whether the frames heard are of the version that the install sends: every operational status says so, or, for version 0,
+/// there was none in the time after which version 0 is concluded.
+fn version_known(install: &Install, tally: &Tally) -> bool {
+    if install.version == Version::Zero {
+        let lasted = tally.times.is_some_and(|(first, last)| last - first >= VERSION_0_AFTER_S);
+        return tally.versions.is_empty() && tally.positions > 0 && lasted;
+    }
+    tally.versions.keys().copied().eq([version_of(&install.profile)])
+}
+
+impl<'a> Judge<'a> {
+    pub fn new(install: &'a Install, tally: &'a Tally, rules: &'a RuleSet, dips: Dips) -> Self {
+        Self {
+            install,
+            tally,
+            rules,
+            files: &[],
+            dips,
+            times_not_understood: 0,
+            bounds: bounds(&install.profile, rules),
+            version_known: version_known(install, tally),
+            places: places(install),
+        }
+    }
+
+    /// The minimum values that bind this aircraft, or may.
+    pub fn floors(&self) -> &[Floor] {
+        self.rules.floors_for(&self.install.profile)
+    }
+
+    /// Every field that the install sends and states, in its place.
+    pub fn places<'p>(&'p self) -> impl Iterator<Item = &'p Place<'a>> {
+        self.places.iter().filter(|place| place.stated)
+    }
+
+    /// The fields behind a stated setting.
+    pub fn of<'p>(&'p self, setting: SettingId) -> impl Iterator<Item = &'p Place<'a>> {
+        self.places().filter(move |place| place.which.settings.contains(&setting))
+    }
+
+    /// The fields where a setting would be, whether it is stated or not.
+    pub fn anywhere<'p>(&'p self, setting: SettingId) -> impl Iterator<Item = &'p Place<'a>> {
+        self.places.iter().filter(move |place| place.which.settings.contains(&setting))
+    }
+
+    /// What a place says of its setting. Each place is judged by itself: a right frame never outvotes a wrong one.
+    pub fn said(&self, place: &Place<'_>) -> Said {
+        let codes = self.codes(place);
+        if codes.is_empty() || place.used {
+            return Said::Nothing;
+        }
+        match (place.which.rule, measure(place)) {
+            (Rule::Quality, Some(measure)) => self.quality_said(place, measure, &codes),
+            // NIC is made of several fields, and judged over all of them.
+            (Rule::WhenUsed, _) | (Rule::Quality, None) => Said::Nothing,
+            (Rule::State, _) => {
+                let (right, least) = (codes.contains_key(&place.which.code), codes.keys().min());
+                let frames: u64 = codes.values().map(|evidence| evidence.frames).sum();
+                if codes.keys().any(|code| *code > place.which.code) {
+                    Said::Wrong
+                } else if right {
+                    if least == Some(&place.which.code) { Said::Right } else { Said::RightWithDips }
+                } else if place.frame.when != When::OnGround && frames >= 2 {
+                    Said::Wrong
+                } else {
+                    Said::Nothing
+                }
+            }
+            (Rule::Equal, _) => {
+                if codes.keys().all(|code| place.which.agrees(*code)) {
+                    Said::Right
+                } else {
+                    Said::Wrong
+                }
+            }
+        }
+    }
+
+    fn quality_said(&self, place: &Place<'_>, measure: Measure, codes: &Seen<u64>) -> Said {
+        if codes.keys().any(|code| *code > place.which.code && excess(measure, *code as u8)) {
+            return Said::Wrong;
+        }
+        let carrier = Kind::of(place.frame);
+        let values = self.tally.quality.by_carrier(measure).find(|(by, _)| Some(*by) == carrier);
+        values.map_or(Said::Nothing, |(_, values)| quality::said(&values.wanted.run, &self.dips))
+    }
+
+    /// Every code that was observed of a field.
+    pub fn all_codes(&self, place: &Place<'_>) -> Seen<u64> {
+        self.tally.codes(&self.install.expected, place.emission, place.decision)
+    }
+
+    /// Codes of one field that may support a verdict.
+    pub fn codes(&self, place: &Place<'_>) -> Seen<u64> {
+        let reply = place.frame.address_in_parity;
+        if reply && self.tally.in_clear == 0 || place.which.by_version && !self.version_known {
+            return Seen::new();
+        }
+        let mut codes = self.all_codes(place);
+        // A reply's address stands in its parity, so one alone proves nothing.
+        codes.retain(|_, evidence| !reply || evidence.frames >= 2);
+        codes
+    }
+
+    /// Whether low quality is the install's: its position messages, if any were heard, carried a position.
+    pub fn quality_counts(&self) -> bool {
+        self.tally.positions > 0 || self.tally.without_position == 0
+    }
+}
+
+/// Whether a code is as good as the install's, or better where better is not wrong.
+pub fn agrees(place: &Place<'_>, code: u64) -> bool {
+    let which = place.which;
+    match (which.rule, measure(place)) {
+        (Rule::Quality, Some(measure)) => {
+            code == which.code || code > which.code && !measure.is_reserved(code as u8) && !excess(measure, code as u8)
+        }
+        _ => which.agrees(code),
+    }
+}
+
+/// The quality category of a field, where the field is its number.
+pub fn measure(place: &Place<'_>) -> Option<Measure> {
+    let [setting] = place.which.settings else { return None };
+    Measure::of(*setting).filter(|measure| *measure != Measure::Nic)
+}
+
+/// A value that claims more than any install may without an approval of its own. A NACv of 3 or 4 is not to be claimed
+/// (FAA, as the facts of the trade quote it).
+pub fn excess(measure: Measure, value: u8) -> bool {
+    match measure {
+        Measure::Sil | Measure::Sda | Measure::Gva => true,
+        Measure::Nacv => value >= 3,
+        Measure::Nic | Measure::Nacp => false,
+    }
+}

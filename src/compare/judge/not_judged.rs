@@ -1,9 +1,8 @@
 //! The checks that could not be made, each with its reason: silence never stands for "right".
 
-use super::super::intervals;
-use super::super::quality::Measure;
-use super::super::report::{NotJudged, SettingVerdict};
-use super::super::verdict::Judge;
+use super::{Judge, NotJudged, SettingVerdict, intervals};
+use crate::compare::observe::Measure;
+use crate::onair::When;
 use crate::profile::{SettingId, joined};
 
 /// What needs times, each by its identifier and for people.
@@ -39,9 +38,9 @@ pub fn checks(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<NotJudged> 
             put(check, "no_times", format!("{words}: the capture has no times that were understood"), false);
         }
     } else {
-        for (on_ground, state) in [(false, "in the air"), (true, "on the ground")] {
-            let heard = if on_ground { tally.coherence.on_ground } else { tally.coherence.airborne };
-            if heard > 0 && intervals::reception(&tally.intervals, on_ground).is_none() {
+        for (when, heard) in [(When::Airborne, tally.coherence.airborne), (When::OnGround, tally.coherence.on_ground)] {
+            if heard > 0 && intervals::reception(&tally.intervals, when).is_none() {
+                let state = when.words();
                 let words = format!("how often each message comes {state}: too little was heard to know the reception");
                 put("intervals", "too_few_frames", words, false);
             }
@@ -81,7 +80,7 @@ pub fn checks(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<NotJudged> 
     }
     for floor in judge.floors() {
         let seen = match Measure::of(floor.setting) {
-            Some(measure) => judge.version_known && !judge.tally.quality.values(measure).values.is_empty(),
+            Some(measure) => judge.version_known && !judge.tally.quality.values(measure).seen.is_empty(),
             None => judge.anywhere(floor.setting).any(|place| !judge.codes(place).is_empty()),
         };
         if !seen {

@@ -1,10 +1,8 @@
 //! Position and pressure altitude that are never sent, or that something else stands in for.
 
-use super::super::evidence::Watched;
-use super::super::report::Finding;
-use super::super::verdict::Judge;
 use super::limits::{extent, severity_of};
-use crate::profile::Severity;
+use super::{Finding, Judge};
+use crate::compare::observe::Watched;
 use crate::profile::mistake::{ALTITUDE_MISSING, GEOMETRIC_IN_PLACE, Mistake, POSITION_MISSING};
 
 /// What is missing where it belongs.
@@ -13,11 +11,7 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
     let missing = |watched: &Watched, mistake: &Mistake, what: &str| {
         let severity = severity_of(watched, &judge.dips)?;
         let what = format!("{what}, {}", extent(&watched.run));
-        let mut finding = Finding::of(severity, mistake, what, watched.first.into_iter().collect());
-        if severity == Severity::Error {
-            finding.refutes = mistake.settings.to_vec();
-        }
-        Some(finding)
+        Some(judge.finding(severity, mistake, what, watched.first).refuting(mistake.settings))
     };
     [
         missing(&seen.position, &POSITION_MISSING, "position messages in the air say that there is none (type code 0)"),

@@ -1,8 +1,6 @@
 //! A unit that never sends an operational status: version 0, where enough was heard to say so.
 
-use super::super::intervals;
-use super::super::report::Finding;
-use super::super::verdict::Judge;
+use super::{Finding, Judge, intervals};
 use crate::profile::Severity;
 use crate::profile::mistake::SOFTWARE_VERSION;
 use crate::track::VersionInForce;
@@ -17,11 +15,7 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
     let Some(stated) = stated.filter(|stated| *stated > 0) else { return Vec::new() };
     let concluded = judge.tally.versions.is_empty()
         && judge.tally.version_in_force == Some(VersionInForce::Known(crate::code::Version::Zero));
-    let expected: f64 = intervals::elements(judge)
-        .iter()
-        .filter(|element| element.kind.message == "operational_status")
-        .filter_map(|element| element.expected)
-        .sum();
+    let expected = intervals::statuses_expected(judge);
     if !concluded || expected < ENOUGH_STATUSES {
         return Vec::new();
     }
@@ -29,8 +23,6 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
         "expected version {stated}, and no operational status came where about {expected:.0} were to be expected: a unit \
          that sends none is of version 0"
     );
-    let evidence = judge.tally.first_position.into_iter().collect();
-    let mut finding = Finding::of(Severity::Error, &SOFTWARE_VERSION, what, evidence);
-    finding.refutes = SOFTWARE_VERSION.settings.to_vec();
-    vec![finding]
+    let finding = judge.finding(Severity::Error, &SOFTWARE_VERSION, what, judge.tally.first_position);
+    vec![finding.refuting(SOFTWARE_VERSION.settings)]
 }

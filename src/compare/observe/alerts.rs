@@ -1,7 +1,7 @@
 //! Emergency and ident: the Mode A code, the emergency state, and the bits that announce both.
 
-use super::super::evidence::{Evidence, Watched};
-use super::super::tally::Heard;
+use super::evidence::{Evidence, Watched};
+use super::tally::Heard;
 use crate::code::{Bits, ModeA};
 use crate::frame::Span;
 use crate::message::Message;
@@ -57,7 +57,7 @@ fn is_emergency(code: ModeA) -> bool {
 }
 
 impl Alerts {
-    pub(in crate::compare) fn take(&mut self, heard: &Heard<'_>) {
+    pub fn take(&mut self, heard: &Heard<'_>) {
         let (frame, evidence) = (&heard.decoded.frame, &heard.evidence);
         let format = frame.downlink_format();
         match &heard.message {

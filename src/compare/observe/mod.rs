@@ -1,5 +1,26 @@
 //! Gatherers: each takes one frame after another of one aircraft into bounded state, and does not know what will be
 //! concluded from it.
 
-pub mod alerts;
-pub mod presence;
+mod agreement;
+mod air_ground;
+mod alerts;
+mod altitude;
+mod evidence;
+mod in_clear;
+mod intervals;
+mod motion;
+mod path;
+mod presence;
+mod quality;
+mod tally;
+
+pub use air_ground::{Coherence, FAST_KT, SLOW_KT, SLOW_S, Transition};
+pub use alerts::Announced;
+pub use altitude::Altitudes;
+pub use evidence::{Evidence, Extent, Run, Seen, Watched};
+pub use in_clear::InClear;
+pub use intervals::{Gaps, Intervals};
+pub use motion::{APART_S, BEYOND, Motion, TOGETHER_S};
+pub use path::{Path, Point};
+pub use quality::{Bounds, Measure, Values, bounds};
+pub use tally::{Heard, Tally};

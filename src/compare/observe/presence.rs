@@ -1,7 +1,7 @@
 //! Whether positions and pressure altitudes are sent at all: in squitters, and in replies.
 
-use super::super::evidence::Watched;
-use super::super::tally::Heard;
+use super::evidence::Watched;
+use super::tally::Heard;
 use crate::code::Bits;
 use crate::frame::Span;
 use crate::message::Message;
@@ -23,7 +23,7 @@ pub struct Presence {
 }
 
 impl Presence {
-    pub(in crate::compare) fn take(&mut self, heard: &Heard<'_>) {
+    pub fn take(&mut self, heard: &Heard<'_>) {
         let (frame, evidence) = (&heard.decoded.frame, &heard.evidence);
         match &heard.message {
             Some(Message::NoPosition(m)) => {

@@ -2,8 +2,8 @@
 
 use super::wide;
 use crate::code::spaced;
-use crate::compare::{Expected, Gaps, Install, Kind, Measured, Point, Report};
-use crate::onair::longest_interval_s;
+use crate::compare::{Below, Gaps, Intervals, Point, Quality, Report};
+use crate::onair::When;
 use crate::present::drawing::drawing;
 use crate::present::sheet::workings;
 use crate::profile::Profile;
@@ -77,29 +77,29 @@ impl Plot {
 }
 
 /// Every chart that the report has numbers for.
-pub fn charts(install: &Install, report: &Report) -> Markup {
+pub fn charts(profile: &Profile, report: &Report) -> Markup {
     html! {
-        @if report.times.is_none() { p { "The captures have no times, so nothing can be drawn over time." } }
+        @if report.capture.times.is_none() { p { "The captures have no times, so nothing can be drawn over time." } }
         (quality(report))
-        (intervals(install, report))
+        (intervals(report))
         (air_and_ground(report))
         (altitudes(report))
         (track(report))
-        (antenna(&install.profile))
+        (antenna(profile))
     }
 }
 
 fn span(report: &Report) -> (f64, f64) {
-    let (from, to) = report.times.unwrap_or((0.0, 1.0));
+    let (from, to) = report.capture.times.unwrap_or((0.0, 1.0));
     (from, to.max(from + 1.0))
 }
 
 fn quality(report: &Report) -> Markup {
-    let drawn: Vec<&Measured> = report.quality.iter().filter(|one| !one.seen.values.is_empty()).collect();
+    let drawn = &report.quality;
     html! {
         @if !drawn.is_empty() {
             h3 { "Quality categories over time" }
-            @for one in drawn.iter().filter(|one| !one.seen.course.bins.is_empty()) { (course(one, span(report))) }
+            @for one in drawn.iter().filter(|one| !one.course.bins.is_empty()) { (course(one, span(report))) }
             (wide("Quality categories in numbers", &html! {
                 table {
                     caption { "Quality categories in numbers" }
@@ -107,14 +107,19 @@ fn quality(report: &Report) -> Markup {
                         th scope="col" { "category" } th scope="col" { "install states" } th scope="col" { "minimum required" }
                         th scope="col" { "values seen (frames)" } th scope="col" { "below the install's" } th scope="col" { "longest so" }
                     } }
-                    tbody { @for one in &drawn {
+                    tbody { @for one in drawn {
                         tr {
-                            th scope="row" { (one.measure.name()) }
-                            td { (number(one.bounds.wanted)) }
-                            td { (number(one.bounds.floor)) }
-                            td { @for (value, evidence) in &one.seen.values { (value) " (" (evidence.frames) ") " } }
-                            td { (format!("{:.1} %", one.seen.wanted.run.per_cent())) }
-                            td { (one.seen.wanted.run.longest.frames) " frames" @if let Some(seconds) = one.seen.wanted.run.longest.seconds() { ", " (format!("{seconds:.1} s")) } }
+                            th scope="row" { (one.measure) }
+                            td { (bound(one.below_stated.as_ref())) }
+                            td { (bound(one.below_floor.as_ref())) }
+                            td { @for (value, frames) in &one.values { (value) " (" (frames) ") " } }
+                            @match &one.below_stated {
+                                Some(Below { stretch, .. }) => {
+                                    td { (format!("{:.1} %", stretch.per_cent)) }
+                                    td { (stretch.longest_frames) " frames" @if let Some(seconds) = stretch.longest_seconds { ", " (format!("{seconds:.1} s")) } }
+                                }
+                                None => { td { "\u{2013}" } td { "\u{2013}" } }
+                            }
                         }
                     } }
                 }
@@ -123,69 +128,45 @@ fn quality(report: &Report) -> Markup {
     }
 }
 
-fn number(number: Option<u8>) -> String {
-    number.map_or_else(|| "\u{2013}".to_owned(), |number| number.to_string())
+fn bound(below: Option<&Below>) -> String {
+    below.map_or_else(|| "\u{2013}".to_owned(), |below| below.bound.to_string())
 }
 
-fn course(one: &Measured, times: (f64, f64)) -> Markup {
-    let series = &one.seen.course;
-    let most = one.seen.values.keys().copied().chain(one.bounds.wanted).chain(one.bounds.floor).max().unwrap_or(1);
+fn course(one: &Quality, times: (f64, f64)) -> Markup {
+    let bounds = [("install", &one.below_stated, 4.0), ("minimum", &one.below_floor, 100.0)];
+    let limits = bounds.map(|(words, below, x)| below.as_ref().map(|below| (words, below.bound, x)));
+    let most = one.values.keys().copied().chain(limits.iter().flatten().map(|(_, bound, _)| *bound)).max().unwrap_or(1);
     let plot = Plot { x: times, y: (0.0, f64::from(most) + 1.0), width: 720.0, height: 120.0 };
     // The words stand apart, so that two limits that are one stay readable.
-    let limit = |value: u8, words: &str, x: f64| {
+    let limit = |words: &str, value: u8, x: f64| {
         let y = plot.py(value.into());
         html! {
             line.limit x1=(LEFT) x2=(plot.width - EDGE) y1=(y) y2=(y) {}
-            text.end x=(x) y=(y - 3.0) { (words) " " (value) }
+            text.end x=(plot.width - EDGE - x) y=(y - 3.0) { (words) " " (value) }
         }
     };
-    let name = one.measure.name();
+    let width_s = one.course.width_s;
     plot.draw(
-        &format!("{name} over time"),
+        &format!("{} over time", one.measure),
         "s",
         (8.0, 6.0),
         &html! {
-            @for (at, extent) in &series.bins {
-                @let from = *at as f64 * series.width_s;
-                (plot.rectangle("dot", (from.max(times.0), (from + series.width_s).min(times.1)), (extent.least - 0.06, extent.most + 0.06)))
+            @for (from, least, most, _) in &one.course.bins {
+                (plot.rectangle("dot", (from.max(times.0), (from + width_s).min(times.1)), (least - 0.06, most + 0.06)))
             }
-            @if let Some(value) = one.bounds.wanted { (limit(value, "install", plot.width - EDGE - 4.0)) }
-            @if let Some(value) = one.bounds.floor { (limit(value, "minimum", plot.width - EDGE - 100.0)) }
+            @for (words, bound, x) in limits.into_iter().flatten() { (limit(words, bound, x)) }
         },
     )
 }
 
-/// The longest interval of a kind of message, where the install sends it.
-fn longest(install: &Install, kind: Kind) -> Option<f64> {
-    use crate::onair::When;
-    let state = if kind.on_ground { When::OnGround } else { When::Airborne };
-    let emissions = install.expected.iter().map(|Expected { emission, .. }| emission);
-    emissions
-        .filter(|emission| emission.table.message == kind.message || emission.envelope.message == kind.message)
-        .filter(|emission| emission.when == state || emission.when == When::Both)
-        .find_map(longest_interval_s)
-}
-
-/// The gap below which so many of a hundred are, to a tenth of a second.
-fn percentile(gaps: &Gaps, per_cent: u64) -> f64 {
-    let wanted = gaps.count() * per_cent;
-    let mut so_far = 0;
-    let at = gaps.tenths.iter().position(|tenth| {
-        so_far += u64::from(*tenth);
-        so_far * 100 >= wanted
-    });
-    at.map_or(0.0, |at| (at + 1) as f64 / 10.0)
-}
-
-fn intervals(install: &Install, report: &Report) -> Markup {
-    let kinds: Vec<(Kind, &Gaps)> = report.intervals.kinds().filter(|(_, gaps)| gaps.count() > 0).collect();
-    let title =
-        |kind: Kind| format!("{}, {}", kind.message, if kind.on_ground { "on the ground" } else { "in the air" });
+fn intervals(report: &Report) -> Markup {
+    let kinds: Vec<&Intervals> = report.intervals.iter().filter(|kind| kind.gaps.count() > 0).collect();
+    let title = |kind: &Intervals| format!("{}, {}", kind.message, kind.when.words());
     html! {
         @if !kinds.is_empty() {
             h3 { "Update intervals" }
             p { "Gaps between frames of one kind as they were received, up to 15 s. The dashed line is the longest interval of the standard with every frame received (mean rates: handbook; limits from memory); a frame that was not received makes a longer gap." }
-            @for (kind, gaps) in &kinds { (histogram(&title(*kind), gaps, longest(install, *kind))) }
+            @for kind in &kinds { (histogram(&title(kind), &kind.gaps, kind.longest_s)) }
             (wide("Update intervals in numbers", &html! {
                 table {
                     caption { "Update intervals in numbers" }
@@ -193,15 +174,15 @@ fn intervals(install: &Install, report: &Report) -> Markup {
                         th scope="col" { "message" } th.number scope="col" { "frames" } th.number scope="col" { "gaps" } th.number scope="col" { "half below" }
                         th.number scope="col" { "95 % below" } th.number scope="col" { "longest of the standard" } th.number scope="col" { "gaps beyond it" } th.number scope="col" { "silences" }
                     } }
-                    tbody { @for (kind, gaps) in &kinds {
-                        @let limit = longest(install, *kind);
+                    tbody { @for kind in &kinds {
+                        @let gaps = &kind.gaps;
                         tr {
-                            th scope="row" { (title(*kind)) }
-                            td.number { (gaps.frames) } td.number { (gaps.count()) }
-                            td.number { (format!("{:.1} s", percentile(gaps, 50))) } td.number { (format!("{:.1} s", percentile(gaps, 95))) }
-                            td.number { @match limit { Some(limit) => { (limit) " s" } None => { "\u{2013}" } } }
-                            td.number { @match limit { Some(limit) => { (gaps.within(limit, 15.0)) } None => { "\u{2013}" } } }
-                            td.number { (gaps.silences) }
+                            th scope="row" { (title(kind)) }
+                            td.number { (kind.frames) } td.number { (gaps.count()) }
+                            td.number { (format!("{:.1} s", gaps.percentile(50))) } td.number { (format!("{:.1} s", gaps.percentile(95))) }
+                            td.number { @match kind.longest_s { Some(limit) => { (limit) " s" } None => { "\u{2013}" } } }
+                            td.number { @match kind.longest_s { Some(limit) => { (gaps.from(limit)) } None => { "\u{2013}" } } }
+                            td.number { (kind.silences) }
                         }
                     } }
                 }
@@ -211,43 +192,37 @@ fn intervals(install: &Install, report: &Report) -> Markup {
 }
 
 fn histogram(title: &str, gaps: &Gaps, limit: Option<f64>) -> Markup {
-    let most = gaps.tenths.iter().copied().max().unwrap_or(1);
-    let last = gaps.tenths.iter().rposition(|tenth| *tenth > 0).map_or(1, |at| at + 2);
-    let to = (last as f64 / 10.0).max(limit.unwrap_or(0.0) * 1.1).min(15.0);
+    let most = gaps.0.iter().map(|(_, count)| *count).max().unwrap_or(1);
+    let last = gaps.0.last().map_or(0.1, |(from, _)| from + 0.2);
+    let to = last.max(limit.unwrap_or(0.0) * 1.1).min(15.0);
     let plot = Plot { x: (0.0, to), y: (0.0, f64::from(most)), width: 720.0, height: 110.0 };
     plot.draw(
         &format!("Gaps of {title}"),
         "s",
         (10.0, 3.0),
         &html! {
-            @for (at, tenth) in gaps.tenths.iter().enumerate().filter(|(_, tenth)| **tenth > 0) {
-                @let from = at as f64 / 10.0;
-                (plot.rectangle("dot", (from, from + 0.09), (0.0, f64::from(*tenth))))
-            }
+            @for (from, count) in &gaps.0 { (plot.rectangle("dot", (*from, from + 0.09), (0.0, f64::from(*count)))) }
             @if let Some(limit) = limit { line.limit x1=(plot.px(limit)) x2=(plot.px(limit)) y1=(EDGE) y2=(plot.height - BELOW) {} }
         },
     )
 }
 
 fn air_and_ground(report: &Report) -> Markup {
-    let seen = &report.coherence;
-    let changes: Vec<_> = seen.first.iter().chain(&seen.transitions).collect();
+    let seen = &report.air_ground;
+    let changes = &seen.timeline;
     let times = span(report);
     let plot = Plot { x: times, y: (0.0, 1.0), width: 720.0, height: 76.0 };
-    let ends = changes.iter().skip(1).map(|change| change.evidence.time).chain([Some(times.1)]);
-    let stretches: Vec<(f64, f64, &str)> = changes
-        .iter()
-        .zip(ends)
-        .filter_map(|(change, end)| Some((change.evidence.time?, end?, change.to.words())))
-        .collect();
+    let ends = changes.iter().skip(1).map(|change| change.time).chain([Some(times.1)]);
+    let stretches: Vec<(f64, f64, When)> =
+        changes.iter().zip(ends).filter_map(|(change, end)| Some((change.time?, end?, change.to))).collect();
     html! {
         @if !changes.is_empty() {
             h3 { "Air and ground" }
             @if !stretches.is_empty() {
                 (plot.draw("Air and ground over time", "s", (8.0, 0.5), &html! {
-                    @for (from, to, words) in &stretches {
-                        (plot.rectangle(if words.contains("air") { "body" } else { "band" }, (*from, *to), (0.1, 0.9)))
-                        text x=(plot.px(*from) + 4.0) y=(plot.py(0.4)) { (words) }
+                    @for (from, to, state) in &stretches {
+                        (plot.rectangle(if *state == When::Airborne { "body" } else { "band" }, (*from, *to), (0.1, 0.9)))
+                        text x=(plot.px(*from) + 4.0) y=(plot.py(0.4)) { (state.words()) }
                     }
                 }))
             }
@@ -255,27 +230,28 @@ fn air_and_ground(report: &Report) -> Markup {
                 table {
                     caption { "Air and ground in numbers" }
                     thead { tr { th scope="col" { "time" } th scope="col" { "state" } th scope="col" { "first said by" } th scope="col" { "frame" } } }
-                    tbody { @for change in &changes {
+                    tbody { @for change in changes {
                         tr {
-                            th scope="row" { @match change.evidence.time { Some(time) => { (format!("{time:.3} s")) } None => { "no time" } } }
-                            td { (change.to.words()) } td { (change.by) } td.frame { (change.evidence.frame) }
+                            th scope="row" { @match change.time { Some(time) => { (format!("{time:.3} s")) } None => { "no time" } } }
+                            td { (change.to.words()) } td { (change.by) } td.frame { (change.frame) }
                         }
                     } }
                 }
             }))
-            p { (seen.airborne) " messages of the air and " (seen.on_ground) " of the ground; envelope and message contradicted each other in " (seen.contradictory.bad) " of " (seen.contradictory.total) " frames." }
+            p { (seen.airborne_messages) " messages of the air and " (seen.surface_messages) " of the ground; envelope and message contradicted each other in " (seen.contradictory.bad) " of " (seen.contradictory.frames) " frames." }
         }
     }
 }
 
 fn altitudes(report: &Report) -> Markup {
     let seen = &report.altitudes;
-    let all: Vec<(f64, f64)> = seen.differences.iter().map(|(feet, count)| (f64::from(*feet), *count as f64)).collect();
+    let all: Vec<(f64, f64)> =
+        seen.geometric_minus_pressure_ft.iter().map(|(feet, count)| (f64::from(*feet), *count as f64)).collect();
     let ends = all.first().zip(all.last());
     html! {
-        @if seen.range_ft.is_some() || !all.is_empty() {
+        @if seen.pressure_altitude_ft.is_some() || !all.is_empty() {
             h3 { "Altitude" }
-            @if let Some((low, high)) = seen.range_ft { p { "Pressure altitude from " (spaced(low.into())) " to " (spaced(high.into())) " ft; " (seen.grey.len()) " different grey codes, " (seen.quarters.len()) " different 25-ft codes." } }
+            @if let Some((low, high)) = seen.pressure_altitude_ft { p { "Pressure altitude from " (spaced(low.into())) " to " (spaced(high.into())) " ft; " (seen.grey_codes) " different grey codes, " (seen.quarter_codes) " different 25-ft codes." } }
             @if let Some(((least, _), (most, _))) = ends {
                 @let plot = Plot { x: (least - 50.0, most + 50.0), y: (0.0, all.iter().map(|(_, count)| *count).fold(1.0, f64::max)), width: 720.0, height: 110.0 };
                 (plot.draw("Geometric minus pressure altitude", "ft", (10.0, 3.0), &html! {
@@ -299,19 +275,19 @@ fn altitudes(report: &Report) -> Markup {
 /// Metres east and north of a place, near it.
 fn local_m(from: &Point, point: &Point) -> (f64, f64) {
     const DEGREE_M: f64 = 60.0 * 1852.0;
-    let east = (point.position.longitude_deg - from.position.longitude_deg + 540.0).rem_euclid(360.0) - 180.0;
-    let north = point.position.latitude_deg - from.position.latitude_deg;
-    (east * DEGREE_M * from.position.latitude_deg.to_radians().cos(), north * DEGREE_M)
+    let east = (point.longitude_deg - from.longitude_deg + 540.0).rem_euclid(360.0) - 180.0;
+    let north = point.latitude_deg - from.latitude_deg;
+    (east * DEGREE_M * from.latitude_deg.to_radians().cos(), north * DEGREE_M)
 }
 
 fn track(report: &Report) -> Markup {
-    let points: Vec<&Point> = report.path.points().collect();
-    let Some(first) = points.first().copied() else { return html! {} };
+    let points = &report.path;
+    let Some(first) = points.first() else { return html! {} };
     let placed: Vec<(f64, f64, bool)> = points
         .iter()
         .map(|point| {
             let (east, north) = local_m(first, point);
-            (east, north, point.on_ground)
+            (east, north, point.when == When::OnGround)
         })
         .collect();
     let most = placed.iter().fold(100.0f64, |most, (east, north, _)| most.max(east.abs()).max(north.abs()));
@@ -336,8 +312,8 @@ fn track(report: &Report) -> Markup {
                 tbody { @for point in points.iter().step_by(points.len().div_ceil(60)) {
                     tr {
                         th scope="row" { (format!("{:.3} s", point.time)) }
-                        td.bits { (format!("{:.5}", point.position.latitude_deg)) } td.bits { (format!("{:.5}", point.position.longitude_deg)) }
-                        td { @if point.on_ground { "on the ground" } @else { "in the air" } }
+                        td.bits { (format!("{:.5}", point.latitude_deg)) } td.bits { (format!("{:.5}", point.longitude_deg)) }
+                        td { (point.when.words()) }
                     }
                 } }
             }

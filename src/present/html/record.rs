@@ -3,16 +3,17 @@
 use super::{STYLE, chart, emission, wide};
 use crate::capture::Captured;
 use crate::code::spaced;
-use crate::compare::{Evidence, Fate, Finding, Install, Report, SettingVerdict, Verdict, in_words};
+use crate::compare::{Change, Fate, Finding, Install, Report, SeenValue, Shown, ToldCause, Verdict, in_words};
 use crate::downlink::Decoded;
 use crate::frame::Address;
 use crate::onair::{Emission, Rule, not_in};
 use crate::present::CAUTIONS;
 use crate::present::altitude::{ADDITION, MODEL, conclusion};
 use crate::present::sheet::{Sheet, SheetMessage};
+use crate::present::verdict::{LOOK_AGAIN, near};
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
-use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Stated};
+use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Stated, joined};
 use crate::track::Tracker;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -150,28 +151,23 @@ fn captures(captures: &[Captured], report: &Report) -> Markup {
             }
         }))
         p {
-            (report.of_this_aircraft) " frames of this aircraft"
+            (report.capture.of_this_aircraft) " frames of this aircraft"
             @match report.heard_as {
                 Some(address) if address != report.address => { ", heard under the address " strong { (address) } }
                 None => { ": it was not heard" }
                 _ => {}
             }
-            "; frames of any aircraft with bad parity, which count for nothing: " (report.parity_invalid) "."
+            "; frames of any aircraft with bad parity, which count for nothing: " (report.capture.parity_invalid) "."
         }
     }
 }
 
-fn place(report: &Report, evidence: &Evidence) -> String {
-    let file = report.files.get(evidence.file).map_or("", String::as_str);
-    format!(
-        "{file}, line {}, {} frame{} like it",
-        evidence.line,
-        evidence.frames,
-        if evidence.frames == 1 { "" } else { "s" }
-    )
+fn place(shown: &Shown) -> String {
+    let plural = if shown.frames == 1 { "" } else { "s" };
+    format!("{}, line {}, {} frame{plural} like it", shown.file, shown.line, shown.frames)
 }
 
-fn drawn(install: &Install, report: &Report, setting: Option<SettingId>, evidence: &Evidence, open: bool) -> Markup {
+fn drawn(install: &Install, setting: Option<SettingId>, evidence: &Shown, open: bool) -> Markup {
     let mut decoded = Decoded::new(evidence.frame);
     if let (20 | 21, Some(payload)) = (evidence.frame.downlink_format(), decoded.payload) {
         let number = (payload.bits >> 48) as u8;
@@ -187,19 +183,19 @@ fn drawn(install: &Install, report: &Report, setting: Option<SettingId>, evidenc
     };
     html! {
         details.evidence open[open] {
-            summary { span.frame { (evidence.frame) } " (" (place(report, evidence)) ")" }
+            summary { span.frame { (evidence.frame) } " (" (place(evidence)) ")" }
             (super::evidence(&decoded, &observation, wrong))
         }
     }
 }
 
-fn finding(install: &Install, report: &Report, finding: &Finding) -> Markup {
+fn finding(install: &Install, finding: &Finding) -> Markup {
     html! {
         article.finding {
             h3 { span class=(format!("word {}", finding.severity.word())) { (finding.severity.word()) } ": " (finding.setting.map_or("", SettingId::pointer)) }
             p { (finding.what) }
             dl.facts {
-                dt { "likely cause" } dd { (finding.likely_cause) " " code { "(" (finding.cause) ")" } }
+                dt { "likely cause" } dd { (finding.likely_cause) " " code { "(" (finding.cause) @if let Some(and) = finding.and_cause { ", " (and) } ")" } }
                 dt { "correction" } dd { (finding.correction) }
                 dt { "judged by" } dd { (finding.rule) }
                 @if finding.explains.len() > 1 { dt { "explains" } dd { @for pointer in &finding.explains { code { (pointer) } " " } } }
@@ -211,16 +207,16 @@ fn finding(install: &Install, report: &Report, finding: &Finding) -> Markup {
                     } }
                 }
             }
-            @for (at, evidence) in finding.evidence.iter().take(DRAWN).enumerate() { (drawn(install, report, finding.setting, evidence, at == 0)) }
+            @for (at, evidence) in finding.evidence.iter().take(DRAWN).enumerate() { (drawn(install, finding.setting, evidence, at == 0)) }
             @if finding.evidence.len() > DRAWN {
-                ul { @for evidence in &finding.evidence[DRAWN..] { li { span.frame { (evidence.frame) } ", " (place(report, evidence)) } } }
+                ul { @for evidence in &finding.evidence[DRAWN..] { li { span.frame { (evidence.frame) } ", " (place(evidence)) } } }
             }
         }
     }
 }
 
-fn seen(setting: &SettingVerdict) -> Markup {
-    let values = in_words(&setting.observed);
+fn values(observed: &[SeenValue]) -> Markup {
+    let values = in_words(observed);
     html! {
         @if values.is_empty() { "\u{2013}" }
         @for (text, frames) in values.iter().take(6) {
@@ -242,8 +238,8 @@ fn settings(report: &Report) -> Markup {
                         tr {
                             th scope="row" { code { (row.setting) } span.about { (row.setting.setting().about) } }
                             td { span class=(format!("word {}", row.fate.key())) { (fate(row.fate)) } }
-                            td { (row.expected_text) }
-                            td { (seen(row)) }
+                            td { (row.meaning) }
+                            td { (values(&row.observed)) }
                             td.small { (rule(row.rule)) @if !row.messages.is_empty() { br; span.soft { (row.messages.join(", ")) } } }
                         }
                     }
@@ -251,6 +247,39 @@ fn settings(report: &Report) -> Markup {
             }
         },
     )
+}
+
+/// What changed since an earlier capture.
+fn changes(change: &Change) -> Markup {
+    let causes = |causes: &[ToldCause]| {
+        let told =
+            causes.iter().map(|told| format!("{} ({})", told.cause, told.setting.map_or("", SettingId::pointer)));
+        told.collect::<Vec<_>>().join(", ")
+    };
+    html! {
+        h2 { "Changed since " (change.before.join(", ")) }
+        @if let Some((before, after)) = &change.addresses { p { "Address: " (before) " before, " (after) " now." } }
+        @if !change.settings.is_empty() {
+            (wide("Settings that changed", &html! { table {
+                caption { "Settings that changed" }
+                thead { tr { th scope="col" { "setting" } th scope="col" { "before" } th scope="col" { "now" } } }
+                tbody { @for changed in &change.settings {
+                    tr {
+                        th scope="row" { code { (changed.setting) } }
+                        td { (values(&changed.before)) (fate(changed.verdict_before)) }
+                        td { (values(&changed.after)) (fate(changed.verdict_after)) }
+                    }
+                } }
+            } }))
+        }
+        ul {
+            @for (told, title) in [(&change.gone, "no longer found"), (&change.new, "not found before"), (&change.still, "found before and now")] {
+                @if !told.is_empty() { li { (title) ": " (causes(told)) } }
+            }
+            li { "the same in both: " (change.same) " settings" }
+            @if !change.only_one.is_empty() { li { "seen in only one of the two, so not compared: " (joined(&change.only_one, ", ")) } }
+        }
+    }
 }
 
 fn unproved(report: &Report) -> Markup {
@@ -262,6 +291,10 @@ fn unproved(report: &Report) -> Markup {
         @if of(Fate::NotOnAir).next().is_some() {
             h3 { "Never on the air: look at the unit and at the papers" }
             ul { @for row in of(Fate::NotOnAir) { li { code { (row.setting) } ": " (row.remark.as_deref().unwrap_or_default()) } } }
+        }
+        @if !report.not_judged.is_empty() {
+            h3 { "Not judged" }
+            ul { @for check in &report.not_judged { li { (check.words) } } }
         }
     }
 }
@@ -286,17 +319,20 @@ pub fn comparison(install: &Install, report: &Report, files: &[Captured], rules:
     html! {
         p.verdict {
             strong class=(format!("word {}", report.verdict.key())) { (verdict(report.verdict)) } br;
-            (report.summary().words()) "."
+            (report.first_line()) "."
         }
+        @if let Some(why) = report.not_heard { p { strong.error { "Not heard: " (why) } "; " (LOOK_AGAIN) "." } }
+        @if !report.near.is_empty() { p { "Heard in the clear, and near it: " (near(&report.near)) "; is one of them this aircraft?" } }
         (captures(files, report))
         h2 { "Findings" }
         @if report.findings.is_empty() { p { "None." } }
-        @for each in &report.findings { (finding(install, report, each)) }
+        @for each in &report.findings { (finding(install, each)) }
         h2 { "Settings" }
         (settings(report))
+        @if let Some(change) = &report.changes { (changes(change)) }
         (unproved(report))
         h2 { "Charts" }
-        (chart::charts(install, report))
+        (chart::charts(&install.profile, report))
         (rules_used(rules))
     }
 }

@@ -19,6 +19,8 @@ pub struct Row {
     pub address: Address,
     /// The address under which it was heard, if it was.
     pub heard_as: Option<Address>,
+    /// Where it was not heard: why.
+    pub not_heard: Option<&'static str>,
     /// Its frames.
     pub frames: u64,
     /// The verdict.
@@ -73,9 +75,10 @@ impl Row {
             profile: report.profile.clone(),
             address: report.address,
             heard_as: report.heard_as,
-            frames: report.of_this_aircraft,
+            not_heard: report.not_heard,
+            frames: report.capture.of_this_aircraft,
             verdict: report.verdict,
-            summary: report.summary(),
+            summary: report.summary,
             faults: faults.collect(),
             open: open.chain(unmade).collect(),
             near: report.near.clone(),

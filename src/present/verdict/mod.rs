@@ -8,11 +8,11 @@ pub use fleet::{Fault, Row, Shown, table, worst};
 
 use super::text::{cautions, counted, folded, stop_lines};
 use crate::compare::{
-    Alternative, Change, Element, Evidence, Fate, Finding, Measured, NearAddress, Plan, RECEPTION, Report, Run, SURE,
-    SeenValue, SettingVerdict, Way, in_words,
+    Alternative, Change, Element, Fate, Finding, NearAddress, Plan, Quality, RECEPTION, Report, SURE, SeenValue,
+    SettingVerdict, Stretch, Way, in_words,
 };
 use crate::onair::When;
-use crate::profile::mistake::{Mistake, Often, causes};
+use crate::profile::mistake::Often;
 use crate::profile::{SettingId, Severity, joined};
 use std::fmt::Write;
 
@@ -21,15 +21,22 @@ pub fn near(near: &[NearAddress]) -> String {
     near.iter().map(|near| format!("{} ({})", near.address, near.how)).collect::<Vec<_>>().join(", ")
 }
 
+/// What to do where nothing was heard of an install.
+pub const LOOK_AGAIN: &str = "check the address in the profile, and that the right file was given";
+
 /// What the captures say of one install.
 pub fn report_text(report: &Report) -> String {
     let mut out = format!("{}\n", report.first_line());
+    let count = report.capture.of_this_aircraft;
     let heard = match report.heard_as {
         None => "not heard".to_owned(),
-        Some(address) if address == report.address => format!("{} frames heard", report.of_this_aircraft),
-        Some(address) => format!("heard as {address}, {} frames", report.of_this_aircraft),
+        Some(address) if address == report.address => format!("{count} frames heard"),
+        Some(address) => format!("heard as {address}, {count} frames"),
     };
     let _ = writeln!(out, "profile {}, address {}: {heard}", report.profile, report.address);
+    if let Some(why) = report.not_heard {
+        out += &folded("not heard: ", 4, &format!("{why}; {LOOK_AGAIN}"));
+    }
     if !report.near.is_empty() {
         out += &folded("heard in the clear, and near it: ", 4, &near(&report.near));
     }
@@ -40,7 +47,7 @@ pub fn report_text(report: &Report) -> String {
             if at == 0 {
                 let _ = writeln!(out, "\n{title}");
             }
-            out += &finding(report, told);
+            out += &finding(told);
         }
     }
     if let Some(change) = &report.changes {
@@ -68,17 +75,18 @@ pub fn report_text(report: &Report) -> String {
         out += &folded("  ", 4, &check.words);
     }
     out += &over_the_capture(report);
-    let bad = if report.parity_invalid == 1 { "frame" } else { "frames" };
     out.push('\n');
-    out += &folded("capture: ", 9, &format!("{}; {} {bad} with bad parity", report.accounting, report.parity_invalid));
-    for unread in &report.unread {
+    let capture = &report.capture;
+    let account = format!("{}; {} with bad parity", capture.accounting, frames(capture.parity_invalid));
+    out += &folded("capture: ", 9, &account);
+    for unread in &capture.not_read_whole {
         out += &folded("not read whole: ", 4, unread);
     }
     out += &cautions();
     out
 }
 
-fn finding(report: &Report, finding: &Finding) -> String {
+fn finding(finding: &Finding) -> String {
     let causes = finding.and_cause.map_or_else(|| finding.cause.to_owned(), |and| format!("{}, {and}", finding.cause));
     let lead = format!("  {:<8}", finding.severity.word());
     let mut out =
@@ -93,31 +101,21 @@ fn finding(report: &Report, finding: &Finding) -> String {
     if !finding.leaves.is_empty() {
         out += &folded("          leaves open: ", 23, &joined(&finding.leaves, ", "));
     }
-    let often = mistake_of(finding.cause).map(|mistake| mistake.often);
-    if let (Some(Often::Counted(words)), false) = (often, finding.severity == Severity::Note) {
+    if let (Some(Often::Counted(words)), false) = (finding.how_often, finding.severity == Severity::Note) {
         out += &folded("          how often: ", 21, words);
     }
     out += &folded("          correction: ", 10, &finding.correction);
     out += &folded("          judged by: ", 10, &finding.rule);
-    for evidence in &finding.evidence {
-        let _ = writeln!(out, "          {}", place(report, evidence));
+    for shown in &finding.evidence {
+        let _ = writeln!(out, "          {}:{} {} ({})", shown.file, shown.line, shown.frame, frames(shown.frames));
     }
     out
-}
-
-fn mistake_of(cause: &str) -> Option<&'static Mistake> {
-    causes().find(|mistake| mistake.cause == cause)
 }
 
 fn alternative(other: &Alternative) -> String {
     let alike = if other.indistinguishable { "; these frames cannot distinguish it from the cause above" } else { "" };
     let detail = if other.detail.is_empty() { String::new() } else { format!(" ({})", other.detail) };
     format!("{}{detail}{alike}", other.cause)
-}
-
-fn place(report: &Report, evidence: &Evidence) -> String {
-    let file = report.files.get(evidence.file).map_or("", String::as_str);
-    format!("{file}:{} {} ({})", evidence.line, evidence.frame, frames(evidence.frames))
 }
 
 fn frames(count: u64) -> String {
@@ -130,19 +128,19 @@ fn setting(setting: &SettingVerdict) -> String {
     let field = if in_words || setting.setting.pointer().ends_with(setting.field) { "" } else { setting.field };
     let field = if field.is_empty() { String::new() } else { format!(" ({field})") };
     let text = match setting.fate {
-        Fate::Agrees | Fate::Differs => format!("{}; seen {}", setting.expected_text, seen(&setting.observed)),
+        Fate::Agrees | Fate::Differs => format!("{}; seen {}", setting.meaning, seen(&setting.observed)),
         Fate::NotFilledIn | Fate::NotStated if setting.observed.is_empty() => "not seen".to_owned(),
         Fate::NotFilledIn | Fate::NotStated => format!("seen {}", seen(&setting.observed)),
         // What the crew decides is never judged, and never hidden.
         Fate::NotSeen if !setting.observed.is_empty() => {
             format!(
                 "{}; seen {}; {}",
-                setting.expected_text,
+                setting.meaning,
                 seen(&setting.observed),
                 setting.remark.as_deref().unwrap_or("")
             )
         }
-        _ => format!("{}; {}", setting.expected_text, setting.remark.as_deref().unwrap_or("")),
+        _ => format!("{}; {}", setting.meaning, setting.remark.as_deref().unwrap_or("")),
     };
     folded(&format!("  {}{field}: ", setting.setting), 6, &text)
 }
@@ -153,7 +151,7 @@ fn seen(observed: &[SeenValue]) -> String {
 }
 
 fn changes(change: &Change) -> String {
-    let mut out = format!("\nchanged since {}\n", change.files.join(", "));
+    let mut out = format!("\nchanged since {}\n", change.before.join(", "));
     if let Some((before, after)) = &change.addresses {
         let _ = writeln!(out, "  address: {before} before, {after} now");
     }
@@ -162,8 +160,8 @@ fn changes(change: &Change) -> String {
             "{} before, {} now ({} before, {} now)",
             seen(&changed.before),
             seen(&changed.after),
-            changed.fates.0.key(),
-            changed.fates.1.key()
+            changed.verdict_before.key(),
+            changed.verdict_after.key()
         );
         out += &folded(&format!("  {}: ", changed.setting), 6, &text);
     }
@@ -173,7 +171,7 @@ fn changes(change: &Change) -> String {
         if !causes.is_empty() {
             let causes: Vec<String> = causes
                 .iter()
-                .map(|(cause, setting)| format!("{cause} ({})", setting.map_or("", SettingId::pointer)))
+                .map(|told| format!("{} ({})", told.cause, told.setting.map_or("", SettingId::pointer)))
                 .collect();
             out += &folded(&format!("  {title}: "), 6, &causes.join(", "));
         }
@@ -189,23 +187,26 @@ fn changes(change: &Change) -> String {
 
 fn over_the_capture(report: &Report) -> String {
     let mut rows: Vec<String> = report.quality.iter().map(quality).collect();
-    let coherence = &report.coherence;
-    if coherence.airborne + coherence.on_ground > 0 {
+    let seen = &report.air_ground;
+    if seen.airborne_messages + seen.surface_messages > 0 {
         let mut text = format!(
             "air and ground: {} airborne messages, {} surface messages",
-            coherence.airborne, coherence.on_ground
+            seen.airborne_messages, seen.surface_messages
         );
-        for (at, change) in coherence.first.iter().chain(&coherence.transitions).enumerate() {
-            let when = change
-                .evidence
-                .time
-                .map_or_else(|| format!("line {}", change.evidence.line), |time| format!("{time:.1} s"));
+        for (at, change) in seen.timeline.iter().enumerate() {
+            let when = change.time.map_or_else(|| format!("line {}", change.line), |time| format!("{time:.1} s"));
             let word = if at == 0 { "first" } else { "then" };
             let _ = write!(text, "; {word} {} at {when} ({})", change.to.words(), change.by);
         }
-        let run = &coherence.contradictory;
-        if run.bad > 0 {
-            let _ = write!(text, "; {} of {} contradict themselves{}", run.bad, frames(run.total), longest(run));
+        let against = &seen.contradictory;
+        if against.bad > 0 {
+            let _ = write!(
+                text,
+                "; {} of {} contradict themselves{}",
+                against.bad,
+                frames(against.frames),
+                longest(against)
+            );
         }
         rows.push(text);
     }
@@ -213,37 +214,36 @@ fn over_the_capture(report: &Report) -> String {
         rows.push(format!(
             "received {}: {:.0} % of {} over {:.0} s, assuming the standard's mean interval; a unit that sends too \
              seldom looks the same, but the gaps would show it",
-            state(received.by.on_ground),
+            received.when.words(),
             received.share * 100.0,
-            received.by.message,
+            received.by,
             received.covered_s
         ));
     }
-    for on_ground in [false, true] {
-        let of_state = report.elements.iter().filter(|element| element.kind.on_ground == on_ground);
+    // What is expected is cut by what came through.
+    for received in &report.reception {
+        let of_state = report.elements.iter().filter(|element| element.when == received.when);
         let elements: Vec<String> = of_state.map(element).collect();
-        // What is expected is cut by what came through.
-        let share = report.reception.iter().find(|received| received.by.on_ground == on_ground);
-        if let (Some(received), false) = (share, elements.is_empty()) {
+        if !elements.is_empty() {
             rows.push(format!(
                 "seen {}, and expected at {:.0} % reception: {}",
-                state(on_ground),
+                received.when.words(),
                 received.share * 100.0,
                 elements.join("; ")
             ));
         }
     }
-    for (name, unit, difference) in report.motion.comparisons() {
-        if difference.run.total > 0 {
-            rows.push(format!(
-                "{name}: {} comparisons, {:.1} % of them beyond three times the noise; largest difference {:.1} {unit}, \
-                 where {:.1} {unit} is noise",
-                difference.run.total,
-                difference.run.per_cent(),
-                difference.largest,
-                difference.noise
-            ));
-        }
+    for motion in &report.motion {
+        rows.push(format!(
+            "{}: {} comparisons, {:.1} % of them beyond three times the noise; largest difference {:.1} {unit}, where \
+             {:.1} {unit} is noise",
+            motion.comparison,
+            motion.beyond_noise.frames,
+            motion.beyond_noise.per_cent,
+            motion.largest,
+            motion.noise,
+            unit = motion.unit
+        ));
     }
     let mut out = String::new();
     for (at, row) in rows.iter().enumerate() {
@@ -255,36 +255,29 @@ fn over_the_capture(report: &Report) -> String {
     out
 }
 
-fn state(on_ground: bool) -> &'static str {
-    if on_ground { "on the ground" } else { "in the air" }
-}
-
 fn element(element: &Element) -> String {
     let expected = element.expected.map_or_else(|| "not known".to_owned(), |expected| format!("{expected:.0}"));
-    let least = if element.kind.intervals().len() > 1 { "at least " } else { "" };
-    format!("{} {}, expected {least}{expected}", element.kind.message, element.seen)
+    let least = if element.at_least { "at least " } else { "" };
+    format!("{} {}, expected {least}{expected}", element.message, element.seen)
 }
 
-fn longest(run: &Run) -> String {
-    match run.longest.seconds().filter(|seconds| *seconds > 0.0) {
+fn longest(stretch: &Stretch) -> String {
+    match stretch.longest_seconds.filter(|seconds| *seconds > 0.0) {
         Some(seconds) => format!(", longest unbroken run {seconds:.1} s"),
         None => String::new(),
     }
 }
 
-fn quality(measured: &Measured) -> String {
-    let values = measured.seen.values.iter().rev().map(|(value, seen)| format!("{value} in {}", frames(seen.frames)));
-    let mut text = format!("{}: {}", measured.measure.name(), values.collect::<Vec<_>>().join(", "));
-    let rule = measured.required_by.as_ref();
-    let rule = rule.map_or_else(String::new, |(clause, confirmed)| format!("required by {clause}, {confirmed}"));
-    for (bound, below, whose) in [
-        (measured.bounds.wanted, &measured.seen.wanted, "stated"),
-        (measured.bounds.floor, &measured.seen.floor, rule.as_str()),
-    ] {
-        if let Some(bound) = bound {
-            let run = &below.run;
-            let _ = write!(text, "; {:.1} % below {bound} ({whose}){}", run.per_cent(), longest(run));
-        }
+fn quality(seen: &Quality) -> String {
+    let values = seen.values.iter().rev().map(|(value, count)| format!("{value} in {}", frames(*count)));
+    let mut text = format!("{}: {}", seen.measure, values.collect::<Vec<_>>().join(", "));
+    for below in [&seen.below_stated, &seen.below_floor].into_iter().flatten() {
+        let whose = match (&below.clause, &below.confirmed) {
+            (Some(clause), Some(confirmed)) => format!("required by {clause}, {confirmed}"),
+            _ => "stated".to_owned(),
+        };
+        let (per_cent, bound) = (below.stretch.per_cent, below.bound);
+        let _ = write!(text, "; {per_cent:.1} % below {bound} ({whose}){}", longest(&below.stretch));
     }
     text
 }

@@ -1,26 +1,40 @@
 //! Before and after: what changed between two captures of one aircraft, as after a repair or a power cycle.
 
-use super::report::{Fate, Report, SeenValue};
-use crate::profile::SettingId;
+use super::{Fate, Report, SeenValue};
+use crate::profile::{SettingId, Severity};
+use serde::Serialize;
+use std::sync::Arc;
 
 /// A setting that was seen in both captures with other values.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ChangedSetting {
     /// Which.
     pub setting: SettingId,
-    /// What became of it before, and after.
-    pub fates: (Fate, Fate),
     /// What was seen before.
     pub before: Vec<SeenValue>,
     /// What was seen after.
     pub after: Vec<SeenValue>,
+    /// What became of it before.
+    pub verdict_before: Fate,
+    /// What became of it after.
+    pub verdict_after: Fate,
+}
+
+/// A cause that was found, and the setting that it is about.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ToldCause {
+    /// The fixed identifier.
+    pub cause: &'static str,
+    /// The setting, if it is about one; an empty text in JSON where not.
+    #[serde(serialize_with = "super::about")]
+    pub setting: Option<SettingId>,
 }
 
 /// What changed between two captures.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Change {
     /// The files of the capture before.
-    pub files: Vec<String>,
+    pub before: Vec<Arc<str>>,
     /// The addresses under which the aircraft was heard, where they differ.
     pub addresses: Option<(String, String)>,
     /// Settings that changed.
@@ -30,25 +44,26 @@ pub struct Change {
     /// Settings seen in one of the two only: nothing can be said of them.
     pub only_one: Vec<SettingId>,
     /// Causes that are found no more.
-    pub gone: Vec<(&'static str, Option<SettingId>)>,
+    pub gone: Vec<ToldCause>,
     /// Causes that were not found before.
-    pub new: Vec<(&'static str, Option<SettingId>)>,
+    pub new: Vec<ToldCause>,
     /// Causes found before and after.
-    pub still: Vec<(&'static str, Option<SettingId>)>,
+    pub still: Vec<ToldCause>,
 }
 
 /// What changed from one report to another of the same install.
 pub fn change(before: &Report, after: &Report) -> Change {
     let heard = |report: &Report| report.heard_as.map_or("not heard".to_owned(), |address| address.to_string());
+    let (old, new) = (causes(before), causes(after));
     let mut change = Change {
-        files: before.files.clone(),
+        before: before.capture.files.clone(),
         addresses: (before.heard_as != after.heard_as).then(|| (heard(before), heard(after))),
         settings: Vec::new(),
         same: 0,
         only_one: Vec::new(),
-        gone: Vec::new(),
-        new: Vec::new(),
-        still: Vec::new(),
+        gone: old.iter().filter(|cause| !new.contains(cause)).cloned().collect(),
+        still: old.iter().filter(|cause| new.contains(cause)).cloned().collect(),
+        new: new.into_iter().filter(|cause| !old.contains(cause)).collect(),
     };
     for (old, new) in before.settings.iter().zip(&after.settings) {
         match (old.observed.is_empty(), new.observed.is_empty()) {
@@ -56,22 +71,21 @@ pub fn change(before: &Report, after: &Report) -> Change {
             (false, false) if same(&old.observed, &new.observed) => change.same += 1,
             (false, false) => change.settings.push(ChangedSetting {
                 setting: new.setting,
-                fates: (old.fate, new.fate),
                 before: old.observed.clone(),
                 after: new.observed.clone(),
+                verdict_before: old.fate,
+                verdict_after: new.fate,
             }),
             _ => change.only_one.push(new.setting),
         }
     }
-    let causes = |report: &Report| -> Vec<(&'static str, Option<SettingId>)> {
-        let told = report.findings.iter().filter(|finding| finding.severity != crate::profile::Severity::Note);
-        told.map(|finding| (finding.cause, finding.setting)).collect()
-    };
-    let (old, new) = (causes(before), causes(after));
-    change.gone = old.iter().filter(|cause| !new.contains(cause)).copied().collect();
-    change.still = old.iter().filter(|cause| new.contains(cause)).copied().collect();
-    change.new = new.into_iter().filter(|cause| !old.contains(cause)).collect();
     change
+}
+
+/// The causes of errors and warnings.
+fn causes(report: &Report) -> Vec<ToldCause> {
+    let told = report.findings.iter().filter(|finding| finding.severity != Severity::Note);
+    told.map(|finding| ToldCause { cause: finding.cause, setting: finding.setting }).collect()
 }
 
 /// Whether the same values were seen, however often.

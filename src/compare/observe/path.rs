@@ -34,7 +34,7 @@ impl Path {
     /// How many points are kept.
     pub const MOST_POINTS: i64 = 256;
 
-    pub(super) fn take(&mut self, heard: &Heard<'_>) {
+    pub fn take(&mut self, heard: &Heard<'_>) {
         let (Some(time), Some((position, Method::Global))) = (heard.evidence.time, heard.seen.position) else { return };
         let on_ground = heard.seen.state.is_some_and(|state| state.is == AirGround::OnGround);
         self.put(Point { time, position, on_ground });

@@ -1,11 +1,10 @@
 //! Why a value differs: the wrong profile whose bits are the observed ones. The encoder is the explanation engine.
 
-use super::Install;
-use super::evidence::Seen;
-use super::quality::Measure;
-use super::report::{Alternative, Fate, Finding, SeenValue, SettingVerdict, in_words};
-use super::verdict::{Judge, Place, Said, agrees, measure};
+use super::{Alternative, Fate, Finding, Judge, Place, Said, SeenValue, SettingVerdict, agrees, measure};
 use crate::code::Value;
+use crate::compare::install::Install;
+use crate::compare::observe::{Measure, Seen};
+use crate::compare::report::in_words;
 use crate::onair::{Flight, Rule, When, emissions_laid_out, version_of};
 use crate::profile::mistake::{
     INTEGRITY_NOT_PASSED, MISTAKES, Mistake, QUALITY_EXCESS, QUALITY_RESERVED, STALE_IDENTIFICATION, UNEXPLAINED,
@@ -50,7 +49,7 @@ impl Fit<'_> {
 }
 
 /// Findings for what differs, each difference explained once.
-pub(super) fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<Finding> {
+pub fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<Finding> {
     let differs =
         |wanted: SettingId| settings.iter().any(|setting| setting.setting == wanted && setting.fate == Fate::Differs);
     let fields: Vec<Field<'_>> = fields(judge, differs);
@@ -59,7 +58,7 @@ pub(super) fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec
     let mut findings = Vec::new();
     let tell = |fit: &Fit<'_>, all: &[Supposed], open: &[usize]| {
         let explained: Vec<&Field<'_>> = fit.explains.iter().map(|at| &fields[*at]).collect();
-        let mut finding = finding(settings, &fit.supposed.mistakes, &fit.supposed.detail, &explained);
+        let mut finding = finding(judge, settings, &fit.supposed.mistakes, &fit.supposed.detail, &explained);
         finding.alternatives = alternatives(fit, all, &fields);
         let touched = |field: &Field<'_>| {
             let settings = field.place.which.settings;
@@ -98,12 +97,12 @@ pub(super) fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec
         } else {
             &UNEXPLAINED
         };
-        findings.push(finding(settings, &[mistake], "", &explained));
+        findings.push(finding(judge, settings, &[mistake], "", &explained));
     }
     if differs(NIC) {
-        findings.extend(integrity(settings));
+        findings.extend(integrity(judge, settings));
     }
-    findings.extend(moved(&findings));
+    findings.extend(moved(judge, &findings));
     findings
 }
 
@@ -228,6 +227,7 @@ fn alternatives(chosen: &Fit<'_>, all: &[Supposed], fields: &[Field<'_>]) -> Vec
 // Findings -----------------------------------------------------------------------------------------------------------
 
 fn finding(
+    judge: &Judge<'_>,
     settings: &[SettingVerdict],
     mistakes: &[&'static Mistake],
     detail: &str,
@@ -248,14 +248,12 @@ fn finding(
     let mut corrections: Vec<&str> = mistakes.iter().map(|mistake| mistake.correction).collect();
     corrections.dedup();
     let rule = named.first().map_or(Rule::Equal, |setting| setting.rule);
-    let evidence = explained.iter().filter_map(|field| field.codes.get(&field.wrong?)).copied().collect();
-    let setting = named.first().map(|setting| setting.setting);
-    let mut finding = Finding::new(Severity::Error, mistake.cause, setting, what.join("; ")).because(
-        &likely,
-        &corrections.join("; "),
-        &format!("{} ({})", rule.key(), mistake.source),
-        evidence,
-    );
+    let evidence = explained.iter().filter_map(|field| field.codes.get(&field.wrong?)).copied();
+    let mut finding = judge.finding(Severity::Error, mistake, what.join("; "), evidence);
+    finding.setting = named.first().map(|setting| setting.setting);
+    finding.likely_cause = likely;
+    finding.correction = corrections.join("; ");
+    finding.rule = format!("{} ({})", rule.key(), mistake.source);
     finding.and_cause = mistakes.get(1).map(|mistake| mistake.cause);
     finding.explains = pointers;
     finding
@@ -269,7 +267,7 @@ fn differs(setting: &SettingVerdict) -> String {
     };
     let right: u64 = setting.observed.iter().filter(|seen| seen.agrees).map(|seen| seen.evidence.frames).sum();
     let wrong: u64 = setting.observed.iter().filter(|seen| !seen.agrees).map(|seen| seen.evidence.frames).sum();
-    let mut text = format!("expected {}, seen {}", setting.expected_text, words(false));
+    let mut text = format!("expected {}, seen {}", setting.meaning, words(false));
     if right > 0 {
         let _ = write!(text, "; the expected value too, in {right} of {} frames", right + wrong);
         if setting.rule == Rule::Equal {
@@ -280,23 +278,19 @@ fn differs(setting: &SettingVerdict) -> String {
 }
 
 /// NIC was never met.
-fn integrity(settings: &[SettingVerdict]) -> Option<Finding> {
+fn integrity(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Option<Finding> {
     let setting = settings.iter().find(|setting| setting.setting == NIC)?;
     let zero = setting.observed.iter().all(|seen| seen.value == Value::Integer(0));
     let mistake = if zero { &INTEGRITY_NOT_PASSED } else { &UNEXPLAINED };
-    let evidence = setting.observed.iter().map(|seen| seen.evidence).collect();
-    let mut finding = Finding::new(Severity::Error, mistake.cause, Some(NIC), differs(setting)).because(
-        mistake.what,
-        mistake.correction,
-        &format!("{} ({})", setting.rule.key(), mistake.source),
-        evidence,
-    );
+    let evidence = setting.observed.iter().map(|seen| seen.evidence.clone()).collect();
+    let mut finding = judge.finding(Severity::Error, mistake, differs(setting), None).about(NIC).showing(evidence);
+    finding.rule = format!("{} ({})", setting.rule.key(), mistake.source);
     finding.explains = vec![NIC];
     Some(finding)
 }
 
 /// Whether so much belongs to another aircraft that the unit was most likely moved.
-fn moved(findings: &[Finding]) -> Option<Finding> {
+fn moved(judge: &Judge<'_>, findings: &[Finding]) -> Option<Finding> {
     let stale = findings.iter().find(|finding| finding.cause == STALE_IDENTIFICATION.cause)?;
     let also: Vec<&Finding> = findings
         .iter()
@@ -310,10 +304,10 @@ fn moved(findings: &[Finding]) -> Option<Finding> {
     }
     let all = || std::iter::once(stale).chain(also.iter().copied());
     let names: Vec<SettingId> = all().flat_map(|finding| finding.explains.iter().copied()).collect();
-    let evidence = all().flat_map(|finding| finding.evidence.iter().copied()).collect();
+    let evidence = all().flat_map(|finding| finding.evidence.iter().cloned()).collect();
     let what = format!("another aircraft's, or not this one's: {}", joined(&names, ", "));
-    let mut finding = Finding::of(Severity::Error, &UNIT_MOVED, what, evidence);
-    finding.setting = Some(IDENTIFICATION);
+    let finding = judge.finding(Severity::Error, &UNIT_MOVED, what, None).about(IDENTIFICATION);
+    let mut finding = finding.showing(evidence);
     finding.explains = names;
     Some(finding)
 }

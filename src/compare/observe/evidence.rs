@@ -24,13 +24,13 @@ pub struct Evidence {
 
 impl Evidence {
     /// Adds frames that showed the same; the first of them all stays the example.
-    pub(super) fn add(&mut self, other: &Self) {
+    pub fn add(&mut self, other: &Self) {
         let first = if (other.file, other.line) < (self.file, self.line) { *other } else { *self };
         *self = Self { frames: self.frames + other.frames, ..first };
     }
 
     /// Adds to what may be the first evidence of its kind.
-    pub(super) fn note(into: &mut Option<Self>, evidence: &Self) {
+    pub fn note(into: &mut Option<Self>, evidence: &Self) {
         match into {
             Some(known) => known.add(evidence),
             None => *into = Some(*evidence),
@@ -38,7 +38,7 @@ impl Evidence {
     }
 
     /// The same, with evidence that may be none.
-    pub(super) fn join(into: &mut Option<Self>, later: Option<&Self>) {
+    pub fn join(into: &mut Option<Self>, later: Option<&Self>) {
         if let Some(later) = later {
             Self::note(into, later);
         }
@@ -52,14 +52,14 @@ pub type Seen<K> = BTreeMap<K, Evidence>;
 /// parts add up to the same.
 pub const MOST_VALUES: usize = 256;
 
-pub(super) fn note<K: Ord>(into: &mut Seen<K>, key: K, evidence: &Evidence) {
+pub fn note<K: Ord>(into: &mut Seen<K>, key: K, evidence: &Evidence) {
     into.entry(key).and_modify(|known| known.add(evidence)).or_insert(*evidence);
     if into.len() > MOST_VALUES {
         into.pop_last();
     }
 }
 
-pub(super) fn join<K: Ord + Clone>(into: &mut Seen<K>, later: &Seen<K>) {
+pub fn join<K: Ord + Clone>(into: &mut Seen<K>, later: &Seen<K>) {
     for (key, evidence) in later {
         note(into, key.clone(), evidence);
     }
@@ -181,7 +181,7 @@ pub struct Watched {
 }
 
 impl Watched {
-    pub(super) fn take(&mut self, bad: bool, evidence: &Evidence) {
+    pub fn take(&mut self, bad: bool, evidence: &Evidence) {
         self.run = self.run.then(Run::one(bad, evidence.time));
         if bad {
             Evidence::note(&mut self.first, evidence);
@@ -190,7 +190,7 @@ impl Watched {
 }
 
 /// Whether an observation comes soon after another. Several receivers may be a little out of order.
-pub(super) fn follows(before: f64, after: f64) -> bool {
+pub fn follows(before: f64, after: f64) -> bool {
     (-1.0..=SILENCE_S).contains(&(after - before))
 }
 

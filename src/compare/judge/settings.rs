@@ -1,23 +1,21 @@
 //! Every setting's fate: seen and right, seen and wrong, not in this capture, never on the air.
 
-use super::evidence::{Evidence, Seen};
-use super::plan::ways;
-use super::quality::{self, Measure};
-use super::report::{Fate, Finding, SeenValue, SettingVerdict};
-use super::verdict::{Judge, Place, Said, agrees};
+use super::quality;
+use super::{Fate, Finding, Judge, Place, Said, SeenValue, SettingVerdict, agrees, ways};
 use crate::code::Value;
-use crate::onair::{Flight, Rule, emissions, why_not_on_air};
+use crate::compare::observe::{Evidence, Measure, Seen};
+use crate::onair::{Flight, Rule, emissions, why_in_no_frame, why_not_on_air};
 use crate::profile::{Profile, SETTINGS, Setting, SettingId, Stated};
 
 const NIC: SettingId = Measure::Nic.setting();
 
 /// The fate of every setting, in the order of a profile.
-pub(super) fn fates(judge: &Judge<'_>) -> Vec<SettingVerdict> {
+pub fn fates(judge: &Judge<'_>) -> Vec<SettingVerdict> {
     SETTINGS.iter().map(|setting| fate(judge, setting)).collect()
 }
 
 /// Settings that a finding shows to be wrong, whatever their own fields say.
-pub(super) fn refute(settings: &mut [SettingVerdict], findings: &[Finding]) {
+pub fn refute(settings: &mut [SettingVerdict], findings: &[Finding]) {
     for finding in findings {
         for setting in settings.iter_mut().filter(|setting| finding.refutes.contains(&setting.setting)) {
             if matches!(setting.fate, Fate::Agrees | Fate::NotSeen | Fate::NotOnAir) {
@@ -35,13 +33,15 @@ fn left_open(judge: &Judge<'_>, setting: &'static Setting, fate: Fate) -> Settin
     let mut messages: Vec<&str> = places.iter().map(|place| place.frame.table.message).collect();
     messages.dedup();
     SettingVerdict {
+        name: setting.id.name(),
         setting: setting.id,
         rule: places.first().map_or(Rule::Equal, |place| place.which.rule),
         fate,
         expected: Value::Null,
-        expected_text: String::new(),
+        meaning: String::new(),
         observed: if setting.id == NIC { nic(judge, 0) } else { observed(judge, setting, &places) },
         field: places.first().filter(|_| setting.id != NIC).map_or("", |place| place.which.field),
+        message: messages.first().copied(),
         messages,
         remark: None,
         shown_by: Vec::new(),
@@ -58,35 +58,37 @@ fn fate(judge: &Judge<'_>, setting: &'static Setting) -> SettingVerdict {
     let mut messages: Vec<&str> = places.iter().map(|place| place.frame.table.message).collect();
     messages.dedup();
     let mut verdict = SettingVerdict {
+        name: setting.id.name(),
         setting: setting.id,
         rule: places.first().map_or(Rule::Equal, |place| place.which.rule),
         fate: Fate::NotOnAir,
         expected: Value::Null,
-        expected_text: words,
+        meaning: words,
         observed: Vec::new(),
         // NIC comes out of several fields together.
         field: places.first().filter(|_| setting.id != NIC).map_or("", |place| place.which.field),
+        message: messages.first().copied(),
         messages,
         remark: None,
         shown_by: Vec::new(),
     };
     let silent = why_not_on_air(&judge.install.profile, setting.id);
     let Some(first) = places.first().filter(|_| silent.is_none()) else {
-        verdict.remark = Some(silent.unwrap_or_else(|| missing_reason(setting.id)).to_owned());
+        verdict.remark = Some(why_in_no_frame(&judge.install.profile, setting.id));
         return verdict;
     };
     if setting.id == NIC {
         let wanted = judge.install.profile.nic.get().map_or(0, |nic| nic.0);
         verdict.expected = Value::Integer(wanted.into());
-        (verdict.expected_text, verdict.observed) = (wanted.to_string(), nic(judge, wanted));
+        (verdict.meaning, verdict.observed) = (wanted.to_string(), nic(judge, wanted));
     } else {
         let expected = first.which.expected();
         if !says_more(setting, first) {
-            verdict.expected_text = expected.words().into_owned();
+            verdict.meaning = expected.words().into_owned();
             // Where air and ground have a code each, both are right.
             for other in first.which.also {
                 let words = (first.which.meaning)(*other, first.which.version);
-                verdict.expected_text = format!("{}; or {}", verdict.expected_text, words.words());
+                verdict.meaning = format!("{}; or {}", verdict.meaning, words.words());
             }
         }
         verdict.expected = expected.value;
@@ -156,12 +158,12 @@ fn observed(judge: &Judge<'_>, setting: &Setting, places: &[&Place<'_>]) -> Vec<
             let meaning = (place.which.meaning)(code, place.which.version);
             let agrees = agrees(place, code);
             match observed.iter_mut().find(|seen| seen.value == meaning.value && seen.agrees == agrees) {
-                Some(seen) => seen.evidence.add(&evidence),
+                Some(seen) => seen.evidence.add(judge.shown(&evidence)),
                 None => observed.push(SeenValue {
-                    text: in_words(judge, setting, place, code),
+                    meaning: in_words(judge, setting, place, code),
                     value: meaning.value,
                     agrees,
-                    evidence,
+                    evidence: judge.shown(&evidence),
                 }),
             }
         }
@@ -171,13 +173,12 @@ fn observed(judge: &Judge<'_>, setting: &Setting, places: &[&Place<'_>]) -> Vec<
 }
 
 fn nic(judge: &Judge<'_>, wanted: u8) -> Vec<SeenValue> {
-    let seen: Seen<u8> =
-        if judge.version_known { judge.tally.quality.values(Measure::Nic).values } else { Seen::new() };
+    let seen: Seen<u8> = if judge.version_known { judge.tally.quality.values(Measure::Nic).seen } else { Seen::new() };
     let value = |(nic, evidence): (u8, Evidence)| SeenValue {
         value: Value::Integer(nic.into()),
-        text: nic.to_string(),
+        meaning: nic.to_string(),
         agrees: nic >= wanted,
-        evidence,
+        evidence: judge.shown(&evidence),
     };
     seen.into_iter().map(value).collect()
 }
@@ -193,21 +194,5 @@ fn too_little(judge: &Judge<'_>, places: &[&Place<'_>]) -> Option<&'static str> 
         Some("seen in a single reply, or under an address not heard in the clear: two replies must agree")
     } else {
         None
-    }
-}
-
-pub(super) fn missing_reason(setting: SettingId) -> &'static str {
-    match setting {
-        SettingId::AircraftIdentification | SettingId::VfrModeACode => "the crew decides it",
-        SettingId::DataLinkRegisters => "no register among these carries an install setting",
-        SettingId::DataLinkSiCodes => "it is in register 1,0, which this install does not serve",
-        SettingId::Length | SettingId::Width => "length and width make one code, and one of them is not stated",
-        SettingId::AltitudeSourceKind | SettingId::AltitudeCrossChecked => {
-            "the cross-check bit says it together with a setting that is not stated"
-        }
-        SettingId::ModeSLevel | SettingId::AirGroundKind => {
-            "the capability says it together with a setting that is not stated"
-        }
-        _ => "this install sends no message that carries it",
     }
 }

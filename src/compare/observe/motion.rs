@@ -4,20 +4,15 @@
 //! positions from timed pairs count.
 
 use super::evidence::{Evidence, Run, follows};
-use super::judge::limits::ENOUGH_FRAMES;
-use super::report::Finding;
 use super::tally::Heard;
-use super::verdict::Judge;
 use crate::code::compact_position::Position;
 use crate::message::Message;
-use crate::profile::Severity;
-use crate::profile::mistake::{MOTION_DIFFERS, TWO_AIRCRAFT};
 use crate::track::{Method, Refusal};
 
 /// Positions are compared over at least this long, since their grain is large against a second of flight.
-const APART_S: f64 = 5.0;
+pub const APART_S: f64 = 5.0;
 /// And at most this long, since nobody flies straight for ever.
-const TOGETHER_S: f64 = 15.0;
+pub const TOGETHER_S: f64 = 15.0;
 /// A velocity belongs to a position within this long.
 const FRESH_S: f64 = 1.5;
 /// Grain of a position in the air (own arithmetic: a zone of 360/60 degrees in 2^17 parts).
@@ -25,7 +20,7 @@ const GRAIN_M: f64 = 5.1;
 /// Below this speed a direction means nothing.
 const LEAST_KT: f64 = 30.0;
 /// What differs by less than so many times its noise is not told (tool default).
-const BEYOND: f64 = 3.0;
+pub const BEYOND: f64 = 3.0;
 /// So many comparisons in a row, and so many of a hundred, make a finding (tool default).
 const IN_A_ROW: u64 = 3;
 const PER_CENT: f64 = 10.0;
@@ -91,7 +86,7 @@ pub struct Motion {
     /// Positions where the aircraft cannot have flown to.
     pub jumps: Option<Evidence>,
     /// The last such.
-    last_jump: Option<f64>,
+    pub last_jump: Option<f64>,
     /// Positions from timed pairs.
     pub positions: u64,
     heard: Option<Velocity>,
@@ -99,7 +94,7 @@ pub struct Motion {
 }
 
 impl Motion {
-    pub(super) fn take(&mut self, heard: &Heard<'_>) {
+    pub fn take(&mut self, heard: &Heard<'_>) {
         let Some(time) = heard.evidence.time else { return };
         if heard.seen.position_refused == Some(Refusal::Jump) {
             Evidence::note(&mut self.jumps, &heard.evidence);
@@ -183,35 +178,4 @@ fn flown_m(from: Position, to: Position) -> (f64, f64) {
     let middle = f64::midpoint(from.latitude_deg, to.latitude_deg).to_radians();
     let east = (to.longitude_deg - from.longitude_deg + 540.0).rem_euclid(360.0) - 180.0;
     (east * degree_m * middle.cos(), (to.latitude_deg - from.latitude_deg) * degree_m)
-}
-
-/// What moves otherwise than it says.
-pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
-    let seen = &judge.tally.motion;
-    let mut findings = Vec::new();
-    for (name, unit, difference) in seen.comparisons() {
-        if !difference.counts() {
-            continue;
-        }
-        let what = format!(
-            "{name}: {:.1} % of {} comparisons over {APART_S} to {TOGETHER_S} s differ by more than {BEYOND} times \
-             the noise, longest unbroken run {}; largest difference {:.0} {unit}, where {:.0} {unit} is noise",
-            difference.run.per_cent(),
-            difference.run.total,
-            difference.run.longest.frames,
-            difference.largest,
-            difference.noise,
-        );
-        findings.push(Finding::of(Severity::Warning, &MOTION_DIFFERS, what, difference.evidence.into_iter().collect()));
-    }
-    if let Some(jumps) = seen.jumps.filter(|jumps| jumps.frames >= 3) {
-        let until = match (jumps.time, seen.last_jump) {
-            (Some(first), Some(last)) => format!(" between {first:.1} and {last:.1} s"),
-            _ => String::new(),
-        };
-        let what = format!("{} positions that this aircraft cannot have reached{until}", jumps.frames);
-        let severity = if jumps.frames >= ENOUGH_FRAMES { Severity::Error } else { Severity::Warning };
-        findings.push(Finding::of(severity, &TWO_AIRCRAFT, what, vec![jumps]));
-    }
-    findings
 }

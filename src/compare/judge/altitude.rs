@@ -1,24 +1,14 @@
-//! Pressure altitude as its codes show it: wires of the grey code, the step of the source, and geometric height beside it.
+//! What the codes of pressure altitude show: wires of the grey code, the step of the source, and geometric height beside it.
 
-use super::evidence::{Evidence, MOST_VALUES, Seen, note};
-use super::judge::limits::ENOUGH_FRAMES;
-use super::report::{Alternative, Finding};
-use super::tally::Heard;
-use super::verdict::Judge;
+use super::limits::ENOUGH_FRAMES;
+use super::{Alternative, Finding, Judge};
 use crate::code::{Altitude12, Bits, GREY_CODE_BOTTOM_FT, Wires};
-use crate::message::Message;
+use crate::compare::observe::{Altitudes, Evidence};
 use crate::profile::Severity;
 use crate::profile::mistake::{ALTITUDE_RESOLUTION, ALTITUDE_WIRE, GEOMETRIC_DIFFERENCE};
 use crate::profile::wiring::Fault;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
-/// Two altitudes this far apart in time belong to one climb (tool default).
-const TOGETHER_S: f64 = 2.0;
-/// Altitude and vertical rate are compared over at least, and at most, so many seconds (tool default).
-const LEAST_S: f64 = 10.0;
-const MOST_S: f64 = 20.0;
-/// No aircraft of this kind climbs faster: 6000 ft/min and a step of the code (tool default).
-const FASTEST_FT_S: f64 = 100.0;
 /// The highest altitude that wires are tried at (own choice: above it only jets fly, whose source is no grey code).
 const TOP_FT: i32 = 62_000;
 /// So many different altitudes tell a step (own arithmetic: a quarter to the power of it is the chance of an accident).
@@ -30,112 +20,8 @@ const GEOID_FT: std::ops::RangeInclusive<i32> = -279..=348;
 /// So many velocities make a difference that is missing a finding (tool default).
 const ENOUGH_VELOCITIES: u64 = 100;
 
-/// What was seen of altitudes.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Altitudes {
-    /// Grey codes, as bits, legal or not.
-    pub grey: Seen<u64>,
-    /// Jumps that no climb makes, between two grey codes.
-    pub jumps: Seen<(u64, u64)>,
-    /// Two grey codes some seconds apart with the climb that the vertical rate makes of these, in hundreds of feet, where
-    /// the two do not go together: a wire that is missing makes a climb of readings that run backwards.
-    pub moves: Seen<(u64, u64, i32)>,
-    /// Altitudes of the 25-ft code.
-    pub quarters: BTreeSet<i32>,
-    /// The first altitude of the 25-ft code.
-    quarter: Option<Evidence>,
-    /// Geometric minus pressure altitude in feet, with how many velocities said so.
-    pub differences: BTreeMap<i32, u64>,
-    /// Velocities that do not say it.
-    pub without_difference: u64,
-    /// The first velocity.
-    velocity: Option<Evidence>,
-    /// Least and most pressure altitude.
-    pub range_ft: Option<(i32, i32)>,
-    last: Option<(u64, f64)>,
-    /// The latest vertical rate, and when.
-    rate: Option<(f64, f64)>,
-    /// A grey code with its time and the vertical rate then.
-    from: Option<(u64, f64, f64)>,
-}
-
-impl Altitudes {
-    pub(super) fn take(&mut self, heard: &Heard<'_>) {
-        match &heard.message {
-            Some(Message::AirbornePosition(m)) if !m.is_geometric() => self.altitude(m.altitude, &heard.evidence),
-            Some(Message::NoPosition(m)) => self.altitude(m.altitude, &heard.evidence),
-            Some(Message::AirborneVelocityGround(m)) => {
-                let sign = m.geometric_difference_sign;
-                let rate = m.vertical_rate.magnitude().map(|rate| f64::from(m.vertical_rate_sign.apply(rate)));
-                self.rate = rate.zip(heard.evidence.time);
-                Evidence::note(&mut self.velocity, &heard.evidence);
-                match m.geometric_difference.magnitude() {
-                    Some(feet) => *self.differences.entry(sign.apply(feet)).or_default() += 1,
-                    None => self.without_difference += 1,
-                }
-            }
-            _ => {}
-        }
-    }
-
-    fn altitude(&mut self, code: Altitude12, evidence: &Evidence) {
-        if code == Altitude12::NO_DATA {
-            return;
-        }
-        if let Some(feet) = code.feet() {
-            self.range_ft = Some(self.range_ft.map_or((feet, feet), |(low, high)| (low.min(feet), high.max(feet))));
-        }
-        if code.is_quarter() {
-            Evidence::note(&mut self.quarter, evidence);
-            self.quarters.extend(code.feet());
-            if self.quarters.len() > MOST_VALUES {
-                self.quarters.pop_last();
-            }
-            self.last = None;
-            return;
-        }
-        note(&mut self.grey, code.bits(), evidence);
-        let Some(now) = evidence.time else { return };
-        if let (Some((before, then)), Some(feet)) = (self.last, code.feet()) {
-            let seconds = now - then;
-            let from = Altitude12::from_bits(before).feet().unwrap_or(feet);
-            let most = 100.0 + FASTEST_FT_S * seconds;
-            if (0.0..=TOGETHER_S).contains(&seconds) && f64::from((feet - from).abs()) > most {
-                note(&mut self.jumps, (before, code.bits()), evidence);
-            }
-        }
-        if let Some(feet) = code.feet() {
-            self.last = Some((code.bits(), now));
-            self.climb(code, feet, now, evidence);
-        }
-    }
-
-    /// Holds a grey code against one some seconds before and the vertical rate in between.
-    fn climb(&mut self, code: Altitude12, feet: i32, now: f64, evidence: &Evidence) {
-        let Some((rate, _)) = self.rate.filter(|(_, then)| (0.0..=TOGETHER_S).contains(&(now - then))) else { return };
-        let here = (code.bits(), now, rate);
-        let Some((before, then, rate_then)) = self.from.filter(|(_, then, _)| (0.0..=MOST_S).contains(&(now - then)))
-        else {
-            self.from = Some(here);
-            return;
-        };
-        let seconds = now - then;
-        if seconds < LEAST_S {
-            return;
-        }
-        self.from = Some(here);
-        let climbed = f64::midpoint(rate, rate_then) * seconds / 60.0;
-        let read = f64::from(feet - Altitude12::from_bits(before).feet().unwrap_or(feet));
-        // A step at either end, the rate's own step, and its change in between.
-        let noise = 200.0 + (rate - rate_then).abs() * seconds / 120.0 + climbed.abs() / 5.0;
-        if (read - climbed).abs() > noise {
-            note(&mut self.moves, (before, code.bits(), (climbed / 100.0).round() as i32), evidence);
-        }
-    }
-}
-
 /// What the altitude codes say.
-pub(super) fn findings(judge: &Judge<'_>) -> Vec<Finding> {
+pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
     wires(judge).into_iter().chain(step(judge)).chain(geometric(judge)).collect()
 }
 
@@ -170,13 +56,10 @@ fn wires(judge: &Judge<'_>) -> Option<Finding> {
     if !seen.moves.is_empty() {
         what.push(format!("{} kinds of readings that do not fit the vertical rate", seen.moves.len()));
     }
-    let evidence =
-        illegal.into_iter().chain(seen.jumps.values().copied()).chain(seen.moves.values().copied()).collect();
+    let evidence = illegal.into_iter().chain(seen.jumps.values().copied()).chain(seen.moves.values().copied());
     let severity = if frames >= ENOUGH_FRAMES { Severity::Error } else { Severity::Warning };
-    let mut finding = Finding::of(severity, &ALTITUDE_WIRE, what.join("; "), evidence);
-    if severity == Severity::Error {
-        finding.refutes = ALTITUDE_WIRE.settings.to_vec();
-    }
+    let finding = judge.finding(severity, &ALTITUDE_WIRE, what.join("; "), evidence);
+    let mut finding = finding.refuting(ALTITUDE_WIRE.settings);
     if let Some(first) = equal.first().filter(|_| best > right) {
         finding.likely_cause = format!(
             "{}: {first} explains {best} of {all} codes and climbs ({right} without a fault)",
@@ -223,7 +106,7 @@ fn step(judge: &Judge<'_>) -> Option<Finding> {
          25 ft",
         seen.quarters.len()
     );
-    Some(Finding::of(Severity::Warning, &ALTITUDE_RESOLUTION, what, seen.quarter.into_iter().collect()))
+    Some(judge.finding(Severity::Warning, &ALTITUDE_RESOLUTION, what, seen.quarter))
 }
 
 /// Geometric minus pressure altitude: absent, or the same at every altitude.
@@ -252,5 +135,5 @@ fn geometric(judge: &Judge<'_>) -> Option<Finding> {
              ft of altitude{geoid}"
         )
     };
-    Some(Finding::of(Severity::Note, &GEOMETRIC_DIFFERENCE, what, seen.velocity.into_iter().collect()))
+    Some(judge.finding(Severity::Note, &GEOMETRIC_DIFFERENCE, what, seen.velocity))
 }

@@ -1,29 +1,27 @@
 //! What a capture showed of one address, field by field. Frames of one address are taken in one after the other, so the
 //! answer does not depend on how the reading is split.
 
-use super::Install;
 use super::agreement::Agreement;
+use super::air_ground::Coherence;
+use super::alerts::Alerts;
 use super::altitude::Altitudes;
-use super::coherence::Coherence;
 use super::evidence::{Evidence, Seen, note};
 use super::intervals::Intervals;
 use super::motion::Motion;
-use super::observe::alerts::Alerts;
-use super::observe::presence::Presence;
 use super::path::Path;
+use super::presence::Presence;
 use super::quality::{Bounds, Quality};
 use crate::code::{Bits, Version};
+use crate::compare::install::{Expected, Install, matching};
 use crate::downlink::Decoded;
-use crate::frame::{Frame, Span};
+use crate::frame::Span;
 use crate::message::Message;
-use crate::onair::{Decision, Emission, Rule, Stream, When};
 use crate::profile::SettingId;
-use crate::register::CommonUsage;
 use crate::track::{Observation, VersionInForce};
 
 /// A frame of the aircraft, as everything that gathers evidence gets it.
 #[derive(Debug)]
-pub(super) struct Heard<'a> {
+pub struct Heard<'a> {
     pub decoded: &'a Decoded,
     /// The squitter's message.
     pub message: Option<Message>,
@@ -34,48 +32,6 @@ pub(super) struct Heard<'a> {
     pub bounds: &'a [Bounds; 6],
     /// The version that the install sends.
     pub version: Version,
-}
-
-/// An expected frame, with the bits that can be compared with an observed one in one go.
-#[derive(Clone, Debug)]
-pub struct Expected {
-    /// The frame, with what the install decides of it.
-    pub emission: Emission,
-    /// Whether the install sends it: where what is left open in the profile would add a frame, that is only looked for.
-    pub sent: bool,
-    /// For each decided or preset field, whether the profile states what is behind it.
-    pub stated: Vec<bool>,
-    /// The frame's downlink format.
-    format: u8,
-    /// The bits of every field that must be equal in every such frame.
-    care: u128,
-    /// For each decided field, whether it is among these.
-    at_once: Vec<bool>,
-}
-
-impl Expected {
-    /// `stated` says whether a setting is stated in the profile.
-    pub(super) fn new(emission: Emission, sent: bool, stated: impl Fn(SettingId) -> bool) -> Self {
-        let all = emission.decisions.iter().chain(&emission.used);
-        let stated: Vec<bool> = all.map(|decision| decision.settings.iter().all(|setting| stated(*setting))).collect();
-        let at_once: Vec<bool> = emission
-            .decisions
-            .iter()
-            .zip(&stated)
-            .map(|(decision, stated)| {
-                *stated && decision.rule == Rule::Equal && decision.applies.is_none() && decision.also.is_empty()
-            })
-            .collect();
-        let length = emission.frame.length();
-        let care = emission.decisions.iter().zip(&at_once).filter(|(_, at_once)| **at_once);
-        let care = care.fold(0, |care, (decision, _)| care | decision.span.mask(length));
-        Self { format: emission.frame.downlink_format(), emission, sent, stated, care, at_once }
-    }
-
-    /// The decided fields, then those that the crew uses or not.
-    pub fn decisions(&self) -> impl Iterator<Item = &Decision> {
-        self.emission.decisions.iter().chain(&self.emission.used)
-    }
 }
 
 /// What was observed of the fields of one expected frame.
@@ -150,7 +106,7 @@ impl Tally {
     }
 
     /// Takes in one frame of this address.
-    pub(super) fn observe(&mut self, install: &Install, heard: &Heard<'_>) {
+    pub fn observe(&mut self, install: &Install, heard: &Heard<'_>) {
         let decoded = heard.decoded;
         if decoded.proves_address() {
             self.in_clear += 1;
@@ -184,7 +140,8 @@ impl Tally {
         }
         for (at, (decision, codes)) in expected.decisions().zip(&mut fields.codes).enumerate() {
             let done = agrees && expected.at_once.get(at) == Some(&true);
-            let other_layout = only_version && decision.field != "version" && decision.span.last > 32;
+            let other_layout =
+                only_version && !decision.settings.contains(&SettingId::MopsVersion) && decision.span.last > 32;
             if !done && !other_layout && decision.applies_to(frame) {
                 note(codes, frame.field(decision.span), &heard.evidence);
             }
@@ -209,54 +166,4 @@ impl Tally {
             _ => {}
         }
     }
-}
-
-/// Whether a Comm-B reply holds the register of an expected one, as far as its bits tell: most registers do not carry
-/// their own number. Register 1,7 begins with bits of its own, and where they look like nothing or like the number of
-/// another register, all of it must be as expected.
-fn register_fits(emission: &Emission, frame: &Frame) -> bool {
-    let (expected, seen) = (emission.frame.message_field(), frame.message_field());
-    let plain = emission.table != CommonUsage::TABLE || !matches!(expected >> 48, 0x00 | 0x10 | 0x20);
-    seen != 0 && expected >> 48 == seen >> 48 && (plain || expected == seen)
-}
-
-/// Which expected frame an observed one is to be compared with.
-pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option<Message>) -> Option<usize> {
-    let format = decoded.frame.downlink_format();
-    let table = decoded.payload.map_or(decoded.envelope, |payload| payload.table);
-    let three = decoded.frame.field(Span::new(6, 8));
-    let on_ground = match format {
-        11 | 17 => three == 4,
-        // Vertical status, and flight status.
-        0 | 16 => three >> 2 == 1,
-        4 | 5 | 20 | 21 => matches!(three, 1 | 3),
-        _ => false,
-    };
-    // A status in another version than the expected one stands for it: its number is there to be compared.
-    let status = message.filter(|message| message.version_number().is_some());
-    let status = status.and_then(|message| match message.bits() >> 48 & 7 {
-        subtype @ (0 | 1) => Some(subtype == 1),
-        _ => None,
-    });
-    // A register that begins with its number may look like the 1,7 of this install.
-    let of_usage = |frame: &Frame, other: &Emission| {
-        let usage = expected.iter().map(|one| &one.emission).find(|one| one.table == CommonUsage::TABLE);
-        usage.is_some_and(|usage| usage.table != other.table && usage.frame.message_field() == frame.message_field())
-    };
-    let fits = |Expected { emission, .. }: &Expected| match (format, status) {
-        (_, Some(surface)) => {
-            emission.transmission.stream() == Some(Stream::OperationalStatus)
-                && surface == (emission.when == When::OnGround)
-        }
-        (0, _) => {
-            let airspeed = |frame: &Frame| frame.field(Span::new(14, 17)) >= 8;
-            airspeed(&emission.frame) == airspeed(&decoded.frame)
-        }
-        (20, _) => register_fits(emission, &decoded.frame) && !of_usage(&decoded.frame, emission),
-        _ => emission.table == table,
-    };
-    let mut all = (0..expected.len()).filter(|at| expected[*at].format == format && fits(&expected[*at]));
-    let first = all.next()?;
-    // Where air and ground differ in nothing but what the envelope says of the state, that chooses.
-    all.find(|at| on_ground && expected[*at].emission.when == When::OnGround).or(Some(first))
 }

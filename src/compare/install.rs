@@ -1,0 +1,183 @@
+//! An install, with the frames that it is expected to send, and which of them an observed frame is to be compared with.
+
+use crate::code::{CodeError, Identification, Version};
+use crate::downlink::Decoded;
+use crate::frame::{Address, Frame, Span};
+use crate::message::Message;
+use crate::onair::{Decision, Emission, Flight, Rule, Stream, When, emissions, version_of};
+use crate::profile::mistake::{IDENTIFICATION_BLANK, MISTAKES, Mistake, SAMPLE_IDENTIFICATION};
+use crate::profile::{Profile, SettingId, Stated};
+use crate::register::CommonUsage;
+
+/// An install, with the frames that it is expected to send.
+#[derive(Clone, Debug)]
+pub struct Install {
+    /// Its name: the file.
+    pub name: String,
+    /// The settings.
+    pub profile: Profile,
+    /// The address.
+    pub address: Address,
+    /// The version whose layouts it sends.
+    pub version: Version,
+    /// Frames of a healthy flight, with the bits that the install decides.
+    pub expected: Vec<Expected>,
+}
+
+impl Install {
+    /// Prepares an install for comparison.
+    ///
+    /// # Errors
+    /// [`CodeError`] where the profile cannot be put on the air: no address, another version, a setting without code.
+    pub fn new(name: &str, profile: Profile) -> Result<Self, CodeError> {
+        // What cannot be shown cannot be compared either.
+        emissions(&profile, Flight::Unknown)?;
+        let expected = expected(&profile)?;
+        let address = profile.address.get().copied().unwrap_or(Address::new(0));
+        let version = Version::from_number(version_of(&profile)).unwrap_or(Version::Two);
+        Ok(Self { name: name.to_owned(), profile, address, version, expected })
+    }
+
+    /// Ones where a frame's bits speak against the install, or against one setting of it: in every decided field whose
+    /// code does not agree.
+    pub fn differing_bits(&self, decoded: &Decoded, setting: Option<SettingId>) -> u128 {
+        let Some(at) = matching(&self.expected, decoded, decoded.squitter()) else { return 0 };
+        let length = decoded.frame.length();
+        self.expected[at]
+            .emission
+            .decisions
+            .iter()
+            .filter(|decision| setting.is_none_or(|setting| decision.settings.contains(&setting)))
+            .filter(|decision| decision.applies.is_none_or(|applies| applies(&decoded.frame)))
+            .map(|decision| (decision, decoded.frame.field(decision.span)))
+            .filter(|(decision, code)| !decision.agrees(*code))
+            .fold(0, |bits, (decision, code)| bits | u128::from(code ^ decision.code) << (length - decision.span.last))
+    }
+
+    /// Identifications that an entry error makes of the right one. Blank and sample texts are anybody's.
+    pub(super) fn mistaken_identifications(&self) -> impl Iterator<Item = Identification> {
+        let own = |mistake: &&Mistake| {
+            mistake.settings.contains(&SettingId::AircraftIdentification)
+                && mistake.cause != SAMPLE_IDENTIFICATION.cause
+                && mistake.cause != IDENTIFICATION_BLANK.cause
+        };
+        let candidates = MISTAKES.iter().filter(own).flat_map(|mistake| (mistake.candidates)(&self.profile));
+        candidates.filter_map(|(wrong, _)| wrong.aircraft_identification.get().copied())
+    }
+
+    /// Addresses that an entry error makes of the right one, each with the mistake's number.
+    pub(super) fn mistaken_addresses(&self) -> impl Iterator<Item = (usize, Address)> {
+        let of_the_address = |(_, mistake): &(usize, &Mistake)| mistake.settings.contains(&SettingId::Address);
+        MISTAKES.iter().enumerate().filter(of_the_address).flat_map(|(at, mistake)| {
+            let candidates = (mistake.candidates)(&self.profile);
+            candidates.into_iter().filter_map(move |(wrong, _)| Some((at, *wrong.address.get()?)))
+        })
+    }
+}
+
+/// The frames of a healthy flight. What the profile leaves open is looked for too, as if it were set as usual: it is judged
+/// by nothing, and shown.
+fn expected(profile: &Profile) -> Result<Vec<Expected>, CodeError> {
+    let sent = emissions(profile, Flight::Healthy)?;
+    let all = emissions(&profile.filled_as_usual(), Flight::Healthy).unwrap_or_else(|_| sent.clone());
+    let same = |a: &Emission, b: &Emission| a.table == b.table && a.when == b.when && a.asked_by == b.asked_by;
+    let stated = |id: SettingId| matches!((id.setting().words)(profile), Stated::Is(_));
+    let is_sent = |emission: &Emission| sent.iter().any(|other| same(other, emission));
+    Ok(all
+        .into_iter()
+        .map(|emission| (is_sent(&emission), emission))
+        .map(|(sent, emission)| Expected::new(emission, sent, stated))
+        .collect())
+}
+
+/// An expected frame, with the bits that can be compared with an observed one in one go.
+#[derive(Clone, Debug)]
+pub struct Expected {
+    /// The frame, with what the install decides of it.
+    pub emission: Emission,
+    /// Whether the install sends it: where what is left open in the profile would add a frame, that is only looked for.
+    pub sent: bool,
+    /// For each decided or preset field, whether the profile states what is behind it.
+    pub stated: Vec<bool>,
+    /// The frame's downlink format.
+    pub(super) format: u8,
+    /// The bits of every field that must be equal in every such frame.
+    pub(super) care: u128,
+    /// For each decided field, whether it is among these.
+    pub(super) at_once: Vec<bool>,
+}
+
+impl Expected {
+    /// `stated` says whether a setting is stated in the profile.
+    fn new(emission: Emission, sent: bool, stated: impl Fn(SettingId) -> bool) -> Self {
+        let all = emission.decisions.iter().chain(&emission.used);
+        let stated: Vec<bool> = all.map(|decision| decision.settings.iter().all(|setting| stated(*setting))).collect();
+        let at_once: Vec<bool> = emission
+            .decisions
+            .iter()
+            .zip(&stated)
+            .map(|(decision, stated)| {
+                *stated && decision.rule == Rule::Equal && decision.applies.is_none() && decision.also.is_empty()
+            })
+            .collect();
+        let length = emission.frame.length();
+        let care = emission.decisions.iter().zip(&at_once).filter(|(_, at_once)| **at_once);
+        let care = care.fold(0, |care, (decision, _)| care | decision.span.mask(length));
+        Self { format: emission.frame.downlink_format(), emission, sent, stated, care, at_once }
+    }
+
+    /// The decided fields, then those that the crew uses or not.
+    pub fn decisions(&self) -> impl Iterator<Item = &Decision> {
+        self.emission.decisions.iter().chain(&self.emission.used)
+    }
+}
+
+/// Whether a Comm-B reply holds the register of an expected one, as far as its bits tell: most registers do not carry
+/// their own number. Register 1,7 begins with bits of its own, and where they look like nothing or like the number of
+/// another register, all of it must be as expected.
+fn register_fits(emission: &Emission, frame: &Frame) -> bool {
+    let (expected, seen) = (emission.frame.message_field(), frame.message_field());
+    let plain = emission.table != CommonUsage::TABLE || !matches!(expected >> 48, 0x00 | 0x10 | 0x20);
+    seen != 0 && expected >> 48 == seen >> 48 && (plain || expected == seen)
+}
+
+/// Which expected frame an observed one is to be compared with.
+pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option<Message>) -> Option<usize> {
+    let format = decoded.frame.downlink_format();
+    let table = decoded.payload.map_or(decoded.envelope, |payload| payload.table);
+    let three = decoded.frame.field(Span::new(6, 8));
+    let on_ground = match format {
+        11 | 17 => three == 4,
+        // Vertical status, and flight status.
+        0 | 16 => three >> 2 == 1,
+        4 | 5 | 20 | 21 => matches!(three, 1 | 3),
+        _ => false,
+    };
+    // A status in another version than the expected one stands for it: its number is there to be compared.
+    let status = message.filter(|message| message.version_number().is_some());
+    let status = status.and_then(|message| match message.bits() >> 48 & 7 {
+        subtype @ (0 | 1) => Some(subtype == 1),
+        _ => None,
+    });
+    // A register that begins with its number may look like the 1,7 of this install.
+    let of_usage = |frame: &Frame, other: &Emission| {
+        let usage = expected.iter().map(|one| &one.emission).find(|one| one.table == CommonUsage::TABLE);
+        usage.is_some_and(|usage| usage.table != other.table && usage.frame.message_field() == frame.message_field())
+    };
+    let fits = |Expected { emission, .. }: &Expected| match (format, status) {
+        (_, Some(surface)) => {
+            emission.transmission.stream() == Some(Stream::OperationalStatus)
+                && surface == (emission.when == When::OnGround)
+        }
+        (0, _) => {
+            let airspeed = |frame: &Frame| frame.field(Span::new(14, 17)) >= 8;
+            airspeed(&emission.frame) == airspeed(&decoded.frame)
+        }
+        (20, _) => register_fits(emission, &decoded.frame) && !of_usage(&decoded.frame, emission),
+        _ => emission.table == table,
+    };
+    let mut all = (0..expected.len()).filter(|at| expected[*at].format == format && fits(&expected[*at]));
+    let first = all.next()?;
+    // Where air and ground differ in nothing but what the envelope says of the state, that chooses.
+    all.find(|at| on_ground && expected[*at].emission.when == When::OnGround).or(Some(first))
+}

@@ -1,0 +1,25 @@
+//! Same source: what squitters say against what replies and registers say.
+
+use super::evidence::{Evidence, Seen, note};
+use super::tally::Heard;
+use crate::track::Disagreement;
+
+/// Squitters between two replies that say something else, by field.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Agreement {
+    /// By the field's name.
+    pub differs: Seen<&'static str>,
+    /// The first of each field.
+    pub first: Vec<(Disagreement, Evidence)>,
+}
+
+impl Agreement {
+    pub fn take(&mut self, heard: &Heard<'_>) {
+        let Some(disagreement) = heard.seen.disagreement else { return };
+        let field = disagreement.reply.field();
+        if !self.differs.contains_key(field) {
+            self.first.push((disagreement, heard.evidence));
+        }
+        note(&mut self.differs, field, &heard.evidence);
+    }
+}

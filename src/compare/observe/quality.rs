@@ -1,0 +1,318 @@
+//! Quality over the capture: every category compared with what the install states and what a regulator requires.
+
+use super::evidence::{Evidence, Seen, Series, Watched, join, note};
+use super::tally::Heard;
+use crate::code::{Bits, Version, integrity_of_version_0, navigation_integrity};
+use crate::message::Message;
+use crate::onair::{Kind, Stream, When};
+use crate::profile::{Profile, RuleSet, SettingId};
+use std::collections::BTreeMap;
+
+/// A quality category.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Measure {
+    /// Navigation integrity category.
+    Nic,
+    /// Accuracy of position.
+    Nacp,
+    /// Accuracy of velocity.
+    Nacv,
+    /// Source integrity level.
+    Sil,
+    /// System design assurance.
+    Sda,
+    /// Geometric vertical accuracy.
+    Gva,
+}
+
+impl Measure {
+    /// All of them.
+    pub const ALL: [Self; 6] = [Self::Nic, Self::Nacp, Self::Nacv, Self::Sil, Self::Sda, Self::Gva];
+
+    /// The setting that states it.
+    pub const fn setting(self) -> SettingId {
+        match self {
+            Self::Nic => SettingId::Nic,
+            Self::Nacp => SettingId::Nacp,
+            Self::Nacv => SettingId::Nacv,
+            Self::Sil => SettingId::Sil,
+            Self::Sda => SettingId::SystemDesignAssurance,
+            Self::Gva => SettingId::Gva,
+        }
+    }
+
+    /// The standard's name for it.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Nic => "NIC",
+            Self::Nacp => "NACp",
+            Self::Nacv => "NACv",
+            Self::Sil => "SIL",
+            Self::Sda => "SDA",
+            Self::Gva => "GVA",
+        }
+    }
+
+    /// Whether the standard reserves this code, so that no quality stands behind it.
+    pub const fn is_reserved(self, value: u8) -> bool {
+        match self {
+            Self::Nacp => value > 11,
+            Self::Nacv => value > 4,
+            Self::Gva => value > 2,
+            Self::Nic | Self::Sil | Self::Sda => false,
+        }
+    }
+
+    /// The category that a setting states.
+    pub fn of(setting: SettingId) -> Option<Self> {
+        Self::ALL.into_iter().find(|measure| measure.setting() == setting)
+    }
+
+    /// What an install states of it.
+    pub fn stated(self, profile: &Profile) -> Option<u8> {
+        match self {
+            Self::Nic => profile.nic.get().map(|number| number.0),
+            Self::Nacp => profile.nacp.get().map(|number| number.0),
+            Self::Nacv => profile.nacv.get().map(|number| number.0),
+            Self::Sil => profile.sil.get().map(|number| number.0),
+            Self::Sda => profile.system_design_assurance.get().map(|number| number.0),
+            Self::Gva => profile.gva.get().map(|number| number.0),
+        }
+    }
+}
+
+/// What a category is held against.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Bounds {
+    /// What the install states.
+    pub wanted: Option<u8>,
+    /// What the regulator wants.
+    pub floor: Option<u8>,
+}
+
+/// The bounds of every category, in the order of [`Measure::ALL`].
+pub fn bounds(profile: &Profile, rules: &RuleSet) -> [Bounds; 6] {
+    Measure::ALL.map(|measure| Bounds {
+        wanted: measure.stated(profile),
+        floor: rules
+            .floors_for(profile)
+            .iter()
+            .find(|floor| floor.setting == measure.setting())
+            .map(|floor| floor.at_least),
+    })
+}
+
+/// Who carries a category: each is judged by itself.
+const fn kind(stream: Stream, when: When) -> Kind {
+    Kind { stream, when }
+}
+const STATUS_AIRBORNE: Kind = kind(Stream::OperationalStatus, When::Airborne);
+const STATUS_SURFACE: Kind = kind(Stream::OperationalStatus, When::OnGround);
+const TARGET_STATE: Kind = kind(Stream::TargetState, When::Airborne);
+const VELOCITY: Kind = kind(Stream::Velocity, When::Airborne);
+const POSITION_AIRBORNE: Kind = kind(Stream::Position, When::Airborne);
+const POSITION_SURFACE: Kind = kind(Stream::Position, When::OnGround);
+
+/// A category over time.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Values {
+    /// Each value with its evidence.
+    pub seen: Seen<u8>,
+    /// Against what the install states: watched for less, and for codes that are reserved.
+    pub wanted: Watched,
+    /// Against the regulator's minimum.
+    pub floor: Watched,
+    /// Its course, where there are times.
+    pub course: Series,
+}
+
+impl Values {
+    /// `counts` is false while the source has no position: what it says of quality then is not judged.
+    fn take(&mut self, measure: Measure, value: u8, bounds: Bounds, counts: bool, evidence: &Evidence) {
+        note(&mut self.seen, value, evidence);
+        let below = |bound: u8| value < bound || measure.is_reserved(value);
+        if let Some(wanted) = bounds.wanted.filter(|_| counts) {
+            self.wanted.take(below(wanted), evidence);
+        }
+        if let Some(floor) = bounds.floor.filter(|_| counts) {
+            self.floor.take(below(floor), evidence);
+        }
+        if let Some(time) = evidence.time {
+            self.course.take(time, value.into());
+        }
+    }
+
+    fn add(&mut self, other: &Self) {
+        join(&mut self.seen, &other.seen);
+        self.course.add(&other.course);
+        for (mine, theirs) in [(&mut self.wanted, &other.wanted), (&mut self.floor, &other.floor)] {
+            mine.run = mine.run.beside(theirs.run);
+            Evidence::join(&mut mine.first, theirs.first.as_ref());
+        }
+    }
+}
+
+/// The supplements that NIC on the surface hangs on: A and C of the surface status.
+const SUPPLEMENTS: [(u8, u8); 4] = [(0, 0), (0, 1), (1, 0), (1, 1)];
+
+/// What was seen of every category.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Quality {
+    /// What is a number of its own in a message, and NIC in the air, which supplement B decides within the message.
+    plain: BTreeMap<(Measure, Kind), Values>,
+    /// NIC on the surface, under each pair of supplements that the status may have.
+    nic_surface: [Values; 4],
+    /// Whether the last position message had no position.
+    without_position: bool,
+    /// The pairs that were heard.
+    supplements: Seen<(u8, u8)>,
+}
+
+impl Quality {
+    pub fn take(&mut self, heard: &Heard<'_>) {
+        let Some(message) = &heard.message else { return };
+        let evidence = &heard.evidence;
+        match message {
+            Message::NoPosition(_) => self.without_position = true,
+            Message::AirbornePosition(_) | Message::SurfacePosition(_) => self.without_position = false,
+            _ => {}
+        }
+        let counts = !self.without_position;
+        let mut put = |measure: Measure, carrier: Kind, value: u64| {
+            let values = self.plain.entry((measure, carrier)).or_default();
+            values.take(measure, value as u8, heard.bounds[measure as usize], counts, evidence);
+        };
+        match message {
+            Message::OperationalStatusAirborne(m) => {
+                let by = STATUS_AIRBORNE;
+                put(Measure::Nacp, by, m.nacp.bits());
+                put(Measure::Sil, by, m.sil.bits());
+                put(Measure::Sda, by, m.sda.bits());
+                put(Measure::Gva, by, m.gva.bits());
+            }
+            Message::OperationalStatusAirborneVersion3(m) => {
+                put(Measure::Nacp, STATUS_AIRBORNE, m.nacp.bits());
+                put(Measure::Sil, STATUS_AIRBORNE, m.sil.bits());
+                put(Measure::Sda, STATUS_AIRBORNE, m.sda.bits());
+                put(Measure::Gva, STATUS_AIRBORNE, m.gva.bits());
+            }
+            Message::OperationalStatusSurfaceVersion3(m) => {
+                put(Measure::Nacp, STATUS_SURFACE, m.nacp.bits());
+                put(Measure::Sil, STATUS_SURFACE, m.sil.bits());
+                put(Measure::Sda, STATUS_SURFACE, m.sda.bits());
+                note(
+                    &mut self.supplements,
+                    (m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8),
+                    evidence,
+                );
+            }
+            Message::OperationalStatusSurface(m) => {
+                let by = STATUS_SURFACE;
+                put(Measure::Nacp, by, m.nacp.bits());
+                put(Measure::Nacv, by, m.nacv.bits());
+                put(Measure::Sil, by, m.sil.bits());
+                put(Measure::Sda, by, m.sda.bits());
+                note(
+                    &mut self.supplements,
+                    (m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8),
+                    evidence,
+                );
+            }
+            Message::TargetState(m) => {
+                put(Measure::Nacp, TARGET_STATE, m.nacp.bits());
+                put(Measure::Sil, TARGET_STATE, m.sil.bits());
+            }
+            Message::AirborneVelocityGround(m) => put(Measure::Nacv, VELOCITY, m.nacv.bits()),
+            Message::AirborneVelocityAir(m) => put(Measure::Nacv, VELOCITY, m.nacv.bits()),
+            Message::AirbornePosition(m) => {
+                let b = Some(m.antenna_or_nic_supplement_b.bits() as u8);
+                match heard.version {
+                    Version::Two | Version::Three => {
+                        if let Some((nic, _)) = navigation_integrity(m.type_code.number(), None, b, None, Version::Two)
+                        {
+                            put(Measure::Nic, POSITION_AIRBORNE, nic.into());
+                        }
+                    }
+                    older => self.take_older(m.type_code.number(), older, heard),
+                }
+            }
+            Message::SurfacePosition(m) if matches!(heard.version, Version::Zero | Version::One) => {
+                // Before version 2 the surface has no code for 1 to 7.
+                let stated = heard.bounds[Measure::Nic as usize].wanted;
+                if m.type_code.number() != 8 || stated == Some(0) {
+                    self.take_older(m.type_code.number(), heard.version, heard);
+                }
+            }
+            Message::OperationalStatusAirborneVersion1(m) => {
+                put(Measure::Nacp, STATUS_AIRBORNE, m.nacp.bits());
+                put(Measure::Sil, STATUS_AIRBORNE, m.sil.bits());
+                note(&mut self.supplements, (m.nic_supplement_a.bits() as u8, 0), evidence);
+            }
+            Message::OperationalStatusSurfaceVersion1(m) => {
+                put(Measure::Nacp, STATUS_SURFACE, m.nacp.bits());
+                put(Measure::Sil, STATUS_SURFACE, m.sil.bits());
+                note(&mut self.supplements, (m.nic_supplement_a.bits() as u8, 0), evidence);
+            }
+            Message::TargetStateVersion1(m) => {
+                put(Measure::Nacp, TARGET_STATE, m.nacp.bits());
+                put(Measure::Sil, TARGET_STATE, m.sil.bits());
+            }
+            Message::SurfacePosition(m) => {
+                for (at, (a, c)) in SUPPLEMENTS.into_iter().enumerate() {
+                    let nic = navigation_integrity(m.type_code.number(), Some(a), None, Some(c), Version::Two);
+                    // The surface has no code for 1 to 5: they go out as 0, which shows nothing of them.
+                    let bounds = heard.bounds[Measure::Nic as usize];
+                    let has_no_code = bounds.wanted.is_some_and(|wanted| (1..=5).contains(&wanted));
+                    if let Some((nic, _)) = nic.filter(|(nic, _)| *nic > 0 || !has_no_code) {
+                        self.nic_surface[at].take(Measure::Nic, nic, bounds, true, evidence);
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// NIC before version 2: in version 1 the one supplement is in the status; version 0 has none, and the best NIC that its
+    /// type code stands for counts.
+    fn take_older(&mut self, type_code: u8, version: Version, heard: &Heard<'_>) {
+        let bounds = heard.bounds[Measure::Nic as usize];
+        if version == Version::Zero {
+            if let Some(nic) = integrity_of_version_0(type_code) {
+                let airborne = self.plain.entry((Measure::Nic, POSITION_AIRBORNE)).or_default();
+                airborne.take(Measure::Nic, nic, bounds, true, &heard.evidence);
+            }
+            return;
+        }
+        for (at, (a, _)) in SUPPLEMENTS.into_iter().enumerate() {
+            if let Some((nic, _)) = navigation_integrity(type_code, Some(a), None, None, version) {
+                self.nic_surface[at].take(Measure::Nic, nic, bounds, true, &heard.evidence);
+            }
+        }
+    }
+
+    /// A category over the capture, all its carriers together.
+    pub fn values(&self, measure: Measure) -> Values {
+        self.by_carrier(measure).fold(Values::default(), |mut all, (_, values)| {
+            all.add(values);
+            all
+        })
+    }
+
+    /// A category in each message that carries it.
+    pub fn by_carrier(&self, measure: Measure) -> impl Iterator<Item = (Kind, &Values)> {
+        let plain = self.plain.iter().filter(move |((of, _), _)| *of == measure);
+        let surface = self.on_surface().filter(|_| measure == Measure::Nic);
+        plain.map(|((_, carrier), values)| (*carrier, values)).chain(surface.map(|one| (POSITION_SURFACE, one)))
+    }
+
+    /// NIC on the surface. A supplement that changed, or was not heard, decides nothing.
+    fn on_surface(&self) -> Option<&Values> {
+        let mut heard = self.supplements.keys();
+        let one = match (heard.next(), heard.next()) {
+            (Some(only), None) => SUPPLEMENTS.iter().position(|pair| pair == only).map(|at| &self.nic_surface[at]),
+            // Where every pair says the same, none is needed.
+            _ => self.nic_surface.iter().find(|one| self.nic_surface.iter().all(|other| other.seen == one.seen)),
+        };
+        one.filter(|one| !one.seen.is_empty())
+    }
+}

@@ -1,0 +1,478 @@
+//! What a comparison says: plain data, whose serialisation is the JSON, and from which text, record and page are written.
+//!
+//! Its shape is versioned: a key that goes away or changes its meaning makes a new [`Report::SCHEMA`].
+
+// What serialises a field gets it by reference.
+#![allow(clippy::ref_option, clippy::trivially_copy_pass_by_ref)]
+
+mod change;
+mod course;
+
+pub use change::{Change, ChangedSetting, ToldCause, change};
+pub use course::{
+    AirGround, Altitudes, Below, Course, Element, Gaps, Intervals, Motion, Point, Quality, Reception, Stretch,
+    Transition,
+};
+
+use crate::capture::Accounting;
+use crate::code::Value;
+use crate::frame::{Address, Frame};
+use crate::onair::{Rule, When};
+use crate::profile::mistake::Often;
+use crate::profile::{SettingId, Severity};
+use serde::{Serialize, Serializer};
+use std::sync::Arc;
+
+/// What became of a setting in a capture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Fate {
+    /// Seen, and right.
+    Agrees,
+    /// Seen, and wrong.
+    Differs,
+    /// On the air, but not in this capture.
+    NotSeen,
+    /// Never on the air.
+    NotOnAir,
+    /// Still to be filled in: nothing is expected yet.
+    NotFilledIn,
+    /// Left out of the profile: nothing is expected.
+    NotStated,
+}
+
+impl Fate {
+    /// The word in JSON.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Agrees => "agrees",
+            Self::Differs => "differs",
+            Self::NotSeen => "not_seen",
+            Self::NotOnAir => "not_on_air",
+            Self::NotFilledIn => "not_filled_in",
+            Self::NotStated => "not_stated",
+        }
+    }
+}
+
+/// What the capture says of the whole install.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Every setting that can be on the air was seen and agrees, and no finding is an error.
+    Agrees,
+    /// A setting differs, or a finding is an error.
+    Differs,
+    /// Neither, but a setting is not filled in or was not seen, or a check that the rules need could not be made.
+    Incomplete,
+}
+
+impl Verdict {
+    /// The word in JSON.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Agrees => "agrees",
+            Self::Differs => "differs",
+            Self::Incomplete => "incomplete",
+        }
+    }
+}
+
+/// A frame that shows something, and how many like it were heard.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Shown {
+    /// The file.
+    pub file: Arc<str>,
+    /// Which line, from 1.
+    pub line: u64,
+    /// The frame.
+    #[serde(serialize_with = "written")]
+    pub frame: Frame,
+    /// How many frames showed the same.
+    pub frames: u64,
+    /// Seconds, where the line has a time.
+    pub time: Option<f64>,
+    /// The place of the file among all files.
+    #[serde(skip)]
+    pub(super) file_number: usize,
+}
+
+impl Shown {
+    /// Adds frames that showed the same; the first of them all stays the example.
+    pub(super) fn add(&mut self, other: Self) {
+        let frames = self.frames + other.frames;
+        if (other.file_number, other.line) < (self.file_number, self.line) {
+            *self = other;
+        }
+        self.frames = frames;
+    }
+}
+
+/// A value that was observed, and where.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SeenValue {
+    /// The value.
+    #[serde(serialize_with = "value")]
+    pub value: Value,
+    /// In words.
+    pub meaning: String,
+    /// Whether it agrees with the install.
+    pub agrees: bool,
+    /// How many frames, and the first of them.
+    #[serde(flatten, serialize_with = "example")]
+    pub evidence: Shown,
+}
+
+/// Values in words with the number of frames of each; what reads the same is counted together.
+pub fn in_words(observed: &[SeenValue]) -> Vec<(&str, u64)> {
+    let mut words: Vec<(&str, u64)> = Vec::new();
+    for seen in observed {
+        match words.iter_mut().find(|(text, _)| *text == seen.meaning) {
+            Some((_, frames)) => *frames += seen.evidence.frames,
+            None => words.push((&seen.meaning, seen.evidence.frames)),
+        }
+    }
+    words
+}
+
+/// A reception that shows a setting.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Way {
+    /// In which state.
+    pub when: When,
+    /// The message's name.
+    pub message: &'static str,
+    /// The same for people.
+    #[serde(skip)]
+    pub title: &'static str,
+    /// How long to listen; none where it comes only when asked for.
+    pub seconds: Option<f64>,
+    /// What calls it forth, where it is no squitter.
+    pub asked_by: Option<&'static str>,
+}
+
+impl std::fmt::Display for Way {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match (self.seconds, self.asked_by) {
+            (Some(seconds), _) => write!(f, "{}, {seconds} s: {}", self.when.words(), self.title),
+            (None, Some(asked_by)) => write!(f, "two replies to {asked_by}"),
+            (None, None) => f.write_str(self.title),
+        }
+    }
+}
+
+/// One setting's fate.
+#[derive(Clone, Debug, Serialize)]
+pub struct SettingVerdict {
+    /// Its name for people.
+    pub name: &'static str,
+    /// Which.
+    pub setting: SettingId,
+    /// The field that carries it, where that is one.
+    pub field: &'static str,
+    /// How it was judged.
+    pub rule: Rule,
+    /// What became of it.
+    #[serde(rename = "verdict")]
+    pub fate: Fate,
+    /// What the install puts on the air for it, as data; null where nothing.
+    #[serde(serialize_with = "value")]
+    pub expected: Value,
+    /// The same in words.
+    pub meaning: String,
+    /// What was seen.
+    pub observed: Vec<SeenValue>,
+    /// The first message that carries it.
+    pub message: Option<&'static str>,
+    /// The messages that carry it.
+    pub messages: Vec<&'static str>,
+    /// For what was not proved: why, or what would show it.
+    pub remark: Option<String>,
+    /// For what was not seen: the receptions that would show it.
+    pub shown_by: Vec<Way>,
+}
+
+impl SettingVerdict {
+    /// Whether one frame alone shows it: that is not a proof.
+    pub fn is_shown_once(&self) -> bool {
+        let frames: u64 = self.observed.iter().filter(|seen| seen.agrees).map(|seen| seen.evidence.frames).sum();
+        self.fate == Fate::Agrees && frames == 1
+    }
+
+    /// Whether it counts among the settings that can be proved. What the crew may use or not never does, so that a plan
+    /// and every comparison count the same.
+    pub fn counts(&self) -> bool {
+        match self.fate {
+            Fate::Agrees | Fate::Differs | Fate::NotSeen => self.rule != Rule::WhenUsed,
+            Fate::NotFilledIn => true,
+            Fate::NotOnAir | Fate::NotStated => false,
+        }
+    }
+}
+
+/// Another cause that explains the same.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Alternative {
+    /// The fixed identifier of the cause.
+    pub cause: &'static str,
+    /// What exactly it supposes.
+    pub detail: String,
+    /// Whether it would have sent the same in every field that was heard.
+    pub indistinguishable: bool,
+}
+
+/// Something to act on, or to know.
+#[derive(Clone, Debug, Serialize)]
+pub struct Finding {
+    /// How much it weighs.
+    #[serde(serialize_with = "severity")]
+    pub severity: Severity,
+    /// The fixed identifier of the cause.
+    pub cause: &'static str,
+    /// A second cause, where the two explain together what none explains alone.
+    pub and_cause: Option<&'static str>,
+    /// Which setting it is about, if any; an empty text in JSON where none.
+    #[serde(serialize_with = "about")]
+    pub setting: Option<SettingId>,
+    /// Which message it is about, where it is about one alone.
+    pub message: Option<&'static str>,
+    /// What was observed.
+    pub what: String,
+    /// What most likely happened.
+    pub likely_cause: String,
+    /// What to do.
+    pub correction: String,
+    /// Which rule says so.
+    pub rule: String,
+    /// How often the cause is met.
+    #[serde(serialize_with = "often")]
+    pub how_often: Option<Often>,
+    /// Every setting that it explains.
+    pub explains: Vec<SettingId>,
+    /// Settings that it touches and does not explain.
+    pub leaves: Vec<SettingId>,
+    /// Settings that it shows to be wrong, whatever their own fields say.
+    pub refutes: Vec<SettingId>,
+    /// Other causes, the likelier first.
+    pub alternatives: Vec<Alternative>,
+    /// Frames that show it.
+    pub evidence: Vec<Shown>,
+}
+
+/// A check that could not be made.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct NotJudged {
+    /// The fixed identifier of the check.
+    pub check: &'static str,
+    /// The fixed identifier of the reason.
+    pub reason: &'static str,
+    /// Both for people.
+    pub words: String,
+    /// Whether the rules in force need it.
+    pub needed: bool,
+}
+
+/// An address that was heard in the clear and is near a profile's own.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct NearAddress {
+    /// The address.
+    #[serde(serialize_with = "written")]
+    pub address: Address,
+    /// What makes the one of the other.
+    pub how: String,
+}
+
+/// The numbers of the first line.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Summary {
+    /// Settings that were seen and agree, in frames enough to prove it.
+    pub proved: usize,
+    /// Settings that can be proved or are still to be filled in.
+    #[serde(rename = "provable")]
+    pub of: usize,
+    /// Settings that are still to be filled in.
+    pub not_filled_in: usize,
+    /// Settings that were not seen.
+    pub not_seen: usize,
+    /// Findings that are errors.
+    pub faults: usize,
+    /// Findings that are warnings.
+    pub warnings: usize,
+    /// Settings that agree in one frame, and were not seen again: that shows them, and does not prove them.
+    pub shown_once: usize,
+}
+
+impl Summary {
+    /// The numbers of these settings and findings.
+    pub(super) fn new(settings: &[SettingVerdict], findings: &[Finding]) -> Self {
+        let counting = || settings.iter().filter(|setting| setting.counts());
+        let of_fate = |fate: Fate| counting().filter(|setting| setting.fate == fate).count();
+        let found = |severity: Severity| findings.iter().filter(|finding| finding.severity == severity).count();
+        let shown_once = counting().filter(|setting| setting.is_shown_once()).count();
+        Self {
+            proved: of_fate(Fate::Agrees) - shown_once,
+            of: counting().count(),
+            not_filled_in: of_fate(Fate::NotFilledIn),
+            not_seen: of_fate(Fate::NotSeen),
+            faults: found(Severity::Error),
+            warnings: found(Severity::Warning),
+            shown_once,
+        }
+    }
+
+    /// The first line of every output, without the verdict.
+    pub fn words(&self) -> String {
+        let plural = |count: usize, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
+        format!(
+            "{} of {} settings proved, {} not filled in, {} not seen; {}, {}",
+            self.proved,
+            self.of,
+            self.not_filled_in,
+            self.not_seen,
+            plural(self.faults, "fault"),
+            plural(self.warnings, "warning")
+        )
+    }
+
+    /// Two added up.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        Self {
+            proved: self.proved + other.proved,
+            of: self.of + other.of,
+            not_filled_in: self.not_filled_in + other.not_filled_in,
+            not_seen: self.not_seen + other.not_seen,
+            faults: self.faults + other.faults,
+            warnings: self.warnings + other.warnings,
+            shown_once: self.shown_once + other.shown_once,
+        }
+    }
+}
+
+/// What was read.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct Capture {
+    /// The account of all lines.
+    #[serde(flatten)]
+    pub accounting: Accounting,
+    /// Frames of this aircraft.
+    pub of_this_aircraft: u64,
+    /// Frames of any aircraft whose parity does not hold.
+    pub parity_invalid: u64,
+    /// Captures that could not be read, or not to their end, and why.
+    pub not_read_whole: Vec<String>,
+    /// The files, in the order in which they were read.
+    pub files: Vec<Arc<str>>,
+    /// The first and the last time of this aircraft's frames, in seconds.
+    pub times: Option<(f64, f64)>,
+}
+
+/// What the captures say of one install.
+#[derive(Clone, Debug, Serialize)]
+pub struct Report {
+    /// The version of this shape.
+    pub schema: &'static str,
+    /// The profile's name.
+    pub profile: String,
+    /// The address of the profile.
+    #[serde(serialize_with = "written")]
+    pub address: Address,
+    /// The address under which the aircraft was heard, where it is another one; none where it was not heard at all.
+    #[serde(serialize_with = "written_if_any")]
+    pub heard_as: Option<Address>,
+    /// Where it was not heard: why.
+    pub not_heard: Option<&'static str>,
+    /// Where it was not heard: addresses heard in clear that its own may have become.
+    #[serde(rename = "near_addresses")]
+    pub near: Vec<NearAddress>,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The numbers of the first line.
+    #[serde(flatten)]
+    pub summary: Summary,
+    /// The rule set that was applied.
+    pub rules: String,
+    /// What was read.
+    pub capture: Capture,
+    /// Every setting.
+    pub settings: Vec<SettingVerdict>,
+    /// Checks that could not be made.
+    pub not_judged: Vec<NotJudged>,
+    /// Findings, gravest first.
+    pub findings: Vec<Finding>,
+    /// The quality values over the capture.
+    pub quality: Vec<Quality>,
+    /// Air and ground.
+    pub air_ground: AirGround,
+    /// How much came through, in each state where that can be reckoned.
+    pub reception: Vec<Reception>,
+    /// Each kind of message that the install sends: seen, and expected.
+    pub elements: Vec<Element>,
+    /// How often each message came.
+    pub intervals: Vec<Intervals>,
+    /// How positions, velocity and altitude go together.
+    pub motion: Vec<Motion>,
+    /// Where it was.
+    pub path: Vec<Point>,
+    /// Altitude codes.
+    pub altitudes: Altitudes,
+    /// What changed since an earlier capture, where there is one.
+    pub changes: Option<Change>,
+}
+
+impl Report {
+    /// The version of the shape.
+    pub const SCHEMA: &'static str = "comparison/1";
+
+    /// The first line of every output.
+    pub fn first_line(&self) -> String {
+        format!("{}; verdict: {}", self.summary.words(), self.verdict.key())
+    }
+}
+
+// Serialising --------------------------------------------------------------------------------------------------------
+
+fn written<S: Serializer>(what: &impl std::fmt::Display, to: S) -> Result<S::Ok, S::Error> {
+    to.collect_str(what)
+}
+
+fn written_if_any<S: Serializer>(what: &Option<impl std::fmt::Display>, to: S) -> Result<S::Ok, S::Error> {
+    what.as_ref().map(ToString::to_string).serialize(to)
+}
+
+fn value<S: Serializer>(value: &Value, to: S) -> Result<S::Ok, S::Error> {
+    serde_json::Value::from(value.clone()).serialize(to)
+}
+
+fn example<S: Serializer>(shown: &Shown, to: S) -> Result<S::Ok, S::Error> {
+    #[derive(Serialize)]
+    struct Counted<'a> {
+        frames: u64,
+        file: &'a str,
+        first_line: u64,
+        #[serde(serialize_with = "written")]
+        example: Frame,
+    }
+    Counted { frames: shown.frames, file: &shown.file, first_line: shown.line, example: shown.frame }.serialize(to)
+}
+
+fn severity<S: Serializer>(severity: &Severity, to: S) -> Result<S::Ok, S::Error> {
+    to.serialize_str(severity.word())
+}
+
+fn about<S: Serializer>(setting: &Option<SettingId>, to: S) -> Result<S::Ok, S::Error> {
+    to.serialize_str(setting.map_or("", SettingId::pointer))
+}
+
+fn often<S: Serializer>(often: &Option<Often>, to: S) -> Result<S::Ok, S::Error> {
+    often.map(Often::words).serialize(to)
+}
+
+/// To a thousandth, which is more than any of these numbers means.
+pub(super) fn thousandths<S: Serializer>(number: &f64, to: S) -> Result<S::Ok, S::Error> {
+    to.serialize_f64((number * 1000.0).round() / 1000.0)
+}
+
+pub(super) fn thousandths_if_any<S: Serializer>(number: &Option<f64>, to: S) -> Result<S::Ok, S::Error> {
+    number.map(|number| (number * 1000.0).round() / 1000.0).serialize(to)
+}
