@@ -7,7 +7,7 @@
 mod traffic;
 
 use rustix::time::{ClockId, clock_gettime};
-use squitterlab::capture::{Record, Source, read_lines};
+use squitterlab::capture::{Clock, Record, Source, read_lines};
 use squitterlab::compare::{Fleet, Install};
 use squitterlab::downlink::{Decoded, Parity};
 use squitterlab::frame::parity_of;
@@ -194,7 +194,7 @@ fn compared(source: &Source, address: &str) {
     let profile = Profile::read(&format!(r#"{{"aircraft": {{"address": "{address}", "emitter_category": "A1"}}}}"#));
     let install = Install::new("profile", profile.profile).expect("this profile has all that is needed");
     let mut fleet = Fleet::new(vec![install], &RuleSet::default());
-    fleet.hear(vec![source.clone()], 1, |_, _| {});
+    fleet.hear(vec![source.clone()], &Clock::default(), 1, |_, _| {});
     black_box(fleet);
 }
 

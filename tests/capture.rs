@@ -1,6 +1,6 @@
 //! Captured text of every kind, good and bad: what becomes of each line, and how long the reading goes on.
 
-use crate::program::{Folder, PROFILE, Said, command, flat, run, run_with};
+use crate::program::{Folder, GOOD, PROFILE, Said, command, flat, run, run_with};
 use flate2::Compression;
 use flate2::write::GzEncoder;
 use ruzstd::encoding::{CompressionLevel, compress_to_vec};
@@ -269,4 +269,77 @@ fn a_reader_that_has_had_enough_is_no_error() {
         let err = String::from_utf8_lossy(&output.stderr);
         assert!(!err.contains("panicked") && !err.to_lowercase().contains("pipe"), "{err}");
     }
+}
+
+/// One moment in every form that `--time-format` and `--zone` take, written down by hand: 2024-05-01 10:00:00.25 UTC is
+/// 1714557600.25 s after 1970 (computed with `date`), and 36 000.25 s into its day.
+#[test]
+fn one_moment_is_read_in_every_form() {
+    let moment = 1_714_557_600.25;
+    for (written, options, wanted) in [
+        ("1714557600.25", &[][..], moment),
+        ("1714557600.25", &["--time-format", "seconds"], moment),
+        ("1714557600250", &["--time-format", "milliseconds"], moment),
+        ("1714557600250.0", &["--time-format", "milliseconds"], moment),
+        ("1714557600250000", &["--time-format", "microseconds"], moment),
+        ("1714557600250000000", &["--time-format", "nanoseconds"], moment),
+        ("2024-05-01T10:00:00.25Z", &[], moment),
+        ("2024-05-01T12:00:00.25+02:00", &["--time-format", "iso"], moment),
+        ("2024-05-01T10:00:00.25", &["--zone", "UTC"], moment),
+        ("2024-05-01 10:00:00.25", &["--zone", "UTC"], moment),
+        ("2024-05-01 12:00:00.25", &["--zone", "+02:00"], moment),
+        ("2024-05-01 04:30:00.25", &["--zone", "-05:30"], moment),
+        ("2024-05-01T10:00:00.25Z", &["--zone", "+09:00"], moment),
+        ("10:00:00.25", &["--time-format", "time-of-day"], 36_000.25),
+        ("10:00:00.25Z", &["--time-format", "time-of-day"], 36_000.25),
+    ] {
+        let lines = [format!("{written} {FRAME}\n"), format!("{{\"time\": \"{written}\", \"frame\": \"{FRAME}\"}}\n")];
+        for line in lines {
+            let arguments = [&["decode", "-", "--format", "json"][..], options].concat();
+            let said = run_with(&arguments, line.as_bytes()).exits(0);
+            assert_eq!(said.object()["time"], wanted, "{line} {options:?}");
+        }
+    }
+    // What is not in the form is no time, and is counted.
+    for (written, options) in [
+        ("1714557600250", &[][..]),
+        ("2024-05-01T10:00:00.25", &[]),
+        ("10:00:00.25", &[]),
+        ("1714557600.25", &["--time-format", "iso"]),
+        ("2024-05-01T10:00:00.25Z", &["--time-format", "milliseconds"]),
+        ("25:00:00", &["--time-format", "time-of-day"]),
+    ] {
+        let line = format!("{written} {FRAME}\n");
+        let arguments = [&["compare", PROFILE, "--capture", "-", "--format", "json"][..], options].concat();
+        let account = run_with(&arguments, line.as_bytes()).exits(2).object()["capture"].clone();
+        assert_eq!(
+            (&account["untimed"], &account["time_not_understood"]),
+            (&1.into(), &1.into()),
+            "{line} {options:?}"
+        );
+    }
+    for (zone, words) in
+        [("+2", "+HH:MM"), ("+24:00", "+HH:MM"), ("-01:75", "+HH:MM"), ("Nowhere/Land", "Europe/Berlin")]
+    {
+        run_with(&["decode", "-", &format!("--zone={zone}")], b"").exits(2).complains_of(&[words]);
+    }
+}
+
+#[test]
+fn a_clock_that_begins_again_is_said_and_nothing_is_judged_across_it() {
+    let good = GOOD.map(|file| std::fs::read_to_string(file).expect("the demo")).concat();
+    let once = run_with(&["compare", PROFILE, "--capture", "-", "--format", "json"], good.as_bytes()).exits(0).object();
+    let no_restart = |report: &serde_json::Value| {
+        report["not_judged"].as_array().expect("a list").iter().all(|check| check["reason"] != "clock_restarted")
+    };
+    assert!(no_restart(&once));
+    // The same again: the clock goes back once.
+    let twice = format!("{good}{good}");
+    let said =
+        run_with(&["compare", PROFILE, "--capture", "-", "--format", "json"], twice.as_bytes()).exits(0).object();
+    assert!(!no_restart(&said), "{}", said["not_judged"]);
+    assert_eq!(
+        (&said["verdict"], &said["faults"], &said["warnings"]),
+        (&once["verdict"], &once["faults"], &once["warnings"])
+    );
 }

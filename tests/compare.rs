@@ -944,3 +944,79 @@ fn the_address_of_the_demo_is_the_one_that_its_mistakes_turn_on() {
     // Guards the tests above: a palindrome or a blank would make mistakes that change nothing.
     assert_eq!(profile(&[]).address.get(), Some(&Address::new(0xA5_C035)));
 }
+
+#[test]
+fn a_series_tells_each_capture_and_what_changed() {
+    let folder = crate::program::Folder::new("series");
+    // Three captures of one aircraft in the air: right, with another category, right again; given out of order.
+    let lines = |begin: u32, pieces: &[(&str, &str)]| {
+        let text = capture(&profile(pieces), &[&in_the_air()], 2);
+        let timed = text.lines().filter(|line| !line.starts_with('#')).enumerate();
+        let timed = timed.map(|(at, line)| format!("{} {line}", f64::from(begin) + at as f64 / 10.0));
+        timed.collect::<Vec<_>>().join("\n")
+    };
+    let wrong = [("\"emitter_category\": \"A1\"", "\"emitter_category\": \"A2\"")];
+    let monday = folder.file("monday.txt", lines(1_714_557_600, &[]));
+    let tuesday = folder.file("tuesday.txt", lines(1_714_644_000, &wrong));
+    let friday = folder.file("friday.txt", lines(1_714_903_200, &[]));
+    let arguments = ["compare", PROFILE, "--series", &friday, &monday, &tuesday];
+    let json = run(&[&arguments[..], &["--format", "json"]].concat()).exits(0).object();
+    let schema = serde_json::from_str(&run(&["compare", "--schema", "series"]).exits(0).out).expect("a schema");
+    jsonschema::validate(&schema, &json).expect("as the schema says");
+    let files: Vec<&str> = json["captures"]
+        .as_array()
+        .expect("captures")
+        .iter()
+        .map(|one| one["files"][0].as_str().expect("a file"))
+        .collect();
+    assert_eq!(files, [&monday, &tuesday, &friday], "by time");
+    let verdicts: Vec<&str> = json["captures"]
+        .as_array()
+        .expect("captures")
+        .iter()
+        .map(|one| one["verdict"].as_str().expect("a verdict"))
+        .collect();
+    assert_eq!((verdicts[1], verdicts[0] == verdicts[2]), ("differs", true));
+    let settings = json["settings"].as_array().expect("settings");
+    let category = settings.iter().find(|one| one["setting"] == "/aircraft/emitter_category").expect("the category");
+    let course: Vec<(u64, &str)> = category["course"]
+        .as_array()
+        .expect("a course")
+        .iter()
+        .map(|since| (since["capture"].as_u64().expect("a number"), since["seen"][0].as_str().expect("words")))
+        .collect();
+    assert_eq!(course.iter().map(|(capture, _)| *capture).collect::<Vec<_>>(), [1, 2, 3]);
+    assert!(course[0].1.starts_with("A1") && course[1].1.starts_with("A2") && course[0].1 == course[2].1, "{course:?}");
+    // Nothing else changed, and every capture's own comparison says the same.
+    let changed = settings.iter().filter(|one| one["course"].as_array().expect("a course").len() > 1);
+    assert_eq!(changed.count(), 1, "{settings:#?}");
+    for (at, file) in [&monday, &tuesday, &friday].into_iter().enumerate() {
+        let alone = run(&["compare", PROFILE, "--capture", file, "--format", "json"]);
+        let alone = alone.object();
+        for key in ["verdict", "proved", "provable", "faults", "warnings"] {
+            assert_eq!(json["captures"][at][key], alone[key], "{file} {key}");
+        }
+    }
+    // The change from one to the next is that of --before.
+    let before = run(&["compare", PROFILE, "--before", &monday, "--capture", &tuesday, "--format", "json"]).object();
+    assert_eq!(json["captures"][1]["changes"], before["changes"]);
+    // The last decides the exit status.
+    run(&["compare", PROFILE, "--series", &monday, &tuesday]).exits(1);
+    // Text and record have a row each.
+    let record = folder.path("series.html");
+    let text = run(&[&arguments[..], &["--record", &record]].concat()).exits(0).out;
+    let document = std::fs::read_to_string(&record).expect("a record");
+    for (number, file) in [(1, &monday), (2, &tuesday), (3, &friday)] {
+        assert!(crate::program::flat(&text).contains(&format!("{number}. {file}, 2024-05-0")), "{text}");
+        assert!(document.contains(&format!("{number}. {file}")));
+    }
+    assert!(
+        text.contains("/aircraft/emitter_category: A1") && document.contains("Not a release to service."),
+        "{text}"
+    );
+    // Without times the order is the given one, and what was not heard is said.
+    let other = folder.file("other.txt", "8D4840D6202CC371C32CE0576098\n");
+    let said = run(&["compare", PROFILE, "--series", &other, &monday]).exits(0).out;
+    assert!(said.contains("not heard") && said.find("other.txt") < said.find("monday.txt"), "{said}");
+    run(&["compare", PROFILE, "--series", &other]).exits(2).complains_of(&["no valid frame"]);
+}

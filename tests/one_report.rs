@@ -105,6 +105,8 @@ fn stands_in_order(place: &str, said: &str, wanted: &[String]) {
 fn text_json_page_and_record_say_the_same_of_any_capture() {
     let page = Page::start(&[]);
     let folder = Folder::new("one_report");
+    let schema = serde_json::from_str(&run(&["compare", "--schema"]).exits(0).out).expect("a schema");
+    let schema = jsonschema::validator_for(&schema).expect("a sound schema");
     let random = &mut Random(0x0EE0);
     let (mut verdicts, mut told) = (std::collections::BTreeMap::<String, u32>::new(), 0);
     for round in 0..long_run::cases(300) {
@@ -124,6 +126,9 @@ fn text_json_page_and_record_say_the_same_of_any_capture() {
             continue;
         }
         let report = json.object();
+        if let Err(error) = schema.validate(&report) {
+            panic!("{}: {error}\n{report:#}", error.instance_path());
+        }
         let heard = !report["heard_as"].is_null();
         let status = match (heard, text_of(&report, "verdict")) {
             (false, _) => 2,

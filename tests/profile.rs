@@ -464,7 +464,12 @@ fn colour_is_for_terminals_and_never_with_no_color() {
 
 #[test]
 fn the_published_schema_is_the_one_that_the_program_prints() {
-    for (name, arguments) in [("profile", &["profile", "schema"][..]), ("rules", &["profile", "schema", "--rules"])] {
+    for (name, arguments) in [
+        ("profile", &["profile", "schema"][..]),
+        ("rules", &["profile", "schema", "--rules"]),
+        ("comparison", &["compare", "--schema"]),
+        ("series", &["compare", "--schema", "series"]),
+    ] {
         let file = format!("{}/vectors/schema/{name}.schema.json", env!("CARGO_MANIFEST_DIR"));
         let printed = run(arguments).exits(0).out;
         if std::env::var_os("UPDATE_SCHEMA").is_some() {

@@ -144,6 +144,23 @@ fn surface_pairs_hold_for_50_s_or_25_s_when_either_word_is_of_a_fast_or_unknown_
     }
 }
 
+/// Ten seconds are the limit of an airborne pair (handbook, ADS-B part, chapter 5): decided by the decimals that are
+/// written, for any start, not by the nearest binary fraction.
+#[test]
+fn ten_seconds_are_ten_seconds_whenever_they_begin() {
+    let mut random = crate::random::Random(10);
+    for _ in 0..2000 {
+        let begin = (random.next() % 2_000_000_000_000) as f64;
+        for (milliseconds, holds) in [(9_999.0, true), (10_000.0, true), (10_001.0, false)] {
+            let (first, second) = (begin / 1e3, (begin + milliseconds) / 1e3);
+            let mut sky = Sky::new();
+            sky.hear(first, airborne(HERE, false));
+            let found = sky.hear(second, airborne(HERE, true)).position.is_some();
+            assert_eq!(found, holds, "{first} and {second}");
+        }
+    }
+}
+
 #[test]
 fn a_pair_that_no_aircraft_can_have_flown_is_refused() {
     let pair = |nm: f64| {

@@ -1,7 +1,7 @@
 //! A stream of captured text cut into blocks at line ends, so that blocks can be read apart from one another.
 
 use super::source::Opened;
-use super::{Accounting, CaptureError, LONGEST_LINE, Record, Source, Spare, read_lines};
+use super::{Accounting, CaptureError, Clock, LONGEST_LINE, Record, Source, Spare, read_lines_by};
 use std::io::{self, Read};
 use std::mem;
 use std::ops::ControlFlow;
@@ -84,8 +84,8 @@ pub enum End {
 
 impl Block {
     /// Hands out the frames of these lines in order, and accounts for the lines; `each` may stop the reading.
-    pub fn read(&self, each: impl FnMut(Record) -> ControlFlow<()>) -> Accounting {
-        read_lines(self.text.octets(), self.first_line, each)
+    pub fn read(&self, clock: &Clock, each: impl FnMut(Record) -> ControlFlow<()>) -> Accounting {
+        read_lines_by(self.text.octets(), self.first_line, clock, each)
     }
 }
 

@@ -1,6 +1,6 @@
 //! Lines of captured text: the frame of each, its time, or why it has none.
 
-use super::{Accounting, LONGEST_LINE, Record};
+use super::{Accounting, Clock, LONGEST_LINE, Record};
 use crate::frame::Frame;
 use std::ops::ControlFlow;
 
@@ -91,13 +91,23 @@ pub enum Line {
 /// assert_eq!(found, [(1, Some(12.5)), (3, None)]);
 /// assert_eq!((accounting.frames, accounting.lines()), (2, 3));
 /// ```
-pub fn read_lines(text: &[u8], first_line: u64, mut each: impl FnMut(Record) -> ControlFlow<()>) -> Accounting {
+pub fn read_lines(text: &[u8], first_line: u64, each: impl FnMut(Record) -> ControlFlow<()>) -> Accounting {
+    read_lines_by(text, first_line, &Clock::default(), each)
+}
+
+/// The same, with times written as this clock says.
+pub fn read_lines_by(
+    text: &[u8],
+    first_line: u64,
+    clock: &Clock,
+    mut each: impl FnMut(Record) -> ControlFlow<()>,
+) -> Accounting {
     let mut accounting = Accounting::default();
     let (mut rest, mut number) = (text, first_line);
     while !rest.is_empty() {
         let (line, length) = lone_frame(rest).unwrap_or_else(|| {
             let end = memchr::memchr(b'\n', rest).unwrap_or(rest.len());
-            (read_line(&rest[..end]), end)
+            (read_line_by(&rest[..end], clock), end)
         });
         accounting.count(&line);
         if let Line::Frame { frame, time, .. } = line
@@ -134,12 +144,18 @@ fn lone_frame(text: &[u8]) -> Option<(Line, usize)> {
 /// ```
 #[inline]
 pub fn read_line(line: &[u8]) -> Line {
-    plain_line(line).unwrap_or_else(|| any_line(line))
+    read_line_by(line, &Clock::default())
+}
+
+/// The same, with times written as this clock says.
+#[inline]
+pub fn read_line_by(line: &[u8], clock: &Clock) -> Line {
+    plain_line(line, clock).unwrap_or_else(|| any_line(line, clock))
 }
 
 /// Nothing but a frame, or a short word, one space or comma and a frame. None for any other line, whatever it is.
 #[inline]
-fn plain_line(line: &[u8]) -> Option<Line> {
+fn plain_line(line: &[u8], clock: &Clock) -> Option<Line> {
     let line = line.strip_suffix(b"\r").unwrap_or(line);
     if let Some(frame) = Frame::from_digits(line) {
         return Some(Line::Frame { frame, time: None, unclear: false });
@@ -150,18 +166,18 @@ fn plain_line(line: &[u8]) -> Option<Line> {
     let (before, digits) = line.split_at(line.len() - length);
     // A word shorter than any frame hides no other.
     let word = before.split_last().map(|(_, word)| word).filter(|word| word.len() < 14)?;
-    let time = seconds(std::str::from_utf8(word).ok()?)?;
+    let time = clock.number(std::str::from_utf8(word).ok()?)?;
     Some(Line::Frame { frame: Frame::from_digits(digits)?, time: Some(time), unclear: false })
 }
 
-fn any_line(line: &[u8]) -> Line {
+fn any_line(line: &[u8], clock: &Clock) -> Line {
     let too_long = line.len() > LONGEST_LINE;
     let line = line.trim_ascii();
     match line.first() {
         None | Some(b'#') => return Line::Comment,
         // A comment may be as long as it likes.
         _ if too_long => return Line::Skipped(Reason::TooLong),
-        Some(b'{') => return read_json(line),
+        Some(b'{') => return read_json(line, clock),
         _ => {}
     }
     if line.contains(&0) || std::str::from_utf8(line).is_err() {
@@ -174,7 +190,7 @@ fn any_line(line: &[u8]) -> Line {
     match Frame::from_digits(&line[run.0..run.0 + run.1]) {
         Some(frame) => {
             let before = &line[..run.0];
-            let time = time_in(before);
+            let time = time_in(before, clock);
             Line::Frame { frame, time, unclear: time.is_none() && may_be_time(before) }
         }
         None => Line::Skipped(Reason::WrongLength),
@@ -241,22 +257,22 @@ fn mostly_hexadecimal(word: &[u8]) -> bool {
 }
 
 /// The time in the text before a frame: the first ISO 8601 time with its zone, else the first decimal number.
-fn time_in(before: &[u8]) -> Option<f64> {
+fn time_in(before: &[u8], clock: &Clock) -> Option<f64> {
     let text = std::str::from_utf8(before).ok()?;
     let cut = |c: char| {
         c.is_whitespace() || matches!(c, ',' | ';' | '|' | '"' | '\'' | '(' | ')' | '[' | ']' | '<' | '>' | '=')
     };
     let words = || text.split(cut).filter(|word| !word.is_empty());
-    let of_a_word = || words().find_map(iso_time);
+    let of_a_word = || words().find_map(|word| clock.written(word));
     // Day and time of day, with a space between them.
-    let of_two = || words().zip(words().skip(1)).find_map(|(day, time)| iso_time(&format!("{day}T{time}")));
+    let of_two = || words().zip(words().skip(1)).find_map(|(day, time)| clock.written(&format!("{day}T{time}")));
     // A decimal comma: what stands behind it is a part of the number.
     if is_decimal_comma(text) {
         return None;
     }
     // Only a time of day has a colon, and most captures have none.
     let iso = text.contains(':').then(|| of_a_word().or_else(of_two)).flatten();
-    iso.or_else(|| words().find_map(seconds))
+    iso.or_else(|| words().find_map(|word| clock.number(word)))
 }
 
 /// A number with a decimal comma and nothing but space behind it.
@@ -278,28 +294,7 @@ fn may_be_time(before: &[u8]) -> bool {
     is_decimal_comma(text) || text.split_whitespace().any(|word| of_day(word) || number(word))
 }
 
-/// More seconds than this since 1970 or since any other start are none: it is the year 5138.
-const MOST_SECONDS: f64 = 1e11;
-
-fn seconds(word: &str) -> Option<f64> {
-    let digits = word.strip_prefix('-').unwrap_or(word);
-    let (whole, part) = digits.split_once('.').unwrap_or((digits, "0"));
-    let all_digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
-    (all_digits(whole) && all_digits(part))
-        .then(|| word.parse().ok())
-        .flatten()
-        .filter(|time: &f64| time.abs() < MOST_SECONDS)
-}
-
-fn iso_time(word: &str) -> Option<f64> {
-    // A zone is required: the crate refuses a time without one.
-    word.contains(':')
-        .then(|| word.parse::<jiff::Timestamp>().ok())
-        .flatten()
-        .map(|time| time.as_nanosecond() as f64 / 1e9)
-}
-
-fn read_json(line: &[u8]) -> Line {
+fn read_json(line: &[u8], clock: &Clock) -> Line {
     let Ok(object) = serde_json::from_slice::<Object>(line) else {
         return Line::Skipped(Reason::BadJson);
     };
@@ -316,14 +311,13 @@ fn read_json(line: &[u8]) -> Line {
     };
     let time = match &object.time {
         None | Some(serde_json::Value::Null) => None,
-        Some(serde_json::Value::Number(number)) => number.as_f64(),
-        Some(serde_json::Value::String(text)) => match iso_time(text).or_else(|| seconds(text)) {
+        Some(serde_json::Value::Number(number)) => clock.float(number),
+        Some(serde_json::Value::String(text)) => match clock.written(text).or_else(|| clock.number(text)) {
             None => return Line::Skipped(Reason::BadTime),
             time => time,
         },
         Some(_) => return Line::Skipped(Reason::BadTime),
     };
-    let time = time.filter(|time: &f64| time.abs() < MOST_SECONDS);
     Line::Frame { frame, time, unclear: time.is_none() && object.time.is_some_and(|time| !time.is_null()) }
 }
 

@@ -1,6 +1,7 @@
 //! Captured text: lines to frames, with an account of every line.
 
 mod block;
+mod clock;
 mod digest;
 mod in_order;
 mod line;
@@ -8,17 +9,20 @@ mod source;
 mod spare;
 
 pub use block::{BLOCK, Block, End, blocks};
+pub use clock::{Clock, TimeForm};
 pub use digest::{Captured, Digested, Running, sha256};
 pub use in_order::{MOST_THREADS, in_order, threads};
-pub use line::{Line, Reason, read_line, read_lines};
+pub use line::{Line, Reason, read_line, read_line_by, read_lines, read_lines_by};
 pub use source::{CaptureError, LONGEST_LINE, Record, Source, read_from};
 pub use spare::Spare;
 
-use serde::ser::{Serialize, SerializeMap, Serializer};
+use schemars::JsonSchema;
+use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// What became of the lines: `lines = frames + comments + skipped`, always.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[serde(into = "AccountOfLines")]
 pub struct Accounting {
     /// Lines with a frame.
     pub frames: u64,
@@ -82,18 +86,33 @@ impl Accounting {
     }
 }
 
-/// As every JSON output has it.
-impl Serialize for Accounting {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let skipped: BTreeMap<&str, u64> = self.skipped.iter().map(|(reason, count)| (reason.key(), *count)).collect();
-        let mut map = to.serialize_map(None)?;
-        map.serialize_entry("lines", &self.lines())?;
-        map.serialize_entry("frames", &self.frames)?;
-        map.serialize_entry("comments", &self.comments)?;
-        map.serialize_entry("skipped", &skipped)?;
-        map.serialize_entry("untimed", &self.untimed)?;
-        map.serialize_entry("time_not_understood", &self.time_not_understood)?;
-        map.end()
+/// The account of lines as every JSON output has it.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct AccountOfLines {
+    /// All lines: frames, comments and skipped ones.
+    lines: u64,
+    /// Lines with a frame.
+    frames: u64,
+    /// Blank lines and lines that begin with `#`.
+    comments: u64,
+    /// Lines without a usable frame, by reason.
+    skipped: BTreeMap<&'static str, u64>,
+    /// Frames without a time.
+    untimed: u64,
+    /// Those of them with something before the frame that may be a time and is not understood.
+    time_not_understood: u64,
+}
+
+impl From<Accounting> for AccountOfLines {
+    fn from(accounting: Accounting) -> Self {
+        Self {
+            lines: accounting.lines(),
+            frames: accounting.frames,
+            comments: accounting.comments,
+            skipped: accounting.skipped.iter().map(|(reason, count)| (reason.key(), *count)).collect(),
+            untimed: accounting.untimed,
+            time_not_understood: accounting.time_not_understood,
+        }
     }
 }
 

@@ -1,7 +1,7 @@
 //! Where captured text comes from: files and standard input, plain or compressed, as a stream.
 
 use super::block::blocks_of;
-use super::{Accounting, BLOCK, Block, End, blocks};
+use super::{Accounting, BLOCK, Block, Clock, End, blocks};
 use crate::frame::Frame;
 use sha2::{Digest, Sha256};
 use std::fs::File;
@@ -102,7 +102,19 @@ impl Source {
     /// # Errors
     /// [`CaptureError`], together with the account so far.
     pub fn read(&self, each: impl FnMut(Record) -> ControlFlow<()>) -> Result<Accounting, (CaptureError, Accounting)> {
-        read_blocks(blocks(vec![self.clone()], BLOCK, false), each)
+        self.read_by(&Clock::default(), each)
+    }
+
+    /// The same, with times written as this clock says.
+    ///
+    /// # Errors
+    /// As [`Source::read`].
+    pub fn read_by(
+        &self,
+        clock: &Clock,
+        each: impl FnMut(Record) -> ControlFlow<()>,
+    ) -> Result<Accounting, (CaptureError, Accounting)> {
+        read_blocks(blocks(vec![self.clone()], BLOCK, false), clock, each)
     }
 }
 
@@ -115,17 +127,18 @@ pub fn read_from(
     input: Box<dyn Read + Send>,
     each: impl FnMut(Record) -> ControlFlow<()>,
 ) -> Result<Accounting, (CaptureError, Accounting)> {
-    read_blocks(blocks_of(name, Opened::of(name, input, None, false)), each)
+    read_blocks(blocks_of(name, Opened::of(name, input, None, false)), &Clock::default(), each)
 }
 
 fn read_blocks(
     blocks: impl Iterator<Item = Block>,
+    clock: &Clock,
     mut each: impl FnMut(Record) -> ControlFlow<()>,
 ) -> Result<Accounting, (CaptureError, Accounting)> {
     let mut accounting = Accounting::default();
     for block in blocks {
         let mut flow = ControlFlow::Continue(());
-        accounting.add(&block.read(|record| {
+        accounting.add(&block.read(clock, |record| {
             flow = each(record);
             flow
         }));

@@ -3,10 +3,10 @@
 use super::output::{Sink, complain, print, remark, report_end};
 use super::profile::{named_rules, read_profile};
 use super::progress::Progress;
-use super::{Format, Outcome, Threads};
+use super::{Format, Outcome, Threads, Times};
 use clap::{Args, ValueEnum};
-use squitterlab::capture::{Captured, End, Source};
-use squitterlab::compare::{Dips, Fleet, Install, Report, Verdict, change, plan};
+use squitterlab::capture::{Captured, Clock, End, Source};
+use squitterlab::compare::{Dips, Fleet, Install, Report, Series, Verdict, change, plan};
 use squitterlab::present::html::record;
 use squitterlab::present::verdict::{Row, Shown};
 use squitterlab::present::{text, verdict};
@@ -14,6 +14,7 @@ use squitterlab::profile::RuleSet;
 use squitterlab::profile::mistake::causes;
 use std::fs;
 use std::io;
+use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
@@ -24,20 +25,26 @@ Examples:
       --capture vectors/demo/faulty.txt
   squitterlab compare vectors/demo/profile.json \\
       --before vectors/demo/faulty.txt --capture vectors/demo/good_air.txt
+  squitterlab compare vectors/demo/profile.json \\
+      --series vectors/demo/faulty.txt vectors/demo/good_air.txt
   squitterlab compare vectors/demo/fleet --capture vectors/demo/fleet.txt
 
 Exit status 0 for \"agrees\" and \"incomplete\", 1 for \"differs\", 2 where no frame can be tied to a profile, \
 or a file could not be read or is not a profile; in a folder the run goes on without it.")]
 pub struct Arguments {
     /// Install profiles, or folders of them: every .json file. For more than one a table is printed, one row per aircraft
-    #[arg(value_name = "PROFILE", required_unless_present = "list_causes")]
+    #[arg(value_name = "PROFILE", required_unless_present_any = ["list_causes", "schema"])]
     profiles: Vec<PathBuf>,
     /// Captured text, plain, gzip or zstd; - is standard input; repeatable
-    #[arg(long, value_name = "FILE", num_args = 1.., required_unless_present_any = ["list_causes", "plan"])]
+    #[arg(long, value_name = "FILE", num_args = 1.., required_unless_present_any = ["list_causes", "plan", "schema", "series"])]
     capture: Vec<String>,
     /// An earlier capture of the same aircraft: say what changed since
     #[arg(long, value_name = "FILE", num_args = 1.., requires = "capture")]
     before: Vec<String>,
+    /// Captures of the same aircraft over days or months, each compared for itself, by time where all have times: say what
+    /// changed from one to the next. The last decides the exit status
+    #[arg(long, value_name = "FILE", num_args = 1.., conflicts_with_all = ["capture", "before", "plan"])]
+    series: Vec<String>,
     /// Say what to capture: states, seconds, what each proves, what cannot be proved, and the safety stops
     #[arg(long, conflicts_with_all = ["capture", "before"])]
     plan: bool,
@@ -63,9 +70,11 @@ pub struct Arguments {
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
     #[command(flatten)]
+    times: Times,
+    #[command(flatten)]
     threads: Threads,
     /// Write the record too: one HTML file to read, print and keep
-    #[arg(long, value_name = "FILE.html", requires = "capture")]
+    #[arg(long, value_name = "FILE.html", conflicts_with = "plan")]
     record: Option<PathBuf>,
     /// For more than one profile, print every comparison in full after the table
     #[arg(long)]
@@ -73,6 +82,9 @@ pub struct Arguments {
     /// Overwrite the record if it is there
     #[arg(long, requires = "record")]
     force: bool,
+    /// Print the JSON Schema of the JSON output: of a comparison, or of a series
+    #[arg(long, value_enum, value_name = "WHICH", num_args = 0..=1, default_missing_value = "comparison")]
+    schema: Option<Shape>,
     /// Name every cause that a finding can have
     #[arg(long)]
     list_causes: bool,
@@ -85,6 +97,15 @@ enum FailOn {
     Error,
     /// Warnings too
     Warning,
+}
+
+/// What a line of JSON is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Shape {
+    /// One capture or several, taken together
+    Comparison,
+    /// Several, each for itself
+    Series,
 }
 
 /// A verdict to choose by.
@@ -123,19 +144,31 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if arguments.list_causes {
         return list_causes();
     }
+    if let Some(shape) = arguments.schema {
+        let schema = match shape {
+            Shape::Comparison => verdict::report_schema(),
+            Shape::Series => verdict::series_schema(),
+        };
+        print(&format!("{schema:#}\n"))?;
+        return Ok(Outcome::Done);
+    }
     let Some(rules) = named_rules(&arguments.rules) else { return Ok(Outcome::Failed) };
     let Some((installs, refused)) = installs(&arguments.profiles) else { return Ok(Outcome::Failed) };
     if arguments.plan {
         print_plans(&installs, arguments.format)?;
         return Ok(if refused { Outcome::Failed } else { Outcome::Done });
     }
+    if !arguments.series.is_empty() {
+        return over_time(arguments, &installs, refused, &rules);
+    }
     // What cannot be written is better known before a long capture is read.
     let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
+    let clock = arguments.times.clock();
     let mut before = Fleet::new(if arguments.before.is_empty() { Vec::new() } else { installs.clone() }, &rules);
     let limits = arguments.dips.unwrap_or_default();
     let mut fleet = Fleet::new(installs, &rules).with_dips(limits);
-    let earlier = read(&mut before, &arguments.before, arguments.threads);
-    let mut captures = read(&mut fleet, &arguments.capture, arguments.threads);
+    let earlier = read(&mut before, &arguments.before, &clock, arguments.threads);
+    let mut captures = read(&mut fleet, &arguments.capture, &clock, arguments.threads);
     let unread = earlier.iter().chain(&captures).any(|captured| captured.trouble.is_some());
     // A large fleet's reports are many: each is made when it is wanted, and not kept.
     let reports = || {
@@ -176,15 +209,85 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         complain_of_nothing(&rows);
         return Ok(Outcome::Failed);
     }
-    let warned = arguments.fail_on == FailOn::Warning && rows.iter().any(|row| row.summary.warnings > 0);
-    let worst = verdict::worst(&rows);
-    Ok(if unread || refused {
+    let warned = rows.iter().any(|row| row.summary.warnings > 0);
+    Ok(outcome(arguments, &rows, unread || refused, warned))
+}
+
+/// Compares each capture of a series for itself.
+fn over_time(arguments: &Arguments, installs: &[Install], refused: bool, rules: &RuleSet) -> io::Result<Outcome> {
+    let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
+    let clock = arguments.times.clock();
+    let (mut series, mut captures): (Vec<Series>, Vec<Captured>) = (Vec::new(), Vec::new());
+    let (mut unread, mut warned) = (false, false);
+    for name in by_time(&arguments.series, &clock) {
+        let mut fleet = Fleet::new(installs.to_vec(), rules).with_dips(arguments.dips.unwrap_or_default());
+        let mut read = read(&mut fleet, std::slice::from_ref(&name), &clock, arguments.threads);
+        unread |= read.iter().any(|captured| captured.trouble.is_some());
+        warned = false;
+        captures.append(&mut read);
+        for (at, report) in fleet.reports().enumerate() {
+            warned |= report.summary.warnings > 0;
+            match series.get_mut(at) {
+                Some(series) => series.add(report),
+                None => series.push(Series::new(report)),
+            }
+        }
+    }
+    if let Some(sink) = sink {
+        captures.iter_mut().for_each(Captured::take_digest);
+        let profiles: Vec<Captured> = installs.iter().map(|install| record::source(&install.name)).collect();
+        let all = installs.iter().zip(&series).zip(&profiles);
+        let subjects: Vec<_> = all.map(|((install, series), profile)| (install, series, profile)).collect();
+        sink.write_whole(record::over_time(&subjects, &captures, rules, &record::now()).as_bytes())?;
+    }
+    for (at, one) in series.iter().enumerate() {
+        let text = verdict::series_text(one, arguments.details);
+        match arguments.format {
+            Format::Json => print(&format!("{}\n", serde_json::json!(one)))?,
+            Format::Text => print(&format!("{}{text}", if at == 0 { "" } else { "\n" }))?,
+        }
+    }
+    let rows: Vec<Row> =
+        installs.iter().zip(&series).filter_map(|(install, one)| Some(Row::new(install, one.last.as_ref()?))).collect();
+    if series.iter().flat_map(|one| &one.captures).all(|capture| capture.heard_as.is_none()) {
+        complain_of_nothing(&rows);
+        return Ok(Outcome::Failed);
+    }
+    Ok(outcome(arguments, &rows, unread || refused, warned))
+}
+
+/// What the rows of the last capture come to.
+fn outcome(arguments: &Arguments, rows: &[Row], failed: bool, warned: bool) -> Outcome {
+    let warned = arguments.fail_on == FailOn::Warning && warned;
+    let worst = verdict::worst(rows);
+    if failed {
         Outcome::Failed
     } else if worst == Verdict::Differs || warned || arguments.complete && worst == Verdict::Incomplete {
         Outcome::Differs
     } else {
         Outcome::Done
-    })
+    }
+}
+
+/// These captures by their first time, where each has one; else as they were given.
+fn by_time(names: &[String], clock: &Clock) -> Vec<String> {
+    let first = |name: &String| {
+        let mut first = None;
+        // Standard input can be read once only.
+        if name != "-" {
+            let _ = Source::from(name.as_str()).read_by(clock, |record| {
+                first = record.time;
+                if first.is_some() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+            });
+        }
+        first
+    };
+    let firsts: Vec<Option<f64>> = names.iter().map(first).collect();
+    let mut all: Vec<(&String, Option<f64>)> = names.iter().zip(firsts).collect();
+    if all.iter().all(|(_, time)| time.is_some()) {
+        all.sort_by(|(_, a), (_, b)| a.unwrap_or_default().total_cmp(&b.unwrap_or_default()));
+    }
+    all.into_iter().map(|(name, _)| name.clone()).collect()
 }
 
 /// The installs of these profiles, and whether one in a folder was refused. None where there is nothing to go on with:
@@ -262,11 +365,11 @@ fn complain_of_nothing(rows: &[Row]) {
 const MOST_HINTS: usize = 8;
 
 /// Reads captures into a fleet, and says what became of each.
-fn read(fleet: &mut Fleet, captures: &[String], threads: Threads) -> Vec<Captured> {
+fn read(fleet: &mut Fleet, captures: &[String], clock: &Clock, threads: Threads) -> Vec<Captured> {
     let sources: Vec<Source> = captures.iter().map(|name| Source::from(name.as_str())).collect();
     let mut read: Vec<Captured> = captures.iter().map(|name| Captured::named(name)).collect();
     let mut progress = Progress::new(&sources, false);
-    fleet.hear(sources, threads.count(), |block, accounting| {
+    fleet.hear(sources, clock, threads.count(), |block, accounting| {
         progress.at(block.source, block.octets, accounting);
         let captured = &mut read[block.source];
         captured.accounting.add(accounting);

@@ -2,7 +2,7 @@
 
 use super::output::{Sink, reader_gone, remark, report_end};
 use super::progress::Progress;
-use super::{Outcome, Threads, position, register};
+use super::{Outcome, Threads, Times, position, register};
 use clap::{Args, ValueEnum};
 use squitterlab::capture::{Accounting, End, Record, Source, Spare, blocks, in_order};
 use squitterlab::code::RegisterNumber;
@@ -47,6 +47,8 @@ pub struct Arguments {
     version_in_force: Option<u8>,
     #[command(flatten)]
     threads: Threads,
+    #[command(flatten)]
+    times: Times,
     /// Write to this file instead of standard output
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -140,10 +142,10 @@ fn chunks(
     let by_hand = arguments.frame.iter().map(|frame| Record { line: 0, time: None, frame: *frame });
     let by_hand =
         Chunk { source: None, seen: by_hand.map(|record| see(&mut tracker, record)).collect(), read: None, end: None };
-    let mut accounting = Accounting::default();
+    let (mut accounting, clock) = (Accounting::default(), arguments.times.clock());
     let captured = blocks(sources, BLOCK, arguments.format == Format::Parquet).map(move |block| {
         let mut seen = spare.take();
-        let of_block = block.read(|record| {
+        let of_block = block.read(&clock, |record| {
             // With nobody left to read it only the account of the lines is wanted.
             if !reader_gone() {
                 seen.push(see(&mut tracker, record));

@@ -17,6 +17,8 @@ mod progress;
 mod rehearse;
 
 use clap::{Parser, Subcommand, ValueEnum};
+use jiff::tz::{Offset, TimeZone};
+use squitterlab::capture::{Clock, TimeForm};
 use squitterlab::code::RegisterNumber;
 use squitterlab::code::compact_position::Position;
 use std::process::ExitCode;
@@ -112,6 +114,71 @@ pub struct Threads {
     /// Number of threads; the results are the same [default: as many as there are cores, up to 8]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=64))]
     threads: Option<u16>,
+}
+
+/// How the times of captured text are written.
+#[derive(Clone, Debug, clap::Args)]
+pub struct Times {
+    /// How times are written, where they are neither seconds nor ISO 8601 with its zone
+    #[arg(long, value_enum, value_name = "FORM")]
+    time_format: Option<Form>,
+    /// The zone of days and times that do not say theirs: UTC, an offset such as +02:00, or a name such as Europe/Berlin
+    #[arg(long, value_name = "ZONE", value_parser = zone, allow_hyphen_values = true)]
+    zone: Option<TimeZone>,
+}
+
+/// A form of times.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Form {
+    /// Seconds, since any start
+    Seconds,
+    /// Thousandths of a second
+    Milliseconds,
+    /// Millionths of a second
+    Microseconds,
+    /// Thousand-millionths of a second
+    Nanoseconds,
+    /// Day and time, ISO 8601
+    Iso,
+    /// Time of day alone; it begins again at midnight
+    TimeOfDay,
+}
+
+/// Reads a zone.
+fn zone(text: &str) -> Result<TimeZone, String> {
+    if matches!(text, "UTC" | "utc" | "Z") {
+        return Ok(TimeZone::UTC);
+    }
+    if !text.starts_with(['+', '-']) {
+        let unknown = "write UTC, an offset such as +02:00, or a zone that this machine knows, such as Europe/Berlin";
+        return TimeZone::get(text).map_err(|_| unknown.to_owned());
+    }
+    let minutes = text[1..].split_once(':').and_then(|(hours, minutes)| {
+        let number = |digits: &str, most: i32| {
+            let two = digits.len() == 2 && digits.bytes().all(|b| b.is_ascii_digit());
+            digits.parse().ok().filter(|number: &i32| two && *number <= most)
+        };
+        Some(number(hours, 15)? * 60 + number(minutes, 59)?)
+    });
+    let seconds = minutes.map(|minutes: i32| minutes * if text.starts_with('-') { -60 } else { 60 });
+    let offset = seconds.and_then(|seconds| Offset::from_seconds(seconds).ok());
+    offset.map(TimeZone::fixed).ok_or_else(|| "an offset is written +HH:MM or -HH:MM, such as +02:00".to_owned())
+}
+
+impl Times {
+    /// The clock that they make.
+    fn clock(&self) -> Clock {
+        let form = match self.time_format {
+            None => TimeForm::Either,
+            Some(Form::Seconds) => TimeForm::Seconds,
+            Some(Form::Milliseconds) => TimeForm::Milliseconds,
+            Some(Form::Microseconds) => TimeForm::Microseconds,
+            Some(Form::Nanoseconds) => TimeForm::Nanoseconds,
+            Some(Form::Iso) => TimeForm::Iso,
+            Some(Form::TimeOfDay) => TimeForm::TimeOfDay,
+        };
+        Clock { form, zone: self.zone.clone() }
+    }
 }
 
 impl Threads {

@@ -17,7 +17,8 @@ pub use install::{Expected, Install};
 pub use judge::{Dips, RECEPTION, SURE};
 pub use plan::{Plan, PlannedCapture, plan};
 pub use report::{
-    AirGround, Alternative, Altitudes, Below, Capture, Change, ChangedSetting, Course, Element, Fate, Finding, Gaps,
-    Intervals, Motion, NearAddress, NotJudged, Point, Quality, Reception, Report, SeenValue, SettingVerdict, Shown,
-    Stretch, Summary, ToldCause, Transition, Verdict, Way, change, in_words,
+    AirGround, Alternative, Altitudes, Below, Capture, CaptureOfSeries, Change, ChangedSetting, Course, Element, Fate,
+    Finding, Gaps, Intervals, Motion, NearAddress, NotJudged, Point, Quality, QualityRange, Reception, Report,
+    SeenValue, Series, SettingCourse, SettingVerdict, Shown, Since, Stretch, Summary, ToldCause, Transition, Verdict,
+    Way, change, in_words,
 };

@@ -3,7 +3,7 @@
 
 use super::fleet::{ByIdentification, Fleet};
 use super::observe::InClear;
-use crate::capture::{Accounting, BLOCK, Block, End, Record, Source, blocks, in_order};
+use crate::capture::{Accounting, BLOCK, Block, Clock, End, Record, Source, blocks, in_order};
 use crate::downlink::{Parity, sender};
 use crate::frame::Address;
 use std::ops::ControlFlow;
@@ -11,9 +11,15 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 impl Fleet {
     /// Takes in every frame of these captures, in order. `each` is told of every block, the last of a source included.
-    pub fn hear(&mut self, sources: Vec<Source>, threads: usize, mut each: impl FnMut(&Block, &Accounting)) {
+    pub fn hear(
+        &mut self,
+        sources: Vec<Source>,
+        clock: &Clock,
+        threads: usize,
+        mut each: impl FnMut(&Block, &Accounting),
+    ) {
         let names: Vec<String> = sources.iter().map(Source::name).collect();
-        let sieve = Arc::new(Mutex::new(Arc::new(Sieve::of(self))));
+        let sieve = Arc::new(Mutex::new(Arc::new(Sieve::of(self, clock))));
         let shared = Arc::clone(&sieve);
         let sifter = move || {
             let shared = Arc::clone(&shared);
@@ -36,7 +42,7 @@ impl Fleet {
                 // A frame has shown another address to follow: what was sifted without it is sifted again.
                 if followed != self.by_address.len() || keeps_all && self.kept_full {
                     keeps_all = false;
-                    let wider = Arc::new(Sieve::of(self));
+                    let wider = Arc::new(Sieve::of(self, clock));
                     followed = wider.followed;
                     kept = wider.sift(&block).kept.into_iter();
                     *sieve.lock().unwrap_or_else(PoisonError::into_inner) = wider;
@@ -69,6 +75,7 @@ struct Sieve {
     followed: usize,
     /// Whether the fleet still keeps the frames of any aircraft.
     keeps_all: bool,
+    clock: Clock,
 }
 
 /// What a sieve leaves of a block.
@@ -86,7 +93,7 @@ fn identification(record: &Record) -> Option<u64> {
 }
 
 impl Sieve {
-    fn of(fleet: &Fleet) -> Self {
+    fn of(fleet: &Fleet, clock: &Clock) -> Self {
         let mut addresses = vec![0; 1 << 10];
         for address in fleet.by_address.keys() {
             let (word, bit) = Self::place(*address);
@@ -98,6 +105,7 @@ impl Sieve {
             in_clear: Arc::clone(&fleet.in_clear),
             followed: fleet.by_address.len(),
             keeps_all: !fleet.kept_full,
+            clock: clock.clone(),
         }
     }
 
@@ -115,7 +123,7 @@ impl Sieve {
 
     fn sift(&self, block: &Block) -> Sifted {
         let (mut kept, mut parity_invalid) = (Vec::new(), 0);
-        let accounting = block.read(|record| {
+        let accounting = block.read(&self.clock, |record| {
             match sender(&record.frame) {
                 (Parity::Invalid, _) => parity_invalid += 1,
                 (parity, Some(address)) => {

@@ -6,6 +6,7 @@
 //! A value may change between two messages, and a damaged reply can pass for this aircraft's. So a squitter is judged
 //! only between two replies that agree: what changed in between would have had to change back.
 
+use super::seconds_between;
 use crate::code::{Altitude12, Altitude13, Bits, Identification, ModeA, Version};
 use crate::downlink::Decoded;
 use crate::frame::Span;
@@ -169,7 +170,7 @@ impl AgreementMemory {
         let earlier = before.replace(Heard { said, time });
         let (before, squitter) = (earlier?, squitter.take()?);
         let seconds = match (before.time, squitter.time, time) {
-            (Some(then), Some(_), Some(now)) if now >= then => Some(now - then),
+            (Some(then), Some(_), Some(now)) if now >= then => Some(seconds_between(then, now)),
             (None, None, None) => None,
             _ => return None,
         };

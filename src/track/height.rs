@@ -1,5 +1,6 @@
 //! Pressure altitude and geometric height together: a position carries one, the velocity their difference.
 
+use super::seconds_between;
 use crate::message::Message;
 
 /// A difference holds this long: a transponder itself drops a velocity that is 2.6 s old (from memory).
@@ -33,7 +34,7 @@ impl HeightMemory {
             Message::AirbornePosition(m) => {
                 let sent = m.altitude.feet()?;
                 let (difference, then) = self.difference?;
-                let difference_age_s = time - then;
+                let difference_age_s = seconds_between(then, time);
                 return (0.0..=DIFFERENCE_S).contains(&difference_age_s).then(|| Heights {
                     pressure_altitude_ft: if m.is_geometric() { sent - difference } else { sent },
                     geometric_height_ft: if m.is_geometric() { sent } else { sent + difference },

@@ -30,6 +30,17 @@ use state::StateMemory;
 use std::num::NonZeroUsize;
 use version::VersionMemory;
 
+/// Seconds from one time to another, as their decimals say it, to a microsecond: 10.001 and 20.001 are 10 s apart, which
+/// the nearest binary fractions are not.
+///
+/// ```
+/// assert_eq!(squitterlab::track::seconds_between(10.001, 20.001), 10.0);
+/// assert!(20.001 - 10.001 > 10.0);
+/// ```
+pub fn seconds_between(from: f64, to: f64) -> f64 {
+    ((to * 1e6).round() - (from * 1e6).round()) / 1e6
+}
+
 /// How many aircraft are remembered.
 pub const MOST_AIRCRAFT: usize = 65_536;
 

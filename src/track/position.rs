@@ -1,5 +1,6 @@
 //! Positions across frames: pairs with their time limits, single frames near a known place, and what is too far to be true.
 
+use super::seconds_between;
 use crate::code::compact_position::{Grid, PairError, Position, Word, global};
 use crate::code::{Version, position_steps};
 use crate::downlink::Decoded;
@@ -188,8 +189,9 @@ pub(super) struct Located {
     pub basis: Basis,
 }
 
-fn seconds_between(then: Option<f64>, now: Option<f64>) -> Option<f64> {
-    Some(now? - then?).filter(|seconds| *seconds >= 0.0)
+/// Seconds from one time to a later one, where there are both.
+fn seconds_since(then: Option<f64>, now: Option<f64>) -> Option<f64> {
+    Some(seconds_between(then?, now?)).filter(|seconds| *seconds >= 0.0)
 }
 
 impl PositionMemory {
@@ -217,7 +219,7 @@ impl PositionMemory {
             Grid::Surface => (SURFACE_FAST_PAIR_S, SURFACE_PAIR_NM),
         };
         let method = match (partner.time, now.time) {
-            (Some(then), Some(time)) if (0.0..=most_s).contains(&(time - then)) => Method::Global,
+            (Some(then), Some(time)) if (0.0..=most_s).contains(&seconds_between(then, time)) => Method::Global,
             (None, None) if partner.number + 1 == now.number => Method::GlobalUntimed,
             _ => return None,
         };
@@ -226,7 +228,7 @@ impl PositionMemory {
         }
         // The aircraft's own fresh position says more than the site, an old one less.
         let own = self.last.filter(|last| match (last.time, now.time) {
-            (Some(then), Some(time)) => (0.0..=JUMP_S).contains(&(time - then)),
+            (Some(then), Some(time)) => (0.0..=JUMP_S).contains(&seconds_between(then, time)),
             (None, None) => true,
             _ => false,
         });
@@ -249,8 +251,7 @@ impl PositionMemory {
     }
 
     fn local(&self, now: Heard, reference: Option<Position>) -> Found {
-        let recent =
-            self.last.filter(|last| seconds_between(last.time, now.time).is_some_and(|s| s <= LAST_POSITION_S));
+        let recent = self.last.filter(|last| seconds_since(last.time, now.time).is_some_and(|s| s <= LAST_POSITION_S));
         let reference = recent.map(|last| last.position).or(reference)?;
         Some(near(now.word, now.grid, reference))
     }
@@ -263,7 +264,7 @@ impl PositionMemory {
             (Grid::Surface, Grid::Surface) => SURFACE_FAST_JUMP_NM,
             _ => AIRBORNE_JUMP_NM,
         };
-        let recent = |fix: &Fix| seconds_between(fix.time, now.time).is_some_and(|seconds| seconds <= JUMP_S);
+        let recent = |fix: &Fix| seconds_since(fix.time, now.time).is_some_and(|seconds| seconds <= JUMP_S);
         let goes_on = |before: Fix| before.position.is_within_nm(fix.position, most_nm(before));
         let last = self.last.filter(recent);
         let rival = self.rival.filter(|rival| recent(rival) && goes_on(*rival));

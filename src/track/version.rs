@@ -1,5 +1,6 @@
 //! Which version of the standard an aircraft's messages are read in.
 
+use super::seconds_between;
 use crate::code::Version;
 use crate::downlink::Decoded;
 
@@ -52,7 +53,7 @@ impl VersionMemory {
     pub fn in_force(&self) -> VersionInForce {
         match (self.heard, self.first_position_s, self.last_position_s) {
             (Some(number), ..) => VersionInForce::from_number(number),
-            (None, Some(first), Some(last)) if last - first >= VERSION_0_AFTER_S => {
+            (None, Some(first), Some(last)) if seconds_between(first, last) >= VERSION_0_AFTER_S => {
                 VersionInForce::Known(Version::Zero)
             }
             _ => VersionInForce::Unknown,

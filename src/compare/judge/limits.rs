@@ -20,9 +20,9 @@ pub const LASTING_WORDS: &str =
     "an error where it is broken in every one of at least 10 frames over 60 s, or of 30 without times (tool default)";
 
 /// Whether what every frame showed was seen long enough to be more than the moment.
-pub fn lasting(run: &Run, times: Option<(f64, f64)>) -> bool {
-    match times {
-        Some((from, to)) => run.total >= ENOUGH_FRAMES && to - from >= MINIMUM_BROKEN_S,
+pub fn lasting(run: &Run, heard_s: Option<f64>) -> bool {
+    match heard_s {
+        Some(seconds) => run.total >= ENOUGH_FRAMES && seconds >= MINIMUM_BROKEN_S,
         None => run.total >= MINIMUM_BROKEN_FRAMES,
     }
 }

@@ -107,7 +107,7 @@ pub fn report(case: &Case<'_>) -> Report {
             parity_invalid: case.parity_invalid,
             not_read_whole: case.not_read_whole.to_vec(),
             files: case.files.to_vec(),
-            times: tally.times,
+            times: tally.times.ends,
         },
         settings,
         not_judged,
@@ -218,7 +218,7 @@ pub struct Judge<'a> {
 /// there was none in the time after which version 0 is concluded.
 fn version_known(install: &Install, tally: &Tally) -> bool {
     if install.version == Version::Zero {
-        let lasted = tally.times.is_some_and(|(first, last)| last - first >= VERSION_0_AFTER_S);
+        let lasted = tally.times.longest_s().is_some_and(|seconds| seconds >= VERSION_0_AFTER_S);
         return tally.versions.is_empty() && tally.positions > 0 && lasted;
     }
     tally.versions.keys().copied().eq([version_of(&install.profile)])

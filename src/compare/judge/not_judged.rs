@@ -33,7 +33,17 @@ pub fn checks(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<NotJudged> 
         );
         put("times", "not_understood", words, false);
     }
-    if tally.times.is_none() {
+    if let Some(restarts) = tally.times.restarts {
+        let words = format!(
+            "what lies before and after a restart of the clock is judged apart: times go back {} time{} in this \
+             aircraft's frames, first at line {}",
+            restarts.frames,
+            if restarts.frames == 1 { "" } else { "s" },
+            restarts.line
+        );
+        put("times", "clock_restarted", words, false);
+    }
+    if tally.times.ends.is_none() {
         for (check, words) in NEED_TIMES {
             put(check, "no_times", format!("{words}: the capture has no times that were understood"), false);
         }

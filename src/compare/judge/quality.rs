@@ -130,7 +130,7 @@ fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Optio
                 .map_or_else(|| "no valid value was seen".to_owned(), |best| format!("the best value seen is {best}"));
             let what = format!("{title} requires {least} or more; {best}: {}", told(below, &least.to_string()));
             let constant = below.run.is_constant();
-            let grave = if constant && limits::lasting(&below.run, judge.tally.times) {
+            let grave = if constant && limits::lasting(&below.run, judge.tally.times.longest_s()) {
                 Severity::Error
             } else if !constant && (judge.dips.allow(&below.run) || below.run.is_at_the_start()) {
                 Severity::Note

@@ -5,6 +5,7 @@ use super::tally::Heard;
 use crate::code::Version;
 use crate::message::Message;
 use crate::onair::When;
+use crate::track::seconds_between;
 use crate::track::state::{AirGround, Witness, envelope_says, message_says};
 
 /// No aircraft taxies faster (tool default).
@@ -84,7 +85,7 @@ impl Coherence {
         if let (Some((state, by)), None, Some((last, then)), Some(now)) = (envelope, &heard.message, self.last, time)
             && state != last
             && by != "capability"
-            && (0.0..=TOGETHER_S).contains(&(now - then))
+            && (0.0..=TOGETHER_S).contains(&(seconds_between(then, now)))
         {
             self.doubt = Some(((by, state == AirGround::Airborne), *evidence));
         }
@@ -93,7 +94,7 @@ impl Coherence {
             if let (Some((reply, doubt)), Some(last)) = (self.doubt.take(), self.last)
                 && state == last.0
                 && let (Some(then), Some(now)) = (doubt.time, time)
-                && (0.0..=TOGETHER_S).contains(&(now - then))
+                && (0.0..=TOGETHER_S).contains(&(seconds_between(then, now)))
             {
                 note(&mut self.replies, reply, &doubt);
             }

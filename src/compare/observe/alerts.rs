@@ -5,6 +5,7 @@ use super::tally::Heard;
 use crate::code::{Bits, ModeA};
 use crate::frame::Span;
 use crate::message::Message;
+use crate::track::seconds_between;
 
 /// A Mode A code speaks for frames at most this much later (tool default; a change of code takes a few seconds).
 const FRESH_S: f64 = 10.0;
@@ -106,7 +107,7 @@ impl Alerts {
     fn recent(&self, evidence: &Evidence) -> Option<ModeA> {
         let (code, then) = self.code?;
         match (then, evidence.time) {
-            (Some(then), Some(now)) => (0.0..=FRESH_S).contains(&(now - then)).then_some(code),
+            (Some(then), Some(now)) => (0.0..=FRESH_S).contains(&seconds_between(then, now)).then_some(code),
             _ => Some(code),
         }
     }

@@ -4,6 +4,7 @@ use super::evidence::{Evidence, MOST_VALUES, Seen, note};
 use super::tally::Heard;
 use crate::code::{Altitude12, Bits};
 use crate::message::Message;
+use crate::track::seconds_between;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Two altitudes this far apart in time belong to one climb (tool default).
@@ -80,7 +81,7 @@ impl Altitudes {
         note(&mut self.grey, code.bits(), evidence);
         let Some(now) = evidence.time else { return };
         if let (Some((before, then)), Some(feet)) = (self.last, code.feet()) {
-            let seconds = now - then;
+            let seconds = seconds_between(then, now);
             let from = Altitude12::from_bits(before).feet().unwrap_or(feet);
             let most = 100.0 + FASTEST_FT_S * seconds;
             if (0.0..=TOGETHER_S).contains(&seconds) && f64::from((feet - from).abs()) > most {
@@ -95,14 +96,18 @@ impl Altitudes {
 
     /// Holds a grey code against one some seconds before and the vertical rate in between.
     fn climb(&mut self, code: Altitude12, feet: i32, now: f64, evidence: &Evidence) {
-        let Some((rate, _)) = self.rate.filter(|(_, then)| (0.0..=TOGETHER_S).contains(&(now - then))) else { return };
+        let Some((rate, _)) = self.rate.filter(|(_, then)| (0.0..=TOGETHER_S).contains(&seconds_between(*then, now)))
+        else {
+            return;
+        };
         let here = (code.bits(), now, rate);
-        let Some((before, then, rate_then)) = self.from.filter(|(_, then, _)| (0.0..=MOST_S).contains(&(now - then)))
+        let Some((before, then, rate_then)) =
+            self.from.filter(|(_, then, _)| (0.0..=MOST_S).contains(&seconds_between(*then, now)))
         else {
             self.from = Some(here);
             return;
         };
-        let seconds = now - then;
+        let seconds = seconds_between(then, now);
         if seconds < LEAST_S {
             return;
         }

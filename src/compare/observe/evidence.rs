@@ -2,6 +2,7 @@
 //! number.
 
 use crate::frame::Frame;
+use crate::track::seconds_between;
 use std::collections::BTreeMap;
 
 /// Longer than this without an observation, and nothing is said of the time between (tool default).
@@ -191,7 +192,7 @@ impl Watched {
 
 /// Whether an observation comes soon after another. Several receivers may be a little out of order.
 pub fn follows(before: f64, after: f64) -> bool {
-    (-1.0..=SILENCE_S).contains(&(after - before))
+    (-1.0..=SILENCE_S).contains(&seconds_between(before, after))
 }
 
 /// The least and the most of a number in a stretch of time.

@@ -13,6 +13,7 @@ mod path;
 mod presence;
 mod quality;
 mod tally;
+mod times;
 
 pub use air_ground::{Coherence, FAST_KT, SLOW_KT, SLOW_S, Transition};
 pub use alerts::Announced;

@@ -7,6 +7,7 @@ use super::evidence::{Evidence, Run, follows};
 use super::tally::Heard;
 use crate::code::compact_position::Position;
 use crate::message::Message;
+use crate::track::seconds_between;
 use crate::track::{Method, Refusal};
 
 /// Positions are compared over at least this long, since their grain is large against a second of flight.
@@ -113,7 +114,8 @@ impl Motion {
             Some(Message::AirbornePosition(m)) => {
                 let Some((position, Method::Global)) = heard.seen.position else { return };
                 self.positions += 1;
-                let Some(velocity) = self.heard.filter(|velocity| (0.0..=FRESH_S).contains(&(time - velocity.time)))
+                let Some(velocity) =
+                    self.heard.filter(|velocity| (0.0..=FRESH_S).contains(&seconds_between(velocity.time, time)))
                 else {
                     return;
                 };
@@ -127,12 +129,13 @@ impl Motion {
     }
 
     fn arrive(&mut self, now: Point, evidence: &Evidence) {
-        let Some(from) = self.from.filter(|from| follows(from.time, now.time) && now.time - from.time <= TOGETHER_S)
+        let Some(from) =
+            self.from.filter(|from| follows(from.time, now.time) && seconds_between(from.time, now.time) <= TOGETHER_S)
         else {
             self.from = Some(now);
             return;
         };
-        let seconds = now.time - from.time;
+        let seconds = seconds_between(from.time, now.time);
         if seconds < APART_S {
             return;
         }

@@ -11,6 +11,7 @@ use super::motion::Motion;
 use super::path::Path;
 use super::presence::Presence;
 use super::quality::{Bounds, Quality};
+use super::times::Times;
 use crate::code::{Bits, Version};
 use crate::compare::install::{Expected, Install, matching};
 use crate::downlink::Decoded;
@@ -50,8 +51,8 @@ pub struct Tally {
     pub in_clear: u64,
     /// Replies that carry the address in their parity.
     pub replies: u64,
-    /// The first and the last time, and whether times ran backwards or stood still for long in between.
-    pub times: Option<(f64, f64)>,
+    /// When they came.
+    pub times: Times,
     /// For every expected frame, its fields.
     fields: Vec<Fields>,
     /// Version numbers heard.
@@ -113,9 +114,7 @@ impl Tally {
         } else {
             self.replies += 1;
         }
-        if let Some(time) = heard.evidence.time {
-            self.times = Some(self.times.map_or((time, time), |(first, _)| (first, time)));
-        }
+        self.times.take(&heard.evidence);
         self.note_message(heard);
         self.quality.take(heard);
         self.coherence.take(heard);

@@ -1,14 +1,17 @@
 //! Before and after: what changed between two captures of one aircraft, as after a repair or a power cycle.
 
-use super::{Fate, Report, SeenValue};
+use super::{Fate, Finding, Report, SeenValue};
 use crate::profile::{SettingId, Severity};
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::sync::Arc;
 
 /// A setting that was seen in both captures with other values.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct ChangedSetting {
     /// Which.
+    #[schemars(with = "String")]
     pub setting: SettingId,
     /// What was seen before.
     pub before: Vec<SeenValue>,
@@ -21,19 +24,32 @@ pub struct ChangedSetting {
 }
 
 /// A cause that was found, and the setting that it is about.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct ToldCause {
     /// The fixed identifier.
     pub cause: &'static str,
     /// The setting, if it is about one; an empty text in JSON where not.
     #[serde(serialize_with = "super::about")]
+    #[schemars(with = "String")]
     pub setting: Option<SettingId>,
 }
 
+impl std::fmt::Display for ToldCause {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.setting {
+            Some(setting) => write!(f, "{} ({setting})", self.cause),
+            None => f.write_str(self.cause),
+        }
+    }
+}
+
 /// What changed between two captures.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct Change {
     /// The files of the capture before.
+    #[schemars(with = "Vec<String>")]
     pub before: Vec<Arc<str>>,
     /// The addresses under which the aircraft was heard, where they differ.
     pub addresses: Option<(String, String)>,
@@ -42,6 +58,7 @@ pub struct Change {
     /// How many were seen in both with the same values.
     pub same: usize,
     /// Settings seen in one of the two only: nothing can be said of them.
+    #[schemars(with = "Vec<String>")]
     pub only_one: Vec<SettingId>,
     /// Causes that are found no more.
     pub gone: Vec<ToldCause>,
@@ -82,10 +99,16 @@ pub fn change(before: &Report, after: &Report) -> Change {
     change
 }
 
+impl From<&Finding> for ToldCause {
+    fn from(finding: &Finding) -> Self {
+        Self { cause: finding.cause, setting: finding.setting }
+    }
+}
+
 /// The causes of errors and warnings.
 fn causes(report: &Report) -> Vec<ToldCause> {
     let told = report.findings.iter().filter(|finding| finding.severity != Severity::Note);
-    told.map(|finding| ToldCause { cause: finding.cause, setting: finding.setting }).collect()
+    told.map(ToldCause::from).collect()
 }
 
 /// Whether the same values were seen, however often.

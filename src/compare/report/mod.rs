@@ -7,6 +7,7 @@
 
 mod change;
 mod course;
+mod series;
 
 pub use change::{Change, ChangedSetting, ToldCause, change};
 pub use course::{
@@ -14,17 +15,20 @@ pub use course::{
     Transition,
 };
 
+pub use series::{CaptureOfSeries, QualityRange, Series, SettingCourse, Since};
+
 use crate::capture::Accounting;
 use crate::code::Value;
 use crate::frame::{Address, Frame};
 use crate::onair::{Rule, When};
 use crate::profile::mistake::Often;
 use crate::profile::{SettingId, Severity};
+use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
 use std::sync::Arc;
 
 /// What became of a setting in a capture.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Fate {
     /// Seen, and right.
@@ -56,7 +60,7 @@ impl Fate {
 }
 
 /// What the capture says of the whole install.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// Every setting that can be on the air was seen and agrees, and no finding is an error.
@@ -79,14 +83,17 @@ impl Verdict {
 }
 
 /// A frame that shows something, and how many like it were heard.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct Shown {
     /// The file.
+    #[schemars(with = "String")]
     pub file: Arc<str>,
     /// Which line, from 1.
     pub line: u64,
     /// The frame.
     #[serde(serialize_with = "written")]
+    #[schemars(with = "String")]
     pub frame: Frame,
     /// How many frames showed the same.
     pub frames: u64,
@@ -109,10 +116,12 @@ impl Shown {
 }
 
 /// A value that was observed, and where.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct SeenValue {
     /// The value.
     #[serde(serialize_with = "value")]
+    #[schemars(with = "serde_json::Value")]
     pub value: Value,
     /// In words.
     pub meaning: String,
@@ -120,6 +129,7 @@ pub struct SeenValue {
     pub agrees: bool,
     /// How many frames, and the first of them.
     #[serde(flatten, serialize_with = "example")]
+    #[schemars(with = "Example<'_>")]
     pub evidence: Shown,
 }
 
@@ -136,9 +146,11 @@ pub fn in_words(observed: &[SeenValue]) -> Vec<(&str, u64)> {
 }
 
 /// A reception that shows a setting.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct Way {
     /// In which state.
+    #[schemars(with = "String")]
     pub when: When,
     /// The message's name.
     pub message: &'static str,
@@ -162,21 +174,25 @@ impl std::fmt::Display for Way {
 }
 
 /// One setting's fate.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct SettingVerdict {
     /// Its name for people.
     pub name: &'static str,
     /// Which.
+    #[schemars(with = "String")]
     pub setting: SettingId,
     /// The field that carries it, where that is one.
     pub field: &'static str,
     /// How it was judged.
+    #[schemars(with = "String")]
     pub rule: Rule,
     /// What became of it.
     #[serde(rename = "verdict")]
     pub fate: Fate,
     /// What the install puts on the air for it, as data; null where nothing.
     #[serde(serialize_with = "value")]
+    #[schemars(with = "serde_json::Value")]
     pub expected: Value,
     /// The same in words.
     pub meaning: String,
@@ -211,7 +227,8 @@ impl SettingVerdict {
 }
 
 /// Another cause that explains the same.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct Alternative {
     /// The fixed identifier of the cause.
     pub cause: &'static str,
@@ -222,10 +239,12 @@ pub struct Alternative {
 }
 
 /// Something to act on, or to know.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct Finding {
     /// How much it weighs.
     #[serde(serialize_with = "severity")]
+    #[schemars(with = "String")]
     pub severity: Severity,
     /// The fixed identifier of the cause.
     pub cause: &'static str,
@@ -233,6 +252,7 @@ pub struct Finding {
     pub and_cause: Option<&'static str>,
     /// Which setting it is about, if any; an empty text in JSON where none.
     #[serde(serialize_with = "about")]
+    #[schemars(with = "String")]
     pub setting: Option<SettingId>,
     /// Which message it is about, where it is about one alone.
     pub message: Option<&'static str>,
@@ -246,12 +266,16 @@ pub struct Finding {
     pub rule: String,
     /// How often the cause is met.
     #[serde(serialize_with = "often")]
+    #[schemars(with = "Option<String>")]
     pub how_often: Option<Often>,
     /// Every setting that it explains.
+    #[schemars(with = "Vec<String>")]
     pub explains: Vec<SettingId>,
     /// Settings that it touches and does not explain.
+    #[schemars(with = "Vec<String>")]
     pub leaves: Vec<SettingId>,
     /// Settings that it shows to be wrong, whatever their own fields say.
+    #[schemars(with = "Vec<String>")]
     pub refutes: Vec<SettingId>,
     /// Other causes, the likelier first.
     pub alternatives: Vec<Alternative>,
@@ -260,7 +284,8 @@ pub struct Finding {
 }
 
 /// A check that could not be made.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct NotJudged {
     /// The fixed identifier of the check.
     pub check: &'static str,
@@ -273,17 +298,19 @@ pub struct NotJudged {
 }
 
 /// An address that was heard in the clear and is near a profile's own.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct NearAddress {
     /// The address.
     #[serde(serialize_with = "written")]
+    #[schemars(with = "String")]
     pub address: Address,
     /// What makes the one of the other.
     pub how: String,
 }
 
 /// The numbers of the first line.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Summary {
     /// Settings that were seen and agree, in frames enough to prove it.
     pub proved: usize,
@@ -350,10 +377,12 @@ impl Summary {
 }
 
 /// What was read.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct Capture {
     /// The account of all lines.
     #[serde(flatten)]
+    #[schemars(with = "crate::capture::AccountOfLines")]
     pub accounting: Accounting,
     /// Frames of this aircraft.
     pub of_this_aircraft: u64,
@@ -362,13 +391,15 @@ pub struct Capture {
     /// Captures that could not be read, or not to their end, and why.
     pub not_read_whole: Vec<String>,
     /// The files, in the order in which they were read.
+    #[schemars(with = "Vec<String>")]
     pub files: Vec<Arc<str>>,
     /// The first and the last time of this aircraft's frames, in seconds.
     pub times: Option<(f64, f64)>,
 }
 
 /// What the captures say of one install.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 pub struct Report {
     /// The version of this shape.
     pub schema: &'static str,
@@ -376,9 +407,11 @@ pub struct Report {
     pub profile: String,
     /// The address of the profile.
     #[serde(serialize_with = "written")]
+    #[schemars(with = "String")]
     pub address: Address,
     /// The address under which the aircraft was heard, where it is another one; none where it was not heard at all.
     #[serde(serialize_with = "written_if_any")]
+    #[schemars(with = "Option<String>")]
     pub heard_as: Option<Address>,
     /// Where it was not heard: why.
     pub not_heard: Option<&'static str>,
@@ -444,16 +477,25 @@ fn value<S: Serializer>(value: &Value, to: S) -> Result<S::Ok, S::Error> {
     serde_json::Value::from(value.clone()).serialize(to)
 }
 
+/// How many frames showed a value, and the first of them.
+#[derive(Serialize, JsonSchema)]
+struct Example<'a> {
+    /// How many frames.
+    frames: u64,
+    /// The file of the first.
+    file: &'a str,
+    /// The line of the first.
+    first_line: u64,
+    /// The first frame.
+    #[serde(serialize_with = "written")]
+    #[schemars(with = "String")]
+    #[serde(rename = "example")]
+    frame: Frame,
+}
+
 fn example<S: Serializer>(shown: &Shown, to: S) -> Result<S::Ok, S::Error> {
-    #[derive(Serialize)]
-    struct Counted<'a> {
-        frames: u64,
-        file: &'a str,
-        first_line: u64,
-        #[serde(serialize_with = "written")]
-        example: Frame,
-    }
-    Counted { frames: shown.frames, file: &shown.file, first_line: shown.line, example: shown.frame }.serialize(to)
+    let first = Example { frames: shown.frames, file: &shown.file, first_line: shown.line, frame: shown.frame };
+    first.serialize(to)
 }
 
 fn severity<S: Serializer>(severity: &Severity, to: S) -> Result<S::Ok, S::Error> {

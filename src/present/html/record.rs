@@ -3,14 +3,14 @@
 use super::{STYLE, chart, emission, wide};
 use crate::capture::Captured;
 use crate::code::spaced;
-use crate::compare::{Change, Fate, Finding, Install, Report, SeenValue, Shown, ToldCause, Verdict, in_words};
+use crate::compare::{Change, Fate, Finding, Install, Report, SeenValue, Series, Shown, ToldCause, Verdict, in_words};
 use crate::downlink::Decoded;
 use crate::frame::Address;
 use crate::onair::{Emission, Rule, not_in};
 use crate::present::CAUTIONS;
 use crate::present::altitude::{ADDITION, MODEL, conclusion};
 use crate::present::sheet::{Sheet, SheetMessage};
-use crate::present::verdict::{LOOK_AGAIN, near};
+use crate::present::verdict::{LOOK_AGAIN, near, when};
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
 use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Stated, joined};
@@ -251,11 +251,7 @@ fn settings(report: &Report) -> Markup {
 
 /// What changed since an earlier capture.
 fn changes(change: &Change) -> Markup {
-    let causes = |causes: &[ToldCause]| {
-        let told =
-            causes.iter().map(|told| format!("{} ({})", told.cause, told.setting.map_or("", SettingId::pointer)));
-        told.collect::<Vec<_>>().join(", ")
-    };
+    let causes = |causes: &[ToldCause]| causes.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
     html! {
         h2 { "Changed since " (change.before.join(", ")) }
         @if let Some((before, after)) = &change.addresses { p { "Address: " (before) " before, " (after) " now." } }
@@ -335,6 +331,65 @@ pub fn comparison(install: &Install, report: &Report, files: &[Captured], rules:
         (chart::charts(&install.profile, report))
         (rules_used(rules))
     }
+}
+
+/// One aircraft over several captures, a row a capture.
+fn series_table(series: &Series) -> Markup {
+    html! {
+        h2 { "The captures of the series" }
+        (wide("The captures of the series", &html! { table {
+            caption { "The captures of the series" }
+            thead { tr {
+                th scope="col" { "capture" } th scope="col" { "begins" } th.number scope="col" { "frames" } th scope="col" { "verdict" }
+                th scope="col" { "settings and faults" } th scope="col" { "quality" } th scope="col" { "changed since the one before" }
+            } }
+            tbody { @for (at, capture) in series.captures.iter().enumerate() { tr {
+                th scope="row" { (at + 1) ". " (capture.files.join(", ")) }
+                td { @match capture.times { Some((from, _)) => { (when(from)) } None => { "no times" } } }
+                td.number { (capture.of_this_aircraft) }
+                td { span class=(format!("word {}", capture.verdict.key())) { (capture.verdict.key()) } }
+                td { (capture.summary.words()) @if !capture.causes.is_empty() { ": " (capture.causes.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")) } }
+                td { (capture.quality.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")) }
+                td { @if let Some(changes) = &capture.changes {
+                    @if let Some((before, after)) = &changes.addresses { "address " (before) " before, " (after) " now; " }
+                    @if changes.settings.is_empty() { "nothing that both show" } @else { (joined(&changes.settings.iter().map(|changed| changed.setting).collect::<Vec<_>>(), ", ")) }
+                } }
+            } } }
+        } }))
+        h2 { "What changed" }
+        @if series.changed().next().is_none() { p { "Nothing that was seen changed." } }
+        ul { @for changed in series.changed() { li { code { (changed.setting) } ": "
+            (changed.course.iter().map(|since| format!("{} in capture {}", since.seen.join(" and "), since.capture)).collect::<Vec<_>>().join("; then "))
+        } } }
+    }
+}
+
+/// The record of one aircraft over several captures; the last is told in full.
+pub fn over_time(
+    subjects: &[(&Install, &Series, &Captured)],
+    files: &[Captured],
+    rules: &RuleSet,
+    made: &str,
+) -> String {
+    let title = match subjects {
+        [(install, ..)] => format!("Install comparison over time: {}", name(&install.profile, install.address)),
+        all => format!("Install comparison over time: {} installs", all.len()),
+    };
+    document(
+        &title,
+        &html! {
+            h1 { (title) }
+            p { strong { "Not a release to service." } " Captured frames were compared with the install profile; nothing here was transmitted by this program." }
+            (cautions())
+            @for (install, series, source) in subjects {
+                @if subjects.len() > 1 { h2 { (name(&install.profile, install.address)) } }
+                (head(&install.profile, source, made))
+                (series_table(series))
+                @if let Some(last) = &series.last { h2 { "The last capture in full" } (comparison(install, last, files, rules)) }
+            }
+            (signatures())
+        },
+    )
 }
 
 /// The record of a comparison, of one install or of a fleet.

@@ -2,9 +2,11 @@
 
 mod data;
 mod fleet;
+mod series;
 
-pub use data::{plan as plan_json, report as report_json};
+pub use data::{plan as plan_json, report as report_json, report_schema, series_schema};
 pub use fleet::{Fault, Row, Shown, table, worst};
+pub use series::{series_text, when};
 
 use super::text::{cautions, counted, folded, stop_lines};
 use crate::compare::{
@@ -169,10 +171,7 @@ fn changes(change: &Change) -> String {
         [(&change.gone, "no longer found"), (&change.new, "not found before"), (&change.still, "found before and now")]
     {
         if !causes.is_empty() {
-            let causes: Vec<String> = causes
-                .iter()
-                .map(|told| format!("{} ({})", told.cause, told.setting.map_or("", SettingId::pointer)))
-                .collect();
+            let causes: Vec<String> = causes.iter().map(ToString::to_string).collect();
             out += &folded(&format!("  {title}: "), 6, &causes.join(", "));
         }
     }

@@ -1,0 +1,122 @@
+//! How the times of a capture are written: numbers, days with a time, times of day; and what a number counts.
+
+use jiff::civil;
+use jiff::tz::TimeZone;
+
+/// More seconds than this since 1970 or since any other start are none: it is the year 5138.
+const MOST_SECONDS: f64 = 1e11;
+
+/// What stands before a frame as its time.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum TimeForm {
+    /// Seconds, or ISO 8601 with its zone: whichever is there.
+    #[default]
+    Either,
+    /// Seconds, since any start.
+    Seconds,
+    /// Milliseconds, since any start.
+    Milliseconds,
+    /// Microseconds, since any start.
+    Microseconds,
+    /// Nanoseconds, since any start.
+    Nanoseconds,
+    /// Day and time of day, as ISO 8601 writes them.
+    Iso,
+    /// The time of day alone, which begins again at midnight.
+    TimeOfDay,
+}
+
+/// How the times of a capture are to be read.
+///
+/// ```
+/// use squitterlab::capture::{Clock, Line, TimeForm, read_line_by};
+/// let clock = Clock { form: TimeForm::Milliseconds, ..Clock::default() };
+/// let Line::Frame { time, .. } = read_line_by(b"1714557600250 8D4840D6202CC371C32CE0576098", &clock) else { panic!() };
+/// assert_eq!(time, Some(1714557600.25));
+/// ```
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Clock {
+    /// What stands before a frame.
+    pub form: TimeForm,
+    /// The zone of a day and time of day that do not say their own.
+    pub zone: Option<TimeZone>,
+}
+
+impl Clock {
+    /// Seconds of a number, if times are numbers.
+    #[inline]
+    pub(super) fn number(&self, word: &str) -> Option<f64> {
+        let digits = word.strip_prefix('-').unwrap_or(word);
+        let (whole, part) = digits.split_once('.').unwrap_or((digits, "0"));
+        let all_digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+        if !all_digits(whole) || !all_digits(part) {
+            return None;
+        }
+        // A number of seconds or days may have more digits than a binary fraction holds: whole seconds come first.
+        match (self.in_a_second()?, part) {
+            (1, _) => within(word.parse().ok()?),
+            (parts, part) if part.bytes().all(|b| b == b'0') => {
+                let number: i64 = whole.parse().ok()?;
+                let number = if word.starts_with('-') { -number } else { number };
+                let (seconds, rest) = (number.div_euclid(parts), number.rem_euclid(parts));
+                within(seconds as f64 + rest as f64 / parts as f64)
+            }
+            (parts, _) => within(word.parse::<f64>().ok()? / parts as f64),
+        }
+    }
+
+    /// Seconds of a number that JSON writes, exponents and all.
+    pub(super) fn float(&self, number: &serde_json::Number) -> Option<f64> {
+        match number.as_i64() {
+            Some(whole) => self.number(&whole.to_string()),
+            None => within(number.as_f64()? / self.in_a_second()? as f64),
+        }
+    }
+
+    /// How many of what a number counts are in a second.
+    fn in_a_second(&self) -> Option<i64> {
+        match self.form {
+            TimeForm::Either | TimeForm::Seconds => Some(1),
+            TimeForm::Milliseconds => Some(1_000),
+            TimeForm::Microseconds => Some(1_000_000),
+            TimeForm::Nanoseconds => Some(1_000_000_000),
+            TimeForm::Iso | TimeForm::TimeOfDay => None,
+        }
+    }
+
+    /// Seconds of a word with a colon: a day and time of day, or a time of day, if times are that.
+    pub(super) fn written(&self, word: &str) -> Option<f64> {
+        if !word.contains(':') {
+            return None;
+        }
+        match self.form {
+            TimeForm::Either | TimeForm::Iso => self.iso(word),
+            TimeForm::TimeOfDay => {
+                let time: civil::Time = word.trim_end_matches(['Z', 'z']).parse().ok()?;
+                Some(
+                    f64::from(time.hour()) * 3600.0
+                        + f64::from(time.minute()) * 60.0
+                        + f64::from(time.second())
+                        + f64::from(time.subsec_nanosecond()) / 1e9,
+                )
+            }
+            _ => None,
+        }
+    }
+
+    fn iso(&self, word: &str) -> Option<f64> {
+        let seconds = |time: jiff::Timestamp| time.as_second() as f64 + f64::from(time.subsec_nanosecond()) / 1e9;
+        if let Ok(time) = word.parse::<jiff::Timestamp>() {
+            return Some(seconds(time));
+        }
+        // Without a zone of its own it says nothing, unless somebody says which.
+        let zone = self.zone.clone()?;
+        let local: civil::DateTime = word.parse().ok()?;
+        zone.to_timestamp(local).ok().map(seconds)
+    }
+}
+
+/// A time that can be one.
+fn within(time: f64) -> Option<f64> {
+    Some(time).filter(|time| time.abs() < MOST_SECONDS)
+}
