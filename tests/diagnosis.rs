@@ -13,8 +13,8 @@ use squitterlab::onair::{Fitting, Flight, FlightPath, Rehearsal, Situation, emis
 use squitterlab::profile::mistake::{MISTAKES, Mistake};
 use squitterlab::profile::wiring::Fault;
 use squitterlab::profile::{
-    ActiveMeans, AirGroundKind, AltitudeSourceKind, Length, Profile, RuleSet, SETTINGS, SettingId, Severity,
-    StandardVersion, Stated, StepFt, rule_set, state_of_registry,
+    ActiveMeans, AirGroundKind, AltitudeSourceKind, IdentificationSource, Length, Profile, RuleSet, SETTINGS,
+    SettingId, Severity, StandardVersion, Stated, StepFt, rule_set, state_of_registry,
 };
 use squitterlab::registry::nationalities;
 use std::collections::{BTreeMap, BTreeSet};
@@ -238,8 +238,12 @@ fn every_mistake_planted_in_a_spread_of_profiles_is_found() {
     let most = if full() { usize::MAX } else { 4 };
     let mut rows: BTreeMap<usize, Row> = BTreeMap::new();
     let mut failures: Vec<String> = Vec::new();
-    for _ in 0..profiles {
-        let profile = invented(random);
+    for number in 0..profiles {
+        let mut profile = invented(random);
+        if number % 8 == 0 {
+            // A flight's text, of an operator that nobody is.
+            profile.aircraft_identification = Stated::Is("QXF1234".parse().expect("an identification"));
+        }
         let situations = situations(random);
         let others = others(random, &situations);
         let good: BTreeSet<Frame> = sent(&profile, &situations).expect("frames").into_iter().collect();
@@ -432,6 +436,69 @@ fn two_mistakes_in_one_setting_are_told_together() {
             told += u32::from(causes == [Some(first), Some(second)]);
         }
         assert!(told >= 3, "{first} and {second}: {told} of {planted}");
+    }
+}
+
+/// Typing errors of an identification, each with the cause that a technician is sent after. The texts are invented.
+#[test]
+fn each_typing_error_of_an_identification_has_its_name() {
+    let random = &mut Random(0x0074_7970_6564);
+    let table = [
+        ("N47QX", "0N47QX", "identification_leading_zeros"),
+        ("N47QX", "000N47QX", "identification_leading_zeros"),
+        ("N47QX", "N47Q", "identification_cut"),
+        ("N47QX", "N4", "identification_cut"),
+        ("N47QX", "N74QX", "identification_symbols_transposed"),
+        ("N47QX", "N57QX", "identification_symbol_wrong"),
+        ("N47QX", "NN47QX", "identification_symbol_too_many"),
+        ("N47QX", "N47QX0", "identification_symbol_too_many"),
+        ("N47QX", "N47X", "identification_symbol_missing"),
+        ("N47QX", "47QX", "prefix_left_off"),
+        ("N47QX", "N470X", "identification_symbol_wrong"),
+        ("N40QX", "N4OQX", "look_alike"),
+        ("QXF1234", "1234", "operator_code_missing"),
+        ("QXF1234", "QX1234", "identification_symbol_missing"),
+        ("QXF1234", "ZB1234", "operator_code_of_two"),
+        ("QXF1234", "Q81234", "operator_code_of_two"),
+        ("QXF1234", "QXF123", "identification_cut"),
+        ("QXF123", "QXF0123", "identification_padded"),
+        ("DEQXF", "D-EQXF", "separator_entered"),
+        ("DEQXF", "TEST", "sample_identification"),
+        ("DEQXF", "GXYZW", "stale_identification"),
+    ];
+    for (stated, seen, cause) in table {
+        let mut profile = invented(random);
+        profile.aircraft_identification = Stated::Is(stated.parse().expect("an identification"));
+        profile.identification_source = Stated::Is(IdentificationSource::Fixed);
+        let situations = situations(random);
+        let frames = sent(&profile, &situations).expect("frames");
+        // What the wire carries, hyphen and all: six bits a character.
+        let codes = seen.bytes().chain(std::iter::repeat(b' ')).take(8);
+        let characters = codes.fold(0u64, |bits, c| bits << 6 | u64::from(c & 0x3F));
+        let wrong: Vec<Frame> = frames
+            .iter()
+            .map(|frame| {
+                let is_text = frame.downlink_format() == 17 && (1..=4).contains(&frame.field(Span::new(33, 37)))
+                    || matches!(frame.downlink_format(), 20 | 21) && frame.field(Span::new(33, 40)) == 0x20;
+                if !is_text {
+                    return *frame;
+                }
+                let mask = u128::from(u64::MAX >> 16) << 24;
+                Frame::from_pattern(frame.pattern() & !mask | u128::from(characters) << 24, 112)
+                    .with_overlay(frame.overlay())
+            })
+            .collect();
+        let others = others(random, &situations);
+        let report = compare(&profile, &captured(random, &wrong, &others).0);
+        let errors: Vec<&Finding> = report.findings.iter().filter(|f| f.severity == Severity::Error).collect();
+        assert_eq!(errors.len(), 1, "{stated} {seen}: {errors:?}");
+        assert_eq!(errors[0].cause, cause, "{stated} {seen}: {:?}", errors[0]);
+        assert_ne!(errors[0].correction, "", "{stated} {seen}");
+        // Another name for the same is told as one that these frames cannot tell apart.
+        if (stated, seen) == ("QXF1234", "QX1234") {
+            let other = errors[0].alternatives.iter().find(|other| other.cause == "operator_code_of_two");
+            assert!(other.is_some_and(|other| other.indistinguishable), "{:?}", errors[0]);
+        }
     }
 }
 

@@ -5,7 +5,9 @@ use crate::downlink::Decoded;
 use crate::frame::{Address, Frame, Span};
 use crate::message::Message;
 use crate::onair::{Decision, Emission, Flight, Rule, Stream, When, emissions, version_of};
-use crate::profile::mistake::{IDENTIFICATION_BLANK, MISTAKES, Mistake, SAMPLE_IDENTIFICATION};
+use crate::profile::mistake::{
+    IDENTIFICATION_PADDED, LEADING_ZEROS, LOOK_ALIKE, MISTAKES, Mistake, PREFIX_LEFT_OFF, SEPARATOR_ENTERED,
+};
 use crate::profile::{Profile, SettingId, Stated};
 use crate::register::CommonUsage;
 
@@ -54,14 +56,11 @@ impl Install {
             .fold(0, |bits, (decision, code)| bits | u128::from(code ^ decision.code) << (length - decision.span.last))
     }
 
-    /// Identifications that an entry error makes of the right one. Blank and sample texts are anybody's.
+    /// Identifications that an entry error makes of the right one and of hardly another aircraft's: any one wrong symbol
+    /// may be the neighbour's mark, and blank and sample texts are anybody's.
     pub(super) fn mistaken_identifications(&self) -> impl Iterator<Item = Identification> {
-        let own = |mistake: &&Mistake| {
-            mistake.settings.contains(&SettingId::AircraftIdentification)
-                && mistake.cause != SAMPLE_IDENTIFICATION.cause
-                && mistake.cause != IDENTIFICATION_BLANK.cause
-        };
-        let candidates = MISTAKES.iter().filter(own).flat_map(|mistake| (mistake.candidates)(&self.profile));
+        let own = [&PREFIX_LEFT_OFF, &LOOK_ALIKE, &SEPARATOR_ENTERED, &IDENTIFICATION_PADDED, &LEADING_ZEROS];
+        let candidates = own.into_iter().flat_map(|mistake| (mistake.candidates)(&self.profile));
         candidates.filter_map(|(wrong, _)| wrong.aircraft_identification.get().copied())
     }
 

@@ -1,14 +1,14 @@
 //! Why a value differs: the wrong profile whose bits are the observed ones. The encoder is the explanation engine.
 
 use super::{Alternative, Fate, Finding, Judge, Place, Said, SeenValue, SettingVerdict, agrees, measure};
-use crate::code::Value;
+use crate::code::{Bits, Value};
 use crate::compare::install::Install;
 use crate::compare::observe::{Measure, Seen};
 use crate::compare::report::in_words;
 use crate::onair::{Flight, Rule, When, emissions_laid_out, version_of};
 use crate::profile::mistake::{
-    INTEGRITY_NOT_PASSED, MISTAKES, Mistake, QUALITY_EXCESS, QUALITY_RESERVED, STALE_IDENTIFICATION, UNEXPLAINED,
-    UNIT_MOVED,
+    INTEGRITY_NOT_PASSED, MISTAKES, Mistake, NEVER_ENTERED, QUALITY_EXCESS, QUALITY_RESERVED, STALE_IDENTIFICATION,
+    UNEXPLAINED, UNIT_MOVED,
 };
 use crate::profile::{Profile, SettingId, Severity, joined};
 use std::collections::BTreeMap;
@@ -88,6 +88,8 @@ pub fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<Findin
         let codes = || explained.iter().filter_map(|field| Some((field.wrong?, measure(field.place)?)));
         let mistake = if pointers.contains(&IDENTIFICATION) {
             &STALE_IDENTIFICATION
+        } else if explained.iter().all(|field| says_no_data(field)) {
+            &NEVER_ENTERED
         } else if codes().any(|(code, measure)| measure.is_reserved(code as u8)) {
             &QUALITY_RESERVED
         } else if explained.iter().any(|field| {
@@ -104,6 +106,12 @@ pub fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<Findin
     }
     findings.extend(moved(judge, &findings));
     findings
+}
+
+/// Whether what was seen is the code for no data.
+fn says_no_data(field: &Field<'_>) -> bool {
+    let which = field.place.which;
+    field.wrong.is_some_and(|wrong| (which.meaning)(wrong, which.version).value == Value::Null)
 }
 
 /// Every field that was heard, with its difference where its setting differs.
@@ -135,13 +143,29 @@ fn singles(install: &Install, fields: &[Field<'_>], open: &[usize]) -> Vec<Suppo
     let touching = MISTAKES.iter().filter(|mistake| touches(mistake, fields, open));
     touching
         .flat_map(|mistake| (mistake.candidates)(&install.profile).into_iter().map(move |wrong| (mistake, wrong)))
+        .filter(|(mistake, (profile, _))| mistake.settings != [IDENTIFICATION] || was_heard(profile, fields))
         .filter_map(|(mistake, (profile, detail))| Supposed::new(install, fields, vec![mistake], detail, &profile))
         .collect()
 }
 
+/// Whether the identification of a wrong profile was heard; where not, it explains nothing. There are hundreds of ways to
+/// mistype a text, and each costs a whole profile's frames.
+fn was_heard(profile: &Profile, fields: &[Field<'_>]) -> bool {
+    let Some(text) = profile.aircraft_identification.get() else { return true };
+    let of_text = |field: &&Field<'_>| field.place.which.settings == [IDENTIFICATION];
+    fields.iter().filter(of_text).any(|field| field.codes.contains_key(&text.bits()))
+}
+
+/// A text that can be mistyped in more ways than this is not supposed to be mistyped twice: that explains any text.
+const MOST_WAYS: usize = 64;
+
 /// Two mistakes that touch one setting that differs, one after the other.
 fn pairs(install: &Install, fields: &[Field<'_>], open: &[usize]) -> Vec<Supposed> {
-    let touching: Vec<&Mistake> = MISTAKES.iter().filter(|mistake| touches(mistake, fields, open)).collect();
+    let few = |mistake: &&Mistake| {
+        mistake.settings != [IDENTIFICATION] || (mistake.candidates)(&install.profile).len() <= MOST_WAYS
+    };
+    let touching: Vec<&Mistake> =
+        MISTAKES.iter().filter(|mistake| touches(mistake, fields, open)).filter(few).collect();
     let mut pairs = Vec::new();
     for first in &touching {
         for (profile, detail) in (first.candidates)(&install.profile) {

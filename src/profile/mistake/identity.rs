@@ -56,6 +56,23 @@ pub fn is_sample(text: &str) -> bool {
     SAMPLES.contains(&text)
 }
 
+/// The emitter category was never chosen.
+pub const CATEGORY_NOT_SET: Mistake = Mistake {
+    cause: "category_not_set",
+    often: Often::Common,
+    settings: &[SettingId::EmitterCategory],
+    what: "the emitter category was never chosen: the unit sends \"no information\"",
+    correction: "choose the category of the certified weight, or of the kind of aircraft where it has one",
+    source: PRACTICE,
+    candidates: |profile| {
+        let none =
+            EmitterCategory::new(4, Bits::from_bits(0)).filter(|none| profile.emitter_category.get() != Some(none));
+        none.into_iter()
+            .flat_map(|none| changed(profile, "A0", |wrong| wrong.emitter_category = Stated::Is(none)))
+            .collect()
+    },
+};
+
 /// Another emitter category.
 pub const CATEGORY_WRONG: Mistake = Mistake {
     cause: "category_wrong",
@@ -70,7 +87,7 @@ pub const CATEGORY_WRONG: Mistake = Mistake {
             .rev()
             .flat_map(|set| (0..8).map(move |number| (set, number)))
             .filter_map(|(set, number)| EmitterCategory::new(set, Bits::from_bits(number)))
-            .filter(|category| Some(*category) != stated)
+            .filter(|category| Some(*category) != stated && category.to_string() != "A0")
             .flat_map(|category| {
                 let words = category.words(Version::Two);
                 changed(profile, &format!("{category}, {words}"), |wrong| {
@@ -125,6 +142,180 @@ pub const IDENTIFICATION_PADDED: Mistake = Mistake {
         })
     },
 };
+
+/// Zeros before the text, to fill a field of fixed length.
+pub const LEADING_ZEROS: Mistake = Mistake {
+    cause: "identification_leading_zeros",
+    often: Often::Common,
+    settings: IDENTIFICATION,
+    what: "zeros were entered before the identification",
+    correction: "enter the identification without zeros before it",
+    source: PRACTICE,
+    candidates: |profile| {
+        identifications(profile, |text| {
+            let most = 8 - text.len().min(8);
+            (1..=most)
+                .map(|count| (format!("{}{text}", "0".repeat(count)), format!("{count} zeros before it")))
+                .collect()
+        })
+    },
+};
+
+/// A flight's number without the operator's code.
+pub const OPERATOR_CODE_MISSING: Mistake = Mistake {
+    cause: "operator_code_missing",
+    often: Often::Common,
+    settings: IDENTIFICATION,
+    what: "the number of the flight was entered without the three letters of the operator",
+    correction: "enter the operator's three letters and the number, as in the flight plan",
+    source: PRACTICE,
+    candidates: |profile| {
+        identifications(profile, |text| match operator_and_number(text) {
+            Some((operator, number)) => vec![(number.to_owned(), format!("{operator} was left off"))],
+            None => Vec::new(),
+        })
+    },
+};
+
+/// A flight's number behind two letters of tickets, not the operator's three.
+pub const OPERATOR_CODE_OF_TWO: Mistake = Mistake {
+    cause: "operator_code_of_two",
+    often: Often::Common,
+    settings: IDENTIFICATION,
+    what: "the number of the flight was entered behind a code of two symbols, as tickets have it",
+    correction: "enter the operator's three letters and the number, as in the flight plan",
+    source: PRACTICE,
+    candidates: |profile| {
+        identifications(profile, |text| {
+            let Some((operator, number)) = operator_and_number(text) else { return Vec::new() };
+            let symbols = || ('A'..='Z').chain('0'..='9');
+            // The likeliest has the first two of the three letters; which two an operator has nobody can reckon.
+            let own = operator[..2].to_owned();
+            let others = symbols().flat_map(|a| symbols().map(move |b| format!("{a}{b}"))).filter(|code| *code != own);
+            let others = others.filter(|code| code.contains(|c: char| c.is_ascii_alphabetic()));
+            std::iter::once(own.clone())
+                .chain(others)
+                .map(|code| (format!("{code}{number}"), format!("{code} in the place of {operator}")))
+                .collect()
+        })
+    },
+};
+
+/// The end is missing.
+pub const IDENTIFICATION_CUT: Mistake = Mistake {
+    cause: "identification_cut",
+    often: Often::Common,
+    settings: IDENTIFICATION,
+    what: "the end of the identification is missing",
+    correction: "enter the whole identification, and read it back from the unit",
+    source: PRACTICE,
+    candidates: |profile| {
+        identifications(profile, |text| {
+            (1..text.len())
+                .rev()
+                .map(|kept| (text[..kept].to_owned(), format!("{} is missing", &text[kept..])))
+                .collect()
+        })
+    },
+};
+
+/// Two symbols in each other's place.
+pub const SYMBOLS_TRANSPOSED: Mistake = Mistake {
+    cause: "identification_symbols_transposed",
+    often: Often::Common,
+    settings: IDENTIFICATION,
+    what: "two symbols of the identification changed places",
+    correction: "enter the identification again, symbol for symbol from the certificate",
+    source: PRACTICE,
+    candidates: |profile| {
+        identifications(profile, |text| {
+            let places = (1..text.len()).flat_map(|apart| (0..text.len() - apart).map(move |a| (a, a + apart)));
+            places
+                .map(|(a, b)| {
+                    let mut symbols: Vec<char> = text.chars().collect();
+                    symbols.swap(a, b);
+                    (symbols.into_iter().collect(), format!("places {} and {} were exchanged", a + 1, b + 1))
+                })
+                .collect()
+        })
+    },
+};
+
+/// One symbol too many: one that was pressed twice, or another one.
+pub const SYMBOL_TOO_MANY: Mistake = Mistake {
+    cause: "identification_symbol_too_many",
+    often: Often::Common,
+    settings: IDENTIFICATION,
+    what: "the identification has one symbol too many",
+    correction: "enter the identification again, symbol for symbol from the certificate",
+    source: PRACTICE,
+    candidates: |profile| {
+        identifications(profile, |text| {
+            if text.len() >= 8 {
+                return Vec::new();
+            }
+            let with = |at: usize, symbol: char| format!("{}{symbol}{}", &text[..at], &text[at..]);
+            let doubled = text
+                .char_indices()
+                .map(|(at, symbol)| (with(at, symbol), format!("{symbol} at place {} twice", at + 1)));
+            let added = (0..=text.len()).flat_map(|at| {
+                symbols().map(move |symbol| (with(at, symbol), format!("{symbol} more, at place {}", at + 1)))
+            });
+            doubled.chain(added).collect()
+        })
+    },
+};
+
+/// One symbol is another.
+pub const SYMBOL_WRONG: Mistake = Mistake {
+    cause: "identification_symbol_wrong",
+    often: Often::Common,
+    settings: IDENTIFICATION,
+    what: "one symbol of the identification is wrong",
+    correction: "enter the identification again, symbol for symbol from the certificate",
+    source: PRACTICE,
+    candidates: |profile| {
+        identifications(profile, |text| {
+            let right: Vec<char> = text.chars().collect();
+            let places = (0..right.len()).flat_map(|at| symbols().map(move |symbol| (at, symbol)));
+            places
+                .map(|(at, symbol)| {
+                    let mut symbols = right.clone();
+                    let was = std::mem::replace(&mut symbols[at], symbol);
+                    (symbols.into_iter().collect(), format!("{symbol} for {was} at place {}", at + 1))
+                })
+                .collect()
+        })
+    },
+};
+
+/// One symbol in the middle was left out.
+pub const SYMBOL_MISSING: Mistake = Mistake {
+    cause: "identification_symbol_missing",
+    often: Often::Common,
+    settings: IDENTIFICATION,
+    what: "one symbol of the identification was left out",
+    correction: "enter the identification again, symbol for symbol from the certificate",
+    source: PRACTICE,
+    candidates: |profile| {
+        identifications(profile, |text| {
+            let without = |at: usize| format!("{}{}", &text[..at], &text[at + 1..]);
+            (0..text.len()).map(|at| (without(at), format!("place {} was left out", at + 1))).collect()
+        })
+    },
+};
+
+fn symbols() -> impl Iterator<Item = char> {
+    ('0'..='9').chain('A'..='Z')
+}
+
+/// The three letters of an operator, and the number of the flight with what may stand behind it.
+fn operator_and_number(text: &str) -> Option<(&str, &str)> {
+    let (operator, number) = text.split_at_checked(3)?;
+    let is_flight =
+        operator.bytes().all(|b| b.is_ascii_uppercase()) && number.starts_with(|c: char| c.is_ascii_digit());
+    is_flight.then_some((operator, number))
+}
 
 /// Nothing was entered.
 pub const IDENTIFICATION_BLANK: Mistake = Mistake {

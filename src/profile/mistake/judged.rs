@@ -14,6 +14,15 @@ const fn judged(
     Mistake { cause, often: Often::Common, settings, what, correction, source, candidates: |_| Vec::new() }
 }
 
+/// Said where the unit sends "no data" for what the install states.
+pub const NEVER_ENTERED: Mistake = judged(
+    "never_entered",
+    &[],
+    "the unit sends the code for no data: the value was never entered, or was lost",
+    "enter the value of the profile, and read it back from the unit",
+    PRACTICE,
+);
+
 /// Said where every position message is one of no position.
 pub const POSITION_MISSING: Mistake = judged(
     "position_missing",
