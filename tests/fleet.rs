@@ -97,6 +97,7 @@ fn an_aircraft_under_the_address_of_another_of_the_fleet_is_found() {
     assert!(row(&said, "N47QX").contains("A5C3EC"), "{}", said.out);
     assert!(said.out.contains("stale_identification"), "{}", said.out);
     assert!(flat(&said.out).contains("it is the address of N48QX"), "{}", said.out);
+    assert!(flat(&said.out).contains("it is the identification of N47QX"), "{}", said.out);
     assert!(said.out.contains("A5C3EC instead of A5C035, the address of N48QX"), "{}", said.out);
 }
 

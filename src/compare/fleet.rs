@@ -1,7 +1,7 @@
 //! One or many installs, and what a capture shows of them: frames go to those whose aircraft they are.
 
 use super::install::Install;
-use super::judge::{self, Case, Dips};
+use super::judge::{self, ByIdentification, Case, Dips};
 use super::observe::{Bounds, Evidence, Heard, InClear, Tally, bounds};
 use super::report::Report;
 use crate::capture::{Accounting, Record};
@@ -22,9 +22,6 @@ const MOST_SUSPECTS: usize = 64;
 /// This many frames of any aircraft are kept, the first ones: an address may turn out to be an install's wrong one, and is
 /// then judged from its first frame on.
 const MOST_KEPT: usize = 1 << 18;
-
-/// Which installs a fixed identification belongs to: rightly, or (false) by an entry error.
-pub(super) type ByIdentification = HashMap<u64, Vec<(usize, bool)>, FixedState>;
 
 /// One or many installs, and what a capture shows of them.
 #[derive(Debug)]
@@ -200,6 +197,7 @@ impl Fleet {
             heard: &self.tallies[at],
             fleet: &self.installs,
             by_address: &self.by_address,
+            by_identification: &self.by_identification,
             in_clear: &self.in_clear,
             rules: &self.rules,
             dips: self.dips,

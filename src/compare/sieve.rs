@@ -1,7 +1,8 @@
 //! Captures read on all cores: frames that say nothing of a fleet are sifted out where they are read, and the few that do
 //! are taken in one after the other, so the answer does not hang on how many cores there are.
 
-use super::fleet::{ByIdentification, Fleet};
+use super::fleet::Fleet;
+use super::judge::ByIdentification;
 use super::observe::InClear;
 use crate::capture::{Accounting, BLOCK, Block, Clock, End, Record, Source, blocks, in_order};
 use crate::downlink::{Parity, sender};

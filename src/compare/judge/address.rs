@@ -3,10 +3,14 @@
 
 use super::{Case, Finding, Judge, NearAddress};
 use crate::capture::Accounting;
+use crate::code::Bits;
+use crate::compare::install::Install;
 use crate::compare::observe::Tally;
 use crate::frame::Address;
 use crate::profile::Severity;
-use crate::profile::mistake::{ADDRESS_OF_ANOTHER_MARK, SECOND_TRANSPONDER, UNEXPLAINED};
+use crate::profile::mistake::{
+    ADDRESS_OF_ANOTHER_MARK, SECOND_TRANSPONDER, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED,
+};
 use crate::registry::mark_of_address;
 use crate::registry::slip::SLIPS;
 use std::collections::{BTreeMap, HashSet};
@@ -39,19 +43,36 @@ pub fn why_not_heard(accounting: &Accounting) -> &'static str {
     }
 }
 
+/// What an install is called, and where its profile is.
+fn named(install: &Install) -> String {
+    let mark = install.profile.registration.get().map(|mark| mark.0.clone());
+    format!("{}, whose profile is {}", mark.as_deref().unwrap_or("another aircraft"), install.name)
+}
+
+/// An identification that is another profile's is no typing error, however little the two differ.
+pub fn name_owner_of_text(case: &Case<'_>, tally: &Tally, findings: &mut [Finding]) {
+    let stated = case.install.profile.aircraft_identification.get().map(|text| text.bits());
+    let seen = tally.identifications.keys().filter(|text| Some(**text) != stated);
+    let Some(owner) = seen.copied().find_map(|text| case.owner_of_text(text)) else { return };
+    let about = |finding: &&mut Finding| {
+        finding.severity == Severity::Error
+            && finding.setting.is_some_and(|setting| STALE_IDENTIFICATION.settings.contains(&setting))
+            && finding.cause != UNIT_MOVED.cause
+    };
+    for finding in findings.iter_mut().filter(about) {
+        finding.cause = STALE_IDENTIFICATION.cause;
+        finding.and_cause = None;
+        finding.likely_cause = format!("{} (it is the identification of {})", STALE_IDENTIFICATION.what, named(owner));
+        STALE_IDENTIFICATION.correction.clone_into(&mut finding.correction);
+    }
+}
+
 /// Says whose a wrong address is, where no entry error explains it: another profile's, or another mark's.
 pub fn name_owner(case: &Case<'_>, seen: Address, findings: &mut [Finding]) {
     if seen == case.install.address {
         return;
     }
-    let owner = case.owner(seen).map(|install| {
-        let mark = install.profile.registration.get().map(|mark| mark.0.clone());
-        format!(
-            "it is the address of {}, whose profile is {}",
-            mark.as_deref().unwrap_or("another aircraft"),
-            install.name
-        )
-    });
+    let owner = case.owner(seen).map(|install| format!("it is the address of {}", named(install)));
     let mark = || mark_of_address(seen).map(|mark| format!("by arithmetic it is the address of {mark}"));
     let Some(detail) = owner.or_else(mark) else { return };
     let address = ADDRESS_OF_ANOTHER_MARK.settings;

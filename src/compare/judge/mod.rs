@@ -42,6 +42,9 @@ use quality::Measured;
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
+/// Which installs a fixed identification belongs to: rightly, or (false) by an entry error.
+pub type ByIdentification = HashMap<u64, Vec<(usize, bool)>, FixedState>;
+
 /// Everything that is known of one install.
 #[derive(Clone, Copy)]
 pub struct Case<'a> {
@@ -51,6 +54,7 @@ pub struct Case<'a> {
     /// All installs, and which of them an address may belong to.
     pub fleet: &'a [Install],
     pub by_address: &'a HashMap<Address, Vec<usize>, FixedState>,
+    pub by_identification: &'a ByIdentification,
     pub in_clear: &'a InClear,
     pub rules: &'a RuleSet,
     pub dips: Dips,
@@ -65,6 +69,13 @@ impl Case<'_> {
     fn owner(&self, address: Address) -> Option<&Install> {
         let followed = self.by_address.get(&address).into_iter().flatten().map(|at| &self.fleet[*at]);
         followed.into_iter().find(|install| install.address == address && !std::ptr::eq(*install, self.install))
+    }
+
+    /// The other install whose own fixed identification this is.
+    fn owner_of_text(&self, text: u64) -> Option<&Install> {
+        let rightly = self.by_identification.get(&text).into_iter().flatten().filter(|(_, rightly)| *rightly);
+        let installs = rightly.map(|(at, _)| &self.fleet[*at]);
+        installs.into_iter().find(|install| !std::ptr::eq(*install, self.install))
     }
 }
 
@@ -87,6 +98,7 @@ pub fn report(case: &Case<'_>) -> Report {
     if let Some(seen) = heard_as {
         address::name_owner(case, seen, &mut findings);
     }
+    address::name_owner_of_text(case, tally, &mut findings);
     settings::refute(&mut settings, &findings);
     let not_judged = not_judged::checks(&judge, &settings);
 
