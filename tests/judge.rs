@@ -3,25 +3,34 @@
 //! comes from the layouts of the standards, as `fact_tables` holds them, not from the library's tables.
 
 use crate::random::Random;
+use crate::{installs, long_run};
 use squitterlab::capture::Record;
 use squitterlab::compare::{Fate, Fleet, Install, Report, Verdict};
 use squitterlab::frame::{Frame, Span};
 use squitterlab::onair::{FlightPath, Rehearsal};
 use squitterlab::profile::{Profile, Severity, rule_set};
+use std::ops::RangeInclusive;
 
 /// Frames of a flight, with their times in seconds.
 type Timed = Vec<(f64, Frame)>;
 
 const PROFILE: &str = include_str!("../vectors/demo/profile.json");
 
-/// The demo install with pieces of its text replaced.
-fn install(pieces: &[(&str, &str)]) -> Profile {
-    let mut text = PROFILE.to_owned();
-    for (from, to) in pieces {
-        assert!(text.contains(from), "{from}");
-        text = text.replace(from, to);
+/// The demo install.
+fn demo() -> Profile {
+    Profile::read(PROFILE).profile
+}
+
+/// An install that states this too, each as JSON.
+fn with(profile: &Profile, stated: &[(&str, &str)]) -> Profile {
+    let mut object = profile.json();
+    for (pointer, value) in stated {
+        let place = object.pointer_mut(pointer).unwrap_or_else(|| panic!("{pointer}"));
+        *place = serde_json::from_str(value).expect("JSON");
     }
-    Profile::read(&text).profile
+    let reading = Profile::read(&object.to_string());
+    assert!(!reading.has_errors(), "{:?}", reading.problems);
+    reading.profile
 }
 
 /// A flight from apron to apron, interrogated twice a second, of which two frames in three come through.
@@ -85,8 +94,10 @@ struct Fault {
     kind: Kind,
     /// The setting that differs, or nothing.
     setting: &'static str,
-    /// Pieces of the demo profile that are replaced first.
-    pieces: &'static [(&'static str, &'static str)],
+    /// Versions of units that can have it.
+    versions: RangeInclusive<u64>,
+    /// What the install has to state for it, as JSON.
+    needs: &'static [(&'static str, &'static str)],
     /// The frame as the faulty unit sends it; none where it cannot carry the fault.
     plant: fn(Frame) -> Option<Frame>,
 }
@@ -96,7 +107,8 @@ const FAULTS: &[Fault] = &[
         name: "no position",
         kind: Kind::Missing,
         setting: "/position_source/nic",
-        pieces: &[],
+        versions: 0..=2,
+        needs: &[],
         // Type code 0, no position; the altitude stays.
         plant: |f| is_airborne_position(&f).then(|| patched(f, &[(33, 37, 0), (54, 54, 0), (55, 88, 0)])),
     },
@@ -104,112 +116,136 @@ const FAULTS: &[Fault] = &[
         name: "no pressure altitude in squitters",
         kind: Kind::Missing,
         setting: "/transponder/altitude_source/kind",
-        pieces: &[],
+        versions: 0..=2,
+        needs: &[],
         plant: |f| is_airborne_position(&f).then(|| patched(f, &[(41, 52, 0)])),
     },
     Fault {
         name: "no pressure altitude in replies",
         kind: Kind::Missing,
         setting: "/transponder/altitude_source/kind",
-        pieces: &[],
-        plant: |f| matches!(f.downlink_format(), 0 | 4 | 20).then(|| patched(f, &[(20, 32, 0)])),
+        versions: 0..=2,
+        needs: &[],
+        // A reply from the ground may have none: vertical status 1, flight status 1 and 3 (and 4, 5 in either state).
+        plant: |f| {
+            let airborne = match f.downlink_format() {
+                0 | 16 => f.field(Span::new(6, 6)) == 0,
+                4 | 20 => matches!(f.field(Span::new(6, 8)), 0 | 2),
+                _ => false,
+            };
+            airborne.then(|| patched(f, &[(20, 32, 0)]))
+        },
     },
     Fault {
         name: "geometric height in the place of pressure altitude",
         kind: Kind::Missing,
         setting: "/transponder/altitude_source/kind",
-        pieces: &[],
+        versions: 0..=2,
+        needs: &[],
         plant: |f| is_airborne_position(&f).then(|| patched(f, &[(33, 37, 20)])),
     },
     Fault {
         name: "NACp 13, reserved",
         kind: Kind::Quality,
         setting: "/position_source/nacp",
-        pieces: &[],
+        versions: 2..=2,
+        needs: &[("/position_source/nacp", "9")],
         plant: |f| is_status(&f, 0).then(|| patched(f, &[(77, 80, 13)])),
     },
     Fault {
         name: "NACp 5",
         kind: Kind::Quality,
         setting: "/position_source/nacp",
-        pieces: &[],
+        versions: 1..=2,
+        needs: &[("/position_source/nacp", "9")],
         plant: |f| is_status(&f, 0).then(|| patched(f, &[(77, 80, 5)])),
     },
     Fault {
         name: "GVA 3, reserved",
         kind: Kind::Quality,
         setting: "/position_source/gva",
-        pieces: &[],
+        versions: 2..=2,
+        needs: &[("/position_source/gva", "2")],
         plant: |f| is_status(&f, 0).then(|| patched(f, &[(81, 82, 3)])),
     },
     Fault {
         name: "GVA 2 where the install has 1",
         kind: Kind::Always,
         setting: "/position_source/gva",
-        pieces: &[("\"gva\": 2", "\"gva\": 1")],
+        versions: 2..=2,
+        needs: &[("/position_source/gva", "1")],
         plant: |f| is_status(&f, 0).then(|| patched(f, &[(81, 82, 2)])),
     },
     Fault {
         name: "NACv 7, reserved",
         kind: Kind::Quality,
         setting: "/position_source/nacv",
-        pieces: &[],
+        versions: 1..=2,
+        needs: &[("/position_source/nacv", "2"), ("/transponder/sends/air_referenced_velocity", "false")],
         plant: |f| (type_code(&f) == 19).then(|| patched(f, &[(43, 45, 7)])),
     },
     Fault {
         name: "NACv 4 where the install has 2",
         kind: Kind::Always,
         setting: "/position_source/nacv",
-        pieces: &[],
+        versions: 1..=2,
+        needs: &[("/position_source/nacv", "2"), ("/transponder/sends/air_referenced_velocity", "false")],
         plant: |f| (type_code(&f) == 19).then(|| patched(f, &[(43, 45, 4)])),
     },
     Fault {
         name: "SIL 0",
         kind: Kind::Quality,
         setting: "/position_source/sil",
-        pieces: &[],
+        versions: 1..=2,
+        needs: &[("/position_source/sil", "3")],
         plant: |f| is_status(&f, 0).then(|| patched(f, &[(83, 84, 0)])),
     },
     Fault {
         name: "SIL 3 where the install has 1",
         kind: Kind::Always,
         setting: "/position_source/sil",
-        pieces: &[("\"sil\": 3", "\"sil\": 1")],
+        versions: 1..=2,
+        needs: &[("/position_source/sil", "1")],
         plant: |f| is_status(&f, 0).then(|| patched(f, &[(83, 84, 3)])),
     },
     Fault {
         name: "SDA 3 where the install has 2",
         kind: Kind::Always,
         setting: "/transponder/system_design_assurance",
-        pieces: &[],
+        versions: 2..=2,
+        needs: &[("/transponder/system_design_assurance", "2")],
         plant: |f| is_status(&f, 1).then(|| patched(f, &[(63, 64, 3)])),
     },
     Fault {
         name: "SIL per sample",
         kind: Kind::Always,
         setting: "/position_source/sil_supplement",
-        pieces: &[],
+        versions: 2..=2,
+        needs: &[("/position_source/sil_supplement", "\"per_hour\"")],
         plant: |f| is_status(&f, 0).then(|| patched(f, &[(87, 87, 1)])),
     },
     Fault {
         name: "collision avoidance claimed by an install without",
         kind: Kind::Always,
         setting: "/transponder/acas",
-        pieces: &[],
+        versions: 2..=2,
+        needs: &[("/transponder/acas", "\"none\"")],
         plant: |f| is_status(&f, 0).then(|| patched(f, &[(43, 43, 1)])),
     },
     Fault {
         name: "UTC claimed by an install without",
         kind: Kind::Always,
         setting: "/position_source/utc_synchronised",
-        pieces: &[],
+        versions: 0..=2,
+        needs: &[("/position_source/utc_synchronised", "false")],
         plant: |f| is_airborne_position(&f).then(|| patched(f, &[(53, 53, 1)])),
     },
     Fault {
         name: "capability on the ground in flight",
         kind: Kind::Lasting,
         setting: "/transponder/air_ground/kind",
-        pieces: &[],
+        versions: 0..=2,
+        needs: &[],
         plant: |f| {
             let airborne = is_airborne_position(&f) || type_code(&f) == 19 || is_status(&f, 0);
             airborne.then(|| patched(f, &[(6, 8, 4)]))
@@ -219,7 +255,8 @@ const FAULTS: &[Fault] = &[
         name: "7700 without an emergency",
         kind: Kind::Lasting,
         setting: "",
-        pieces: &[],
+        versions: 2..=2,
+        needs: &[],
         // 7700 is A4 A2 A1 and B4 B2 B1 set, C and D clear: C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4.
         plant: |f| match (f.downlink_format(), type_code(&f)) {
             (5, _) => Some(patched(f, &[(20, 32, 0b0_1010_1010_1010)])),
@@ -231,7 +268,8 @@ const FAULTS: &[Fault] = &[
         name: "ident without an end",
         kind: Kind::Lasting,
         setting: "",
-        pieces: &[],
+        versions: 0..=2,
+        needs: &[],
         plant: |f| is_airborne_position(&f).then(|| patched(f, &[(38, 39, 3)])),
     },
 ];
@@ -241,71 +279,114 @@ fn gravest(report: &Report) -> Option<Severity> {
     report.findings.iter().map(|finding| finding.severity).min()
 }
 
+/// Plants a fault at every share, with times and without, and holds the report against the rules; whether enough frames can
+/// carry it.
+fn is_found(fault: &Fault, profile: &Profile, seed: u64) -> bool {
+    for per_cent in [100, 98, 20, 1] {
+        if fault.kind == Kind::Lasting && per_cent < 98 {
+            continue;
+        }
+        let random = &mut Random(seed * 1000 + per_cent);
+        let mut planted = 0_u32;
+        let mut could = 0_u32;
+        let frames: Timed = flight(profile, seed)
+            .into_iter()
+            .map(|(time, frame)| match (fault.plant)(frame) {
+                Some(wrong) => {
+                    could += 1;
+                    let now = random.next() % 100 < per_cent;
+                    planted += u32::from(now);
+                    (time, if now { wrong } else { frame })
+                }
+                None => (time, frame),
+            })
+            .collect();
+        if could < 20 {
+            return false;
+        }
+        for timed in [true, false] {
+            let report = judged(profile, &frames, timed);
+            let about = format!(
+                "{} in {planted} of {could} frames, timed {timed}: {}, {:#?}\n{}",
+                fault.name,
+                report.first_line(),
+                report.findings,
+                profile.json()
+            );
+            let error = gravest(&report) == Some(Severity::Error);
+            let differs = report.verdict == Verdict::Differs;
+            assert_eq!(error, differs, "{about}");
+            let wanted = match (fault.kind, per_cent) {
+                (_, 98..) => timed || fault.kind != Kind::Lasting || fault.setting.is_empty() == differs,
+                (Kind::Always | Kind::Quality, 20) => true,
+                (Kind::Always, _) => planted > 0,
+                _ => {
+                    // Rare or partial: told at least as a note, and never as an error of the whole install.
+                    let told = planted == 0 || gravest(&report).is_some();
+                    assert!(told, "{about}");
+                    continue;
+                }
+            };
+            if fault.kind == Kind::Lasting && !timed {
+                // Without times nobody knows how long it lasts, and that is said.
+                assert!(differs || report.not_judged.iter().any(|check| check.reason == "no_times"), "{about}");
+                continue;
+            }
+            if wanted {
+                assert!(differs, "{about}");
+                let setting = report.settings.iter().find(|setting| setting.setting.pointer() == fault.setting);
+                assert!(setting.is_none_or(|setting| setting.fate == Fate::Differs), "{about}");
+            }
+        }
+    }
+    true
+}
+
 #[test]
 fn nothing_that_is_missing_or_claimed_passes_in_silence() {
     for (number, fault) in FAULTS.iter().enumerate() {
-        let profile = install(fault.pieces);
-        for per_cent in [100, 98, 20, 1] {
-            if fault.kind == Kind::Lasting && per_cent < 98 {
+        assert!(is_found(fault, &with(&demo(), fault.needs), 7 + number as u64), "{}: too few frames", fault.name);
+    }
+}
+
+/// The same in installs of every kind and of versions 0, 1 and 2.
+#[test]
+fn nothing_passes_in_silence_in_any_install() {
+    let random = &mut Random(0x0073_696C_656E);
+    let mut planted = vec![[0_u32; 3]; FAULTS.len()];
+    for _ in 0..long_run::cases(24) {
+        let version = random.next() % 3;
+        let install = installs::complete(random);
+        let spread = random.next() as usize;
+        for (number, fault) in FAULTS.iter().enumerate() {
+            // A third of the faults in each install; the long run comes to all.
+            if !fault.versions.contains(&version) || (number + spread) % 3 > 0 {
                 continue;
             }
-            let random = &mut Random(number as u64 * 1000 + per_cent);
-            let mut planted = 0_u32;
-            let mut could = 0_u32;
-            let frames: Timed = flight(&profile, 7 + number as u64)
-                .into_iter()
-                .map(|(time, frame)| match (fault.plant)(frame) {
-                    Some(wrong) => {
-                        could += 1;
-                        let now = random.next() % 100 < per_cent;
-                        planted += u32::from(now);
-                        (time, if now { wrong } else { frame })
-                    }
-                    None => (time, frame),
-                })
-                .collect();
-            assert!(could >= 20, "{}: only {could} frames can carry it", fault.name);
-            for timed in [true, false] {
-                let report = judged(&profile, &frames, timed);
-                let about = format!(
-                    "{} in {planted} of {could} frames, timed {timed}: {}, {:#?}",
-                    fault.name,
-                    report.first_line(),
-                    report.findings
-                );
-                let error = gravest(&report) == Some(Severity::Error);
-                let differs = report.verdict == Verdict::Differs;
-                assert_eq!(error, differs, "{about}");
-                let wanted = match (fault.kind, per_cent) {
-                    (_, 98..) => timed || fault.kind != Kind::Lasting || fault.setting.is_empty() == differs,
-                    (Kind::Always | Kind::Quality, 20) => true,
-                    (Kind::Always, _) => planted > 0,
-                    _ => {
-                        // Rare or partial: told at least as a note, and never as an error of the whole install.
-                        let told = planted == 0 || gravest(&report).is_some();
-                        assert!(told, "{about}");
-                        continue;
-                    }
-                };
-                if fault.kind == Kind::Lasting && !timed {
-                    // Without times nobody knows how long it lasts, and that is said.
-                    assert!(differs || report.not_judged.iter().any(|check| check.reason == "no_times"), "{about}");
-                    continue;
-                }
-                if wanted {
-                    assert!(differs, "{about}");
-                    let setting = report.settings.iter().find(|setting| setting.setting.pointer() == fault.setting);
-                    assert!(setting.is_none_or(|setting| setting.fate == Fate::Differs), "{about}");
-                }
-            }
+            let always = [
+                ("/transponder/mops_version", version.to_string()),
+                ("/transponder/mode_s_level", "2".to_owned()),
+                ("/transponder/air_ground/kind", "\"automatic\"".to_owned()),
+            ];
+            let always = always.iter().map(|(pointer, value)| (*pointer, value.as_str()));
+            let stated: Vec<(&str, &str)> = always.chain(fault.needs.iter().copied()).collect();
+            let found = is_found(fault, &with(&install, &stated), random.next() % 1000);
+            planted[number][version as usize] += u32::from(found);
         }
+    }
+    for (fault, planted) in FAULTS.iter().zip(&planted) {
+        println!(
+            "{:52} version 0: {:4}, version 1: {:4}, version 2: {:4}",
+            fault.name, planted[0], planted[1], planted[2]
+        );
+        assert!(planted.iter().sum::<u32>() > 0, "{} was never planted", fault.name);
     }
 }
 
 #[test]
 fn a_good_flight_has_no_fault_and_every_setting_has_a_status() {
     for seed in 0..4 {
-        let profile = install(&[]);
+        let profile = demo();
         let report = judged(&profile, &flight(&profile, seed), true);
         assert!(gravest(&report).is_none_or(|severity| severity == Severity::Note), "{:#?}", report.findings);
         assert_eq!(report.settings.len(), squitterlab::profile::SETTINGS.len());
@@ -316,7 +397,7 @@ fn a_good_flight_has_no_fault_and_every_setting_has_a_status() {
 #[test]
 fn what_is_not_filled_in_is_never_agreement() {
     let whole: serde_json::Value = serde_json::from_str(PROFILE).expect("JSON");
-    let frames = flight(&install(&[]), 3);
+    let frames = flight(&demo(), 3);
     for setting in squitterlab::profile::SETTINGS.iter().filter(|setting| setting.pointer != "/aircraft/address") {
         let mut blank = whole.clone();
         let Some(place) = blank.pointer_mut(setting.pointer) else { continue };
@@ -332,7 +413,7 @@ fn what_is_not_filled_in_is_never_agreement() {
 
 #[test]
 fn nothing_is_proved_by_nothing_or_by_one_frame() {
-    let profile = install(&[]);
+    let profile = demo();
     let none = judged(&profile, &[], true);
     assert_eq!((none.verdict, none.summary.proved), (Verdict::Incomplete, 0));
     assert!(none.not_judged.iter().any(|check| check.reason == "not_heard"), "{:?}", none.not_judged);
@@ -345,7 +426,7 @@ fn nothing_is_proved_by_nothing_or_by_one_frame() {
 
 #[test]
 fn the_order_of_equal_times_and_where_a_wrong_address_says_its_name_change_nothing() {
-    let profile = install(&[]);
+    let profile = demo();
     let mut wrong = profile.clone();
     wrong.address = squitterlab::profile::Stated::Is(squitterlab::frame::Address::new(0xA5_C053));
     let frames = flight(&wrong, 5);

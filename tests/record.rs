@@ -183,6 +183,15 @@ fn a_fleet_has_one_record() {
     run(&["compare", PROFILE, &other, "--capture", GOOD[0], GOOD[1], "--record", &file]);
     let text = shown(&read(&file));
     assert!(text.contains("2 installs") && text.contains("N47QX (A5C035)") && text.contains("N47QY (A5C036)"));
+    // The overview comes first, with what the command says of the fleet.
+    let said = run(&["compare", PROFILE, &other, "--capture", GOOD[0], GOOD[1]]);
+    let lines: Vec<&str> = said.out.lines().take(2).collect();
+    let overview = text.find("The fleet").expect("an overview");
+    for line in lines {
+        assert!(text.find(line).is_some_and(|at| at > overview), "{line}\n{text}");
+    }
+    assert!(text.find("N47QY (A5C036)").is_some_and(|at| at > overview));
+    assert!(text.contains("N47QY A5C036 not heard"), "{text}");
     check_html(&[&file]);
 }
 

@@ -1,6 +1,6 @@
 //! An emergency that is not announced, and an ident that does not end.
 
-use super::limits::{IDENT_S, IDENT_STUCK_S, extent, lasts};
+use super::limits::{IDENT_S, IDENT_STUCK_PER_CENT, IDENT_STUCK_S, extent, lasts};
 use super::{Finding, Judge};
 use crate::compare::observe::Announced;
 use crate::profile::Severity;
@@ -22,10 +22,16 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
         }
         let ident = &seen.ident[by as usize];
         if let Some(seconds) = ident.run.longest.seconds().filter(|seconds| *seconds > IDENT_S + 2.0) {
-            let severity = if seconds >= IDENT_STUCK_S { Severity::Error } else { Severity::Warning };
+            let nearly_always = ident.run.per_cent() >= IDENT_STUCK_PER_CENT
+                && ident.run.seconds().is_some_and(|seconds| seconds >= IDENT_STUCK_S);
+            let stuck = seconds >= IDENT_STUCK_S || nearly_always;
+            let severity = if stuck { Severity::Error } else { Severity::Warning };
             let what = format!(
-                "{} announces ident for {seconds:.1} s in a row; it lasts 18 s after the button is pressed",
-                by.words()
+                "{} announces ident in {} of {} frames, for {seconds:.1} s in a row; it lasts 18 s after the button is \
+                 pressed",
+                by.words(),
+                ident.run.bad,
+                ident.run.total
             );
             findings.push(judge.finding(severity, &IDENT_STUCK, what, ident.first));
         }

@@ -37,6 +37,9 @@ pub const IDENT_S: f64 = 19.0;
 /// From here on no crew presses it twice: it is stuck (tool default: three times its time).
 pub const IDENT_STUCK_S: f64 = 57.0;
 
+/// Nor so often that nearly every frame says it for as long (tool default); a damaged frame breaks a row.
+pub const IDENT_STUCK_PER_CENT: f64 = 90.0;
+
 /// How rare and how short low quality must be to be a dip.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Dips {

@@ -161,6 +161,11 @@ impl Run {
         if self.total == 0 { 0.0 } else { self.bad as f64 * 100.0 / self.total as f64 }
     }
 
+    /// From the first to the last observation, in seconds.
+    pub fn seconds(&self) -> Option<f64> {
+        self.times.map(|(first, last)| last - first)
+    }
+
     /// Whether every observation was bad.
     pub fn is_constant(&self) -> bool {
         self.total > 0 && self.bad == self.total

@@ -10,7 +10,7 @@ use crate::onair::{Emission, Rule, not_in};
 use crate::present::CAUTIONS;
 use crate::present::altitude::{ADDITION, MODEL, conclusion};
 use crate::present::sheet::{Sheet, SheetMessage};
-use crate::present::verdict::{LOOK_AGAIN, near, when};
+use crate::present::verdict::{LOOK_AGAIN, Row, counts, first_line, most_serious_first, near, when};
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
 use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Stated, joined};
@@ -409,6 +409,7 @@ pub fn compared(
             h1 { (title) }
             p { strong { "Not a release to service." } " Captured frames were compared with the install profile; nothing here was transmitted by this program." }
             (cautions())
+            @if subjects.len() > 1 { (fleet(subjects)) }
             @for (install, report, source) in subjects {
                 @if subjects.len() > 1 { h2 { (name(&install.profile, install.address)) } }
                 (head(&install.profile, source, made))
@@ -417,6 +418,39 @@ pub fn compared(
             (signatures())
         },
     )
+}
+
+/// At most so many open points of one aircraft are told in the overview.
+const MOST_OPEN: usize = 3;
+
+/// The aircraft of a fleet: what to act on first, then what is open, then what was not heard.
+fn fleet(subjects: &[(&Install, &Report, &Captured)]) -> Markup {
+    let rows: Vec<Row> = subjects.iter().map(|(install, report, _)| Row::new(install, report)).collect();
+    html! {
+        h2 { "The fleet" }
+        p.verdict { strong { (first_line(&rows)) "." } br; (counts(&rows)) "." }
+        (wide("The aircraft of the fleet, the most serious first", &html! { table {
+            caption { "The aircraft of the fleet, the most serious first" }
+            thead { tr { th scope="col" { "aircraft" } th scope="col" { "verdict" } th scope="col" { "proved" } th scope="col" { "what to do" } } }
+            tbody { @for row in most_serious_first(&rows) { tr {
+                th scope="row" { (row.name()) br; span.mono { (row.address) } }
+                td { @if row.heard_as.is_none() { "not heard" } @else { span class=(format!("word {}", row.verdict.key())) { (row.verdict.key()) } } }
+                td { (row.summary.proved) " of " (row.summary.of) }
+                td {
+                    @if let Some(seen) = row.heard_as.filter(|seen| *seen != row.address) { p { "heard under the address " strong { (seen) } } }
+                    @for fault in &row.faults { p {
+                        span class=(format!("word {}", fault.severity.word())) { (fault.severity.word()) } " " code { (fault.setting) } ": " (fault.what)
+                        br; (fault.likely) "; " (fault.correction)
+                    } }
+                    @if row.faults.is_empty() && row.heard_as.is_some() {
+                        (row.open.iter().take(MOST_OPEN).cloned().collect::<Vec<_>>().join("; "))
+                        @if row.open.len() > MOST_OPEN { "; and " (row.open.len() - MOST_OPEN) " more" }
+                    }
+                    @if !row.near.is_empty() { p { "heard in the clear, and near its own: " (near(&row.near)) } }
+                }
+            } } }
+        } }))
+    }
 }
 
 fn name(profile: &Profile, address: Address) -> String {

@@ -86,7 +86,7 @@ impl Row {
     }
 
     /// What it is called.
-    fn name(&self) -> &str {
+    pub fn name(&self) -> &str {
         if self.aircraft.is_empty() { &self.profile } else { &self.aircraft }
     }
 }
@@ -109,24 +109,9 @@ const MOST_OPEN: usize = 3;
 /// The table of a fleet: those that differ first, the most serious first. `account` says what became of the lines of the
 /// captures.
 pub fn table(rows: &[Row], account: &str, shown: Shown) -> String {
-    let heard: Vec<&Row> = rows.iter().filter(|row| row.heard_as.is_some()).collect();
-    let count = |verdict: Verdict| heard.iter().filter(|row| row.verdict == verdict).count();
-    let (agree, differ, incomplete) = (count(Verdict::Agrees), count(Verdict::Differs), count(Verdict::Incomplete));
-    let summary = rows.iter().fold(Summary::default(), |sum, row| sum.and(row.summary));
-    let mut out = format!("{}; verdict: {}\n", summary.words(), worst(rows).key());
-    let _ = writeln!(
-        out,
-        "{} profiles: {agree} agree, {differ} differ, {incomplete} incomplete, {} not heard\n",
-        rows.len(),
-        rows.len() - heard.len()
-    );
-    let mut told: Vec<&Row> =
-        heard.iter().copied().filter(|row| shown.only.is_none_or(|only| row.verdict == only)).collect();
-    // Stable: among equals the order of the profiles stays.
-    told.sort_by_key(|row| {
-        let place = [Verdict::Differs, Verdict::Incomplete, Verdict::Agrees].iter().position(|v| *v == row.verdict);
-        (place, std::cmp::Reverse(row.summary.faults), std::cmp::Reverse(row.summary.warnings))
-    });
+    let mut out = format!("{}\n{}\n\n", first_line(rows), counts(rows));
+    let mut told = most_serious_first(rows);
+    told.retain(|row| row.heard_as.is_some() && shown.only.is_none_or(|only| row.verdict == only));
     let width = told.iter().map(|row| row.name().chars().count()).filter(|width| *width <= WIDEST_NAME).max();
     let width = width.unwrap_or(0).max("aircraft".len());
     if !told.is_empty() {
@@ -141,6 +126,36 @@ pub fn table(rows: &[Row], account: &str, shown: Shown) -> String {
     out += "--details prints every comparison in full, --format json one object per aircraft\n";
     out += &cautions();
     out
+}
+
+/// The first line of every output of a fleet.
+pub fn first_line(rows: &[Row]) -> String {
+    let summary = rows.iter().fold(Summary::default(), |sum, row| sum.and(row.summary));
+    format!("{}; verdict: {}", summary.words(), worst(rows).key())
+}
+
+/// How many aircraft came to what.
+pub fn counts(rows: &[Row]) -> String {
+    let heard = || rows.iter().filter(|row| row.heard_as.is_some());
+    let count = |verdict: Verdict| heard().filter(|row| row.verdict == verdict).count();
+    format!(
+        "{} profiles: {} agree, {} differ, {} incomplete, {} not heard",
+        rows.len(),
+        count(Verdict::Agrees),
+        count(Verdict::Differs),
+        count(Verdict::Incomplete),
+        rows.len() - heard().count()
+    )
+}
+
+/// The rows to act on first, first; among equals the order of the profiles stays.
+pub fn most_serious_first(rows: &[Row]) -> Vec<&Row> {
+    let mut told: Vec<&Row> = rows.iter().collect();
+    told.sort_by_key(|row| {
+        let place = [Verdict::Differs, Verdict::Incomplete, Verdict::Agrees].iter().position(|v| *v == row.verdict);
+        (row.heard_as.is_none(), place, std::cmp::Reverse(row.summary.faults), std::cmp::Reverse(row.summary.warnings))
+    });
+    told
 }
 
 /// The worst aircraft decides; one that was not heard is incomplete.

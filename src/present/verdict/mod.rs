@@ -5,7 +5,7 @@ mod fleet;
 mod series;
 
 pub use data::{plan as plan_json, report as report_json, report_schema, series_schema};
-pub use fleet::{Fault, Row, Shown, table, worst};
+pub use fleet::{Fault, Row, Shown, counts, first_line, most_serious_first, table, worst};
 pub use series::{series_text, when};
 
 use super::text::{cautions, counted, folded, stop_lines};
