@@ -8,13 +8,18 @@ mod random;
 
 mod address;
 mod altitude;
+mod attack;
+mod bad_input;
 mod capture;
 mod closed_pipe;
 mod compare;
 mod decode;
+mod dependencies;
 mod desk;
+mod determinism;
 mod encode;
 mod explain;
+mod files;
 mod fleet;
 mod flights;
 mod help;

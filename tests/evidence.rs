@@ -12,6 +12,7 @@ mod judge;
 mod pairs;
 mod properties;
 mod published;
+mod random_frames;
 mod registers;
 mod settings;
 mod versions;

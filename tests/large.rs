@@ -203,8 +203,8 @@ fn damage_is_said_counted_and_leaves_no_file() {
 #[test]
 fn one_unreadable_file_among_many_is_named_and_the_others_are_read() {
     let folder = Folder::new("among_many");
-    let good = folder.file("good.txt", capture());
-    let said = run(&["compare", PROFILE, "--capture", &good, "no_such_file.txt", &good, "--format", "json"]).exits(2);
+    let (good, more) = (folder.file("good.txt", capture()), folder.file("more.txt", capture()));
+    let said = run(&["compare", PROFILE, "--capture", &good, "no_such_file.txt", &more, "--format", "json"]).exits(2);
     assert_eq!(said.object()["capture"]["frames"], 2 * LINES);
     said.complains_of(&["no_such_file.txt: cannot be opened"]);
 }

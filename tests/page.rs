@@ -12,9 +12,9 @@ use std::sync::{Arc, Barrier};
 /// What the server said.
 #[derive(Debug)]
 pub struct Answer {
-    status: u16,
-    head: String,
-    body: String,
+    pub status: u16,
+    pub head: String,
+    pub body: String,
 }
 
 impl Answer {
@@ -31,13 +31,13 @@ impl Answer {
 }
 
 /// Sends these very octets and reads to the end.
-fn send(address: &str, octets: &[u8]) -> Answer {
+pub fn send(address: &str, octets: &[u8]) -> Answer {
     let mut stream = TcpStream::connect(address).expect("it listens");
     stream.write_all(octets).expect("it is sent");
     answer(&mut stream)
 }
 
-fn answer(stream: &mut TcpStream) -> Answer {
+pub fn answer(stream: &mut TcpStream) -> Answer {
     let mut said = Vec::new();
     stream.read_to_end(&mut said).expect("it answers");
     let said = String::from_utf8_lossy(&said).into_owned();
@@ -46,14 +46,17 @@ fn answer(stream: &mut TcpStream) -> Answer {
     Answer { status, head: head.to_lowercase(), body: body.to_owned() }
 }
 
-fn get(address: &str, path: &str, headers: &str) -> Answer {
-    send(address, format!("GET {path} HTTP/1.1\r\nConnection: close\r\n{headers}\r\n").as_bytes())
+/// A path under the link, with these headers.
+fn get(page: &Page, path: &str, headers: &str) -> Answer {
+    let path = page.path(path);
+    send(page.address(), format!("GET {path} HTTP/1.1\r\nConnection: close\r\n{headers}\r\n").as_bytes())
 }
 
 fn ask(page: &Page, what: &str, question: &Value) -> Answer {
     let (address, body) = (page.address(), question.to_string());
+    let path = page.path(&format!("/ask/{what}"));
     let head = format!(
-        "POST /ask/{what} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nContent-Type: application/json\r\n\
+        "POST {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nContent-Type: application/json\r\n\
          Content-Length: {}\r\n\r\n",
         body.len()
     );
@@ -61,7 +64,7 @@ fn ask(page: &Page, what: &str, question: &Value) -> Answer {
 }
 
 /// A form of the verdict: the profile's name and text, the rules, then files with their names.
-fn form(profile: &str, files: &[(&str, &[u8])]) -> Vec<u8> {
+pub fn form(profile: &str, files: &[(&str, &[u8])]) -> Vec<u8> {
     let mut body = Vec::new();
     for (name, text) in [("profile_name", PROFILE), ("profile", profile), ("rules", "none")] {
         body.extend(format!("--end\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{text}\r\n").bytes());
@@ -76,8 +79,9 @@ fn form(profile: &str, files: &[(&str, &[u8])]) -> Vec<u8> {
 
 pub fn verdict(page: &Page, profile: &str, files: &[(&str, &[u8])]) -> Answer {
     let (address, body) = (page.address(), form(profile, files));
+    let path = page.path("/ask/verdict");
     let head = format!(
-        "POST /ask/verdict HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\
+        "POST {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\
          Content-Type: multipart/form-data; boundary=end\r\nContent-Length: {}\r\n\r\n",
         body.len()
     );
@@ -90,22 +94,22 @@ fn only_this_machines_own_page_is_answered() {
     let address = page.address();
     let port = address.strip_prefix("127.0.0.1:").expect("the loopback address");
     for own in [address.to_owned(), format!("localhost:{port}")] {
-        get(address, "/", &format!("Host: {own}\r\n")).is(200);
-        get(address, "/ask/start", &format!("Host: {own}\r\nOrigin: http://{own}\r\n")).is(200);
+        get(&page, "/", &format!("Host: {own}\r\n")).is(200);
+        get(&page, "/ask/start", &format!("Host: {own}\r\nOrigin: http://{own}\r\n")).is(200);
     }
     for other in
         ["example.org", "127.0.0.1", "localhost", &format!("example.org:{port}"), "127.0.0.1:1", "[::1]:80", ""]
     {
-        let said = get(address, "/", &format!("Host: {other}\r\n")).is(403);
+        let said = get(&page, "/", &format!("Host: {other}\r\n")).is(403);
         assert!(said.json()["error"].as_str().expect("a reason").contains("link that the program printed"));
         assert!(!said.body.contains("<html"), "{said:?}");
     }
-    get(address, "/", &format!("Host: {address}\r\nHost: example.org\r\n")).is(403);
+    get(&page, "/", &format!("Host: {address}\r\nHost: example.org\r\n")).is(403);
     for origin in ["http://example.org", "null", "http://127.0.0.1:1", &format!("https://{address}"), "file://"] {
-        get(address, "/ask/start", &format!("Host: {address}\r\nOrigin: {origin}\r\n")).is(403);
+        get(&page, "/ask/start", &format!("Host: {address}\r\nOrigin: {origin}\r\n")).is(403);
     }
-    get(address, "/secret", &format!("Host: {address}\r\n")).is(404);
-    get(address, "/../Cargo.toml", &format!("Host: {address}\r\n")).is(404);
+    get(&page, "/secret", &format!("Host: {address}\r\n")).is(404);
+    get(&page, "/../Cargo.toml", &format!("Host: {address}\r\n")).is(404);
 }
 
 #[test]
@@ -116,7 +120,7 @@ fn no_answer_lets_the_page_reach_outside() {
     let mut files = vec!["/".to_owned()];
     for at in 0.. {
         let Some(path) = files.get(at).cloned() else { break };
-        let said = get(address, &path, &host).is(200);
+        let said = get(&page, &path, &host).is(200);
         let policy =
             said.head.lines().find_map(|line| line.strip_prefix("content-security-policy: ")).expect("a policy");
         assert!(policy.starts_with("default-src 'none'") && !policy.contains("http") && !policy.contains("unsafe"));
@@ -125,11 +129,15 @@ fn no_answer_lets_the_page_reach_outside() {
         let text = said.body.replace("http://www.w3.org/2000/svg", "");
         assert!(!text.contains("http://") && !text.contains("https://") && !text.contains("url(//"), "{path}");
         assert!(!text.contains(" style=\"") && !text.contains("onclick="), "{path}");
-        for found in
-            text.split(['"', '\'']).filter(|word| word.starts_with('/') && word.ends_with('s') && word.contains('.'))
-        {
-            if !files.contains(&found.to_owned()) {
-                files.push(found.to_owned());
+        let is_file = |word: &str| {
+            word.split_once('.').is_some_and(|(name, kind)| {
+                ["js", "css", "svg"].contains(&kind) && !name.is_empty() && name.bytes().all(|c| c.is_ascii_lowercase())
+            })
+        };
+        for found in text.split(['"', '\'']).map(|word| word.trim_start_matches("./")).filter(|word| is_file(word)) {
+            let found = format!("/{found}");
+            if !files.contains(&found) {
+                files.push(found);
             }
         }
     }
@@ -141,6 +149,7 @@ fn too_much_is_refused_in_words_and_at_once() {
     let page = Page::start(&[]);
     let address = page.address();
     let head = |path: &str, length: u64| {
+        let path = page.path(path);
         format!(
             "POST {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\
              Content-Type: multipart/form-data; boundary=end\r\nContent-Length: {length}\r\n\r\n"
@@ -151,8 +160,9 @@ fn too_much_is_refused_in_words_and_at_once() {
     assert!(why.contains("1024 MB") && why.contains("768 MB") && why.contains("squitterlab compare"), "{why}");
     send(address, head("/ask/bits", 3 << 20).as_bytes()).is(413);
     // Without a length told beforehand too.
+    let path = page.path("/ask/bits");
     let mut chunked = format!(
-        "POST /ask/bits HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nTransfer-Encoding: chunked\r\n\r\n300000\r\n"
+        "POST {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nTransfer-Encoding: chunked\r\n\r\n300000\r\n"
     )
     .into_bytes();
     chunked.extend(vec![b' '; 0x30_0000]);
@@ -164,22 +174,22 @@ fn too_much_is_refused_in_words_and_at_once() {
     if stream.read_exact(&mut first).is_ok() {
         assert_eq!(&first, b"HTTP/1.1 413");
     }
-    get(address, "/", &format!("Host: {address}\r\n")).is(200);
+    get(&page, "/", &format!("Host: {address}\r\n")).is(200);
 }
 
 #[test]
 fn two_hundred_requests_at_once_are_answered() {
     let page = Page::start(&[]);
-    let address = page.address().to_owned();
+    let (address, path) = (page.address().to_owned(), page.path("/ask/bits"));
     let all = Arc::new(Barrier::new(200));
     let asked = |at: usize| {
-        let (address, all) = (address.clone(), all.clone());
+        let (address, path, all) = (address.clone(), path.clone(), all.clone());
         std::thread::spawn(move || {
             let mut stream = TcpStream::connect(&address).expect("it listens");
             all.wait();
             let body = json!({"frame": "8DA5C035213B4DD16208206CA0A9", "flip": at % 112 + 1}).to_string();
             let head = format!(
-                "POST /ask/bits HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nContent-Length: {}\r\n\r\n{body}",
+                "POST {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nContent-Length: {}\r\n\r\n{body}",
                 body.len()
             );
             stream.write_all(head.as_bytes()).expect("it is sent");
@@ -270,8 +280,7 @@ fn the_page_names_the_file_that_it_was_given() {
     let file = folder.file("n47qx.json", profile_text(&[]));
     for (arguments, name) in [(&["--profile", file.as_str()][..], json!("n47qx.json")), (&[], Value::Null)] {
         let page = Page::start(arguments);
-        let request = format!("GET /ask/start HTTP/1.1\r\nHost: {}\r\nConnection: close\r\n\r\n", page.address());
-        let start = send(page.address(), request.as_bytes()).is(200).json();
+        let start = get(&page, "/ask/start", &format!("Host: {}\r\n", page.address())).is(200).json();
         assert_eq!(start["profile_name"], name);
         assert_eq!(start["profile"].is_null(), name.is_null());
     }
@@ -324,7 +333,8 @@ fn what_cannot_be_done_is_said_in_words() {
     assert!(refused["error"].as_str().expect("a reason").contains("no unit"), "{refused}");
     verdict(&page, &profile_text(&[]), &[]).is(422);
     let half = format!(
-        "POST /ask/bits HTTP/1.1\r\nHost: {}\r\nConnection: close\r\nContent-Length: 1\r\n\r\n{{",
+        "POST {} HTTP/1.1\r\nHost: {}\r\nConnection: close\r\nContent-Length: 1\r\n\r\n{{",
+        page.path("/ask/bits"),
         page.address()
     );
     send(page.address(), half.as_bytes()).is(400);
@@ -347,7 +357,7 @@ fn parity_is_set_as_the_format_wants_it() {
 #[test]
 fn every_message_can_be_made_from_its_choices() {
     let page = Page::start(&[]);
-    let start = get(page.address(), "/ask/start", &format!("Host: {}\r\n", page.address())).is(200).json();
+    let start = get(&page, "/ask/start", &format!("Host: {}\r\n", page.address())).is(200).json();
     let messages = start["messages"].as_array().expect("a list");
     assert!(messages.len() > 40, "{}", messages.len());
     let (mut tried, mut proved) = (0, 0);

@@ -37,8 +37,8 @@ impl Captured {
 
     /// Reads the file once more for its digest. Standard input has none, since it is read only once, and neither has
     /// what was not read whole.
-    pub fn take_digest(&mut self) {
-        let Source::File(path) = Source::from(self.name.as_str()) else { return };
+    pub fn take_digest(&mut self, source: &Source) {
+        let Source::File(path) = source else { return };
         if self.trouble.is_none() {
             self.digest = std::fs::File::open(path).and_then(digest).ok();
         }

@@ -19,7 +19,8 @@ pub fn threads() -> usize {
 /// those of `input.map(worker())`, which it is for one thread.
 ///
 /// Each thread takes the next item itself, so what it works on is still at hand, and at most two items a thread are under
-/// way, so memory is bounded. Nothing more is taken once nobody wants more. A panic on any of the threads goes on here.
+/// way, so memory is bounded. If the system has fewer threads to give, fewer do the work. Nothing more is taken once nobody
+/// wants more. A panic on any of the threads goes on here.
 ///
 /// ```
 /// use squitterlab::capture::in_order;
@@ -37,15 +38,26 @@ pub fn in_order<T: Send + 'static, U: Send + 'static, W: FnMut(T) -> U + 'static
     let (to_reader, results) = sync_channel(threads);
     let feed = Arc::new(Mutex::new(Some(Feed { input, to_reader })));
     let worker = Arc::new(worker);
+    let mut is_alone = true;
     for _ in 0..threads {
-        let (feed, worker) = (Arc::clone(&feed), Arc::clone(&worker));
-        thread::spawn(move || {
+        let of_thread = (Arc::clone(&feed), Arc::clone(&worker));
+        let started = thread::Builder::new().spawn(move || {
+            let (feed, worker) = of_thread;
             let mut work = None;
             while let Some((item, back)) = Feed::next(&feed) {
                 // Nobody may be waiting any more.
                 let _ = back.send(catch_unwind(AssertUnwindSafe(|| work.get_or_insert_with(|| worker())(item))));
             }
         });
+        // The system may have no more threads to give: those that there are do the work.
+        if started.is_err() {
+            break;
+        }
+        is_alone = false;
+    }
+    if is_alone {
+        let feed = feed.lock().unwrap_or_else(PoisonError::into_inner).take();
+        return Box::new(feed.into_iter().flat_map(|feed| feed.input).map(worker()));
     }
     // The input has ended where the last way back leads nowhere.
     Box::new(iter::from_fn(move || match results.recv().ok()?.recv().ok()? {

@@ -5,9 +5,9 @@ use super::{Accounting, BLOCK, Block, Clock, End, blocks};
 use crate::frame::Frame;
 use sha2::{Digest, Sha256};
 use std::fs::File;
-use std::io::{self, BufRead, BufReader, Cursor, Read};
-use std::ops::ControlFlow;
-use std::path::PathBuf;
+use std::io::{self, BufRead, Cursor, Read};
+use std::ops::{ControlFlow, Range};
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// Lines beyond this many octets are counted and left unread.
@@ -54,7 +54,14 @@ pub enum Source {
 impl From<&str> for Source {
     /// `-` is standard input.
     fn from(name: &str) -> Self {
-        if name == "-" { Self::StandardInput } else { Self::File(name.into()) }
+        Self::from(Path::new(name))
+    }
+}
+
+impl From<&Path> for Source {
+    /// `-` is standard input.
+    fn from(name: &Path) -> Self {
+        if name == Path::new("-") { Self::StandardInput } else { Self::File(name.to_owned()) }
     }
 }
 
@@ -234,15 +241,14 @@ impl Read for Counted {
 fn decompressed(mut input: Counted) -> io::Result<Box<dyn Read + Send>> {
     let mut magic = Vec::new();
     (&mut input).take(4).read_to_end(&mut magic)?;
-    let (gzip, zstd) = (magic.starts_with(&[0x1F, 0x8B]), magic == [0x28, 0xB5, 0x2F, 0xFD]);
+    let packing = Packing::of(&magic);
     let input = Cursor::new(magic).chain(input);
-    Ok(if gzip {
-        Box::new(InPlainWords { inner: flate2::read::MultiGzDecoder::new(input), what: "gzip" })
-    } else if zstd {
-        let rest = BufReader::with_capacity(1 << 17, Box::new(input) as Box<dyn Read + Send>);
-        Box::new(InPlainWords { inner: ZstdFrames { decoder: None, rest: Some(rest) }, what: "zstd" })
-    } else {
-        Box::new(input)
+    Ok(match packing {
+        None => Box::new(input),
+        Some(packing) => {
+            let rest = Rest::new(Box::new(input));
+            Box::new(InPlainWords { inner: Members { packing, member: None, rest: Some(rest) }, what: packing.name() })
+        }
     })
 }
 
@@ -270,35 +276,164 @@ impl<R: Read> Read for InPlainWords<R> {
     }
 }
 
-type Rest = BufReader<Box<dyn Read + Send>>;
+/// An input whose next octets can be looked at before they are read.
+struct Rest {
+    input: Box<dyn Read + Send>,
+    room: Box<[u8]>,
+    waiting: Range<usize>,
+}
 
-/// Zstandard data frame after frame: files that were joined are read to their end.
-struct ZstdFrames {
-    decoder: Option<ruzstd::decoding::StreamingDecoder<Rest, ruzstd::decoding::FrameDecoder>>,
+impl Rest {
+    fn new(input: Box<dyn Read + Send>) -> Self {
+        Self { input, room: vec![0; 1 << 17].into_boxed_slice(), waiting: 0..0 }
+    }
+
+    /// This many octets, or as many as there are before the end.
+    fn peek(&mut self, count: usize) -> io::Result<&[u8]> {
+        while self.waiting.len() < count {
+            self.room.copy_within(self.waiting.clone(), 0);
+            self.waiting = 0..self.waiting.len();
+            match self.input.read(&mut self.room[self.waiting.end..]) {
+                Ok(0) => break,
+                Ok(got) => self.waiting.end += got,
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(&self.room[self.waiting.start..self.waiting.end.min(self.waiting.start + count)])
+    }
+}
+
+impl Read for Rest {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        let waiting = self.fill_buf()?;
+        let got = waiting.len().min(into.len());
+        into[..got].copy_from_slice(&waiting[..got]);
+        self.consume(got);
+        Ok(got)
+    }
+}
+
+impl BufRead for Rest {
+    fn fill_buf(&mut self) -> io::Result<&[u8]> {
+        self.peek(1)?;
+        Ok(&self.room[self.waiting.clone()])
+    }
+
+    fn consume(&mut self, count: usize) {
+        self.waiting.start += count;
+    }
+}
+
+/// How text is compressed.
+#[derive(Clone, Copy, PartialEq)]
+enum Packing {
+    Gzip,
+    Zstd,
+}
+
+impl Packing {
+    /// By the first octets.
+    fn of(magic: &[u8]) -> Option<Self> {
+        match *magic {
+            [0x1F, 0x8B, ..] => Some(Self::Gzip),
+            [0x28, 0xB5, 0x2F, 0xFD, ..] => Some(Self::Zstd),
+            _ if is_skippable(magic) => Some(Self::Zstd),
+            _ => None,
+        }
+    }
+
+    const fn name(self) -> &'static str {
+        match self {
+            Self::Gzip => "gzip",
+            Self::Zstd => "zstd",
+        }
+    }
+}
+
+/// Whether a zstd frame begins here that holds no text, and is to be skipped (RFC 8878, 3.1.2).
+const fn is_skippable(magic: &[u8]) -> bool {
+    matches!(*magic, [0x50..=0x5F, 0x2A, 0x4D, 0x18, ..])
+}
+
+/// Compressed data member after member (zstd says frame after frame): files that were joined are read to their end.
+struct Members {
+    packing: Packing,
+    member: Option<Member>,
     rest: Option<Rest>,
 }
 
-impl Read for ZstdFrames {
-    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
-        loop {
-            if let Some(decoder) = &mut self.decoder {
-                let got = decoder.read(into)?;
-                if got > 0 || into.is_empty() {
-                    return Ok(got);
-                }
-            }
-            if let Some(done) = self.decoder.take() {
-                let (told, found) = (done.decoder.get_checksum_from_data(), done.decoder.get_calculated_checksum());
+enum Member {
+    Gzip(flate2::bufread::GzDecoder<Rest>),
+    Zstd(Box<ruzstd::decoding::StreamingDecoder<Rest, ruzstd::decoding::FrameDecoder>>),
+}
+
+impl Member {
+    /// What comes behind it, once it is read.
+    fn rest(self) -> io::Result<Rest> {
+        match self {
+            Self::Gzip(member) => Ok(member.into_inner()),
+            Self::Zstd(member) => {
+                let (told, found) = (member.decoder.get_checksum_from_data(), member.decoder.get_calculated_checksum());
                 if told.is_some() && told != found {
                     return Err(io::ErrorKind::InvalidData.into());
                 }
-                self.rest = Some(done.into_inner());
+                Ok(member.into_inner())
             }
-            let Some(mut rest) = self.rest.take() else { return Ok(0) };
-            if rest.fill_buf()?.is_empty() {
+        }
+    }
+}
+
+impl Members {
+    /// The next member that holds text; `None` at the end.
+    fn next(packing: Packing, mut rest: Rest) -> io::Result<Option<Member>> {
+        loop {
+            let magic = rest.peek(4)?;
+            if magic.is_empty() {
+                return Ok(None);
+            }
+            if packing == Packing::Zstd && is_skippable(magic) {
+                let mut head = [0; 8];
+                rest.read_exact(&mut head)?;
+                let length = u64::from(u32::from_le_bytes([head[4], head[5], head[6], head[7]]));
+                if io::copy(&mut (&mut rest).take(length), &mut io::sink())? < length {
+                    return Err(io::ErrorKind::UnexpectedEof.into());
+                }
+                continue;
+            }
+            if Packing::of(magic) != Some(packing) {
+                return Err(io::ErrorKind::InvalidData.into());
+            }
+            return Ok(Some(match packing {
+                Packing::Gzip => Member::Gzip(flate2::bufread::GzDecoder::new(rest)),
+                Packing::Zstd => {
+                    let member = ruzstd::decoding::StreamingDecoder::new(rest).map_err(io::Error::other)?;
+                    Member::Zstd(Box::new(member))
+                }
+            }));
+        }
+    }
+}
+
+impl Read for Members {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        loop {
+            let got = match &mut self.member {
+                Some(Member::Gzip(member)) => member.read(into)?,
+                Some(Member::Zstd(member)) => member.read(into)?,
+                None => 0,
+            };
+            if got > 0 || into.is_empty() {
+                return Ok(got);
+            }
+            if let Some(member) = self.member.take() {
+                self.rest = Some(member.rest()?);
+            }
+            let Some(rest) = self.rest.take() else { return Ok(0) };
+            self.member = Self::next(self.packing, rest)?;
+            if self.member.is_none() {
                 return Ok(0);
             }
-            self.decoder = Some(ruzstd::decoding::StreamingDecoder::new(rest).map_err(io::Error::other)?);
         }
     }
 }

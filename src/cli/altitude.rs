@@ -1,6 +1,6 @@
 //! `altitude`: pressure altitude, grey code, wires.
 
-use super::output::{Sink, complain, print, remark};
+use super::output::{Sink, complain, made, print, remark};
 use super::profile::read_text;
 use super::{Format, Outcome};
 use clap::{ArgGroup, Args};
@@ -8,7 +8,7 @@ use squitterlab::code::{AltitudePattern, GREY_CODE_TOP_FT, Wires};
 use squitterlab::present::altitude::{Answer, Ceiling, Misses, Proof, cautions, diagnosis_json, diagnosis_text};
 use squitterlab::present::html::record;
 use squitterlab::profile::wiring::{Needs, Reading, altitudes, diagnose, readings, whole_feet};
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
@@ -109,7 +109,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             Err(error) if feet.contains(',') => {
                 return Ok(failed(&format!("{error}; write feet like 14800, without a comma")));
             }
-            Err(error) => return Ok(failed(&format!("{feet}: {error}"))),
+            Err(error) => return Ok(failed(&format!("{feet}: {error}; write whole feet, such as 14800"))),
         }
     }
     if let Some(pattern) = arguments.code {
@@ -151,32 +151,40 @@ fn failed(reason: &str) -> Outcome {
     Outcome::Failed
 }
 
+/// At most this many bad lines are named.
+const MOST_BAD: usize = 20;
+
 fn read(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
     let Some(text) = read_text(file) else { return Ok(Outcome::Failed) };
     let name = file.display();
     let readings = match readings(&text) {
         Ok(readings) => readings,
         Err(bad) => {
-            for bad in bad {
+            for bad in bad.iter().take(MOST_BAD) {
                 complain(&format!("{name}:{bad}"));
+            }
+            if bad.len() > MOST_BAD {
+                complain(&format!(
+                    "{name}: and {} more lines like these; correct those above first",
+                    bad.len() - MOST_BAD
+                ));
             }
             return Ok(Outcome::Failed);
         }
     };
     let ceiling = Ceiling::new(arguments.ceiling, readings.iter().map(|reading| reading.set_ft));
     let diagnosis = diagnose(&readings, ceiling.ft());
-    if let Some(path) = &arguments.record {
-        let mut sink = Sink::open(Some(path), arguments.force)?;
-        let source = record::source(&name.to_string());
-        sink.write_all(record::correspondence(&readings, &diagnosis, &source, &record::now()).as_bytes())?;
-        sink.close()?;
-    }
+    let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
     show(
         arguments.format,
         || diagnosis_text(&readings, &diagnosis, ceiling),
         || diagnosis_json(&readings, &diagnosis, ceiling),
     )?;
     caution(arguments.format)?;
+    if let Some(sink) = sink {
+        let source = record::source(file);
+        sink.write_whole(record::correspondence(&readings, &diagnosis, &source, &made()).as_bytes())?;
+    }
     let right = match diagnosis.needs {
         Needs::NotGreyCode(_) => readings.iter().all(Reading::within_tolerance),
         _ => readings.iter().all(Reading::exact),

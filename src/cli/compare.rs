@@ -1,6 +1,7 @@
 //! `compare`: captures compared with profiles.
 
-use super::output::{Sink, complain, print, remark, report_end};
+use super::input::{Captures, captures, is_any_twice};
+use super::output::{Sink, complain, made, print, remark, report_end};
 use super::profile::{named_rules, read_profile};
 use super::progress::Progress;
 use super::{Format, Outcome, Threads, Times};
@@ -37,20 +38,20 @@ pub struct Arguments {
     profiles: Vec<PathBuf>,
     /// Captured text, plain, gzip or zstd; - is standard input; repeatable
     #[arg(long, value_name = "FILE", num_args = 1.., required_unless_present_any = ["list_causes", "plan", "schema", "series"])]
-    capture: Vec<String>,
+    capture: Vec<PathBuf>,
     /// An earlier capture of the same aircraft: say what changed since
     #[arg(long, value_name = "FILE", num_args = 1.., requires = "capture")]
-    before: Vec<String>,
+    before: Vec<PathBuf>,
     /// Captures of the same aircraft over days or months, each compared for itself, by time where all have times: say what
     /// changed from one to the next. The last decides the exit status
     #[arg(long, value_name = "FILE", num_args = 1.., conflicts_with_all = ["capture", "before", "plan"])]
-    series: Vec<String>,
+    series: Vec<PathBuf>,
     /// Say what to capture: states, seconds, what each proves, what cannot be proved, and the safety stops
-    #[arg(long, conflicts_with_all = ["capture", "before"])]
+    #[arg(long, conflicts_with_all = ["capture", "before", "record"])]
     plan: bool,
     /// Compare what was seen with a regulator's minimum values too: a name from `profile check --list-rules`, or a file of your own
     #[arg(long, value_name = "NAME|FILE", default_value = "none")]
-    rules: String,
+    rules: PathBuf,
     /// Exit with 1 where the verdict is "incomplete"
     #[arg(long)]
     complete: bool,
@@ -153,22 +154,27 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         return Ok(Outcome::Done);
     }
     let Some(rules) = named_rules(&arguments.rules) else { return Ok(Outcome::Failed) };
-    let Some((installs, refused)) = installs(&arguments.profiles) else { return Ok(Outcome::Failed) };
+    let Some(Profiles { installs, files, refused }) = installs(&arguments.profiles) else {
+        return Ok(Outcome::Failed);
+    };
     if arguments.plan {
         print_plans(&installs, arguments.format)?;
         return Ok(if refused { Outcome::Failed } else { Outcome::Done });
     }
+    let all = [&arguments.before[..], &arguments.capture, &arguments.series].concat();
+    let Some(Captures { sources, .. }) = captures(&all) else { return Ok(Outcome::Failed) };
     if !arguments.series.is_empty() {
-        return over_time(arguments, &installs, refused, &rules);
+        return over_time(arguments, &sources, &installs, &files, refused, &rules);
     }
+    let (sources_before, sources) = sources.split_at(arguments.before.len());
     // What cannot be written is better known before a long capture is read.
     let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
     let clock = arguments.times.clock();
     let mut before = Fleet::new(if arguments.before.is_empty() { Vec::new() } else { installs.clone() }, &rules);
     let limits = arguments.dips.unwrap_or_default();
     let mut fleet = Fleet::new(installs, &rules).with_dips(limits);
-    let earlier = read(&mut before, &arguments.before, &clock, arguments.threads);
-    let mut captures = read(&mut fleet, &arguments.capture, &clock, arguments.threads);
+    let earlier = read(&mut before, sources_before, &clock, arguments.threads);
+    let mut captures = read(&mut fleet, sources, &clock, arguments.threads);
     let unread = earlier.iter().chain(&captures).any(|captured| captured.trouble.is_some());
     // A large fleet's reports are many: each is made when it is wanted, and not kept.
     let reports = || {
@@ -178,10 +184,6 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             report
         })
     };
-    if let Some(sink) = sink {
-        captures.iter_mut().for_each(Captured::take_digest);
-        sink.write_whole(written(&fleet, reports(), &captures, &rules).as_bytes())?;
-    }
     let one = fleet.installs().len() == 1;
     let mut rows = Vec::new();
     for (install, report) in fleet.installs().iter().zip(reports()) {
@@ -202,6 +204,11 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             reports().try_for_each(|report| print(&format!("\n{}", verdict::report_text(&report))))?;
         }
     }
+    // The verdict is told whether or not its record can be written.
+    if let Some(sink) = sink {
+        captures.iter_mut().zip(sources).for_each(|(captured, source)| captured.take_digest(source));
+        sink.write_whole(written(&fleet, &files, reports(), &captures, &rules).as_bytes())?;
+    }
     if unread && fleet.accounting().lines() == 0 {
         return Ok(Outcome::Failed);
     }
@@ -214,14 +221,22 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
 }
 
 /// Compares each capture of a series for itself.
-fn over_time(arguments: &Arguments, installs: &[Install], refused: bool, rules: &RuleSet) -> io::Result<Outcome> {
+fn over_time(
+    arguments: &Arguments,
+    sources: &[Source],
+    installs: &[Install],
+    files: &[PathBuf],
+    refused: bool,
+    rules: &RuleSet,
+) -> io::Result<Outcome> {
     let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
     let clock = arguments.times.clock();
     let (mut series, mut captures): (Vec<Series>, Vec<Captured>) = (Vec::new(), Vec::new());
     let (mut unread, mut warned) = (false, false);
-    for name in by_time(&arguments.series, &clock) {
+    let sources = by_time(sources, &clock);
+    for source in &sources {
         let mut fleet = Fleet::new(installs.to_vec(), rules).with_dips(arguments.dips.unwrap_or_default());
-        let mut read = read(&mut fleet, std::slice::from_ref(&name), &clock, arguments.threads);
+        let mut read = read(&mut fleet, std::slice::from_ref(source), &clock, arguments.threads);
         unread |= read.iter().any(|captured| captured.trouble.is_some());
         warned = false;
         captures.append(&mut read);
@@ -233,19 +248,20 @@ fn over_time(arguments: &Arguments, installs: &[Install], refused: bool, rules: 
             }
         }
     }
-    if let Some(sink) = sink {
-        captures.iter_mut().for_each(Captured::take_digest);
-        let profiles: Vec<Captured> = installs.iter().map(|install| record::source(&install.name)).collect();
-        let all = installs.iter().zip(&series).zip(&profiles);
-        let subjects: Vec<_> = all.map(|((install, series), profile)| (install, series, profile)).collect();
-        sink.write_whole(record::over_time(&subjects, &captures, rules, &record::now()).as_bytes())?;
-    }
     for (at, one) in series.iter().enumerate() {
         let text = verdict::series_text(one, arguments.details);
         match arguments.format {
             Format::Json => print(&format!("{}\n", serde_json::json!(one)))?,
             Format::Text => print(&format!("{}{text}", if at == 0 { "" } else { "\n" }))?,
         }
+    }
+    // What is shown is shown whether or not its record can be written.
+    if let Some(sink) = sink {
+        captures.iter_mut().zip(&sources).for_each(|(captured, source)| captured.take_digest(source));
+        let profiles: Vec<Captured> = files.iter().map(|file| record::source(file)).collect();
+        let all = installs.iter().zip(&series).zip(&profiles);
+        let subjects: Vec<_> = all.map(|((install, series), profile)| (install, series, profile)).collect();
+        sink.write_whole(record::over_time(&subjects, &captures, rules, &made()).as_bytes())?;
     }
     let rows: Vec<Row> =
         installs.iter().zip(&series).filter_map(|(install, one)| Some(Row::new(install, one.last.as_ref()?))).collect();
@@ -270,45 +286,65 @@ fn outcome(arguments: &Arguments, rows: &[Row], failed: bool, warned: bool) -> O
 }
 
 /// These captures by their first time, where each has one; else as they were given.
-fn by_time(names: &[String], clock: &Clock) -> Vec<String> {
-    let first = |name: &String| {
+fn by_time(sources: &[Source], clock: &Clock) -> Vec<Source> {
+    let first = |source: &Source| {
         let mut first = None;
-        // Standard input can be read once only.
-        if name != "-" {
-            let _ = Source::from(name.as_str()).read_by(clock, |record| {
+        // Standard input can be read once only, and so can a pipe.
+        if matches!(source, Source::File(path) if path.is_file()) {
+            let _ = source.read_by(clock, |record| {
                 first = record.time;
                 if first.is_some() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
             });
         }
         first
     };
-    let firsts: Vec<Option<f64>> = names.iter().map(first).collect();
-    let mut all: Vec<(&String, Option<f64>)> = names.iter().zip(firsts).collect();
+    let mut all: Vec<(&Source, Option<f64>)> = sources.iter().map(|source| (source, first(source))).collect();
     if all.iter().all(|(_, time)| time.is_some()) {
         all.sort_by(|(_, a), (_, b)| a.unwrap_or_default().total_cmp(&b.unwrap_or_default()));
     }
-    all.into_iter().map(|(name, _)| name.clone()).collect()
+    all.into_iter().map(|(source, _)| source.clone()).collect()
 }
 
-/// The installs of these profiles, and whether one in a folder was refused. None where there is nothing to go on with:
-/// a profile that was named has errors, or a folder holds none.
-fn installs(named: &[PathBuf]) -> Option<(Vec<Install>, bool)> {
-    let (mut installs, mut refused) = (Vec::new(), false);
+/// Profiles that captures are compared with.
+struct Profiles {
+    installs: Vec<Install>,
+    /// The file of each.
+    files: Vec<PathBuf>,
+    /// Whether one in a folder was refused.
+    refused: bool,
+}
+
+/// The installs of these profiles. `None` if there is nothing to go on with: a profile that was named has errors, or a
+/// folder holds none.
+fn installs(named: &[PathBuf]) -> Option<Profiles> {
+    let mut all = Vec::new();
     for path in named {
-        if !path.is_dir() {
-            installs.push(install(path)?);
-            continue;
+        if path.is_dir() {
+            all.extend(profiles_in(path)?.into_iter().map(|file| (file, true)));
+        } else {
+            all.push((path.clone(), false));
         }
-        let files = profiles_in(path)?;
-        let before = installs.len();
-        installs.extend(files.iter().filter_map(|file| install(file)));
-        refused |= installs.len() - before < files.len();
+    }
+    let names: Vec<PathBuf> = all.iter().map(|(file, _)| file.clone()).collect();
+    if is_any_twice(&names, "it would be compared twice") {
+        return None;
+    }
+    let (mut installs, mut files, mut refused) = (Vec::new(), Vec::new(), false);
+    for (file, is_in_folder) in all {
+        match install(&file) {
+            Some(install) => {
+                installs.push(install);
+                files.push(file);
+            }
+            None if is_in_folder => refused = true,
+            None => return None,
+        }
     }
     if installs.is_empty() {
         complain("none of these is a profile that frames can be compared with");
         return None;
     }
-    Some((installs, refused))
+    Some(Profiles { installs, files, refused })
 }
 
 /// Every .json file of a folder, by name; complains where there is none.
@@ -343,12 +379,18 @@ fn install(file: &Path) -> Option<Install> {
 }
 
 /// The record of all reports, as one document.
-fn written(fleet: &Fleet, reports: impl Iterator<Item = Report>, captures: &[Captured], rules: &RuleSet) -> String {
+fn written(
+    fleet: &Fleet,
+    files: &[PathBuf],
+    reports: impl Iterator<Item = Report>,
+    captures: &[Captured],
+    rules: &RuleSet,
+) -> String {
     let reports: Vec<Report> = reports.collect();
-    let profiles: Vec<Captured> = fleet.installs().iter().map(|install| record::source(&install.name)).collect();
+    let profiles: Vec<Captured> = files.iter().map(|file| record::source(file)).collect();
     let all = fleet.installs().iter().zip(&reports).zip(&profiles);
     let subjects: Vec<_> = all.map(|((install, report), profile)| (install, report, profile)).collect();
-    record::compared(&subjects, captures, rules, &record::now())
+    record::compared(&subjects, captures, rules, &made())
 }
 
 /// Says why nothing could be tied to a profile, and which addresses are near.
@@ -365,11 +407,10 @@ fn complain_of_nothing(rows: &[Row]) {
 const MOST_HINTS: usize = 8;
 
 /// Reads captures into a fleet, and says what became of each.
-fn read(fleet: &mut Fleet, captures: &[String], clock: &Clock, threads: Threads) -> Vec<Captured> {
-    let sources: Vec<Source> = captures.iter().map(|name| Source::from(name.as_str())).collect();
-    let mut read: Vec<Captured> = captures.iter().map(|name| Captured::named(name)).collect();
-    let mut progress = Progress::new(&sources, false);
-    fleet.hear(sources, clock, threads.count(), |block, accounting| {
+fn read(fleet: &mut Fleet, sources: &[Source], clock: &Clock, threads: Threads) -> Vec<Captured> {
+    let mut read: Vec<Captured> = sources.iter().map(|source| Captured::named(&source.name())).collect();
+    let mut progress = Progress::new(sources, false);
+    fleet.hear(sources.to_vec(), clock, threads.count(), |block, accounting| {
         progress.at(block.source, block.octets, accounting);
         let captured = &mut read[block.source];
         captured.accounting.add(accounting);

@@ -1,6 +1,7 @@
 //! `decode`: captured text to decoded frames.
 
-use super::output::{Sink, reader_gone, remark, report_end};
+use super::input::{Captures, captures};
+use super::output::{Sink, complain, reader_gone, remark, report_end};
 use super::progress::Progress;
 use super::{Outcome, Threads, Times, position, register};
 use clap::{Args, ValueEnum};
@@ -29,7 +30,7 @@ Examples:
 pub struct Arguments {
     /// Captured text, plain, gzip or zstd; - or nothing is standard input
     #[arg(value_name = "FILE")]
-    files: Vec<String>,
+    files: Vec<PathBuf>,
     /// A frame as hexadecimal digits; repeatable
     #[arg(long, value_name = "HEX", value_parser = frame)]
     frame: Vec<Frame>,
@@ -77,21 +78,28 @@ pub fn frame(text: &str) -> Result<Frame, String> {
 }
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    let mut names = arguments.files.clone();
+    if names.is_empty() && arguments.frame.is_empty() {
+        names.push("-".into());
+    }
+    let Some(Captures { sources, missing }) = captures(&names) else { return Ok(Outcome::Failed) };
+    let not_written = |why: &str| {
+        if let Some(out) = &arguments.out {
+            complain(&format!("{}: not written, since {why}", out.display()));
+        }
+        Ok(Outcome::Failed)
+    };
+    if arguments.out.is_some() && !missing.is_empty() {
+        missing.iter().for_each(|why| complain(why));
+        return not_written("not all captures are there");
+    }
     let mut sink = Sink::open(arguments.out.as_deref(), arguments.force)?;
-    match decode_all(arguments, &mut sink) {
+    match decode_all(arguments, sources, &mut sink)? {
         // What could not be read whole leaves no file that looks whole.
-        Ok(Outcome::Failed) if arguments.out.is_some() => {
-            sink.abandon();
-            Ok(Outcome::Failed)
+        Outcome::Failed if arguments.out.is_some() => {
+            not_written("not all could be read; without --out, what can be read goes to standard output")
         }
-        Ok(outcome) => {
-            sink.close()?;
-            Ok(outcome)
-        }
-        Err(error) => {
-            sink.abandon();
-            Err(error)
-        }
+        outcome => sink.close().map(|()| outcome),
     }
 }
 
@@ -170,11 +178,7 @@ fn decoded(frame: Frame, register: Option<RegisterNumber>) -> Decoded {
     register.map_or(decoded, |register| decoded.with_register(register))
 }
 
-fn decode_all(arguments: &Arguments, sink: &mut Sink) -> io::Result<Outcome> {
-    let mut sources: Vec<Source> = arguments.files.iter().map(|name| Source::from(name.as_str())).collect();
-    if sources.is_empty() && arguments.frame.is_empty() {
-        sources.push(Source::StandardInput);
-    }
+fn decode_all(arguments: &Arguments, sources: Vec<Source>, sink: &mut Sink) -> io::Result<Outcome> {
     let names: Arc<[String]> = sources.iter().map(Source::name).collect();
     let has_end: Vec<bool> = sources.iter().map(has_end).collect();
     // Only tables have columns, and finding out what is in them takes longer than a few frames.

@@ -1,6 +1,7 @@
 //! `encode`: frames out of codes, or out of meanings.
 
 use super::Outcome;
+use super::input::open;
 use super::output::{complain, print, reader_gone, remark, standard_output};
 use clap::Args;
 use serde::de::{Deserialize, Deserializer, Error, IgnoredAny, MapAccess, Visitor};
@@ -11,11 +12,11 @@ use squitterlab::capture::LONGEST_LINE;
 use squitterlab::code::Version;
 use squitterlab::downlink::{encode_codes, encode_meanings};
 use squitterlab::present::text;
+use squitterlab::profile::{Kind, Node, Slip};
 use std::collections::BTreeMap;
 use std::fmt;
-use std::fs::File;
 use std::io::{self, BufRead, BufReader, Read, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 #[command(after_help = "\
@@ -52,19 +53,11 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if let Some(message) = &arguments.message {
         return one(message, arguments);
     }
-    let file = arguments.file.as_deref().filter(|file| *file != "-");
-    let from_standard_input = file.is_none();
-    let mut input: Box<dyn BufRead> = match file {
-        None => Box::new(io::stdin().lock()),
-        Some(file) => match File::open(file) {
-            Ok(file) => Box::new(BufReader::new(file)),
-            Err(error) => {
-                complain(&format!("{}: cannot be opened: {error}", file.display()));
-                return Ok(Outcome::Failed);
-            }
-        },
-    };
-    let name = arguments.file.as_ref().map_or_else(|| "-".to_owned(), |file| file.display().to_string());
+    let file = arguments.file.as_deref().unwrap_or(Path::new("-"));
+    let from_standard_input = file == Path::new("-");
+    let Some(input) = open(file) else { return Ok(Outcome::Failed) };
+    let mut input = BufReader::new(input);
+    let name = file.display();
     let unreadable = |error: io::Error| io::Error::new(error.kind(), format!("{name}: cannot be read: {error}"));
     let mut out = io::BufWriter::new(standard_output());
     let (mut outcome, mut is_cautioned) = (Outcome::Done, false);
@@ -130,12 +123,34 @@ fn caution(is_said: &mut bool) {
 }
 
 fn frame_of(line: &[u8]) -> Result<String, String> {
-    let Line { codes } = serde_json::from_slice(line).map_err(|error| match error.classify() {
-        Category::Data => error.to_string(),
-        _ => format!("this is not JSON: {error}"),
-    })?;
+    let Line { codes } = serde_json::from_slice(line).map_err(|error| in_our_words(line, &error))?;
     let codes = codes.ok_or("no object \"codes\" in it; write what decode --format json prints")?;
     encode_codes(&codes).map(|frame| frame.to_string()).map_err(|error| error.to_string())
+}
+
+/// Why a line is not an object with codes, in the words of the reader that is made for people.
+fn in_our_words(line: &[u8], error: &serde_json::Error) -> String {
+    let Ok(text) = std::str::from_utf8(line) else {
+        return "this is not UTF-8 text; write what decode --format json prints".to_owned();
+    };
+    match Node::parse(text) {
+        Err(Slip { column, reason, correction, .. }) => {
+            format!("not valid JSON in column {column}: {reason}; {correction}")
+        }
+        Ok(node @ Node { kind: Kind::Object(_), .. }) => {
+            let why = error.to_string();
+            // What the parser adds is the place in its own piece of the line.
+            let why = why.split(" at line ").next().unwrap_or_default();
+            if error.classify() == Category::Data {
+                why.to_owned()
+            } else {
+                format!("{} cannot be read", node.kind_in_words())
+            }
+        }
+        Ok(node) => {
+            format!("{} is where an object belongs; write what decode --format json prints", node.kind_in_words())
+        }
+    }
 }
 
 /// What of a JSON object makes a frame.

@@ -17,13 +17,18 @@ pub struct Completions {
 pub fn completions(arguments: &Completions) -> io::Result<Outcome> {
     let mut script = Vec::new();
     clap_complete::generate(arguments.shell, &mut Arguments::command(), "squitterlab", &mut script);
-    standard_output().write_all(&script)?;
-    Ok(Outcome::Done)
+    write(&script)
 }
 
 pub fn manual() -> io::Result<Outcome> {
     let mut page = Vec::new();
     clap_mangen::Man::new(Arguments::command()).render(&mut page)?;
-    standard_output().write_all(&page)?;
+    write(&page)
+}
+
+fn write(text: &[u8]) -> io::Result<Outcome> {
+    let mut out = standard_output();
+    out.write_all(text)?;
+    out.flush()?;
     Ok(Outcome::Done)
 }

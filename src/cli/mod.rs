@@ -7,6 +7,7 @@ mod decode;
 mod encode;
 mod explain;
 mod guide;
+mod input;
 mod manual;
 mod onair;
 mod output;
@@ -189,7 +190,10 @@ impl Threads {
 
 /// Runs the program.
 pub fn run() -> ExitCode {
-    let arguments = Arguments::parse();
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => refuse(&error),
+    };
     let unwanted = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
     match if unwanted { Colour::Never } else { arguments.color } {
         Colour::Auto => {}
@@ -221,6 +225,20 @@ pub fn run() -> ExitCode {
             ExitCode::from(2)
         }
     }
+}
+
+/// Shows the help that was asked for, or says what is wrong with the arguments, and ends the program. An argument may have
+/// orders to the terminal in it, which are shown and not obeyed.
+fn refuse(error: &clap::Error) -> ! {
+    let is_plain = |argument: std::ffi::OsString| {
+        let argument = argument.to_string_lossy();
+        matches!(squitterlab::present::text::printable(&argument), std::borrow::Cow::Borrowed(_))
+    };
+    if error.use_stderr() && !std::env::args_os().all(is_plain) {
+        output::remark(&error.render().to_string());
+        std::process::exit(error.exit_code());
+    }
+    error.exit()
 }
 
 /// Reads `LAT,LON` in degrees.

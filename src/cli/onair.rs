@@ -1,13 +1,13 @@
 //! `onair`: the frames of an install.
 
 use super::Outcome;
-use super::output::{Sink, complain, print, remark};
+use super::output::{Sink, complain, made, print, remark};
 use super::profile::{named_setting, read_profile, read_text};
 use clap::{Args, ValueEnum};
 use squitterlab::onair::{Flight, Situation, emissions, not_in, what_is_unknown};
 use squitterlab::present::html::record;
 use squitterlab::present::{json, text};
-use std::io::{self, Write};
+use std::io;
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
@@ -111,12 +111,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             return Ok(Outcome::Done);
         }
     }
-    if let Some(path) = &arguments.record {
-        let mut sink = Sink::open(Some(path), arguments.force)?;
-        let source = record::source(&name.to_string());
-        sink.write_all(record::transmitted(&profile, &frames, &source, &record::now()).as_bytes())?;
-        sink.close()?;
-    }
+    let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
     match arguments.format {
         Format::Text => print(&text::emissions(&frames, &unseen))?,
         Format::Json | Format::Hex => {
@@ -129,6 +124,10 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
                 print(&format!("{line}\n"))?;
             }
         }
+    }
+    if let Some(sink) = sink {
+        let source = record::source(&arguments.profile);
+        sink.write_whole(record::transmitted(&profile, &frames, &source, &made()).as_bytes())?;
     }
     Ok(Outcome::Done)
 }

@@ -1,12 +1,15 @@
 //! Where results and complaints go: standard output, standard error, and files that are never half written.
 
-use super::progress::unfinished;
+use super::input::is_read;
+use super::progress::{finish, unfinished};
 use squitterlab::capture::End;
+use squitterlab::present::html::record;
 use squitterlab::present::text;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, PoisonError};
 
 /// Set once whoever read the results has closed the pipe.
 static READER_GONE: AtomicBool = AtomicBool::new(false);
@@ -46,10 +49,21 @@ pub fn standard_output() -> Quiet<io::Stdout> {
     Quiet(io::stdout())
 }
 
+/// The longest complaint, in characters. What is quoted in it may be as long as a file.
+const LONGEST_COMPLAINT: usize = 2000;
+
 /// Says on standard error what is wrong.
 pub fn complain(message: &str) {
+    let cut = message.char_indices().nth(LONGEST_COMPLAINT).map_or(message, |(end, _)| &message[..end]);
+    let rest = if cut.len() < message.len() { "…" } else { "" };
     // Nothing is left to do if even that fails.
-    let _ = writeln!(anstream::stderr(), "squitterlab: {}", text::printable(message));
+    let _ = writeln!(anstream::stderr(), "squitterlab: {}{rest}", text::printable(cut));
+}
+
+/// When a record is made. `SOURCE_DATE_EPOCH` (seconds since 1970) stands for the clock where the same bytes are wanted.
+pub fn made() -> String {
+    let wanted = std::env::var("SOURCE_DATE_EPOCH").ok().and_then(|seconds| seconds.parse().ok());
+    wanted.and_then(record::at).unwrap_or_else(record::now)
 }
 
 /// Says something on standard error that is not a complaint.
@@ -123,26 +137,59 @@ pub enum Sink {
     /// What is there and is not a file, a device or a named pipe: it is written into, never replaced.
     Stream(io::BufWriter<Quiet<fs::File>>, PathBuf),
     /// A file beside its final place.
-    File {
-        /// What is being written.
-        writer: io::BufWriter<fs::File>,
-        /// Where it is being written.
-        beside: PathBuf,
-        /// Where it goes.
-        path: PathBuf,
-    },
+    File(Unfinished),
 }
 
+/// A file that is being written beside its final place.
+pub struct Unfinished {
+    writer: io::BufWriter<fs::File>,
+    beside: Beside,
+    path: PathBuf,
+    force: bool,
+}
+
+/// The name of an unfinished file. Unless it gets its final name the file goes, whatever happens.
+struct Beside {
+    path: PathBuf,
+    is_done: bool,
+}
+
+impl Drop for Beside {
+    fn drop(&mut self) {
+        if !self.is_done {
+            finish(&self.path, || {
+                let _ = fs::remove_file(&self.path);
+            });
+        }
+    }
+}
+
+/// Where results of this run go, so that no two are written to one file.
+static WRITTEN: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
+
+/// The longest part of a file's name in the name of its unfinished file, in characters: names have an end.
+const LONGEST_PART: usize = 60;
+
 impl Sink {
-    /// Opens a file, or standard output for none.
+    /// Opens a file, or standard output for none. A file that is read is never written, whatever is forced.
     pub fn open(path: Option<&Path>, force: bool) -> io::Result<Self> {
         let Some(path) = path else {
             return Ok(Self::Standard(io::BufWriter::with_capacity(1 << 16, standard_output())));
         };
+        if is_read(path) {
+            let why = "this file is read, and the result would replace it; choose another name";
+            return Err(io::Error::new(io::ErrorKind::AlreadyExists, format!("{}: {why}", path.display())));
+        }
+        Self::replacing(path, force)
+    }
+
+    /// Opens a file that may be one that is read, to be replaced.
+    pub fn replacing(path: &Path, force: bool) -> io::Result<Self> {
         let refused = |kind, why| Err(io::Error::new(kind, format!("{}: {why}", path.display())));
         if path.as_os_str().as_encoded_bytes().ends_with(b"/") {
             return refused(io::ErrorKind::IsADirectory, "a folder; name a file in it");
         }
+        let mut before = None;
         match fs::metadata(path) {
             Ok(there) if there.is_dir() => {
                 return refused(io::ErrorKind::IsADirectory, "a folder; name a file in it");
@@ -156,21 +203,28 @@ impl Sink {
                 let why = "the file is there already; choose another name, or add --force";
                 return refused(io::ErrorKind::AlreadyExists, why);
             }
-            Ok(_) => {}
+            Ok(there) => before = Some(there.permissions()),
             Err(error) if error.kind() == io::ErrorKind::NotFound && !path.is_symlink() => {}
             Err(error) if error.kind() == io::ErrorKind::NotFound => {
                 return refused(error.kind(), "a link that leads to nothing; name the file itself");
             }
             Err(error) => return Err(named(path, &error)),
         }
-        // A link stays a link: what it leads to is renewed.
-        let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-        let name = path.file_name().ok_or_else(|| io::Error::other(format!("{}: not a file name", path.display())))?;
-        let beside = path.with_file_name(format!(".{}.{}.part", name.to_string_lossy(), std::process::id()));
-        let writer =
-            io::BufWriter::with_capacity(1 << 16, fs::File::create(&beside).map_err(|error| named(&path, &error))?);
-        unfinished(Some(&beside));
-        Ok(Self::File { writer, beside, path })
+        // A link stays a link: what it leads to is renewed. Of a new file, the folder is found.
+        let path = fs::canonicalize(path).unwrap_or_else(|_| {
+            let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
+            match (fs::canonicalize(parent), path.file_name()) {
+                (Ok(parent), Some(name)) => parent.join(name),
+                _ => path.to_owned(),
+            }
+        });
+        let mut written = WRITTEN.lock().unwrap_or_else(PoisonError::into_inner);
+        if written.contains(&path) {
+            return refused(io::ErrorKind::AlreadyExists, "named for two results; choose another name for one of them");
+        }
+        let (beside, file) = beside(&path, before).map_err(|error| named(&path, &error))?;
+        written.push(path.clone());
+        Ok(Self::File(Unfinished { writer: io::BufWriter::with_capacity(1 << 16, file), beside, path, force }))
     }
 
     /// Finishes: what was written to a file takes its name.
@@ -178,35 +232,105 @@ impl Sink {
         match self {
             Self::Standard(mut writer) => writer.flush(),
             Self::Stream(mut writer, path) => writer.flush().map_err(|error| named(&path, &error)),
-            Self::File { mut writer, beside, path } => {
-                let done = writer.flush().and_then(|()| fs::rename(&beside, &path));
-                unfinished(None);
-                if done.is_err() {
-                    let _ = fs::remove_file(&beside);
-                }
-                done.map_err(|error| named(&path, &error))
+            Self::File(Unfinished { writer, mut beside, path, force }) => {
+                let written =
+                    writer.into_inner().map_err(io::IntoInnerError::into_error).and_then(|file| on_disk(&file));
+                written.and_then(|()| beside.take_name(&path, force)).map_err(|error| not_written(&path, &error))
             }
         }
     }
 
-    /// Writes the whole of it and finishes; where that fails nothing is left behind.
+    /// Writes the whole of it and finishes; if that fails nothing is left behind.
     pub fn write_whole(mut self, bytes: &[u8]) -> io::Result<()> {
-        match self.write_all(bytes) {
-            Ok(()) => self.close(),
-            Err(error) => {
-                self.abandon();
-                Err(error)
-            }
-        }
+        self.write_all(bytes)?;
+        self.close()
     }
+}
 
-    /// Leaves nothing behind.
-    pub fn abandon(self) {
-        if let Self::File { beside, .. } = self {
-            let _ = fs::remove_file(beside);
-            unfinished(None);
+/// A new file beside this one, under a name that nobody has: a link that waits there is not followed. Who may read the
+/// file before may read the new one.
+fn beside(path: &Path, before: Option<fs::Permissions>) -> io::Result<(Beside, fs::File)> {
+    let name = path.file_name().ok_or_else(|| io::Error::other("not a file name"))?.to_string_lossy().into_owned();
+    let name: String = name.chars().take(LONGEST_PART).collect();
+    for number in 0..100 {
+        let number = if number == 0 { String::new() } else { format!(".{number}") };
+        let beside = path.with_file_name(format!(".{name}.{}{number}.part", std::process::id()));
+        let mut options = fs::OpenOptions::new();
+        options.write(true).create_new(true);
+        #[cfg(unix)]
+        if let Some(before) = &before {
+            use std::os::unix::fs::{OpenOptionsExt, PermissionsExt};
+            options.mode(before.mode() & 0o7777);
+        }
+        match options.open(&beside) {
+            Ok(file) => {
+                unfinished(&beside);
+                let beside = Beside { path: beside, is_done: false };
+                #[cfg(unix)]
+                if let Some(before) = before {
+                    file.set_permissions(before)?;
+                }
+                return Ok((beside, file));
+            }
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(error),
         }
     }
+    Err(io::Error::new(io::ErrorKind::AlreadyExists, format!("100 files .{name}….part are beside it; remove them")))
+}
+
+/// Waits until a file is on the disk: some file systems find only then that there is no room.
+fn on_disk(file: &fs::File) -> io::Result<()> {
+    match file.sync_all() {
+        Err(error) if matches!(error.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => Ok(()),
+        other => other,
+    }
+}
+
+impl Beside {
+    fn take_name(&mut self, path: &Path, force: bool) -> io::Result<()> {
+        let beside = self.path.clone();
+        finish(&beside, || {
+            if force {
+                fs::rename(&beside, path)?;
+                self.is_done = true;
+                return Ok(());
+            }
+            // Whoever made a file of that name meanwhile keeps it.
+            match fs::hard_link(&beside, path) {
+                Ok(()) => {
+                    // Under its own name the file is whole, whether or not the other can be removed.
+                    self.is_done = true;
+                    let _ = fs::remove_file(&beside);
+                    Ok(())
+                }
+                Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Err(meanwhile()),
+                // Some file systems have no links.
+                Err(_) => {
+                    fs::OpenOptions::new().write(true).create_new(true).open(path).map_err(|error| {
+                        if error.kind() == io::ErrorKind::AlreadyExists { meanwhile() } else { error }
+                    })?;
+                    fs::rename(&beside, path).inspect_err(|_| {
+                        let _ = fs::remove_file(path);
+                    })?;
+                    self.is_done = true;
+                    Ok(())
+                }
+            }
+        })
+    }
+}
+
+fn meanwhile() -> io::Error {
+    io::Error::new(
+        io::ErrorKind::AlreadyExists,
+        "somebody else made this file meanwhile, and it is kept; choose another name, or add --force",
+    )
+}
+
+/// An error that says which file did not come to be.
+fn not_written(path: &Path, error: &io::Error) -> io::Error {
+    io::Error::new(error.kind(), format!("{}: not written: {error}", path.display()))
 }
 
 /// An error that says of which file it is.
@@ -219,14 +343,16 @@ impl Write for Sink {
         match self {
             Self::Standard(writer) => writer.write(bytes),
             Self::Stream(writer, path) => writer.write(bytes).map_err(|error| named(path, &error)),
-            Self::File { writer, path, .. } => writer.write(bytes).map_err(|error| named(path, &error)),
+            Self::File(Unfinished { writer, path, .. }) => {
+                writer.write(bytes).map_err(|error| not_written(path, &error))
+            }
         }
     }
     fn flush(&mut self) -> io::Result<()> {
         match self {
             Self::Standard(writer) => writer.flush(),
             Self::Stream(writer, path) => writer.flush().map_err(|error| named(path, &error)),
-            Self::File { writer, path, .. } => writer.flush().map_err(|error| named(path, &error)),
+            Self::File(Unfinished { writer, path, .. }) => writer.flush().map_err(|error| not_written(path, &error)),
         }
     }
 }

@@ -4,7 +4,7 @@ use super::Outcome;
 use super::output::{complain, print, remark};
 use super::profile::read_text;
 use clap::Args;
-use squitterlab::page::{Loaded, Server};
+use squitterlab::page::{LARGEST_PROFILE, Loaded, Server};
 use squitterlab::present::text;
 use std::io;
 use std::path::PathBuf;
@@ -14,7 +14,8 @@ use std::path::PathBuf;
 Example:
   squitterlab page --profile vectors/demo/profile.json
 
-The page answers this machine only, and loads nothing from anywhere. Stop it with Ctrl-C.")]
+The page answers this machine only, and only under the link that is printed; it loads nothing from anywhere. Stop it \
+with Ctrl-C.")]
 pub struct Arguments {
     /// The port of the loopback address; 0 is any free one
     #[arg(long, value_name = "N", default_value_t = 0)]
@@ -29,6 +30,11 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         None => None,
         Some(file) => match read_text(file) {
             None => return Ok(Outcome::Failed),
+            Some(text) if text.len() > LARGEST_PROFILE => {
+                let most = LARGEST_PROFILE >> 20;
+                complain(&format!("{}: longer than {most} MB, the most that the page takes", file.display()));
+                return Ok(Outcome::Failed);
+            }
             Some(text) => {
                 // Standard input has no name.
                 let name = file.file_name().filter(|name| *name != "-");

@@ -1,6 +1,7 @@
 //! `profile`: new, check, sheet, where, schema.
 
-use super::output::{Sink, complain, print, remark};
+pub use super::input::read_text;
+use super::output::{Sink, complain, made, print, remark};
 use super::{Format, Outcome};
 use clap::{Args, Subcommand};
 use squitterlab::present::drawing::drawing;
@@ -15,7 +16,8 @@ use squitterlab::profile::{
 };
 use squitterlab::registry::address_of_mark;
 use std::borrow::Cow;
-use std::io::{self, Read, Write};
+use std::fs;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
@@ -55,7 +57,7 @@ Examples:
         /// Check against these rules: a name from --list-rules, or a file of your own [default: those of the State of
         /// registry]
         #[arg(long, value_name = "NAME|FILE")]
-        rules: Option<String>,
+        rules: Option<PathBuf>,
         /// Name the rule sets and the checks
         #[arg(long)]
         list_rules: bool,
@@ -76,7 +78,7 @@ Examples:
         drawing: Option<PathBuf>,
         /// Check against these rules, as in `profile check`
         #[arg(long, value_name = "NAME|FILE")]
-        rules: Option<String>,
+        rules: Option<PathBuf>,
         /// Write the record as one HTML file too, to read, print, tick and keep
         #[arg(long, value_name = "FILE.html")]
         record: Option<PathBuf>,
@@ -266,7 +268,7 @@ fn new(registration: &str, desk: &Desk, out: Option<&Path>, force: bool) -> io::
     Ok(Outcome::Done)
 }
 
-fn check_files(files: &[PathBuf], rules: Option<&str>, format: Format) -> io::Result<Outcome> {
+fn check_files(files: &[PathBuf], rules: Option<&Path>, format: Format) -> io::Result<Outcome> {
     let named = match rules.map(named_rules) {
         Some(None) => return Ok(Outcome::Failed),
         Some(Some(set)) => Some(set),
@@ -306,7 +308,7 @@ struct Written<'a> {
     force: bool,
 }
 
-fn sheet(file: &Path, format: Format, rules: Option<&str>, written: &Written<'_>) -> io::Result<Outcome> {
+fn sheet(file: &Path, format: Format, rules: Option<&Path>, written: &Written<'_>) -> io::Result<Outcome> {
     let named = match rules.map(named_rules) {
         Some(None) => return Ok(Outcome::Failed),
         Some(set) => set,
@@ -314,41 +316,41 @@ fn sheet(file: &Path, format: Format, rules: Option<&str>, written: &Written<'_>
     };
     let Some(reading) = sound_reading(file) else { return Ok(Outcome::Failed) };
     let profile = &reading.profile;
-    if let Some(picture) = written.drawing {
-        let svg = match drawing(profile) {
-            Ok(svg) => svg,
-            Err(reason) => {
-                complain(&format!("--drawing: {reason}"));
-                return Ok(Outcome::Failed);
-            }
-        };
-        let mut sink = Sink::open(Some(picture), written.force)?;
-        sink.write_all(svg.as_bytes())?;
-        sink.close()?;
-    }
+    // Both can be written, or neither is.
+    let open = |path: Option<&Path>| path.map(|path| Sink::open(Some(path), written.force)).transpose();
+    let (picture, record) = (open(written.drawing)?, open(written.record)?);
+    let svg = match picture.as_ref().map(|_| drawing(profile)).transpose() {
+        Ok(svg) => svg,
+        Err(reason) => {
+            complain(&format!("--drawing: {reason}"));
+            return Ok(Outcome::Failed);
+        }
+    };
     let (rules, why) = rules_for(named.as_deref(), profile);
     let problems = check(&reading, rules);
     let name = file.display().to_string();
     let sheet = Sheet::new(&name, profile, problems, rules, &why);
-    if let Some(path) = written.record {
-        let mut sink = Sink::open(Some(path), written.force)?;
-        sink.write_all(record::intended(profile, &sheet, &record::source(&name), &record::now()).as_bytes())?;
-        sink.close()?;
-    }
     match format {
         Format::Text => print(&sheet.text())?,
         Format::Json => print(&format!("{}\n", sheet.json()))?,
+    }
+    if let Some((sink, svg)) = picture.zip(svg) {
+        sink.write_whole(svg.as_bytes())?;
+    }
+    if let Some(sink) = record {
+        sink.write_whole(record::intended(profile, &sheet, &record::source(file), &made()).as_bytes())?;
     }
     Ok(Outcome::Done)
 }
 
 /// The rule set that `--rules` names: one of the program's, or a file of the user's own. Complains where there is none.
-pub fn named_rules(given: &str) -> Option<Cow<'static, RuleSet>> {
-    if let Some(set) = rule_set(given) {
+pub fn named_rules(file: &Path) -> Option<Cow<'static, RuleSet>> {
+    let given = file.to_string_lossy();
+    if let Some(set) = rule_set(&given) {
         return Some(Cow::Borrowed(set));
     }
-    let file = Path::new(given);
-    if given != "-" && !file.exists() {
+    let is_missing = || fs::metadata(file).is_err_and(|error| error.kind() == io::ErrorKind::NotFound);
+    if given != "-" && is_missing() {
         let known: Vec<&str> = rule_sets().iter().map(|set| set.name.as_str()).collect();
         complain(&format!(
             "--rules: there is no rule set and no file {given:?}; the rule sets are: {}",
@@ -360,36 +362,6 @@ pub fn named_rules(given: &str) -> Option<Cow<'static, RuleSet>> {
         Ok(set) => Some(Cow::Owned(set)),
         Err(error) => {
             complain(&format!("{given}:{error}"));
-            None
-        }
-    }
-}
-
-/// Reads a text file, or standard input for `-`, or says why not.
-pub fn read_text(file: &Path) -> Option<String> {
-    let mut bytes = Vec::new();
-    let read = if file == Path::new("-") {
-        io::stdin().lock().read_to_end(&mut bytes)
-    } else {
-        std::fs::File::open(file).and_then(|mut file| file.read_to_end(&mut bytes))
-    };
-    match read {
-        Ok(_) => {}
-        Err(error) => {
-            complain(&format!("{}: cannot be read: {error}", file.display()));
-            return None;
-        }
-    }
-    if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
-        complain(&format!("{}: this is UTF-16 text; save it as UTF-8 and try again", file.display()));
-        return None;
-    }
-    let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(&bytes);
-    match String::from_utf8(bytes.to_vec()) {
-        Ok(text) => Some(text),
-        Err(error) => {
-            let at = error.utf8_error().valid_up_to();
-            complain(&format!("{}: octet {at} is not UTF-8 text; save the file as UTF-8", file.display()));
             None
         }
     }

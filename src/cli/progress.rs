@@ -6,46 +6,97 @@ use squitterlab::capture::{Accounting, Source};
 use std::fs;
 use std::io::{self, IsTerminal};
 use std::path::{Path, PathBuf};
+#[cfg(unix)]
+use std::sync::{Arc, mpsc};
 use std::sync::{Mutex, MutexGuard, Once, PoisonError};
+#[cfg(unix)]
+use std::thread;
 
 /// What is under way, for whoever stops it.
 struct UnderWay {
-    /// A file that is not whole yet.
-    unfinished: Option<PathBuf>,
+    /// Files that are not whole yet.
+    unfinished: Vec<PathBuf>,
+    /// Whether captures are read.
+    reading: bool,
     lines: u64,
     frames: u64,
 }
 
-static UNDER_WAY: Mutex<UnderWay> = Mutex::new(UnderWay { unfinished: None, lines: 0, frames: 0 });
+static UNDER_WAY: Mutex<UnderWay> =
+    Mutex::new(UnderWay { unfinished: Vec::new(), reading: false, lines: 0, frames: 0 });
 
 fn under_way() -> MutexGuard<'static, UnderWay> {
     UNDER_WAY.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// From here on an interruption takes this unfinished file away; none once it is whole.
-pub fn unfinished(file: Option<&Path>) {
-    under_way().unfinished = file.map(Path::to_path_buf);
+/// From here on an interruption takes this file away.
+pub fn unfinished(file: &Path) {
+    when_stopped();
+    under_way().unfinished.push(file.to_path_buf());
 }
 
-/// From here on an interruption (Ctrl-C, or being told to end) says what was done, and leaves no half file.
-fn say_when_stopped() {
+/// Does what ends a file's being unfinished, undisturbed by an interruption.
+pub fn finish<T>(file: &Path, how: impl FnOnce() -> T) -> T {
+    let mut under_way = under_way();
+    let done = how();
+    under_way.unfinished.retain(|other| other != file);
+    done
+}
+
+/// From here on an interruption (Ctrl-C, a hang-up, being told to end) says what was done, and leaves no half file.
+fn when_stopped() {
     static ONCE: Once = Once::new();
     ONCE.call_once(|| {
-        // Where there can be no handler, the system's own way stays.
-        let _ = ctrlc::set_handler(|| {
+        on_signal(|| {
             let under_way = under_way();
-            let left = match &under_way.unfinished {
-                Some(file) => {
-                    let _ = fs::remove_file(file);
-                    "; no file was left behind"
-                }
-                None => "",
-            };
+            for file in &under_way.unfinished {
+                let _ = fs::remove_file(file);
+            }
+            let left = if under_way.unfinished.is_empty() { "" } else { "; no file was left behind" };
             let (lines, frames) = (under_way.lines, under_way.frames);
-            complain(&format!("stopped after {lines} lines with {frames} frames; not finished{left}"));
+            complain(&if under_way.reading {
+                format!("stopped after {lines} lines with {frames} frames; not finished{left}")
+            } else {
+                format!("stopped before it was finished{left}")
+            });
             std::process::exit(2);
         });
     });
+}
+
+/// Runs this once the program is told to stop. What whoever started it wants ignored, as with nohup, is.
+#[cfg(unix)]
+fn on_signal(stop: impl Fn() + Send + 'static) {
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGXFSZ};
+    let ignored = ignored_signals();
+    let (registered, wait) = mpsc::channel::<()>();
+    // Where there can be no handler, or no thread for it, the system's own way stays.
+    let watching = thread::Builder::new().spawn(move || {
+        let wanted = [SIGHUP, SIGINT, SIGTERM].into_iter().filter(|signal| ignored >> (signal - 1) & 1 == 0);
+        let signals = signal_hook::iterator::Signals::new(wanted);
+        drop(registered);
+        if signals.is_ok_and(|mut signals| signals.forever().next().is_some()) {
+            stop();
+        }
+    });
+    if watching.is_ok() {
+        let _ = wait.recv();
+    }
+    // A file that may not grow further is then an error of writing like any other, and not the end of the program.
+    let _ = signal_hook::flag::register(SIGXFSZ, Arc::default());
+}
+
+/// The signals that this program was told to ignore when it was started, bit 0 for the first; none if that is not known.
+#[cfg(unix)]
+fn ignored_signals() -> u64 {
+    let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let mask = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
+    mask.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok()).unwrap_or(0)
+}
+
+#[cfg(not(unix))]
+fn on_signal(stop: impl Fn() + Send + 'static) {
+    let _ = ctrlc::set_handler(stop);
 }
 
 /// How far the reading of captures has come.
@@ -59,7 +110,8 @@ pub struct Progress {
 impl Progress {
     /// Begins with these captures. A bar is shown on a terminal that the results do not go to.
     pub fn new(sources: &[Source], results_on_terminal: bool) -> Self {
-        say_when_stopped();
+        when_stopped();
+        under_way().reading = true;
         let length = |source: &Source| match source {
             Source::File(path) => fs::metadata(path).ok().filter(fs::Metadata::is_file).map(|file| file.len()),
             Source::StandardInput => None,

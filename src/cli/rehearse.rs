@@ -9,8 +9,8 @@ use squitterlab::present::text;
 use squitterlab::profile::{Profile, joined};
 use std::io::{self, Write};
 use std::path::PathBuf;
-use std::sync::Arc;
 use std::sync::mpsc::sync_channel;
+use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
 #[derive(Debug, Args)]
@@ -117,6 +117,10 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         None => path.duration_ms(),
     };
     let how = How::of(arguments);
+    if how.others > 0 && rayon::ThreadPoolBuilder::new().build_global().is_err() {
+        // The system has no threads to give: one does all. If that fails too, the work says so.
+        let _ = rayon::ThreadPoolBuilder::new().num_threads(1).use_current_thread().build_global();
+    }
     let traffic = match Rehearsal::with_others(fitting, path, how.seed, how.others) {
         Ok(mut all) => {
             if let Some(rate) = how.interrogated {
@@ -133,13 +137,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     let header = header(arguments, &how, &planted, end_ms);
     let mut sink = Sink::open(arguments.out.as_deref(), arguments.force)?;
     remark(&text::cautions());
-    match sink.write_all(header.as_bytes()).and_then(|()| write(&mut sink, recording)) {
-        Ok(()) => sink.close()?,
-        Err(error) => {
-            sink.abandon();
-            return Err(error);
-        }
-    }
+    sink.write_all(header.as_bytes())?;
+    write(&mut sink, recording)?;
+    sink.close()?;
     Ok(Outcome::Done)
 }
 
@@ -226,17 +226,27 @@ fn planted(mut fitting: Fitting, mistakes: &[String]) -> Result<(Fitting, Vec<Pl
 }
 
 fn write(sink: &mut Sink, recording: Recording) -> io::Result<()> {
+    // Nothing that is still to come can change the status, and a rehearsal may be as long as one likes.
+    let mut put = |slices: &mut dyn Iterator<Item = Vec<Vec<u8>>>| {
+        slices.flatten().take_while(|_| !reader_gone()).try_for_each(|piece| sink.write_all(&piece))
+    };
+    let recording = Mutex::new(recording);
     thread::scope(|scope| {
         // While one slice is written, the next is made.
         let (to_sink, slices) = sync_channel(1);
-        scope.spawn(move || {
-            for slice in recording {
+        let recording = &recording;
+        let making = thread::Builder::new().spawn_scoped(scope, move || {
+            let mut recording = recording.lock().unwrap_or_else(PoisonError::into_inner);
+            while let Some(slice) = recording.next() {
                 if to_sink.send(slice).is_err() {
                     return;
                 }
             }
         });
-        // Nothing that is still to come can change the status, and a rehearsal may be as long as one likes.
-        slices.into_iter().flatten().take_while(|_| !reader_gone()).try_for_each(|piece| sink.write_all(&piece))
+        match making {
+            Ok(_) => put(&mut slices.into_iter()),
+            // The system has no thread left: one after the other, then.
+            Err(_) => put(&mut *recording.lock().unwrap_or_else(PoisonError::into_inner)),
+        }
     })
 }

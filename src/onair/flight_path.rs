@@ -17,6 +17,8 @@ use std::sync::LazyLock;
 const PIECE_M: f64 = 1852.0;
 /// What stands in the built-in flight wherever the crew sets the code of visual flight.
 const DEMO_VFR_CODE: &str = "1200";
+/// The most pieces of all legs together, a nautical mile each: nine times round the earth, and memory that can be had.
+const MOST_PLACES: usize = 200_000;
 const KNOT_M_S: f64 = 1852.0 / 3600.0;
 
 /// Quality that a flight has for a while; what is left out is the profile's healthy value.
@@ -191,10 +193,11 @@ impl FlightPath {
     /// A flight through these points.
     ///
     /// # Errors
-    /// [`FlightError`] for no point, a first one that is not at 0, times that do not rise, and impossible speeds.
+    /// [`FlightError`] for no point, a first one that is not at 0, times that do not rise, impossible speeds, and more
+    /// than 200 000 NM.
     pub fn new(points: Vec<Point>) -> Result<Self, FlightError> {
         let mut legs: Vec<Leg> = Vec::new();
-        let mut track = None;
+        let (mut track, mut places) = (None, 0);
         let mut points = points.into_iter().enumerate().peekable();
         if points.peek().is_none() {
             let (reason, correction) = ("the flight has no point".to_owned(), "give it at least one");
@@ -215,6 +218,10 @@ impl FlightPath {
                     Err(reason) => return wrong(reason, "give it more time"),
                 },
             };
+            places += leg.places.len();
+            if places > MOST_PLACES {
+                return wrong(format!("the flight is longer than {MOST_PLACES} NM up to here"), "make it shorter");
+            }
             track = leg.track.map(|(_, to)| to);
             legs.push(leg);
         }

@@ -25,6 +25,16 @@ pub enum PlantError {
     /// No wrong profile stands for this cause, or the install sends the same frames with it, or none.
     #[error("{0} cannot be planted in this install, or changes no frame of it: {1}")]
     NoDifference(&'static str, &'static str),
+    /// The mistake can be made in fewer ways here.
+    #[error("{cause}:{wanted}: the ways to make this mistake here are {cause}:1 to {cause}:{ways}")]
+    NoSuchWay {
+        /// The mistake.
+        cause: &'static str,
+        /// In how many ways.
+        ways: usize,
+        /// Which was wanted, from 1.
+        wanted: u64,
+    },
 }
 
 impl Fitting {
@@ -54,10 +64,10 @@ impl Fitting {
             .collect()
     }
 
-    /// The likeliest of what a mistake makes of the install, or another one of them where `choice` says so.
+    /// What a mistake makes of the install: the likeliest for `choice` 0, then the others.
     ///
     /// # Errors
-    /// [`PlantError`] for an unknown cause, and for one that changes nothing here.
+    /// [`PlantError`] for an unknown cause, for one that changes nothing here, and for a choice that is not there.
     pub fn spoiled(&self, cause: &str, choice: u64) -> Result<(Self, Planted), PlantError> {
         let mistake =
             causes().find(|mistake| mistake.cause == cause).ok_or_else(|| PlantError::Unknown(cause.to_owned()))?;
@@ -65,7 +75,12 @@ impl Fitting {
         if ways.is_empty() {
             return Err(PlantError::NoDifference(mistake.cause, mistake.what));
         }
-        Ok(ways.swap_remove((choice % ways.len() as u64) as usize))
+        match usize::try_from(choice) {
+            Ok(choice) if choice < ways.len() => Ok(ways.swap_remove(choice)),
+            _ => {
+                Err(PlantError::NoSuchWay { cause: mistake.cause, ways: ways.len(), wanted: choice.saturating_add(1) })
+            }
+        }
     }
 }
 

@@ -9,7 +9,7 @@ export async function ask(what, request) {
   };
   let response;
   try {
-    response = await fetch(`/ask/${what}`, options);
+    response = await fetch(`ask/${what}`, options);
   } catch {
     throw new Error("the program does not answer; is squitterlab page still running?");
   }

@@ -1,6 +1,6 @@
 // Bits: a frame to look at and to change.
 
-import { after, ask, by, draw, element, latest } from "/ask.js";
+import { after, ask, by, draw, element, latest } from "./ask.js";
 
 export function bits(start) {
   const frame = by("bits-frame");

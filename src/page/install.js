@@ -1,7 +1,7 @@
 // Install: the profile as a form made from its schema, the checks, and the bits that each setting decides.
 
-import { after, ask, by, element, latest, save } from "/ask.js";
-import { input, settings } from "/setting.js";
+import { after, ask, by, element, latest, save } from "./ask.js";
+import { input, settings } from "./setting.js";
 
 const read = (tree, pointer) => pointer.split("/").slice(1).reduce((node, key) => node === null ? null : node?.[key], tree);
 

@@ -1,17 +1,19 @@
 //! The local lab page: a small server on the loopback address, and the page's own files.
 //!
 //! The page answers with what the library says, drawn by [`present::html`](crate::present::html); its script knows no
-//! field by name. Only this machine is served: other names of the host and other origins are refused, and the page may
-//! load nothing from anywhere else.
+//! field by name. Only who has the link that the program printed is served, on this machine: other names of the host and
+//! other origins are refused, and the page may load nothing from anywhere else.
 
 mod bits;
 mod install;
+mod metered;
+mod patient;
 mod practice;
 mod server;
 mod steps;
 mod verdict;
 
-pub use server::{LARGEST_CAPTURE, Loaded, Server};
+pub use server::{LARGEST_CAPTURE, LARGEST_PROFILE, Loaded, Server};
 
 use serde_json::{Value, json};
 

@@ -1,11 +1,11 @@
 // The rooms of the page, and what each needs to begin.
 
-import { ask, by, element } from "/ask.js";
-import { bits } from "/bits.js";
-import { install } from "/install.js";
-import { verdict } from "/verdict.js";
-import { steps } from "/steps.js";
-import { practice } from "/practice.js";
+import { ask, by, element } from "./ask.js";
+import { bits } from "./bits.js";
+import { install } from "./install.js";
+import { verdict } from "./verdict.js";
+import { steps } from "./steps.js";
+import { practice } from "./practice.js";
 
 function room() {
   const rooms = [...document.querySelectorAll("main > section")];

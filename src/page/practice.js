@@ -1,6 +1,6 @@
 // Practice: an exercise, hints one by one, an answer, the solution.
 
-import { ask, by, draw, element, latest } from "/ask.js";
+import { ask, by, draw, element, latest } from "./ask.js";
 
 export function practice() {
   const show = latest(by("practice-error"));

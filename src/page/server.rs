@@ -1,23 +1,52 @@
-//! The server: who is answered, how much is taken in, and which file or answer goes where.
+//! The server: who is answered, how much is read and for how long, and which file or answer is where.
 
+use super::patient::Patient;
 use super::{Refusal, bits, install, practice, steps, verdict};
 use axum::Router;
-use axum::body::Bytes;
+use axum::body::{Body, HttpBody};
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::header::{self, HeaderName, HeaderValue};
 use axum::http::{HeaderMap, StatusCode};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
+use hyper::server::conn::http1;
+use hyper_util::rt::{TokioIo, TokioTimer};
+use hyper_util::service::TowerToHyperService;
 use serde_json::{Value, json};
+use std::future::poll_fn;
 use std::io;
 use std::net::{Ipv4Addr, SocketAddr, TcpListener};
+use std::pin::Pin;
 use std::sync::Arc;
+use std::time::Duration;
+use tokio::io::{AsyncReadExt, AsyncWriteExt};
+use tokio::net::TcpStream;
+use tokio::sync::Semaphore;
+use tokio::time::{sleep, timeout};
 
-/// The largest capture that is taken in at once, in octets.
+/// The largest capture that is read, in bytes.
 pub const LARGEST_CAPTURE: u64 = 768 << 20;
 /// The largest of all other requests.
 const LARGEST_QUESTION: usize = 2 << 20;
+/// The largest profile that a page begins with or compares.
+pub const LARGEST_PROFILE: usize = 1 << 20;
+
+/// A caller that sends nothing, or takes nothing of its answer, for this long is left.
+const PATIENCE: Duration = Duration::from_secs(20);
+/// How long what a refused caller still sends is read and dropped.
+const FAREWELL: Duration = Duration::from_secs(2);
+
+/// Connections at once. One more is told so.
+const MOST_CONNECTIONS: usize = 256;
+/// Callers at once that are told that there are too many.
+const MOST_TURNED_AWAY: usize = 256;
+/// Questions that are read and answered at once; more wait.
+const MOST_QUESTIONS: usize = 32;
+/// Comparisons at once. One more is refused.
+pub const MOST_COMPARISONS: usize = 4;
+/// Threads that work on answers: comparisons never take all of them.
+const WORKERS: usize = 2 * MOST_COMPARISONS;
 
 /// The page may load its own files only, and nobody may frame it.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; \
@@ -48,7 +77,10 @@ const FILES: &[(&str, &str, &str)] = &[
 pub struct Server {
     listener: TcpListener,
     address: SocketAddr,
+    /// What the link has behind host and port, so that nobody else on this machine can guess it.
+    secret: String,
     profile: Option<Loaded>,
+    patience: Duration,
 }
 
 /// The profile that a page begins with.
@@ -61,40 +93,112 @@ pub struct Loaded {
 }
 
 /// What every request may need.
-struct Shared {
+pub(super) struct Shared {
     port: u16,
+    secret: String,
     profile: Option<Loaded>,
+    pub patience: Duration,
+    questions: Semaphore,
+    pub comparisons: Arc<Semaphore>,
 }
 
 impl Server {
     /// Takes a port of the loopback address; 0 is any free one. `profile` is what the page begins with.
     ///
     /// # Errors
-    /// Where the port cannot be had.
+    /// If the port cannot be had, or the system gives no random numbers for the link.
     pub fn new(port: u16, profile: Option<Loaded>) -> io::Result<Self> {
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))?;
         listener.set_nonblocking(true)?;
         let address = listener.local_addr()?;
-        Ok(Self { listener, address, profile })
+        let mut random = [0; 16];
+        getrandom::fill(&mut random).map_err(io::Error::other)?;
+        Ok(Self { listener, address, secret: faster_hex::hex_string(&random), profile, patience: PATIENCE })
     }
 
-    /// The link to the page.
+    /// Waits this long for a caller that sends nothing or takes nothing, instead of 20 s.
+    #[must_use]
+    pub fn with_patience(self, patience: Duration) -> Self {
+        Self { patience, ..self }
+    }
+
+    /// The link to the page. Only who knows it is answered.
     pub fn link(&self) -> String {
-        format!("http://{}/", self.address)
+        format!("http://{}/{}/", self.address, self.secret)
     }
 
     /// Serves until the program ends.
     ///
     /// # Errors
-    /// Where the listener fails.
+    /// If the system gives no threads to serve with.
     pub fn run(self) -> io::Result<()> {
-        let shared = Arc::new(Shared { port: self.address.port(), profile: self.profile });
-        let runtime = tokio::runtime::Builder::new_multi_thread().enable_io().build()?;
+        let shared = Arc::new(Shared {
+            port: self.address.port(),
+            secret: self.secret,
+            profile: self.profile,
+            patience: self.patience,
+            questions: Semaphore::new(MOST_QUESTIONS),
+            comparisons: Arc::new(Semaphore::new(MOST_COMPARISONS)),
+        });
+        // The time has to be there: without it, waiting for a free connection would be a panic.
+        let runtime = tokio::runtime::Builder::new_multi_thread()
+            .worker_threads(2)
+            .max_blocking_threads(WORKERS)
+            .enable_all()
+            .build()?;
         runtime.block_on(async move {
             let listener = tokio::net::TcpListener::from_std(self.listener)?;
-            axum::serve(listener, router(shared)).await
+            serve(listener, router(shared), self.patience).await
         })
     }
+}
+
+async fn serve(listener: tokio::net::TcpListener, router: Router, patience: Duration) -> io::Result<()> {
+    let connections = Arc::new(Semaphore::new(MOST_CONNECTIONS));
+    let turned_away = Arc::new(Semaphore::new(MOST_TURNED_AWAY));
+    let mut http = http1::Builder::new();
+    http.timer(TokioTimer::new()).header_read_timeout(patience).max_buf_size(1 << 16);
+    loop {
+        let stream = match listener.accept().await {
+            Ok((stream, _)) => stream,
+            // Open files have run out, or the caller is gone already. Those that are served go on, and will be done.
+            Err(_) => {
+                sleep(Duration::from_millis(50)).await;
+                continue;
+            }
+        };
+        if let Ok(place) = Arc::clone(&connections).try_acquire_owned() {
+            let service = TowerToHyperService::new(router.clone());
+            let connection = http.serve_connection(TokioIo::new(Patient::new(stream, patience)), service);
+            tokio::spawn(async move {
+                // What goes wrong with a connection is its caller's affair.
+                let _ = connection.await;
+                drop(place);
+            });
+        } else if let Ok(place) = Arc::clone(&turned_away).try_acquire_owned() {
+            tokio::spawn(async move {
+                let _ = timeout(FAREWELL, turn_away(stream)).await;
+                drop(place);
+            });
+        }
+    }
+}
+
+/// Says that there are too many.
+async fn turn_away(mut stream: TcpStream) -> io::Result<()> {
+    let why =
+        json!({"error": format!("{MOST_CONNECTIONS} connections are open, which is the most; close some, or wait")});
+    let why = why.to_string();
+    let length = why.len();
+    let said = format!(
+        "HTTP/1.1 503 Service Unavailable\r\nContent-Type: application/json\r\nContent-Length: {length}\r\n\
+         Retry-After: 10\r\nConnection: close\r\n\r\n{why}"
+    );
+    stream.write_all(said.as_bytes()).await?;
+    stream.shutdown().await?;
+    let mut dropped = [0; 4096];
+    while stream.read(&mut dropped).await? > 0 {}
+    Ok(())
 }
 
 /// Answers a question.
@@ -102,8 +206,9 @@ type Answer = fn(&Value) -> Result<Value, Refusal>;
 
 fn router(shared: Arc<Shared>) -> Router {
     let mut router = Router::new();
+    let under = |path: &str| format!("/{}{path}", shared.secret);
     for (path, kind, text) in FILES {
-        router = router.route(path, get(move || async move { ([(header::CONTENT_TYPE, *kind)], *text) }));
+        router = router.route(&under(path), get(move || async move { ([(header::CONTENT_TYPE, *kind)], *text) }));
     }
     let questions: [(&str, Answer); 9] = [
         ("/ask/bits", bits::explain),
@@ -117,13 +222,16 @@ fn router(shared: Arc<Shared>) -> Router {
         ("/ask/solution", practice::solution),
     ];
     for (path, answer) in questions {
-        router = router.route(path, post(move |body: Bytes| async move { asked(&body, answer) }));
+        let asked = move |State(shared), request: Request| asked(shared, request.into_body(), answer);
+        router = router.route(&under(path), post(asked));
     }
     router
-        .layer(DefaultBodyLimit::max(LARGEST_QUESTION))
-        .route("/ask/start", get(start))
-        .route("/ask/verdict", post(verdict::compare).layer(DefaultBodyLimit::disable()))
+        .route(&under("/ask/start"), get(start))
+        .route(&under("/ask/verdict"), post(verdict::compare).layer(DefaultBodyLimit::disable()))
         .fallback(|| async { refuse(StatusCode::NOT_FOUND, "there is no such page here") })
+        .method_not_allowed_fallback(|| async {
+            refuse(StatusCode::METHOD_NOT_ALLOWED, "files are read with GET, questions asked with POST")
+        })
         .layer(from_fn_with_state(shared.clone(), guard))
         .with_state(shared)
 }
@@ -133,8 +241,60 @@ pub fn refuse(status: StatusCode, why: &str) -> Response {
     (status, axum::Json(json!({"error": why}))).into_response()
 }
 
-fn asked(body: &[u8], answer: Answer) -> Response {
-    match serde_json::from_slice(body) {
+/// The next piece of a body; `None` at its end.
+async fn piece(body: &mut Body) -> Option<Result<axum::body::Bytes, axum::Error>> {
+    loop {
+        match poll_fn(|context| Pin::new(&mut *body).poll_frame(context)).await? {
+            // What is not data are trailers, which nothing here has.
+            Ok(frame) => {
+                if let Ok(data) = frame.into_data() {
+                    return Some(Ok(data));
+                }
+            }
+            Err(error) => return Some(Err(error)),
+        }
+    }
+}
+
+/// Reads on for a moment what a refused caller still sends: a connection that is closed before takes the answer with it.
+fn see_off(mut body: Body) {
+    tokio::spawn(timeout(FAREWELL, async move { while let Some(Ok(_)) = piece(&mut body).await {} }));
+}
+
+async fn asked(shared: Arc<Shared>, mut body: Body, answer: Answer) -> Response {
+    let question = async {
+        let place = shared.questions.acquire().await;
+        let mut question = Vec::new();
+        while let Some(piece) = piece(&mut body).await {
+            match piece {
+                Ok(piece) if question.len() + piece.len() <= LARGEST_QUESTION => question.extend_from_slice(&piece),
+                Ok(_) => return Err((StatusCode::PAYLOAD_TOO_LARGE, "a question has at most 2 MB".to_owned())),
+                Err(_) => return Err((StatusCode::BAD_REQUEST, "the question broke off; ask again".to_owned())),
+            }
+        }
+        Ok((question, place))
+    };
+    match timeout(shared.patience, question).await {
+        Ok(Ok((question, place))) => {
+            let answered = tokio::task::spawn_blocking(move || answered(&question, answer)).await;
+            drop(place);
+            answered.unwrap_or_else(|_| {
+                refuse(StatusCode::INTERNAL_SERVER_ERROR, "the program failed on this question; please report it")
+            })
+        }
+        Ok(Err((status, why))) => {
+            see_off(body);
+            refuse(status, &why)
+        }
+        Err(_) => {
+            let why = format!("the question was not whole after {} s; ask again", shared.patience.as_secs_f64());
+            refuse(StatusCode::REQUEST_TIMEOUT, &why)
+        }
+    }
+}
+
+fn answered(question: &[u8], answer: Answer) -> Response {
+    match serde_json::from_slice(question) {
         Err(error) => refuse(StatusCode::BAD_REQUEST, &format!("the question is not valid JSON: {error}")),
         Ok(request) => match answer(&request) {
             Ok(answer) => axum::Json(answer).into_response(),
@@ -159,14 +319,21 @@ async fn start(State(shared): State<Arc<Shared>>) -> Response {
     axum::Json(answer).into_response()
 }
 
-/// Answers only this machine's own page, and says of every answer what it may do.
+/// Answers only whoever has the link, from this machine's own page, and says of every answer what it may do.
 async fn guard(State(shared): State<Arc<Shared>>, request: Request, next: Next) -> Response {
-    let mut response = match unwanted(request.headers(), shared.port) {
-        Some(why) => refuse(StatusCode::FORBIDDEN, why),
-        None => match too_large(request.headers(), request.uri().path()) {
-            Some(why) => refuse(StatusCode::PAYLOAD_TOO_LARGE, &why),
-            None => next.run(request).await,
-        },
+    let path = request.uri().path();
+    let refused = match unwanted(request.headers(), path, &shared) {
+        Some(why) => Some((StatusCode::FORBIDDEN, why.to_owned())),
+        None => too_large(request.headers(), path).map(|why| (StatusCode::PAYLOAD_TOO_LARGE, why)),
+    };
+    let mut response = match refused {
+        Some((status, why)) => {
+            see_off(request.into_body());
+            let mut response = refuse(status, &why);
+            response.headers_mut().insert(header::CONNECTION, HeaderValue::from_static("close"));
+            response
+        }
+        None => next.run(request).await,
     };
     let headers = response.headers_mut();
     for (name, value) in [
@@ -182,12 +349,19 @@ async fn guard(State(shared): State<Arc<Shared>>, request: Request, next: Next) 
     response
 }
 
-/// Why a request is not this page's own; another name of the host may be another site's trick.
-fn unwanted(headers: &HeaderMap, port: u16) -> Option<&'static str> {
+/// Why a request is not this page's own. Another name of the host may be another site's trick, and other users of this
+/// machine do not know the link.
+fn unwanted(headers: &HeaderMap, path: &str, shared: &Shared) -> Option<&'static str> {
+    let port = shared.port;
     let own = |name: &str| name == format!("127.0.0.1:{port}") || name == format!("localhost:{port}");
     let mut hosts = headers.get_all(header::HOST).iter();
     let host = hosts.next().and_then(|host| host.to_str().ok());
-    if hosts.next().is_some() || !host.is_some_and(own) {
+    let is_known = path.strip_prefix('/').and_then(|path| path.split_once('/')).is_some_and(|(secret, _)| {
+        // In the same time for every wrong one.
+        let differing = secret.bytes().zip(shared.secret.bytes()).fold(0, |differing, (a, b)| differing | (a ^ b));
+        secret.len() == shared.secret.len() && differing == 0
+    });
+    if hosts.next().is_some() || !host.is_some_and(own) || !is_known {
         return Some("this page answers only under the link that the program printed");
     }
     for origin in headers.get_all(header::ORIGIN) {
@@ -196,16 +370,21 @@ fn unwanted(headers: &HeaderMap, port: u16) -> Option<&'static str> {
             return Some("this page answers no other site");
         }
     }
+    for site in headers.get_all("sec-fetch-site") {
+        if !matches!(site.as_bytes(), b"same-origin" | b"none") {
+            return Some("this page answers no other site; copy the link into the address line of the browser");
+        }
+    }
     None
 }
 
 /// Why a request is too large, as far as it says its length beforehand.
 fn too_large(headers: &HeaderMap, path: &str) -> Option<String> {
     let length: u64 = headers.get(header::CONTENT_LENGTH)?.to_str().ok()?.parse().ok()?;
-    let (most, what) = if path == "/ask/verdict" {
+    let (most, what) = if path.ends_with("/ask/verdict") {
         (LARGEST_CAPTURE, verdict::TOO_LARGE)
     } else {
-        (LARGEST_QUESTION as u64, "too large for this page")
+        (LARGEST_QUESTION as u64, "a question has at most 2 MB")
     };
     (length > most).then(|| format!("{} MB: {what}", length >> 20))
 }

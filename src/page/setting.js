@@ -1,6 +1,6 @@
 // An input for a setting, made from its schema alone.
 
-import { element } from "/ask.js";
+import { element } from "./ask.js";
 
 /** Every setting of the schema: pointer, plain name, description and the schema of its value. */
 export function settings(schema, pointer = "") {

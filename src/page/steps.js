@@ -1,6 +1,6 @@
 // Steps: each subject asks its question and shows what the program worked out.
 
-import { ask, draw, latest } from "/ask.js";
+import { ask, draw, latest } from "./ask.js";
 
 export function steps() {
   for (const subject of document.querySelectorAll("#steps [data-ask]")) {

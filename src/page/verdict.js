@@ -1,6 +1,6 @@
 // Verdict: captures go up as a stream, the answer comes back drawn.
 
-import { by, draw } from "/ask.js";
+import { by, draw } from "./ask.js";
 
 export function verdict(start, profile) {
   const files = by("verdict-files");
@@ -32,7 +32,7 @@ export function verdict(start, profile) {
     const request = new XMLHttpRequest();
     running = request;
     const done = () => { progress.hidden = true; by("verdict-stop").hidden = true; running = null; };
-    request.open("POST", "/ask/verdict");
+    request.open("POST", "ask/verdict");
     request.responseType = "json";
     request.upload.addEventListener("progress", (event) => {
       progress.value = event.loaded / event.total;

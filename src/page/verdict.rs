@@ -1,20 +1,24 @@
 //! Verdict: captures dropped on the page, compared with the profile as they come in.
 
-use super::server::{LARGEST_CAPTURE, refuse};
+use super::metered::{Meter, Metered};
+use super::server::{LARGEST_CAPTURE, LARGEST_PROFILE, MOST_COMPARISONS, Shared, refuse};
 use crate::capture::{Captured, Digested, read_from, sha256};
 use crate::compare::{Fleet, Install};
 use crate::present::html::record;
 use crate::present::verdict;
 use crate::profile::{Profile, RuleSet, rule_set};
-use axum::body::Bytes;
-use axum::extract::Multipart;
+use axum::body::{Body, Bytes};
 use axum::extract::multipart::{Field, MultipartError};
+use axum::extract::{FromRequest, Multipart, Request, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value, json};
 use std::io::{self, Read};
 use std::ops::ControlFlow;
+use std::sync::Arc;
+use std::time::Duration;
 use tokio::sync::mpsc;
+use tokio::time::timeout;
 
 /// Said of captures beyond the limit.
 pub const TOO_LARGE: &str =
@@ -22,6 +26,13 @@ pub const TOO_LARGE: &str =
 
 /// Pieces of an upload that wait to be read.
 const WAITING: usize = 16;
+
+/// Captures that are compared at once.
+const MOST_CAPTURES: usize = 1000;
+/// The most of a name that is kept.
+const LONGEST_NAME: usize = 255;
+/// How long what a refused caller still sends is read and dropped.
+const FAREWELL: Duration = Duration::from_secs(2);
 
 /// A file on its way in.
 struct Incoming {
@@ -50,9 +61,14 @@ type Refused = (StatusCode, String);
 type File = (String, mpsc::Receiver<Bytes>);
 
 /// Reads the files as they come, and says what they show.
-fn hold(install: &Install, source: &Captured, rules: &RuleSet, mut files: mpsc::Receiver<File>) -> Value {
+fn hold(
+    install: &Install,
+    source: &Captured,
+    rules: &RuleSet,
+    mut files: mpsc::Receiver<File>,
+) -> Result<Value, Refused> {
     let mut fleet = Fleet::new(vec![install.clone()], rules);
-    let mut captured = Vec::new();
+    let mut captured: Vec<Captured> = Vec::new();
     while let Some((name, pieces)) = files.blocking_recv() {
         fleet.begin(&name);
         let (input, running) = Digested::new(Incoming { pieces, piece: Bytes::new() });
@@ -66,29 +82,60 @@ fn hold(install: &Install, source: &Captured, rules: &RuleSet, mut files: mpsc::
         };
         fleet.account(&accounting);
         let digest = trouble.is_none().then(|| running.so_far());
+        if let Some(same) = captured.iter().find(|other| digest.is_some() && other.digest == digest) {
+            let why = format!("{} and {name} are the same: its frames would count twice; leave one out", same.name);
+            return Err((StatusCode::UNPROCESSABLE_ENTITY, why));
+        }
         captured.push(Captured { name, digest, accounting, trouble });
     }
-    let Some(report) = &fleet.reports().next() else { return json!({"error": "no install was given"}) };
+    let Some(report) = &fleet.reports().next() else {
+        return Err((StatusCode::UNPROCESSABLE_ENTITY, "no install was given".to_owned()));
+    };
     let made = record::now();
-    json!({
+    Ok(json!({
         "html": record::comparison(install, report, &captured, rules).into_string(),
         "record": record::compared(&[(install, report, source)], &captured, rules, &made),
         "report": verdict::report_json(report),
+    }))
+}
+
+/// A part of the form that is short text: no more of it is kept than it may have.
+async fn short(mut field: Field<'_>, what: &str, most: usize, pace: &Pace) -> Result<String, Refused> {
+    let mut text = Vec::new();
+    while let Some(piece) = pace.next(field.chunk()).await? {
+        if text.len() + piece.len() > most {
+            return Err((StatusCode::PAYLOAD_TOO_LARGE, format!("{what} has at most {most} bytes")));
+        }
+        text.extend_from_slice(&piece);
+    }
+    String::from_utf8(text).map_err(|_| {
+        (StatusCode::UNPROCESSABLE_ENTITY, format!("{what} is not UTF-8 text; save it as UTF-8 and choose it again"))
     })
 }
 
-/// A part of the form that is short text.
-async fn short(field: Field<'_>) -> Result<String, Refused> {
-    let text = field.text().await.map_err(broken)?;
-    if text.len() > 1 << 20 {
-        return Err((StatusCode::PAYLOAD_TOO_LARGE, "a profile has at most 1 MB".to_owned()));
+/// How a form is read.
+struct Pace {
+    meter: Meter,
+    patience: Duration,
+}
+
+impl Pace {
+    /// The next part or piece, unless it has been waited for too long.
+    async fn next<T>(&self, next: impl Future<Output = Result<T, MultipartError>>) -> Result<T, Refused> {
+        self.meter.reset();
+        match timeout(self.patience, next).await {
+            Ok(result) => result.map_err(broken),
+            Err(_) => {
+                let why = format!("nothing came for {} s, so the upload was given up", self.patience.as_secs_f64());
+                Err((StatusCode::REQUEST_TIMEOUT, why))
+            }
+        }
     }
-    Ok(text)
 }
 
 #[allow(clippy::needless_pass_by_value)]
 fn broken(error: MultipartError) -> Refused {
-    (StatusCode::BAD_REQUEST, format!("the upload broke off: {error}"))
+    (StatusCode::BAD_REQUEST, format!("the upload broke off: {}", error.body_text()))
 }
 
 /// What a profile text and its name give to compare with.
@@ -107,23 +154,56 @@ fn install(name: &str, text: &str) -> Result<(Install, Captured), Refused> {
 }
 
 /// The form: `profile_name`, `profile`, `rules`, then any number of files named `capture`.
-pub async fn compare(form: Multipart) -> Response {
-    match taken_in(form).await {
+pub(super) async fn compare(State(shared): State<Arc<Shared>>, request: Request) -> Response {
+    let (head, body) = request.into_parts();
+    let (body, meter) = Metered::new(body);
+    let mut form = match Multipart::from_request(Request::from_parts(head, Body::new(body)), &()).await {
+        Ok(form) => form,
+        Err(error) => return refuse(error.status(), &format!("this is not a form: {error}")),
+    };
+    let pace = Pace { meter, patience: shared.patience };
+    let answer = match shared.comparisons.try_acquire() {
+        Ok(_place) => taken_in(&mut form, &pace).await,
+        Err(_) => {
+            let why = format!(
+                "{MOST_COMPARISONS} comparisons are under way, which is the most; wait until one is done, or use \
+                 squitterlab compare"
+            );
+            Err((StatusCode::SERVICE_UNAVAILABLE, why))
+        }
+    };
+    match answer {
         Ok(answer) => axum::Json(answer).into_response(),
-        Err((status, why)) => refuse(status, &why),
+        Err((status, why)) => {
+            // A connection that is closed before takes the answer with it.
+            tokio::spawn(timeout(FAREWELL, async move {
+                while let Ok(Some(mut field)) = form.next_field().await {
+                    pace.meter.reset();
+                    while let Ok(Some(_)) = field.chunk().await {
+                        pace.meter.reset();
+                    }
+                }
+            }));
+            refuse(status, &why)
+        }
     }
 }
 
-async fn taken_in(mut form: Multipart) -> Result<Value, Refused> {
+async fn taken_in(form: &mut Multipart, pace: &Pace) -> Result<Value, Refused> {
     let (mut name, mut profile, mut rules) = ("the profile on the page".to_owned(), String::new(), "none".to_owned());
     let mut working = None;
-    let mut taken = 0;
-    while let Some(mut field) = form.next_field().await.map_err(broken)? {
+    let (mut captures, mut taken) = (0, 0);
+    while let Some(mut field) = pace.next(form.next_field()).await? {
         match field.name().unwrap_or_default() {
-            "profile_name" => name = short(field).await?,
-            "profile" => profile = short(field).await?,
-            "rules" => rules = short(field).await?,
+            "profile_name" => name = short(field, "the name of a profile", LONGEST_NAME, pace).await?,
+            "profile" => profile = short(field, "a profile", LARGEST_PROFILE, pace).await?,
+            "rules" => rules = short(field, "the name of a rule set", LONGEST_NAME, pace).await?,
             "capture" => {
+                captures += 1;
+                if captures > MOST_CAPTURES {
+                    let why = format!("more than {MOST_CAPTURES} captures; use squitterlab compare");
+                    return Err((StatusCode::PAYLOAD_TOO_LARGE, why));
+                }
                 if working.is_none() {
                     let (install, source) = install(&name, &profile)?;
                     let rules = rule_set(&rules)
@@ -134,10 +214,10 @@ async fn taken_in(mut form: Multipart) -> Result<Value, Refused> {
                 }
                 let Some((files, _)) = &working else { continue };
                 let (pieces, waiting) = mpsc::channel(WAITING);
-                let file = field.file_name().unwrap_or("capture").to_owned();
+                let file: String = field.file_name().unwrap_or("capture").chars().take(LONGEST_NAME).collect();
                 // A worker that stopped reading has its reason in the answer.
                 let _ = files.send((file, waiting)).await;
-                while let Some(piece) = field.chunk().await.map_err(broken)? {
+                while let Some(piece) = pace.next(field.chunk()).await? {
                     taken += piece.len() as u64;
                     if taken > LARGEST_CAPTURE {
                         return Err((StatusCode::PAYLOAD_TOO_LARGE, TOO_LARGE.to_owned()));
@@ -145,12 +225,18 @@ async fn taken_in(mut form: Multipart) -> Result<Value, Refused> {
                     let _ = pieces.send(piece).await;
                 }
             }
-            _ => {}
+            other => {
+                let other: String = other.chars().take(LONGEST_NAME).collect();
+                return Err((StatusCode::UNPROCESSABLE_ENTITY, format!("the form has no part {other:?}")));
+            }
         }
     }
     let Some((files, worker)) = working else {
         return Err((StatusCode::UNPROCESSABLE_ENTITY, "no capture was given".to_owned()));
     };
     drop(files);
-    worker.await.map_err(|_| (StatusCode::INTERNAL_SERVER_ERROR, "the comparison stopped".to_owned()))
+    worker.await.unwrap_or_else(|_| {
+        let why = "the program failed on this comparison; please report it".to_owned();
+        Err((StatusCode::INTERNAL_SERVER_ERROR, why))
+    })
 }

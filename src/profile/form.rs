@@ -1,7 +1,7 @@
 //! Checks JSON against its published schema, and says in people's words what does not fit: where, why, and what to write.
 //! What the schemas of this program use is understood: types, keys, choices, ranges, lists.
 
-use super::located::{Kind, Lines, Node, Slip, quoted};
+use super::located::{Kind, Lines, Node, Slip, message, quoted};
 use super::suggestion_among;
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value, json};
@@ -70,7 +70,7 @@ impl<'t> JsonForm<'t> {
     pub fn of<T: DeserializeOwned>(&self, schema: &Value) -> Result<T, Misfit> {
         fits(&self.root, schema, "").map_err(|Unfit { at, pointer, reason, correction }| {
             let (line, column) = Lines::new(self.text).place(at);
-            Misfit { line, column, pointer, reason, correction }
+            Misfit { line, column, pointer: message(pointer), reason: message(reason), correction: message(correction) }
         })?;
         // The schema says all that the type needs; a test holds the two together.
         serde_json::from_value(value(&self.root))
@@ -89,7 +89,8 @@ impl<'t> JsonForm<'t> {
             node = inner;
         }
         let (line, column) = Lines::new(self.text).place(node.at);
-        Misfit { line, column, pointer: pointer.to_owned(), reason: reason.into(), correction: correction.into() }
+        let (reason, correction) = (message(reason.into()), message(correction.into()));
+        Misfit { line, column, pointer: pointer.to_owned(), reason, correction }
     }
 }
 

@@ -89,7 +89,7 @@ impl Node {
 pub fn without_comments(text: &str) -> Cow<'_, str> {
     let bytes = text.as_bytes();
     let mut bare: Option<Vec<u8>> = None;
-    let (mut at, mut in_string) = (0, false);
+    let (mut at, mut in_string, mut is_never_closed) = (0, false, false);
     while at < bytes.len() {
         let end = match (in_string, bytes[at], bytes.get(at + 1)) {
             (true, b'\\', _) => {
@@ -108,8 +108,12 @@ pub fn without_comments(text: &str) -> Cow<'_, str> {
                 continue;
             }
             (false, b'/', Some(b'/')) => text[at..].find('\n').map_or(bytes.len(), |length| at + length),
-            // A comment that does not end is left for the reader to complain of.
-            (false, b'/', Some(b'*')) => text[at + 2..].find("*/").map_or(at, |length| at + 2 + length + 2),
+            // A comment that does not end is left for the reader to complain of; then none behind it ends either.
+            (false, b'/', Some(b'*')) if !is_never_closed => {
+                let length = text[at + 2..].find("*/");
+                is_never_closed = length.is_none();
+                length.map_or(at, |length| at + 2 + length + 2)
+            }
             _ => at,
         };
         if end > at {
@@ -132,6 +136,17 @@ pub fn quoted(text: &str) -> String {
     match text.char_indices().nth(LONGEST_QUOTE) {
         Some((end, _)) => format!("{:?}…", &text[..end]),
         None => format!("{text:?}"),
+    }
+}
+
+/// The longest reason or correction, in characters, where what is quoted in it may be as long as a file.
+const LONGEST_MESSAGE: usize = 500;
+
+/// A message without what is beyond reading in it.
+pub(super) fn message(text: String) -> String {
+    match text.char_indices().nth(LONGEST_MESSAGE) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text,
     }
 }
 

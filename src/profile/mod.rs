@@ -38,7 +38,7 @@ pub use settings::{Profile, SETTINGS, Setting, SettingId, Stated, Work, joined, 
 /// An install in which everything is set as usual (invented).
 const USUAL: &str = include_str!("usual.json");
 
-use located::without_comments;
+use located::{message, without_comments};
 use settings::keys_below;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, HashSet};
@@ -183,8 +183,8 @@ impl Profile {
                 pointer: setting.pointer().to_owned(),
                 line,
                 column,
-                reason: fault.reason,
-                correction: fault.correction,
+                reason: message(fault.reason),
+                correction: message(fault.correction),
                 rule: "form",
             });
         });

@@ -6,6 +6,7 @@
 //! no altitude gives no reading. Units differ in what they send then: nothing, or no altitude.
 
 use super::calibration::{Jump, finer, jump};
+use super::located::message;
 use crate::code::{Altitude12, Altitude13, Bits, GREY_CODE_BOTTOM_FT, GREY_CODE_TOP_FT, Wire, Wires};
 use crate::frame::{Frame, Span};
 use std::collections::BTreeMap;
@@ -215,7 +216,7 @@ pub fn readings(text: &str) -> Result<Vec<Reading>, Vec<BadReading>> {
         }
         match reading(content) {
             Ok((set_ft, reported_ft)) => readings.push(Reading { line: at + 1, set_ft, reported_ft }),
-            Err(reason) => bad.push(BadReading { line: at + 1, reason }),
+            Err(reason) => bad.push(BadReading { line: at + 1, reason: message(reason) }),
         }
     }
     if readings.is_empty() && bad.is_empty() {

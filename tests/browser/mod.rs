@@ -51,9 +51,22 @@ pub struct Page {
 impl Page {
     /// Starts it with these arguments, on a free port.
     pub fn start(arguments: &[&str]) -> Self {
-        let mut program = Command::new(env!("CARGO_BIN_EXE_squitterlab"))
-            .arg("page")
-            .args(arguments)
+        let mut program = Command::new(env!("CARGO_BIN_EXE_squitterlab"));
+        program.arg("page").args(arguments);
+        Self::of(program)
+    }
+
+    /// Starts it with so few open files at once.
+    #[cfg(unix)]
+    pub fn start_with_files(files: u32) -> Self {
+        let mut shell = Command::new("sh");
+        let line = format!("ulimit -n {files}; exec \"$0\" page");
+        shell.args(["-c", &line, env!("CARGO_BIN_EXE_squitterlab")]);
+        Self::of(shell)
+    }
+
+    fn of(mut program: Command) -> Self {
+        let mut program = program
             .current_dir(env!("CARGO_MANIFEST_DIR"))
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
@@ -65,7 +78,19 @@ impl Page {
 
     /// Host and port.
     pub fn address(&self) -> &str {
-        self.link.trim_start_matches("http://").trim_end_matches('/')
+        self.link.trim_start_matches("http://").split('/').next().expect("host and port")
+    }
+
+    /// A path under the link, as a request has it.
+    pub fn path(&self, path: &str) -> String {
+        let (_, secret) =
+            self.link.trim_start_matches("http://").trim_end_matches('/').split_once('/').expect("a secret");
+        format!("/{secret}{path}")
+    }
+
+    /// The number of its process.
+    pub fn process(&self) -> u32 {
+        self.program.0.id()
     }
 }
 

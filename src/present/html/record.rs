@@ -1,7 +1,7 @@
 //! The record: one self-contained document for the file of the aircraft. No script, nothing fetched, ready for paper.
 
 use super::{STYLE, chart, emission, wide};
-use crate::capture::Captured;
+use crate::capture::{Captured, Source};
 use crate::code::spaced;
 use crate::compare::{Change, Fate, Finding, Install, Report, SeenValue, Series, Shown, ToldCause, Verdict, in_words};
 use crate::downlink::Decoded;
@@ -16,20 +16,31 @@ use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
 use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Stated, joined};
 use crate::track::Tracker;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use std::path::Path;
 
 /// Evidence frames drawn for one finding; the others are named by their place.
 const DRAWN: usize = 2;
 
 /// A file that is not captured text, with its digest.
-pub fn source(name: &str) -> Captured {
-    let mut file = Captured::named(name);
-    file.take_digest();
+pub fn source(path: &Path) -> Captured {
+    let source = Source::from(path);
+    let mut file = Captured::named(&source.name());
+    file.take_digest(&source);
     file
 }
 
 /// The present time, as a record is dated.
 pub fn now() -> String {
-    jiff::Timestamp::now().strftime("%Y-%m-%d %H:%M:%S UTC").to_string()
+    dated(jiff::Timestamp::now())
+}
+
+/// Seconds since 1970-01-01 UTC, as a record is dated; `None` beyond the years that have a date.
+pub fn at(seconds: i64) -> Option<String> {
+    jiff::Timestamp::from_second(seconds).ok().map(dated)
+}
+
+fn dated(time: jiff::Timestamp) -> String {
+    time.strftime("%Y-%m-%d %H:%M:%S UTC").to_string()
 }
 
 /// A whole document around what is to be said. The record asks for nothing from anywhere.

@@ -105,7 +105,9 @@ impl<W: Write + Send> Writer<W> {
             }
         };
         let mut chunks = thread::scope(|scope| {
-            let others: Vec<_> = (1..self.threads).map(|_| scope.spawn(written)).collect();
+            // If the system has no more threads to give, those that there are do the work.
+            let start = |_| thread::Builder::new().spawn_scoped(scope, written).ok();
+            let others: Vec<_> = (1..self.threads).map_while(start).collect();
             let mut chunks = written()?;
             for other in others {
                 chunks.extend(other.join().unwrap_or_else(|panic| resume_unwind(panic))?);

@@ -1,0 +1,173 @@
+//! Opens what is read: small texts up to a limit, captures that are there; and remembers each file, so that nothing is read
+//! twice by mistake and no result replaces what it is made from.
+
+use super::output::complain;
+use squitterlab::capture::Source;
+use std::fs::{self, File, Metadata};
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
+
+/// A profile, a situation, a flight, rules or readings that are longer are not such a file.
+const LONGEST_TEXT: u64 = 4 << 20;
+
+/// What tells one file from another, whatever the names.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Identity {
+    #[cfg(unix)]
+    device_and_inode: (u64, u64),
+    #[cfg(not(unix))]
+    path: PathBuf,
+}
+
+impl Identity {
+    /// Of a file, in the narrow sense: devices and pipes may well be read and written.
+    #[cfg(unix)]
+    fn new(file: &Metadata, _: &Path) -> Option<Self> {
+        use std::os::unix::fs::MetadataExt;
+        file.is_file().then(|| Self { device_and_inode: (file.dev(), file.ino()) })
+    }
+
+    #[cfg(not(unix))]
+    fn new(file: &Metadata, path: &Path) -> Option<Self> {
+        file.is_file().then(|| fs::canonicalize(path).ok().map(|path| Self { path })).flatten()
+    }
+
+    fn of(path: &Path) -> Option<Self> {
+        if path == Path::new("-") { Self::of_standard_input() } else { Self::new(&fs::metadata(path).ok()?, path) }
+    }
+
+    #[cfg(unix)]
+    fn of_standard_input() -> Option<Self> {
+        use std::os::fd::AsFd;
+        let input = File::from(io::stdin().as_fd().try_clone_to_owned().ok()?);
+        Self::new(&input.metadata().ok()?, Path::new("-"))
+    }
+
+    #[cfg(not(unix))]
+    fn of_standard_input() -> Option<Self> {
+        None
+    }
+}
+
+struct Opened {
+    files: Vec<Identity>,
+    standard_input: bool,
+}
+
+static OPENED: Mutex<Opened> = Mutex::new(Opened { files: Vec::new(), standard_input: false });
+
+/// Remembers that this is read. Complains where standard input was read already, since it gives everything once.
+fn remember(path: &Path) -> bool {
+    let mut opened = OPENED.lock().unwrap_or_else(PoisonError::into_inner);
+    if path == Path::new("-") && std::mem::replace(&mut opened.standard_input, true) {
+        complain("-: standard input is given twice and can be read only once; write one of the two to a file");
+        return false;
+    }
+    opened.files.extend(Identity::of(path));
+    true
+}
+
+/// Whether this file is one that is read.
+pub fn is_read(path: &Path) -> bool {
+    let opened = OPENED.lock().unwrap_or_else(PoisonError::into_inner);
+    Identity::of(path).is_some_and(|file| opened.files.contains(&file))
+}
+
+/// Opens a file, or standard input for `-`, or says why not.
+pub fn open(file: &Path) -> Option<Box<dyn Read>> {
+    if !remember(file) {
+        return None;
+    }
+    if file == Path::new("-") {
+        return Some(Box::new(io::stdin().lock()));
+    }
+    let opened = File::open(file).and_then(|opened| match opened.metadata()?.is_dir() {
+        true => Err(io::Error::new(io::ErrorKind::IsADirectory, "this is a folder (a directory); name a file in it")),
+        false => Ok(opened),
+    });
+    match opened {
+        Ok(opened) => Some(Box::new(opened)),
+        Err(error) => {
+            complain(&format!("{}: cannot be read: {error}", file.display()));
+            None
+        }
+    }
+}
+
+/// Reads a text file, or standard input for `-`, or says why not.
+pub fn read_text(file: &Path) -> Option<String> {
+    let name = file.display();
+    let mut bytes = Vec::new();
+    if let Err(error) = open(file)?.take(LONGEST_TEXT + 1).read_to_end(&mut bytes) {
+        complain(&format!("{name}: cannot be read: {error}"));
+        return None;
+    }
+    if bytes.len() as u64 > LONGEST_TEXT {
+        let most = LONGEST_TEXT >> 20;
+        complain(&format!(
+            "{name}: longer than {most} MB, which no file of this kind is; check that it is the right one"
+        ));
+        return None;
+    }
+    if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
+        complain(&format!("{name}: this is UTF-16 text; save it as UTF-8 and try again"));
+        return None;
+    }
+    if bytes.starts_with(b"\xEF\xBB\xBF") {
+        bytes.drain(..3);
+    }
+    match String::from_utf8(bytes) {
+        Ok(text) => Some(text),
+        Err(error) => {
+            let at = error.utf8_error().valid_up_to();
+            complain(&format!("{name}: byte {at} is not UTF-8 text; save the file as UTF-8"));
+            None
+        }
+    }
+}
+
+/// Whether one of these files is given twice, under whatever names. Complains of it, with what comes of it.
+pub fn is_any_twice(names: &[PathBuf], consequence: &str) -> bool {
+    let mut files: Vec<(Identity, &Path)> = Vec::new();
+    for path in names {
+        let Some(file) = Identity::of(path) else { continue };
+        if let Some((_, first)) = files.iter().find(|(other, _)| *other == file) {
+            let (name, first) = (path.display(), first.display());
+            let same = if first.to_string() == name.to_string() {
+                "given twice".to_owned()
+            } else {
+                format!("the same file as {first}")
+            };
+            complain(&format!("{name}: {same}, so {consequence}; leave one out"));
+            return true;
+        }
+        files.push((file, path));
+    }
+    false
+}
+
+/// Captures that are about to be read.
+pub struct Captures {
+    /// In the order given.
+    pub sources: Vec<Source>,
+    /// Why some of them cannot be opened.
+    pub missing: Vec<String>,
+}
+
+/// The captures with these names, `-` for standard input. Complains if one is given twice.
+pub fn captures(names: &[PathBuf]) -> Option<Captures> {
+    if is_any_twice(names, "its frames would count twice") || !names.iter().all(|path| remember(path)) {
+        return None;
+    }
+    let opened = |path: &Path| match fs::metadata(path)? {
+        // Opening a pipe would wait for its writer.
+        file if file.is_file() || file.is_dir() => File::open(path).map(drop),
+        _ => Ok(()),
+    };
+    let files = names.iter().filter(|path| path.as_path() != Path::new("-"));
+    let missing = files
+        .filter_map(|path| opened(path).err().map(|error| format!("{}: cannot be opened: {error}", path.display())));
+    let missing = missing.collect();
+    Some(Captures { sources: names.iter().map(|path| Source::from(path.as_path())).collect(), missing })
+}
