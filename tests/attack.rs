@@ -261,7 +261,7 @@ fn uploads_that_stop_half_way_block_nobody_for_long() {
 
 /// Sends a body in pieces that has no end, until it is refused or `most` octets are sent; then reads the answer.
 fn endless(mut stream: TcpStream, most: usize) -> (Answer, usize) {
-    let piece = [b"10000\r\n".as_slice(), &[b'x'; 0x1_0000], b"\r\n"].concat();
+    let piece = format!("10000\r\n{}\r\n", "x".repeat(0x1_0000)).into_bytes();
     stream.set_write_timeout(Some(Duration::from_secs(20))).expect("a stream");
     let mut reader = stream.try_clone().expect("a handle");
     let reading = std::thread::spawn(move || {
@@ -362,7 +362,7 @@ fn hostile_questions_take_little_time_and_nobody_else_waits() {
     let texts = [
         format!(
             "{{\"aircraft\": {{{}\"x\": 1}}}}",
-            (0..60_000).map(|at| format!("\"k{at}\": 1, ")).collect::<String>()
+            (0..60_000).map(|at| format!("\"k{at}\": 1, ")).collect::<Vec<_>>().concat()
         ),
         format!("{{\"aircraft\": {{{}\"x\": 1}}}}", "\"x\": 1, ".repeat(100_000)),
         format!("{{\"aircraft\": {{\"registration\": \"{}\"}}}}", repeat("N")),

@@ -8,6 +8,7 @@ use crate::program::{Folder, flat, profile_text, run};
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
 use std::io::{Read, Write};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -284,7 +285,7 @@ fn every_bad_input_to_a_command_is_answered_as_the_table_says() {
         assert!(case.exit != 0 || !case.says.is_empty(), "{}: a row says what must be said", case.what);
         let faults = faults(case, at);
         if !faults.is_empty() {
-            failed += &format!("{}:\n    {}\n", case.what, faults.join("\n    "));
+            writeln!(failed, "{}:\n    {}", case.what, faults.join("\n    ")).expect("text");
         }
     }
     assert!(failed.is_empty(), "{failed}");
@@ -305,7 +306,7 @@ fn every_bad_question_to_the_page_is_answered_as_the_table_says() {
         let unsaid: Vec<&String> = says.iter().filter(|words| !told.contains(words.as_str())).collect();
         if said.status != status || !unsaid.is_empty() || told.contains("panicked") {
             let told: String = told.chars().take(600).collect();
-            failed += &format!("{what}: {} and not {status}, {unsaid:?} is not said: {told}\n", said.status);
+            writeln!(failed, "{what}: {} and not {status}, {unsaid:?} is not said: {told}", said.status).expect("text");
         }
     }
     assert!(failed.is_empty(), "{failed}");

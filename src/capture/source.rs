@@ -364,7 +364,7 @@ struct Members {
 }
 
 enum Member {
-    Gzip(flate2::bufread::GzDecoder<Rest>),
+    Gzip(Box<flate2::bufread::GzDecoder<Rest>>),
     Zstd(Box<ruzstd::decoding::StreamingDecoder<Rest, ruzstd::decoding::FrameDecoder>>),
 }
 
@@ -405,7 +405,7 @@ impl Members {
                 return Err(io::ErrorKind::InvalidData.into());
             }
             return Ok(Some(match packing {
-                Packing::Gzip => Member::Gzip(flate2::bufread::GzDecoder::new(rest)),
+                Packing::Gzip => Member::Gzip(Box::new(flate2::bufread::GzDecoder::new(rest))),
                 Packing::Zstd => {
                     let member = ruzstd::decoding::StreamingDecoder::new(rest).map_err(io::Error::other)?;
                     Member::Zstd(Box::new(member))

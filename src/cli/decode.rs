@@ -90,7 +90,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         Ok(Outcome::Failed)
     };
     if arguments.out.is_some() && !missing.is_empty() {
-        missing.iter().for_each(|why| complain(why));
+        for why in &missing {
+            complain(why);
+        }
         return not_written("not all captures are there");
     }
     let mut sink = Sink::open(arguments.out.as_deref(), arguments.force)?;

@@ -82,9 +82,12 @@ pub fn open(file: &Path) -> Option<Box<dyn Read>> {
     if file == Path::new("-") {
         return Some(Box::new(io::stdin().lock()));
     }
-    let opened = File::open(file).and_then(|opened| match opened.metadata()?.is_dir() {
-        true => Err(io::Error::new(io::ErrorKind::IsADirectory, "this is a folder (a directory); name a file in it")),
-        false => Ok(opened),
+    let opened = File::open(file).and_then(|opened| {
+        if opened.metadata()?.is_dir() {
+            let why = "this is a folder (a directory); name a file in it";
+            return Err(io::Error::new(io::ErrorKind::IsADirectory, why));
+        }
+        Ok(opened)
     });
     match opened {
         Ok(opened) => Some(Box::new(opened)),

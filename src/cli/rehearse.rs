@@ -4,10 +4,12 @@ use super::Outcome;
 use super::output::{Sink, complain, print, reader_gone, remark};
 use super::profile::{read_profile, read_text};
 use clap::Args;
+use rayon::{ThreadPool, ThreadPoolBuilder};
 use squitterlab::onair::{Fitting, FlightPath, Planted, Reception, Recording, Rehearsal, Traffic, what_is_unknown};
 use squitterlab::present::text;
 use squitterlab::profile::{Profile, joined};
 use std::io::{self, Write};
+use std::iter;
 use std::path::PathBuf;
 use std::sync::mpsc::sync_channel;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -117,11 +119,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         None => path.duration_ms(),
     };
     let how = How::of(arguments);
-    if how.others > 0 && rayon::ThreadPoolBuilder::new().build_global().is_err() {
-        // The system has no threads to give: one does all. If that fails too, the work says so.
-        let _ = rayon::ThreadPoolBuilder::new().num_threads(1).use_current_thread().build_global();
-    }
-    let traffic = match Rehearsal::with_others(fitting, path, how.seed, how.others) {
+    let workers = Workers::new();
+    let traffic = match workers.run(|| Rehearsal::with_others(fitting, path, how.seed, how.others)) {
         Ok(mut all) => {
             if let Some(rate) = how.interrogated {
                 all = all.into_iter().map(|rehearsal| rehearsal.interrogated(rate)).collect();
@@ -138,7 +137,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     let mut sink = Sink::open(arguments.out.as_deref(), arguments.force)?;
     remark(&text::cautions());
     sink.write_all(header.as_bytes())?;
-    write(&mut sink, recording)?;
+    write(&mut sink, recording, &workers)?;
     sink.close()?;
     Ok(Outcome::Done)
 }
@@ -225,28 +224,55 @@ fn planted(mut fitting: Fitting, mistakes: &[String]) -> Result<(Fitting, Vec<Pl
     Ok((fitting, all))
 }
 
-fn write(sink: &mut Sink, recording: Recording) -> io::Result<()> {
+/// The threads that rehearse. If the system has none to give, this thread does all.
+enum Workers {
+    Pool(ThreadPool),
+    ThisThread {
+        /// What makes this thread the only one of a pool, as long as it is there.
+        _pool: Option<ThreadPool>,
+    },
+}
+
+impl Workers {
+    fn new() -> Self {
+        let alone = || ThreadPoolBuilder::new().num_threads(1).use_current_thread().build().ok();
+        ThreadPoolBuilder::new().build().map_or_else(|_| Self::ThisThread { _pool: alone() }, Self::Pool)
+    }
+
+    fn run<T: Send>(&self, work: impl FnOnce() -> T + Send) -> T {
+        match self {
+            Self::Pool(pool) => pool.install(work),
+            Self::ThisThread { .. } => work(),
+        }
+    }
+}
+
+fn write(sink: &mut Sink, mut recording: Recording, workers: &Workers) -> io::Result<()> {
     // Nothing that is still to come can change the status, and a rehearsal may be as long as one likes.
     let mut put = |slices: &mut dyn Iterator<Item = Vec<Vec<u8>>>| {
         slices.flatten().take_while(|_| !reader_gone()).try_for_each(|piece| sink.write_all(&piece))
     };
+    if matches!(workers, Workers::ThisThread { .. }) {
+        return put(&mut recording);
+    }
     let recording = Mutex::new(recording);
     thread::scope(|scope| {
         // While one slice is written, the next is made.
         let (to_sink, slices) = sync_channel(1);
         let recording = &recording;
         let making = thread::Builder::new().spawn_scoped(scope, move || {
-            let mut recording = recording.lock().unwrap_or_else(PoisonError::into_inner);
-            while let Some(slice) = recording.next() {
+            let recording = &mut *recording.lock().unwrap_or_else(PoisonError::into_inner);
+            while let Some(slice) = workers.run(|| recording.next()) {
                 if to_sink.send(slice).is_err() {
                     return;
                 }
             }
         });
-        match making {
-            Ok(_) => put(&mut slices.into_iter()),
-            // The system has no thread left: one after the other, then.
-            Err(_) => put(&mut *recording.lock().unwrap_or_else(PoisonError::into_inner)),
+        if making.is_ok() {
+            return put(&mut slices.into_iter());
         }
+        // The system has no thread left: one after the other, then.
+        let recording = &mut *recording.lock().unwrap_or_else(PoisonError::into_inner);
+        put(&mut iter::from_fn(|| workers.run(|| recording.next())))
     })
 }

@@ -51,8 +51,8 @@ fn with_right_parity(frame: Frame, before: u32) -> Frame {
 /// A frame as a ruler, after what is asked to be done to it.
 pub fn explain(request: &Value) -> Result<Value, Refusal> {
     let mut frame = frame(request, "frame")?;
-    if let Some(bit) = request.get("flip").and_then(Value::as_u64) {
-        let bit = u8::try_from(bit).ok().filter(|bit| (1..=frame.length()).contains(bit));
+    if let Some(bit) = request.get("flip").filter(|bit| !bit.is_null()) {
+        let bit = bit.as_u64().and_then(|bit| u8::try_from(bit).ok()).filter(|bit| (1..=frame.length()).contains(bit));
         frame = frame.flipped(bit.ok_or_else(|| format!("a frame of {} bits has no such bit", frame.length()))?);
     }
     if let Some(overlay) = request.get("set_parity").and_then(Value::as_str) {

@@ -159,13 +159,10 @@ async fn serve(listener: tokio::net::TcpListener, router: Router, patience: Dura
     let mut http = http1::Builder::new();
     http.timer(TokioTimer::new()).header_read_timeout(patience).max_buf_size(1 << 16);
     loop {
-        let stream = match listener.accept().await {
-            Ok((stream, _)) => stream,
+        let Ok((stream, _)) = listener.accept().await else {
             // Open files have run out, or the caller is gone already. Those that are served go on, and will be done.
-            Err(_) => {
-                sleep(Duration::from_millis(50)).await;
-                continue;
-            }
+            sleep(Duration::from_millis(50)).await;
+            continue;
         };
         if let Ok(place) = Arc::clone(&connections).try_acquire_owned() {
             let service = TowerToHyperService::new(router.clone());

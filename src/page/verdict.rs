@@ -123,13 +123,13 @@ impl Pace {
     /// The next part or piece, unless it has been waited for too long.
     async fn next<T>(&self, next: impl Future<Output = Result<T, MultipartError>>) -> Result<T, Refused> {
         self.meter.reset();
-        match timeout(self.patience, next).await {
-            Ok(result) => result.map_err(broken),
-            Err(_) => {
+        timeout(self.patience, next).await.map_or_else(
+            |_| {
                 let why = format!("nothing came for {} s, so the upload was given up", self.patience.as_secs_f64());
                 Err((StatusCode::REQUEST_TIMEOUT, why))
-            }
-        }
+            },
+            |result| result.map_err(broken),
+        )
     }
 }
 
@@ -162,15 +162,14 @@ pub(super) async fn compare(State(shared): State<Arc<Shared>>, request: Request)
         Err(error) => return refuse(error.status(), &format!("this is not a form: {error}")),
     };
     let pace = Pace { meter, patience: shared.patience };
-    let answer = match shared.comparisons.try_acquire() {
-        Ok(_place) => taken_in(&mut form, &pace).await,
-        Err(_) => {
-            let why = format!(
-                "{MOST_COMPARISONS} comparisons are under way, which is the most; wait until one is done, or use \
-                 squitterlab compare"
-            );
-            Err((StatusCode::SERVICE_UNAVAILABLE, why))
-        }
+    let answer = if let Ok(_place) = shared.comparisons.try_acquire() {
+        taken_in(&mut form, &pace).await
+    } else {
+        let why = format!(
+            "{MOST_COMPARISONS} comparisons are under way, which is the most; wait until one is done, or use squitterlab \
+             compare"
+        );
+        Err((StatusCode::SERVICE_UNAVAILABLE, why))
     };
     match answer {
         Ok(answer) => axum::Json(answer).into_response(),

@@ -201,6 +201,9 @@ pub struct BadReading {
     pub reason: String,
 }
 
+/// More than any run has.
+const MOST_READINGS: usize = 10_000;
+
 /// Reads `set, reported` a line, in feet. Reported may be `-` or `none` for no altitude, or a captured frame that carries
 /// an altitude. Blank lines and lines that begin with `#` do not count.
 ///
@@ -213,6 +216,11 @@ pub fn readings(text: &str) -> Result<Vec<Reading>, Vec<BadReading>> {
         let content = content.trim();
         if content.is_empty() || content.starts_with('#') {
             continue;
+        }
+        if readings.len() == MOST_READINGS {
+            let reason = format!("more than {MOST_READINGS} readings; give those of one run");
+            bad.push(BadReading { line: at + 1, reason });
+            break;
         }
         match reading(content) {
             Ok((set_ft, reported_ft)) => readings.push(Reading { line: at + 1, set_ft, reported_ft }),
