@@ -201,6 +201,70 @@ fn compressed_files_that_were_joined_are_read_to_their_end() {
     }
 }
 
+/// RFC 8878, 3.1.2: skippable frames have a magic number of their own, sixteen of them, and a length.
+#[test]
+fn zstd_frames_that_hold_no_text_are_skipped_wherever_they_are() {
+    let (first, second) = (zstd(format!("{FRAME}\n").as_bytes()), zstd(format!("1.5 {FRAME}\n").as_bytes()));
+    for kind in 0x50..=0x5F_u8 {
+        for length in [0_u32, 1, 4, 70_000] {
+            let none = [&[kind, 0x2A, 0x4D, 0x18], &length.to_le_bytes()[..], &vec![kind; length as usize]].concat();
+            for (pieces, frames) in [
+                (&[&none][..], 0),
+                (&[&none, &none], 0),
+                (&[&none, &first, &second], 2),
+                (&[&first, &none, &none, &second], 2),
+                (&[&first, &second, &none], 2),
+            ] {
+                let packed: Vec<u8> = pieces.iter().flat_map(|piece| piece.iter().copied()).collect();
+                let mut read = 0;
+                let end = read_from("skippable", Box::new(std::io::Cursor::new(packed)), |_| {
+                    read += 1;
+                    ControlFlow::Continue(())
+                });
+                let accounting = end.unwrap_or_else(|(error, _)| panic!("{kind:02X} {length}: {error}"));
+                assert_eq!((read, accounting.lines()), (frames, frames), "{kind:02X} {length}");
+            }
+            for cut in [5, 7, none.len() - 1].into_iter().filter(|cut| *cut < none.len()) {
+                let packed = [&first[..], &none[..cut]].concat();
+                let end = read_from("cut", Box::new(std::io::Cursor::new(packed)), |_| ControlFlow::Continue(()));
+                assert!(end.is_err(), "{kind:02X} {length} cut after {cut}");
+            }
+        }
+    }
+}
+
+#[test]
+fn members_without_number_take_no_more_memory_than_one() {
+    let line = format!("{FRAME}\n");
+    for (name, one) in [("gzip", gzip(line.as_bytes())), ("zstd", zstd(line.as_bytes()))] {
+        let joined = one.repeat(30_000);
+        let mut read = 0;
+        let end = read_from(name, Box::new(std::io::Cursor::new(joined)), |_| {
+            read += 1;
+            ControlFlow::Continue(())
+        });
+        assert!(end.is_ok(), "{name}");
+        assert_eq!(read, 30_000, "{name}");
+    }
+}
+
+#[test]
+fn what_is_behind_compressed_data_is_told_from_data_that_ends_early() {
+    let line = format!("{FRAME}\n");
+    for (name, pack) in [("gzip", gzip as fn(&[u8]) -> Vec<u8>), ("zstd", zstd)] {
+        let one = pack(line.as_bytes());
+        for behind in [&b"x"[..], b"xy", b"hello", b"hello, hello, hello", &[0; 3], &[0; 600]] {
+            let said = decode(&[&one[..], behind].concat()).exits(2);
+            assert_eq!(said.objects().len(), 1, "{name}");
+            said.complains_of(&["after line 1", "something behind it"]);
+        }
+        for cut in 5..one.len() {
+            let said = decode(&one[..cut]).exits(2);
+            assert!(!said.err.contains("panicked"), "{name} {cut}: {}", said.err);
+        }
+    }
+}
+
 #[test]
 fn compressed_nothing_is_nothing() {
     decode(&gzip(b"")).exits(0).complains_of(&["0 lines = 0 frames"]);

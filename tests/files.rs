@@ -344,6 +344,25 @@ fn whatever_stops_a_writer_leaves_nothing_and_what_is_ignored_stays_ignored() {
     assert_eq!(folder.names(), ["out"]);
 }
 
+/// Without standard input, output or error the status is the same.
+#[cfg(unix)]
+#[test]
+fn closed_streams_change_no_status() {
+    let folder = Folder::new("files_closed");
+    for (name, _, arguments) in WRITERS {
+        let out = folder.path("out");
+        let arguments = with(arguments, "OUT", &out);
+        let whole = run(&arguments).status;
+        for closed in ["<&-", ">&-", "2>&-", "<&- >&- 2>&-"] {
+            std::fs::remove_file(&out).expect("a file");
+            let said = shell(&format!("exec \"$0\" \"$@\" {closed}"), &arguments);
+            assert_eq!(said.status, whole, "{name} {closed}: {said:?}");
+            assert_eq!(folder.names(), ["out"], "{name} {closed}");
+        }
+        std::fs::remove_file(&out).expect("a file");
+    }
+}
+
 /// Names of files that cannot be read as what they are given for, with what must be said of each.
 fn bad_files(folder: &Folder) -> Vec<(String, &'static str)> {
     let path = |name: &str, content: &[u8]| folder.file(name, content);

@@ -46,7 +46,8 @@ pub enum Outcome {
     after_help = "\
 Exit status: 0 done and nothing differs; 1 the answer is \"differs\" or \"has errors\"; 2 it could not be done.
 It does not depend on who reads the output: a pipe that is closed early changes nothing. What has no end \
-(a rehearsal, standard input to decode and encode) is then given up."
+(a rehearsal, standard input to decode and encode) is then given up.
+Records are dated by the clock, or by SOURCE_DATE_EPOCH (seconds since 1970) if that is set."
 )]
 struct Arguments {
     /// Colour: auto (on a terminal, unless NO_COLOR is set), always or never
