@@ -84,7 +84,7 @@ fn codes(key: &str, value: Option<Value>) -> String {
 #[test]
 fn bad_codes_are_refused_with_line_key_and_range() {
     for (line, words) in [
-        ("hello".to_owned(), &["not JSON"][..]),
+        ("hello".to_owned(), &["not valid JSON in column 1", "without quotation marks"][..]),
         ("{}".to_owned(), &["codes"]),
         ("{\"codes\": []}".to_owned(), &["codes"]),
         ("{\"codes\": {}}".to_owned(), &["fit no message"]),
