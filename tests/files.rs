@@ -38,6 +38,7 @@ const READERS: &[(&str, bool, &[&str])] = &[
     ("compare", false, &["compare", PROFILE, "--rules", "IN", "--capture", GOOD[1]]),
     ("compare", true, &["compare", PROFILE, "--capture", "IN"]),
     ("compare", true, &["compare", PROFILE, "--before", "IN", "--capture", GOOD[1]]),
+    ("compare", true, &["compare", PROFILE, "--series", "IN", GOOD[1]]),
     ("altitude", false, &["altitude", "--readings", "IN"]),
     ("page", false, &["page", "--profile", "IN"]),
     ("encode", true, &["encode", "IN"]),
