@@ -38,7 +38,13 @@ use version::VersionMemory;
 /// assert!(20.001 - 10.001 > 10.0);
 /// ```
 pub fn seconds_between(from: f64, to: f64) -> f64 {
-    ((to * 1e6).round() - (from * 1e6).round()) / 1e6
+    (microseconds(to) - microseconds(from)) as f64 / 1e6
+}
+
+/// The nearest whole number of microseconds; cheaper than rounding a float where the machine cannot.
+fn microseconds(seconds: f64) -> i64 {
+    let exact = seconds * 1e6;
+    (exact + if exact < 0.0 { -0.5 } else { 0.5 }) as i64
 }
 
 /// How many aircraft are remembered.
