@@ -10,6 +10,7 @@ mod exhaustive;
 mod fact_tables;
 mod judge;
 mod pairs;
+mod pinned;
 mod properties;
 mod published;
 mod random_frames;

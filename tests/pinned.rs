@@ -1,0 +1,151 @@
+//! What `decode` and `explain` print of random frames of every kind, held fast by a hash: the inside may change, what people
+//! and scripts read may not change with it. When an output is to change, `PINNED_OUTPUTS=DIR` writes all of it into files, before and
+//! after, to look at the difference; then the new hash goes here.
+
+use crate::random::Random;
+use sha2::{Digest, Sha256};
+use squitterlab::code::RegisterNumber;
+use squitterlab::downlink::Decoded;
+use squitterlab::frame::{Frame, Span};
+use squitterlab::present::json::{self, Place};
+use squitterlab::present::table::{Columns, Tabulator, csv};
+use squitterlab::present::{ruler, text};
+use squitterlab::register;
+use squitterlab::track::{Observation, Tracker};
+
+const SEED: u64 = 20_261_127;
+
+/// A frame with the register that it is read as, and the version in force; bits are dense or sparse, so that every code of
+/// every field comes up, "no data" among them.
+struct Frames {
+    random: Random,
+    trackers: Vec<(Option<u8>, Tracker)>,
+    line: u64,
+}
+
+impl Frames {
+    fn new() -> Self {
+        let versions = [None, Some(0), Some(1), Some(2), Some(3), Some(5)];
+        let trackers = versions.map(|version| (version, Tracker::new(None, version))).into();
+        Self { random: Random(SEED), trackers, line: 0 }
+    }
+
+    fn frame(&mut self) -> Frame {
+        let random = &mut self.random;
+        let format = match random.next() % 20 {
+            0..=7 => 17,
+            8..=10 => 18,
+            11 | 12 => 20,
+            13 | 14 => 21,
+            15 => 19,
+            _ => random.next() % 32,
+        };
+        let length = match format {
+            17..=21 => 112,
+            _ if random.next().is_multiple_of(8) => 56 + 56 * (random.next() % 2) as u8,
+            0..16 => 56,
+            _ => 112,
+        };
+        let mut pattern = u128::from(random.next()) << 64 | u128::from(random.next());
+        match random.next() % 4 {
+            0 => pattern &= u128::from(random.next()) << 64 | u128::from(random.next()),
+            1 => pattern |= u128::from(random.next()) << 64 | u128::from(random.next()),
+            _ => {}
+        }
+        pattern >>= 128 - length;
+        let put = |pattern: &mut u128, span: Span, code: u64| {
+            *pattern = *pattern & !span.mask(length) | u128::from(code) << (length - span.last);
+        };
+        put(&mut pattern, Span::new(1, 5), format);
+        if length == 112 {
+            put(&mut pattern, Span::new(33, 37), random.next() % 32);
+            if random.next().is_multiple_of(2) {
+                put(&mut pattern, Span::new(38, 40), random.next() % 3);
+            }
+        }
+        let frame = Frame::from_pattern(pattern, length);
+        if random.next().is_multiple_of(2) { frame.with_overlay(0) } else { frame }
+    }
+
+    fn next(&mut self) -> (Place<'static>, Decoded, Observation) {
+        let mut decoded = Decoded::new(self.frame());
+        let choice = self.random.next() as usize;
+        let registers = register::TABLES.len() + register::SQUITTER.len();
+        let named: Option<RegisterNumber> = match choice % (registers + 8) {
+            at if at < register::TABLES.len() => Some(register::TABLES[at].0),
+            at if at < registers => Some(register::SQUITTER[at - register::TABLES.len()]),
+            _ => None,
+        };
+        if let Some(register) = named {
+            decoded = decoded.with_register(register);
+        }
+        let at = self.random.next() as usize % self.trackers.len();
+        self.line += 1;
+        let time = (self.line % 3 != 0).then_some(self.line as f64 / 64.0);
+        let observation = self.trackers[at].1.observe(&decoded, time);
+        let file = (self.line % 5 != 0).then_some("a \"night\".txt");
+        (Place { file, line: self.line, time }, observation.version.read(decoded), observation)
+    }
+}
+
+fn assert_pinned(what: &str, output: impl AsRef<[u8]>, expected: &str) {
+    if let Ok(folder) = std::env::var("PINNED_OUTPUTS") {
+        std::fs::write(std::path::Path::new(&folder).join(what), output.as_ref()).expect("a folder");
+    }
+    let digest: String = Sha256::digest(output.as_ref()).iter().map(|octet| format!("{octet:02x}")).collect();
+    assert_eq!(&digest[..32], expected, "{what}");
+}
+
+#[test]
+fn json_is_what_it_was() {
+    let (mut frames, mut out) = (Frames::new(), Vec::new());
+    for _ in 0..200_000 {
+        let (place, decoded, observation) = frames.next();
+        json::write_frame(&place, &decoded, &observation, &mut out);
+        out.push(b'\n');
+    }
+    assert_pinned("json", out, "294ee8e6fb3465b94eaa993281d33e0b");
+}
+
+#[test]
+fn tables_are_what_they_were() {
+    for (name, register, expected) in [("csv", None, "82facdcc2518c1cdc093e2dc9dc65972"), ("csv_4_4", Some("4,4"), "da6781ff304f8d4db5107df0cd9e6b3a"), ("csv_6_5", Some("6,5"), "8173b81f35eb4c99864cdc64039c2f94")] {
+        let register = register.map(|register: &str| register.parse().expect("a register"));
+        let columns = Columns::new(register);
+        let (mut frames, mut out) = (Frames::new(), csv::names(&columns).into_bytes());
+        let mut tabulator = Tabulator::new(columns);
+        for _ in 0..50 {
+            for _ in 0..1_000 {
+                let (place, mut decoded, observation) = frames.next();
+                if let Some(register) = register {
+                    decoded = decoded.with_register(register);
+                }
+                tabulator.push(&place, &decoded, &observation);
+            }
+            csv::rows(&tabulator.take(), &mut out);
+        }
+        assert_pinned(name, out, expected);
+    }
+}
+
+#[test]
+fn text_is_what_it_was() {
+    let (mut frames, mut out) = (Frames::new(), String::new());
+    for _ in 0..40_000 {
+        let (place, decoded, observation) = frames.next();
+        out += &text::frame(&place, &decoded, &observation);
+    }
+    assert_pinned("text", out, "903164f8e90dc9164e10ea8b344b4eb5");
+}
+
+#[test]
+fn explanations_are_what_they_were() {
+    let (mut frames, mut out) = (Frames::new(), String::new());
+    for _ in 0..8_000 {
+        let (_, decoded, observation) = frames.next();
+        out += &ruler::explanation(&decoded, &observation, true);
+    }
+    out += &squitterlab::present::reference::text();
+    out += &squitterlab::present::reference::json().to_string();
+    assert_pinned("explanations", out, "491dcc5ec9a9be2f2ee43cb2c0106b2d");
+}
