@@ -9,6 +9,8 @@ mod diagnosis;
 mod exhaustive;
 mod fact_tables;
 mod judge;
+mod kinds;
+mod library;
 mod pairs;
 mod pinned;
 mod properties;

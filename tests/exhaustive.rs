@@ -582,7 +582,7 @@ fn every_nic_has_the_codes_that_say_it() {
 // ---- velocity: Doc 9871 draft, pages 69, 251 and 252; handbook, ADS-B part, chapter 5; last codes from memory
 
 fn field(fields: &[(&'static str, squitterlab::code::Meaning)], name: &str) -> Value {
-    fields.iter().find(|(field, _)| *field == name).unwrap_or_else(|| panic!("no field {name}")).1.value.clone()
+    fields.iter().find(|(field, _)| *field == name).unwrap_or_else(|| panic!("no field {name}")).1.value
 }
 
 #[test]
@@ -625,7 +625,7 @@ fn every_speed_code_in_both_steps() {
                     let fields = AirborneVelocityAir::TABLE.fields(bits.into(), Version::Two);
                     assert_eq!(field(&fields, "airspeed_kt"), value(0), "code {bits}");
                     let kind = if minus == 1 { "true" } else { "indicated" };
-                    assert_eq!(field(&fields, "airspeed_kind"), Value::Text(kind.into()));
+                    assert_eq!(field(&fields, "airspeed_kind"), Value::Word(kind));
                 }
             }
         }
@@ -1019,7 +1019,7 @@ fn every_last_velocity_code_comes_back_from_its_meaning() {
                 for name in fields {
                     let (_, meaning) = read.iter().find(|(field, _)| field == name).expect("the field");
                     assert!(meaning.beyond, "{name}: {meaning:?}");
-                    wanted.insert((*name).to_owned(), serde_json::Value::from(meaning.value.clone()).to_string());
+                    wanted.insert((*name).to_owned(), serde_json::Value::from(meaning.value).to_string());
                     wanted.insert(format!("{name}_beyond"), "true".to_owned());
                 }
                 let back = table.encode(&Wanted { fields: &wanted, version: Version::Two }).expect("a message");

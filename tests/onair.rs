@@ -5,7 +5,7 @@ use crate::program::{Folder, PROFILE, SITUATION, capture, in_the_air, profile, p
 use crate::random::Random;
 use crate::{long_run, program};
 use serde_json::{Value, json};
-use squitterlab::code::{Value as Meant, Version};
+use squitterlab::code::Version;
 use squitterlab::downlink::Decoded;
 use squitterlab::frame::{Frame, Span};
 use squitterlab::onair::{Decision, Emission, Fitting, Flight, Situation, When, emissions as emissions_of};
@@ -107,13 +107,7 @@ fn holds(printed: &Value, decision: &Decision, emission: &Emission, text: &str) 
     };
     match decoded.fields(Version::Two).into_iter().find(|(name, _)| *name == field) {
         Some((_, meaning)) => {
-            let value = match meaning.value {
-                Meant::Null => Value::Null,
-                Meant::Bool(yes) => json!(yes),
-                Meant::Integer(number) => json!(number),
-                Meant::Decimal(number) => json!(number),
-                Meant::Text(words) => json!(words),
-            };
+            let value = Value::from(meaning.value);
             assert_eq!(printed["value"], value, "{field} of {frame}");
         }
         None if field == "address" => {
@@ -135,7 +129,10 @@ fn holds(printed: &Value, decision: &Decision, emission: &Emission, text: &str) 
     };
     assert_eq!(read.ok(), Some(code), "{line}");
     let meaning = (decision.meaning)(code, Version::Two);
-    assert!(program::flat(text).contains(&format!("{field}: {}", program::flat(&meaning.words()))), "{text}");
+    assert!(
+        program::flat(text).contains(&format!("{field}: {}", program::flat(&meaning.words().to_string()))),
+        "{text}"
+    );
 }
 
 #[test]

@@ -356,7 +356,7 @@ fn says(table: &Table, field: &str, pattern: u128, version: Version, wish: f64) 
             let said = match meaning.value {
                 squitterlab::code::Value::Integer(number) => number as f64,
                 squitterlab::code::Value::Decimal(number) => number,
-                squitterlab::code::Value::Text(text) => text.parse().unwrap_or(f64::NAN),
+                squitterlab::code::Value::Text(text) => text.to_string().parse().unwrap_or(f64::NAN),
                 _ => f64::NAN,
             };
             let turns = if field.ends_with("_deg") { ((wish - said) / 360.0).round() } else { 0.0 };

@@ -1006,7 +1006,7 @@ fn field_says(fields: &[(&'static str, Meaning)], name: &str, expected: &Value) 
     }
     let [meaning] = found[..] else { return Err(format!("{name}: {} fields of that name", found.len())) };
     if let Some(value) = &expected.value {
-        let found: Value = meaning.value.clone().into();
+        let found: Value = meaning.value.into();
         let same = match (found.as_f64(), value.as_f64()) {
             (Some(found), Some(wanted)) => (found - wanted).abs() <= expected.within.unwrap_or(0.0),
             _ => found == *value,
@@ -1020,10 +1020,10 @@ fn field_says(fields: &[(&'static str, Meaning)], name: &str, expected: &Value) 
         equal(&format!("{name} past the end of its scale"), &meaning.beyond, &beyond)?;
     }
     for words in &expected.silent_on {
-        ensure!(!meaning.text.contains(words.as_str()), "{name}: {:?} says {words:?}", meaning.text);
+        ensure!(!meaning.text.to_string().contains(words.as_str()), "{name}: {:?} says {words:?}", meaning.text);
     }
     for words in &expected.says {
-        ensure!(meaning.text.contains(words.as_str()), "{name}: {:?} does not say {words:?}", meaning.text);
+        ensure!(meaning.text.to_string().contains(words.as_str()), "{name}: {:?} does not say {words:?}", meaning.text);
     }
     Ok(())
 }
@@ -1490,7 +1490,7 @@ fn length_width(version: Version, expect: &Boxes) -> Outcome {
                 (place.meaning)(table.code(place, table.with_code(place, pattern, (*code).into())), version).text;
             let says =
                 length.zip(*width).map_or("no data".to_owned(), |(l, w)| format!("up to {l} m long and {w} m wide"));
-            ensure!(text.starts_with(&says), "code {code}: {text:?} does not say {says:?}");
+            ensure!(text.to_string().starts_with(&says), "code {code}: {text:?} does not say {says:?}");
         }
     }
     for (length, width, code) in &expect.sizes {

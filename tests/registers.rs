@@ -128,12 +128,9 @@ fn a_resolution_advisory_is_spelled_out() {
         | put(29, 30, 1)
         | put(31, 54, 0x4840D6);
     let fields = fields("3,0", bits);
-    assert_eq!(
-        fields["resolution_advisory"],
-        Value::Text("one threat: corrective, downward sense, increased rate, positive".into())
-    );
-    assert_eq!(fields["complements"], Value::Text("do not pass above".into()));
-    assert_eq!(fields["threat_address"], Value::Text("4840D6".into()));
+    assert_eq!(fields["resolution_advisory"], "one threat: corrective, downward sense, increased rate, positive");
+    assert_eq!(fields["complements"], "do not pass above");
+    assert_eq!(fields["threat_address"], "4840D6");
     assert_eq!(fields["threat_range_nm"], Value::Null);
 }
 
@@ -349,7 +346,7 @@ fn lists_have_their_words_under_their_status() {
         for (code, word) in words.into_iter().enumerate() {
             let bits = put(status + 1, status + 2, code as u64);
             assert_eq!(value(register, field, bits), Value::Null);
-            assert_eq!(value(register, field, bits | put(status, status, 1)), Value::Text(word.into()));
+            assert_eq!(value(register, field, bits | put(status, status, 1)), word);
         }
     }
     for (field, at) in [("vnav_mode", 49), ("altitude_hold_mode", 50), ("approach_mode", 51)] {
@@ -361,26 +358,26 @@ fn lists_have_their_words_under_their_status() {
     let audio = ["unknown", "nobody", "headphones", "loudspeaker"];
     for (field, first) in [("vhf_1_audio", 17), ("vhf_2_audio", 35), ("vhf_3_audio", 53), ("vhf_121_5_audio", 55)] {
         for (code, word) in audio.into_iter().enumerate() {
-            assert_eq!(fields("4,8", put(first, first + 1, code as u64))[field], Value::Text(word.into()));
+            assert_eq!(fields("4,8", put(first, first + 1, code as u64))[field], word);
         }
     }
     // Handbook, chapter 8: 5 to 15 are reserved.
     let weather = ["invalid", "inertial", "gnss", "dme_dme", "vor_dme"];
     for code in 0..16u64 {
         let word = weather.get(code as usize).copied().unwrap_or("reserved");
-        assert_eq!(fields("4,4", put(1, 4, code))["weather_source"], Value::Text(word.into()));
+        assert_eq!(fields("4,4", put(1, 4, code))["weather_source"], word);
     }
     // Doc 9871 draft, page 67.
     for (code, word) in ["no_capability", "high", "low", "reserved"].into_iter().enumerate() {
-        assert_eq!(fields("0,7", put(1, 2, code as u64))["squitter_rate"], Value::Text(word.into()));
+        assert_eq!(fields("0,7", put(1, 2, code as u64))["squitter_rate"], word);
     }
-    assert_eq!(fields("0,7", 0)["squitter_altitude"], Value::Text("barometric".into()));
-    assert_eq!(fields("0,7", put(3, 3, 1))["squitter_altitude"], Value::Text("gnss_height".into()));
+    assert_eq!(fields("0,7", 0)["squitter_altitude"], "barometric");
+    assert_eq!(fields("0,7", put(3, 3, 1))["squitter_altitude"], "gnss_height");
     // Handbook, chapter 6, register 1,0: bit 40 is the higher one of bits 39 and 40; versions and throughputs as Doc 9871
     // draft, page 75, has them.
     for (bits_39_40, word) in ["do_185", "do_185b", "do_185a", "reserved"].into_iter().enumerate() {
         let found = &fields("1,0", put(39, 40, bits_39_40 as u64))["acas_standard"];
-        assert_eq!(*found, Value::Text(word.into()));
+        assert_eq!(*found, word);
     }
     let named = |first, last, code| {
         let table = table(number("1,0"), 0).unwrap();
@@ -403,42 +400,42 @@ fn text_fields_hold_characters_digits_and_mode_codes() {
     // The alphabet of the aircraft identification (handbook, chapter 6): the low six bits of the letters themselves.
     let packed = |text: &str| text.bytes().fold(0u64, |bits, letter| bits << 6 | u64::from(letter & 0x3F));
     let registration = put(1, 1, 1) | packed("N47QX  ") << (56 - 43) | put(44, 44, 1) | packed("AB");
-    assert_eq!(value("2,1", "registration", registration), Value::Text("N47QX".into()));
-    assert_eq!(value("2,1", "airline", registration), Value::Text("AB".into()));
+    assert_eq!(value("2,1", "registration", registration), "N47QX");
+    assert_eq!(value("2,1", "airline", registration), "AB");
     assert_eq!(value("2,1", "airline", registration & !put(44, 44, 1)), Value::Null);
-    assert_eq!(value("4,1", "waypoint", put(1, 1, 1) | packed("KOBUS    ") << 1), Value::Text("KOBUS".into()));
+    assert_eq!(value("4,1", "waypoint", put(1, 1, 1) | packed("KOBUS    ") << 1), "KOBUS");
     // Code 0 is no character.
-    assert_eq!(value("4,1", "waypoint", put(1, 1, 1) | packed("KOBU\0    ") << 1), Value::Text("KOBU?".into()));
+    assert_eq!(value("4,1", "waypoint", put(1, 1, 1) | packed("KOBU\0    ") << 1), "KOBU?");
     // Doc 9871 draft, pages 107 and 109: twelve digits of four bits, or eight characters.
     for register in ["E,3", "E,4", "E,5", "E,6"] {
         let digits = put(1, 1, 1) | put(4, 51, 0x1234_5678_9012);
-        assert_eq!(value(register, "unit_number", digits), Value::Text("123456789012".into()));
+        assert_eq!(value(register, "unit_number", digits), "123456789012");
         assert_eq!(value(register, "unit_number", digits & !put(1, 1, 1)), Value::Null);
         let letters = put(1, 1, 1) | put(2, 3, 1) | put(4, 51, packed("7517 A  "));
-        assert_eq!(value(register, "unit_number", letters), Value::Text("7517 A".into()));
+        assert_eq!(value(register, "unit_number", letters), "7517 A");
         assert_eq!(value(register, "unit_number", letters | put(2, 3, 2)), Value::Null, "format 3");
         for given in ["123456789012", "AB12"] {
             let fields = BTreeMap::from([("unit_number".to_owned(), given.to_owned())]);
             let wanted = Wanted { fields: &fields, version: Version::Two };
             let bits = table(number(register), 0).unwrap().encode(&wanted).unwrap() as u64;
-            assert_eq!(value(register, "unit_number", bits), Value::Text(given.into()));
+            assert_eq!(value(register, "unit_number", bits), given);
         }
     }
     // Annex 10 III, page 76: order C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4, so 0808 (hexadecimal) is 1200.
     for (register, flag, mode_1, mode_2) in [("F,1", 2, 3, 17), ("F,2", 7, 8, 22)] {
         let status = put(flag - 1, flag - 1, 1) | put(mode_2 - 1, mode_2 - 1, 1);
         let bits = status | put(mode_1, mode_1 + 12, 0x0808) | put(mode_2, mode_2 + 12, 0x0808);
-        assert_eq!(value(register, "mode_1_code", bits), Value::Text("12".into()));
-        assert_eq!(value(register, "mode_1_code", bits | put(flag, flag, 1)), Value::Text("1200".into()));
-        assert_eq!(value(register, "mode_2_code", bits), Value::Text("1200".into()));
+        assert_eq!(value(register, "mode_1_code", bits), "12");
+        assert_eq!(value(register, "mode_1_code", bits | put(flag, flag, 1)), "1200");
+        assert_eq!(value(register, "mode_2_code", bits), "1200");
         assert_eq!(value(register, "mode_2_code", bits & !status), Value::Null);
     }
     let mode_a = put(35, 35, 1) | put(36, 48, 0x0AAA);
-    assert_eq!(value("F,2", "military_mode_a_code", mode_a), Value::Text("7700".into()));
+    assert_eq!(value("F,2", "military_mode_a_code", mode_a), "7700");
     for code in 0..1u64 << 13 {
         let text = ModeA::from_bits(code).to_string();
         let bits = put(16, 16, 1) | put(17, 29, code);
-        assert_eq!(value("F,1", "mode_2_code", bits), Value::Text(text.into()));
+        assert_eq!(value("F,1", "mode_2_code", bits), text.as_str());
     }
 }
 
@@ -461,6 +458,24 @@ fn each_bit_of_the_installed_registers_names_its_register() {
     // Doc 9871 draft, page 290: bit 25 of 1,8 is register 2,0; page 76: bit 7 of 1,7.
     assert_eq!(fields("1,8", put(25, 25, 1))["register_2_0"], Value::Bool(true));
     assert_eq!(usage_bit(number("2,0")), Some(7));
+}
+
+/// Doc 9871 draft, page 83 (1,E; the others from memory): bits 1 to 28 are uplink channels, 29 to 56 downlink channels.
+#[test]
+fn each_bit_of_the_service_registers_names_its_channel() {
+    for (register, first, last) in [("1,D", 1, 28), ("1,E", 29, 56), ("1,F", 57, 63)] {
+        for bit in 1..=56u8 {
+            let set: Vec<_> = fields(register, put(bit, bit, 1))
+                .into_iter()
+                .filter(|(_, value)| *value == Value::Bool(true))
+                .map(|(field, _)| field.to_owned())
+                .collect();
+            let (way, at) = if bit <= 28 { ("uplink", bit - 1) } else { ("downlink", bit - 29) };
+            let channel = first + at;
+            let expected = if channel <= last { vec![format!("{way}_channel_{channel}")] } else { Vec::new() };
+            assert_eq!(set, expected, "{register} bit {bit}");
+        }
+    }
 }
 
 /// Handbook, chapters 4 and 6: every pattern of bits 9 to 15, 27 and 28, put into words once more.
@@ -595,8 +610,8 @@ fn a_register_does_not_hide_what_the_reply_says() {
     let frame = Frame::from_pattern(21 << 107 | 0x0808 << 80 | u128::from(status) << 24, 112);
     let decoded = Decoded::new(frame).with_register(number("6,1"));
     let fields: BTreeMap<_, _> = decoded.fields(Version::Two).into_iter().collect();
-    assert_eq!(fields["mode_a_code"].value, Value::Text("1200".into()));
-    assert_eq!(fields["register_mode_a_code"].value, Value::Text("7700".into()));
+    assert_eq!(fields["mode_a_code"].value, "1200");
+    assert_eq!(fields["register_mode_a_code"].value, "7700");
 }
 
 /// The handbook's frames of chapters 7 and 8, built from their meanings.
@@ -970,4 +985,62 @@ fn a_register_number_in_the_parity_makes_no_new_aircraft() {
     let text = text::frame(&Place::default(), &decoded, &observation);
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(text.contains("possible data overlay: address DD33AA, heard in the clear, with register 4,4"), "{text}");
+}
+
+/// Every number of every register has a getter, and it says what the field says.
+#[test]
+fn the_getters_of_registers_say_what_the_fields_say() {
+    use squitterlab::code::Kind;
+    use squitterlab::register::{
+        AirReferencedState, AntennaPositions, HeadingAndSpeed, NextWaypointInformation, NextWaypointPosition,
+        PositionCoarse, PositionFine, TrackAndTurn, VerticalIntention, VhfChannels, WeatherHazard, WeatherRoutine,
+    };
+    let mut said = 0;
+    let mut checked: Vec<(&str, &str)> = Vec::new();
+    macro_rules! getters {
+        ($($table:ident: $($getter:ident $field:literal),+;)+) => {
+            $(
+                for n in 0..20_000u64 {
+                    let mut random = Random(n + 1);
+                    let bits = if n % 2 == 0 { random.next() } else { random.next() & random.next() } >> 8;
+                    let fields = $table::TABLE.fields(bits.into(), Version::Two);
+                    let register = $table::from_bits(bits);
+                    $(
+                        let found = fields.iter().find(|(name, _)| *name == $field).map(|(_, meaning)| meaning.value);
+                        let got: Option<f64> = register.$getter();
+                        let expected = found.expect("a field").number();
+                        assert_eq!(got.is_some(), expected.is_some(), "{} of {bits:014X}", $field);
+                        if let (Some(got), Some(expected)) = (got, expected) {
+                            // The field is rounded to six places.
+                            assert!((got - expected).abs() <= 5.1e-7, "{}: {got} and {expected}", $field);
+                            said += 1;
+                        }
+                    )+
+                }
+                checked.extend([$( ($table::TABLE.message, $field) ),+]);
+            )+
+        };
+    }
+    getters! {
+        AirReferencedState: magnetic_heading_deg "magnetic_heading_deg", indicated_airspeed_kt "indicated_airspeed_kt", mach_number "mach", true_airspeed_kt "true_airspeed_kt", altitude_rate_fpm "altitude_rate_fpm";
+        AntennaPositions: antenna_1_from_nose_m "antenna_1_from_nose_m", antenna_1_from_ground_m "antenna_1_from_ground_m", antenna_2_from_nose_m "antenna_2_from_nose_m", antenna_2_from_ground_m "antenna_2_from_ground_m", antenna_3_from_nose_m "antenna_3_from_nose_m", antenna_3_from_ground_m "antenna_3_from_ground_m", antenna_4_from_nose_m "antenna_4_from_nose_m", antenna_4_from_ground_m "antenna_4_from_ground_m";
+        HeadingAndSpeed: magnetic_heading_deg "magnetic_heading_deg", indicated_airspeed_kt "indicated_airspeed_kt", mach_number "mach", barometric_altitude_rate_fpm "barometric_altitude_rate_fpm", inertial_vertical_velocity_fpm "inertial_vertical_velocity_fpm";
+        NextWaypointInformation: waypoint_bearing_deg "waypoint_bearing_deg", time_to_waypoint_min "time_to_waypoint_min", distance_to_waypoint_nm "distance_to_waypoint_nm";
+        NextWaypointPosition: waypoint_latitude_deg "waypoint_latitude_deg", waypoint_longitude_deg "waypoint_longitude_deg", waypoint_crossing_altitude_ft "waypoint_crossing_altitude_ft";
+        PositionCoarse: latitude_deg "latitude_deg", longitude_deg "longitude_deg", coarse_pressure_altitude_ft "coarse_pressure_altitude_ft";
+        PositionFine: latitude_fine_deg "latitude_fine_deg", longitude_fine_deg "longitude_fine_deg", fine_altitude_ft "fine_altitude_ft";
+        TrackAndTurn: roll_deg "roll_deg", track_deg "track_deg", ground_speed_kt "ground_speed_kt", track_rate_deg_per_s "track_rate_deg_per_s", true_airspeed_kt "true_airspeed_kt";
+        VerticalIntention: mcp_fcu_selected_altitude_ft "mcp_fcu_selected_altitude_ft", fms_selected_altitude_ft "fms_selected_altitude_ft", barometric_setting_hpa "barometric_setting_hpa";
+        VhfChannels: vhf_1_mhz "vhf_1_mhz", vhf_2_mhz "vhf_2_mhz", vhf_3_mhz "vhf_3_mhz";
+        WeatherHazard: static_air_temperature_c "static_air_temperature_c", average_static_pressure_hpa "average_static_pressure_hpa", radio_height_ft "radio_height_ft";
+        WeatherRoutine: wind_speed_kt "wind_speed_kt", wind_direction_deg "wind_direction_deg", static_air_temperature_c "static_air_temperature_c", average_static_pressure_hpa "average_static_pressure_hpa", humidity_percent "humidity_percent";
+    }
+    assert!(said > 100_000, "{said}");
+    // The resolution advisory's are those of a message, not of this register alone.
+    for (_, table) in TABLES.iter().filter(|(_, table)| table.message != "register_3_0") {
+        for derived in table.derived.iter().filter(|derived| matches!(derived.kind, Kind::Integer | Kind::Decimal)) {
+            let is_number = derived.field != "position_source_code";
+            assert_eq!(checked.contains(&(table.message, derived.field)), is_number, "{}", derived.field);
+        }
+    }
 }

@@ -10,7 +10,6 @@ use squitterlab::compare::{Fate, Fleet, Install, Report, Verdict, plan};
 use squitterlab::downlink::Decoded;
 use squitterlab::frame::Span;
 use squitterlab::message::Message;
-use squitterlab::message::position::Carries as _;
 use squitterlab::onair::{
     FlightPath, Point, Quality, Reception, Recording, Rehearsal, Sent, Situation, Stream, Traffic, Why,
 };

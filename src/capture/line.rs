@@ -1,11 +1,26 @@
 //! Lines of captured text: the frame of each, its time, or why it has none.
 
-use super::{Accounting, Clock, LONGEST_LINE, Record};
+use super::{Accounting, Clock};
 use crate::frame::Frame;
 use std::ops::ControlFlow;
 
+/// Lines beyond this many octets are counted and left unread.
+pub const LONGEST_LINE: usize = 1 << 16;
+
+/// A frame with its place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Record {
+    /// The line, from 1.
+    pub line: u64,
+    /// Seconds, where the line has a time.
+    pub time: Option<f64>,
+    /// The frame.
+    pub frame: Frame,
+}
+
 /// Why a line gives no frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[non_exhaustive]
 pub enum Reason {
     /// No run of 14 or 28 hexadecimal digits.
     NoFrame,

@@ -1,20 +1,31 @@
 //! Captured text: lines to frames, with an account of every line.
 
-mod block;
 mod clock;
-mod digest;
-mod in_order;
 mod line;
+
+// Files, and work on them spread over threads, are what the program needs.
+#[cfg(feature = "cli")]
+mod block;
+#[cfg(feature = "cli")]
+mod digest;
+#[cfg(feature = "cli")]
+mod in_order;
+#[cfg(feature = "cli")]
 mod source;
+#[cfg(feature = "cli")]
 mod spare;
 
-pub use block::{BLOCK, Block, End, blocks};
+#[cfg(feature = "cli")]
+pub use {
+    block::{BLOCK, Block, End, blocks},
+    digest::{Captured, Digested, Running, sha256},
+    in_order::{MOST_THREADS, in_order, threads},
+    source::{CaptureError, Source, read_from},
+    spare::Spare,
+};
+
 pub use clock::{Clock, TimeForm};
-pub use digest::{Captured, Digested, Running, sha256};
-pub use in_order::{MOST_THREADS, in_order, threads};
-pub use line::{Line, Reason, read_line, read_line_by, read_lines, read_lines_by};
-pub use source::{CaptureError, LONGEST_LINE, Record, Source, read_from};
-pub use spare::Spare;
+pub use line::{LONGEST_LINE, Line, Reason, Record, read_line, read_line_by, read_lines, read_lines_by};
 
 use schemars::JsonSchema;
 use serde::Serialize;

@@ -1,17 +1,13 @@
 //! Where captured text comes from: files and standard input, plain or compressed, as a stream.
 
 use super::block::blocks_of;
-use super::{Accounting, BLOCK, Block, Clock, End, blocks};
-use crate::frame::Frame;
+use super::{Accounting, BLOCK, Block, Clock, End, Record, blocks};
 use sha2::{Digest, Sha256};
 use std::fs::File;
 use std::io::{self, BufRead, Cursor, Read};
 use std::ops::{ControlFlow, Range};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
-
-/// Lines beyond this many octets are counted and left unread.
-pub const LONGEST_LINE: usize = 1 << 16;
 
 /// Why captured text cannot be read.
 #[derive(Debug, thiserror::Error)]
@@ -63,17 +59,6 @@ impl From<&Path> for Source {
     fn from(name: &Path) -> Self {
         if name == Path::new("-") { Self::StandardInput } else { Self::File(name.to_owned()) }
     }
-}
-
-/// A frame with its place.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Record {
-    /// The line, from 1.
-    pub line: u64,
-    /// Seconds, where the line has a time.
-    pub time: Option<f64>,
-    /// The frame.
-    pub frame: Frame,
 }
 
 impl Source {

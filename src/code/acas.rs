@@ -6,8 +6,9 @@
 
 use super::enumeration::enumeration;
 use super::table::Derived;
-use super::{Altitude13, Bits, Code, CodeError, Meaning, Value, is_no_data, number};
+use super::{Altitude13, Bits, Code, CodeError, Kind, Meaning, Text, Value, Version, is_no_data, number};
 use crate::frame::{Address, Span};
+use std::fmt::{self, Formatter};
 
 enumeration! {
     /// How the threat is told (bits 29 and 30).
@@ -84,44 +85,65 @@ pub const fn encounter(report: u64) -> Encounter {
 /// assert_eq!(advisory(0), None);
 /// ```
 pub fn advisory(report: u64) -> Option<String> {
-    let set = |bit| flag(report, bit);
-    let mut words: Vec<&str> = Vec::new();
-    let who = match encounter(report) {
-        Encounter::None => return None,
+    (encounter(report) != Encounter::None)
+        .then(|| fmt::from_fn(|f| write_advisory(report, Version::Two, f)).to_string())
+}
+
+/// The names of the bits that are set.
+fn set_bits<'a>(report: u64, names: &'a [(u8, &'static str)]) -> impl Iterator<Item = &'static str> + 'a {
+    names.iter().filter(move |(bit, _)| flag(report, *bit)).map(|(_, name)| *name)
+}
+
+fn write_list(f: &mut Formatter<'_>, words: impl Iterator<Item = &'static str>) -> fmt::Result {
+    for (at, word) in words.enumerate() {
+        f.write_str(if at == 0 { "" } else { ", " })?;
+        f.write_str(word)?;
+    }
+    Ok(())
+}
+
+fn write_advisory(report: u64, _version: Version, f: &mut Formatter<'_>) -> fmt::Result {
+    const MIXED: &[(u8, &str)] = &[
+        (10, "correction upward"),
+        (11, "positive climb"),
+        (12, "correction downward"),
+        (13, "positive descent"),
+        (14, "altitude crossing"),
+        (15, "sense reversal"),
+    ];
+    const SINGLE: &[(u8, &str)] = &[(12, "increased rate"), (13, "sense reversal"), (14, "altitude crossing")];
+    let either = |bit, yes, no| if flag(report, bit) { yes } else { no };
+    match encounter(report) {
+        Encounter::None => return f.write_str("no advisory"),
         Encounter::SeveralMixed => {
-            let names = [
-                (10, "correction upward"),
-                (11, "positive climb"),
-                (12, "correction downward"),
-                (13, "positive descent"),
-                (14, "altitude crossing"),
-                (15, "sense reversal"),
-            ];
-            words.extend(names.into_iter().filter(|(bit, _)| set(*bit)).map(|(_, name)| name));
-            if words.is_empty() {
-                words.push("no correction");
-            }
-            "several threats, some above and some below"
+            f.write_str("several threats, some above and some below: ")?;
+            let none = set_bits(report, MIXED).next().is_none().then_some("no correction");
+            write_list(f, set_bits(report, MIXED).chain(none))?;
         }
         single => {
-            words.push(if set(10) { "corrective" } else { "preventive" });
-            words.push(if set(11) { "downward sense" } else { "upward sense" });
-            let more = [(12, "increased rate"), (13, "sense reversal"), (14, "altitude crossing")];
-            words.extend(more.into_iter().filter(|(bit, _)| set(*bit)).map(|(_, name)| name));
-            words.push(if set(15) { "positive" } else { "vertical speed limit" });
-            if single == Encounter::One { "one threat" } else { "several threats, one sense" }
+            f.write_str(if single == Encounter::One { "one threat: " } else { "several threats, one sense: " })?;
+            let first = [either(10, "corrective", "preventive"), either(11, "downward sense", "upward sense")];
+            let last = either(15, "positive", "vertical speed limit");
+            write_list(f, first.into_iter().chain(set_bits(report, SINGLE)).chain([last]))?;
         }
-    };
-    let ended = if set(27) { "; ended" } else { "" };
-    Some(format!("{who}: {}{ended}", words.join(", ")))
+    }
+    f.write_str(either(27, "; ended", ""))
 }
 
 /// The complements that other aircraft sent, in words; none where there are none.
 pub fn complements(report: u64) -> Option<String> {
-    let names =
-        [(23, "do not pass below"), (24, "do not pass above"), (25, "do not turn left"), (26, "do not turn right")];
-    let words: Vec<&str> = names.into_iter().filter(|(bit, _)| flag(report, *bit)).map(|(_, name)| name).collect();
-    (!words.is_empty()).then(|| words.join(", "))
+    has_complements(report).then(|| fmt::from_fn(|f| write_complements(report, Version::Two, f)).to_string())
+}
+
+const COMPLEMENT_NAMES: &[(u8, &str)] =
+    &[(23, "do not pass below"), (24, "do not pass above"), (25, "do not turn left"), (26, "do not turn right")];
+
+fn has_complements(report: u64) -> bool {
+    set_bits(report, COMPLEMENT_NAMES).next().is_some()
+}
+
+fn write_complements(report: u64, _version: Version, f: &mut Formatter<'_>) -> fmt::Result {
+    write_list(f, set_bits(report, COMPLEMENT_NAMES))
 }
 
 /// Who the threat is, by the kind that the report says.
@@ -148,30 +170,39 @@ pub fn bearing_deg(code: u8) -> Option<u16> {
     (1..=60).contains(&code).then(|| 6 * u16::from(code) - 3)
 }
 
+/// Text whose words are the same.
+fn written(report: u64, version: Version, write: super::WriteWords) -> Meaning {
+    Meaning::written(Value::Text(Text::many(report, version, write)), report, version, write)
+}
+
 /// The advisory spelled out.
 pub const ADVISORY: Derived = Derived::new(
     "resolution_advisory",
     "The advisory spelled out; handbook's reading, not that of TCAS 7.0",
-    |pattern, _| {
-        Some(match advisory(pattern as u64) {
-            Some(text) => Meaning::new(Value::Text(text.clone().into()), text),
-            None => Meaning::none("no advisory"),
+    Kind::Text,
+    |pattern, version| {
+        let report = pattern as u64;
+        Some(match encounter(report) {
+            Encounter::None => Meaning::none("no advisory"),
+            _ => written(report, version, write_advisory),
         })
     },
 );
 
 /// The complements spelled out.
-pub const COMPLEMENTS: Derived =
-    Derived::new("complements", "What other aircraft's collision avoidance asked not to do", |pattern, _| {
-        Some(match complements(pattern as u64) {
-            Some(text) => Meaning::new(Value::Text(text.clone().into()), text),
-            None => Meaning::none("none"),
-        })
-    });
+pub const COMPLEMENTS: Derived = Derived::new(
+    "complements",
+    "What other aircraft's collision avoidance asked not to do",
+    Kind::Text,
+    |pattern, version| {
+        let report = pattern as u64;
+        Some(if has_complements(report) { written(report, version, write_complements) } else { Meaning::none("none") })
+    },
+);
 
 /// The address of a threat of kind 1.
 pub const THREAT_ADDRESS: Derived =
-    Derived::new("threat_address", "Address of the threat, where the kind is 1", |pattern, version| {
+    Derived::new("threat_address", "Address of the threat, where the kind is 1", Kind::Text, |pattern, version| {
         Some(match threat(pattern as u64) {
             Threat::Address(address) => address.meaning(version),
             _ => Meaning::none("not told by address"),
@@ -183,26 +214,33 @@ pub const THREAT_ADDRESS: Derived =
     });
 
 /// The altitude of a threat of kind 2.
-pub const THREAT_ALTITUDE: Derived =
-    Derived::new("threat_altitude_ft", "Altitude of the threat, where the kind is 2", |pattern, version| {
+pub const THREAT_ALTITUDE: Derived = Derived::new(
+    "threat_altitude_ft",
+    "Altitude of the threat, where the kind is 2",
+    Kind::Integer,
+    |pattern, version| {
         Some(match threat(pattern as u64) {
             Threat::Place { altitude, .. } => altitude.meaning(version),
             _ => Meaning::none("not told by place"),
         })
-    })
-    .written(|wanted, pattern| {
-        let code = Altitude13::from_meaning(wanted.get("threat_altitude_ft").unwrap_or_default(), wanted.version)?;
-        Ok(placed(pattern, Span::new(31, 43), code.bits()))
-    });
+    },
+)
+.written(|wanted, pattern| {
+    let code = Altitude13::from_meaning(wanted.get("threat_altitude_ft").unwrap_or_default(), wanted.version)?;
+    Ok(placed(pattern, Span::new(31, 43), code.bits()))
+});
 
 /// The range of a threat of kind 2.
 pub const THREAT_RANGE: Derived = Derived::new(
     "threat_range_nm",
     "Range to the threat, where the kind is 2: n stands for (n - 1)/10 NM; 0 no estimate, 127 above 12.55 NM",
-    |pattern, _| {
+    Kind::Decimal,
+    |pattern, version| {
         Some(match threat(pattern as u64) {
             Threat::Place { range, .. } => match range_nm(range) {
-                Some(nm) => Meaning::new(Value::decimal(nm, 1), format!("{nm:.1} NM, give or take 0.05")),
+                Some(nm) => Meaning::written(Value::decimal(nm, 1), range.into(), version, |range, _, f| {
+                    write!(f, "{:.1} NM, give or take 0.05", range_nm(range as u8).unwrap_or_default())
+                }),
                 None if range == 0 => Meaning::none("no estimate"),
                 None => Meaning::past(12.55, "NM"),
             },
@@ -230,10 +268,13 @@ pub const THREAT_RANGE: Derived = Derived::new(
 pub const THREAT_BEARING: Derived = Derived::new(
     "threat_bearing_deg",
     "Bearing of the threat from the own heading, where the kind is 2: the middle of six degrees; 0 no estimate",
-    |pattern, _| {
+    Kind::Integer,
+    |pattern, version| {
         Some(match threat(pattern as u64) {
             Threat::Place { bearing, .. } => match bearing_deg(bearing) {
-                Some(deg) => Meaning::new(Value::Integer(deg.into()), format!("{} to {} deg", deg - 3, deg + 3)),
+                Some(deg) => Meaning::written(Value::Integer(deg.into()), deg.into(), version, |deg, _, f| {
+                    write!(f, "{} to {} deg", deg - 3, deg + 3)
+                }),
                 None if bearing == 0 => Meaning::none("no estimate"),
                 None => Meaning::none("not assigned"),
             },

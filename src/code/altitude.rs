@@ -4,7 +4,7 @@
 //! Annex 10 Volume III). Q = 1: the eleven other bits count 25-ft steps from -1000 ft. Q = 0: grey code, where
 //! D2 D4 A1 A2 A4 B1 B2 B4 count 500 ft and C1 C2 C4 count 100 ft, mirrored on every odd 500.
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, Words, bits, finite, is_no_data, number, spaced};
+use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits, finite, is_no_data, number, spaced};
 
 /// The highest altitude that the 100-ft grey code reaches.
 pub const GREY_CODE_TOP_FT: i32 = 126_700;
@@ -121,20 +121,6 @@ impl Altitude12 {
         Self(scatter(to_grey(five_hundreds), &FIVE_HUNDREDS) | scatter(hundreds, &HUNDREDS))
     }
 
-    fn explained(self, what: &str) -> Meaning {
-        match self.feet() {
-            Some(feet) => {
-                let step = if self.is_quarter() { "25-ft" } else { "100-ft grey" };
-                let words = Words::later([feet.into(), 0.0], step, |[feet, _], step| {
-                    format!("{} ft, {step} code", spaced(feet as i64))
-                });
-                Meaning::new(Value::Integer(feet.into()), words)
-            }
-            None if self.0 == 0 => Meaning::none(format!("no {what}")),
-            None => Meaning::none("a grey code that means no altitude"),
-        }
-    }
-
     /// The same as a 13-bit code: a zero M bit put in.
     pub const fn with_metric_bit(self) -> Altitude13 {
         Altitude13((self.0 & 0xFC0) << 1 | self.0 & 0x3F)
@@ -143,9 +129,19 @@ impl Altitude12 {
 
 impl Code for Altitude12 {
     const RULE: &'static str = "Q = 1: 25 ft x eleven bits - 1000 ft; Q = 0: 100-ft grey code; zero: no data";
+    const KIND: Kind = Kind::Integer;
+    const UNIT: &'static str = "ft";
 
-    fn meaning(self, _version: Version) -> Meaning {
-        self.explained("altitude")
+    fn meaning(self, version: Version) -> Meaning {
+        match self.feet() {
+            Some(feet) => Meaning::written(Value::Integer(feet.into()), self.bits(), version, |code, _, f| {
+                let code = Self::from_bits(code);
+                let step = if code.is_quarter() { "25-ft" } else { "100-ft grey" };
+                write!(f, "{} ft, {step} code", spaced(code.feet().unwrap_or_default().into()))
+            }),
+            None if self.0 == 0 => Meaning::none("no altitude"),
+            None => Meaning::none("a grey code that means no altitude"),
+        }
     }
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
@@ -202,15 +198,17 @@ impl Altitude13 {
 impl Code for Altitude13 {
     const RULE: &'static str =
         "as the squitter's 12 bits with an M bit between A4 and B1; M = 1: metric, unit unconfirmed";
+    const KIND: Kind = Kind::Integer;
+    const UNIT: &'static str = "ft";
 
-    fn meaning(self, _version: Version) -> Meaning {
-        self.without_metric_bit().map_or_else(
-            || {
-                let n = (self.0 & 0x1F80) >> 1 | self.0 & 0x3F;
-                Meaning::none(format!("metric, {n}; no confirmed source gives its unit"))
-            },
-            |code| code.explained("altitude"),
-        )
+    fn meaning(self, version: Version) -> Meaning {
+        match self.without_metric_bit() {
+            Some(code) => code.meaning(version),
+            None => Meaning::written(Value::Null, self.bits(), version, |code, _, f| {
+                let n = (code & 0x1F80) >> 1 | code & 0x3F;
+                write!(f, "metric, {n}; no confirmed source gives its unit")
+            }),
+        }
     }
 
     fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
@@ -227,6 +225,28 @@ impl Code for Altitude13 {
             None => steps.push("M = 1: metric coding, not resolved here".to_owned()),
         }
         steps
+    }
+}
+
+bits! {
+    /// The one bit of an altitude code that tells 25-ft steps from 100-ft steps.
+    AltitudeStep(u8: 1)
+}
+
+impl Code for AltitudeStep {
+    const RULE: &'static str = "1 says 25-ft steps, 0 says 100-ft steps";
+    const KIND: Kind = Kind::Integer;
+    const UNIT: &'static str = "ft";
+
+    fn meaning(self, _version: Version) -> Meaning {
+        match self.0 {
+            1 => Meaning::new(Value::Integer(25), "25-ft steps"),
+            _ => Meaning::new(Value::Integer(100), "100-ft steps"),
+        }
+    }
+
+    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
+        super::Flag::from_meaning(wanted, version).map(|flag| Self::from_bits(flag.bits()))
     }
 }
 

@@ -1,6 +1,6 @@
 //! Angles clockwise from north: 360 degrees cut into 32, 128 or 1024 steps.
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, Words, bits, finite, number};
+use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, Wording, bits, finite, number};
 
 fn nearest(degrees: f64, steps: u32) -> u64 {
     // A value that rounds to 360 becomes 0.
@@ -28,10 +28,11 @@ macro_rules! angle {
 
         impl Code for $name {
             const RULE: &'static str = $rule;
+            const KIND: Kind = Kind::Decimal;
+            const UNIT: &'static str = "deg";
 
             fn meaning(self, _version: Version) -> Meaning {
-                let words = Words::later([self.degrees(), 0.0], "deg", |[degrees, _], unit| format!("{degrees:.2} {unit}"));
-                Meaning::new(Value::decimal(self.degrees(), 6), words)
+                Meaning::new(Value::decimal(self.degrees(), 6), Wording::hundredths(self.degrees(), "deg"))
             }
 
             fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {

@@ -2,7 +2,7 @@
 //!
 //! Both are upper bounds in steps of 2 m. Zero and "no data" are different codes.
 
-use super::{Code, CodeError, Meaning, Value, Version, bits, finite, is_no_data, number};
+use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits, finite, is_no_data, number};
 
 bits! {
     /// Distance from the centre line: side (0 left, 1 right) and two bits of distance; 000 no data, 100 zero.
@@ -42,21 +42,23 @@ impl LateralOffset {
 
 impl Code for LateralOffset {
     const RULE: &'static str = "000 no data, 100 zero; left 001-011 and right 101-111: up to 2, 4, 6 m";
+    const KIND: Kind = Kind::Integer;
+    const UNIT: &'static str = "m";
     const CAPPED: bool = true;
 
-    fn meaning(self, _version: Version) -> Meaning {
+    fn meaning(self, version: Version) -> Meaning {
         match self.metres() {
             None => Meaning::none("no data"),
-            Some(metres) if metres.abs() == Self::MOST_M => Meaning::new(
-                Value::Integer(metres.into()),
-                format!("up to 6 m {} of the centre line, or more", if metres < 0 { "left" } else { "right" }),
-            )
-            .or_beyond(),
             Some(0) => Meaning::new(Value::Integer(0), "on the centre line (0 m)"),
-            Some(metres) => Meaning::new(
-                Value::Integer(metres.into()),
-                format!("up to {} m {} of the centre line", metres.abs(), if metres < 0 { "left" } else { "right" }),
-            ),
+            Some(metres) => {
+                let meaning = Meaning::written(Value::Integer(metres.into()), self.bits(), version, |code, _, f| {
+                    let metres = Self::from_bits(code).metres().unwrap_or_default();
+                    let side = if metres < 0 { "left" } else { "right" };
+                    let more = if metres.abs() == Self::MOST_M { ", or more" } else { "" };
+                    write!(f, "up to {} m {side} of the centre line{more}", metres.abs())
+                });
+                if metres.abs() == Self::MOST_M { meaning.or_beyond() } else { meaning }
+            }
         }
     }
 
@@ -92,6 +94,9 @@ impl LongitudinalOffset {
 impl Code for LongitudinalOffset {
     const RULE: &'static str =
         "0 no data, 1 applied by the sensor (version 3: up to 1 m), n: up to 2(n - 1) m from the nose";
+    const KIND: Kind = Kind::IntegerOrWord;
+    const UNIT: &'static str = "m";
+    const VARIES: bool = true;
     const CAPPED: bool = true;
 
     fn meaning(self, version: Version) -> Meaning {
@@ -107,10 +112,12 @@ impl Code for LongitudinalOffset {
             (31, Some(metres)) => {
                 Meaning::new(Value::Integer(metres.into()), "up to 60 m from the nose, or more").or_beyond()
             }
-            (_, Some(metres)) => Meaning::new(Value::Integer(metres.into()), format!("up to {metres} m from the nose")),
-            (1, None) => {
-                Meaning::new(Value::Text("applied_by_sensor".into()), "already applied by the position sensor")
+            (_, Some(metres)) => {
+                Meaning::written(Value::Integer(metres.into()), metres.into(), version, |metres, _, f| {
+                    write!(f, "up to {metres} m from the nose")
+                })
             }
+            (1, None) => Meaning::new(Value::Word("applied_by_sensor"), "already applied by the position sensor"),
             _ => Meaning::none("no data"),
         }
     }

@@ -1,7 +1,8 @@
 //! So many characters of six bits, as registers hold waypoints, registrations and airline codes.
 
 use super::identification::character;
-use super::{Bits, Code, CodeError, Meaning, Value, Version, is_no_data};
+use super::{Bits, Code, CodeError, Kind, Meaning, Text, Value, Version, is_no_data};
+use std::fmt::Write;
 
 /// `W` bits: a sixth as many characters, first character first, in the alphabet of the aircraft identification.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -22,6 +23,13 @@ impl<const W: u8> Characters<W> {
         (0..W / 6).map(move |at| (self.0 >> (W - 6 * (at + 1)) & 0x3F) as u8)
     }
 
+    /// The characters without the spaces behind them.
+    fn text(self) -> impl Iterator<Item = u8> {
+        let text = move || self.codes().map(|code| character(code).map_or(b'?', |character| character as u8));
+        let length = text().enumerate().filter(|(_, character)| *character != b' ').last().map_or(0, |(at, _)| at + 1);
+        text().take(length)
+    }
+
     /// Whether every character is assigned.
     pub fn is_assigned(self) -> bool {
         self.codes().all(|code| character(code).is_some())
@@ -31,25 +39,22 @@ impl<const W: u8> Characters<W> {
 /// The text without the spaces behind it; an unassigned character is shown as `?`.
 impl<const W: u8> std::fmt::Display for Characters<W> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let text: String = self.codes().map(|code| character(code).unwrap_or('?')).collect();
-        f.write_str(text.trim_end())
+        self.text().try_for_each(|character| f.write_char(character.into()))
     }
 }
 
 impl<const W: u8> Code for Characters<W> {
     const RULE: &'static str = "characters of six bits: 1-26 A to Z, 32 space, 48-57 digits; all zero: not available";
+    const KIND: Kind = Kind::Text;
 
-    fn meaning(self, _version: Version) -> Meaning {
+    fn meaning(self, version: Version) -> Meaning {
         if self.0 == 0 {
             return Meaning::none("not available");
         }
-        let text = self.to_string();
-        let words = if self.is_assigned() {
-            format!("\"{text}\"")
-        } else {
-            format!("\"{text}\", where ? is an unassigned character")
-        };
-        Meaning::new(Value::Text(text.into()), words)
+        Meaning::written(Value::Text(Text::few(self.text())), self.0, version, |bits, _, f| {
+            let code = Self(bits);
+            write!(f, "\"{code}\"{}", if code.is_assigned() { "" } else { ", where ? is an unassigned character" })
+        })
     }
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {

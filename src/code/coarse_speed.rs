@@ -1,6 +1,6 @@
 //! Ground speed of the TIS-B coarse position: steps of 32 kt (from memory).
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, finite, is_no_data, number};
+use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits, finite, is_no_data, number};
 
 bits! {
     /// Six bits of ground speed.
@@ -41,16 +41,19 @@ impl CoarseSpeed {
 
 impl Code for CoarseSpeed {
     const RULE: &'static str = "0 no data, 1 below 16 kt, then steps of 32 kt; the lower edge is reported";
+    const KIND: Kind = Kind::Integer;
+    const UNIT: &'static str = "kt";
     const CAPPED: bool = true;
 
-    fn meaning(self, _version: Version) -> Meaning {
-        match self.knots() {
-            None => Meaning::none("no data"),
-            Some((low, Some(high))) => {
-                Meaning::new(Value::Integer(low.into()), format!("{low} kt up to, not including, {high} kt"))
+    fn meaning(self, version: Version) -> Meaning {
+        let Some((low, high)) = self.knots() else { return Meaning::none("no data") };
+        let meaning = Meaning::written(Value::Integer(low.into()), self.bits(), version, |code, _, f| {
+            match Self::from_bits(code).knots().unwrap_or_default() {
+                (low, Some(high)) => write!(f, "{low} kt up to, not including, {high} kt"),
+                (low, None) => write!(f, "{low} kt or more"),
             }
-            Some((low, None)) => Meaning::new(Value::Integer(low.into()), format!("{low} kt or more")).or_beyond(),
-        }
+        });
+        if high.is_none() { meaning.or_beyond() } else { meaning }
     }
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {

@@ -3,6 +3,8 @@
 //! Sources: ICAO Doc 9871 draft, pages 55, 59 and 235 to 238; Annex 10 Volume III, Appendix to Chapter 5; handbook,
 //! ADS-B part, chapters 3 and 4. Latitudes and longitudes are degrees, north and east positive.
 
+use super::{CodeError, finite};
+
 /// Latitudes where the number of longitude zones falls from N to N - 1, for N = 59 down to 2:
 /// (180 / pi) acos(sqrt((1 - cos(pi / 30)) / (1 - cos(2 pi / N)))), to the last digit of a binary64.
 /// The last is 87 by rule; 87 itself still has two zones (Doc 9871 draft, page 235).
@@ -147,6 +149,7 @@ pub struct Word {
 
 /// Why a pair gives no position.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum PairError {
     /// Both words are of one format.
     #[error("the pair needs one even and one odd word")]
@@ -217,6 +220,24 @@ impl Word {
         let longitude = place(position.longitude_deg, longitude_cells(received, odd) as f64);
         let low = |place: f64| place as u32 & (grid.steps() - 1);
         Self { odd, latitude: low(latitude), longitude: low(longitude) }
+    }
+
+    /// The word that sends a position on the globe.
+    ///
+    /// ```
+    /// use squitterlab::cpr::{Grid, Position, Word};
+    /// let beyond = Position { latitude_deg: 123.0, longitude_deg: 10.0 };
+    /// assert!(Word::checked(beyond, false, Grid::Airborne).is_err());
+    /// ```
+    ///
+    /// # Errors
+    /// [`CodeError::OutOfRange`] for a latitude beyond a pole, [`CodeError::NotANumber`] for infinities and "not a number".
+    pub fn checked(position: Position, odd: bool, grid: Grid) -> Result<Self, CodeError> {
+        let (latitude, _) = (finite(position.latitude_deg)?, finite(position.longitude_deg)?);
+        if latitude.abs() > 90.0 {
+            return Err(CodeError::out_of_range(latitude, -90, 90, " deg"));
+        }
+        Ok(Self::encode(position, odd, grid))
     }
 
     /// The position of this word nearest to a reference; right within [`Grid::reach_nm`] of it.

@@ -1,6 +1,6 @@
 //! Emitter category: a set A to D, told by type codes 4 to 1, and a number 0 to 7 in it.
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, Words, bits};
+use super::{Bits, Code, CodeError, Kind, Meaning, Text, Value, Version, bits};
 use std::fmt::{self, Write};
 
 bits! {
@@ -10,6 +10,7 @@ bits! {
 
 impl Code for CategoryCode {
     const RULE: &'static str = "the number within the set that the type code names";
+    const KIND: Kind = Kind::Integer;
 
     fn meaning(self, _version: Version) -> Meaning {
         Meaning::integer(self.0.into(), "")
@@ -88,11 +89,31 @@ impl EmitterCategory {
 
     /// Set and number as data, with the words.
     pub fn meaning(self, version: Version) -> Meaning {
-        let of = [self.type_code.into(), self.number.into()];
-        let text = Words::later(of, self.words(version), |[type_code, number], words| {
-            format!("{}: {words}", Self { type_code: type_code as u8, number: number as u8 })
-        });
-        Meaning::new(Value::Text(self.to_string().into()), text)
+        let text = Text::few([self.set() as u8, b'0' + self.number]);
+        let code = u64::from(self.type_code) << 3 | u64::from(self.number);
+        Meaning::written(Value::Text(text), code, version, |code, version, f| {
+            let category = Self { type_code: (code >> 3) as u8, number: code as u8 & 7 };
+            write!(f, "{category}: {}", category.words(version))
+        })
+    }
+}
+
+bits! {
+    /// The first octet of an identification message: the type code says the set, and the number is behind it.
+    CategoryOctet(u8: 8)
+}
+
+impl Code for CategoryOctet {
+    const RULE: &'static str = "the type code says the set, D to A; the next three bits the number";
+    const KIND: Kind = Kind::Text;
+
+    fn meaning(self, version: Version) -> Meaning {
+        EmitterCategory::new(self.0 >> 3, CategoryCode(self.0 & 7))
+            .map_or_else(|| Meaning::none("none"), |category| category.meaning(version))
+    }
+
+    fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
+        wanted.parse().map(|category: EmitterCategory| Self(category.type_code << 3 | category.number))
     }
 }
 

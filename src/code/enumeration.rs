@@ -1,7 +1,6 @@
 //! Codes that are a list: each number with its name and its words.
 
-use super::{Bits, CodeError, Meaning, Value};
-use std::borrow::Cow;
+use super::{Bits, CodeError, Kind, Meaning, Value};
 
 /// One line of a list.
 pub(super) type Entry = (u64, &'static str, &'static str);
@@ -13,12 +12,24 @@ pub(super) enum Shown {
     AsText,
 }
 
-pub(super) fn meaning(list: &[Entry], bits: u64, shown: Shown) -> Meaning {
-    let (name, text) =
-        list.iter().find(|(code, ..)| *code == bits).map_or(("reserved", "reserved"), |(_, name, text)| (name, text));
+impl Shown {
+    pub(super) const fn kind(self) -> Kind {
+        match self {
+            Self::AsNumber => Kind::Integer,
+            Self::AsText => Kind::Word,
+        }
+    }
+}
+
+#[inline]
+pub(super) fn meaning(list: &'static [Entry], bits: u64, shown: Shown) -> Meaning {
+    // Most lists have no gap.
+    let there = list.get(bits as usize).filter(|(code, ..)| *code == bits);
+    let entry = there.or_else(|| list.iter().find(|(code, ..)| *code == bits));
+    let (_, name, text) = entry.copied().unwrap_or((bits, "reserved", "reserved"));
     match shown {
         Shown::AsNumber => Meaning { name: Some(name), ..Meaning::new(Value::Integer(bits as i64), text) },
-        Shown::AsText => Meaning::new(Value::Text(Cow::Borrowed(name)), text),
+        Shown::AsText => Meaning::new(Value::Word(name), text),
     }
 }
 
@@ -59,6 +70,9 @@ macro_rules! enumeration {
 
         impl $crate::code::Code for $name {
             const RULE: &'static str = "a number in a list";
+            const KIND: $crate::code::Kind = $crate::code::enumeration::Shown::$shown.kind();
+
+            #[inline]
             fn meaning(self, version: $crate::code::Version) -> $crate::code::Meaning {
                 use $crate::code::{enumeration::{Shown, meaning}, Bits};
                 let mut meaning = meaning(Self::LIST, self.bits(), Shown::$shown);

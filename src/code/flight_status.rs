@@ -1,7 +1,7 @@
 //! What a surveillance reply says of the flight: status, downlink request, reservation.
 
 use super::enumeration::enumeration;
-use super::{Bits, Code, CodeError, Meaning, Value, Version, bits};
+use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits};
 
 enumeration! {
     /// Flight status (FS) of formats 4, 5, 20 and 21.
@@ -32,19 +32,24 @@ bits! {
 
 impl Code for DownlinkRequest {
     const RULE: &'static str = "0 none, 1 Comm-B waiting, 2-3 ACAS, 4-7 broadcasts, 16-31 segments waiting";
+    const KIND: Kind = Kind::Integer;
 
-    fn meaning(self, _version: Version) -> Meaning {
+    fn meaning(self, version: Version) -> Meaning {
         let text = match self.0 {
-            0 => "no downlink request".into(),
-            1 => "Comm-B message waiting".into(),
-            2 => "ACAS information available".into(),
-            3 => "ACAS information and Comm-B message waiting".into(),
-            4 => "Comm-B broadcast message 1 available".into(),
-            5 => "Comm-B broadcast message 2 available".into(),
-            6 => "ACAS information and broadcast message 1 available".into(),
-            7 => "ACAS information and broadcast message 2 available".into(),
-            16..=31 => format!("{} Comm-D segments waiting", self.0 - 15).into(),
-            _ => std::borrow::Cow::Borrowed("not assigned"),
+            0 => "no downlink request",
+            1 => "Comm-B message waiting",
+            2 => "ACAS information available",
+            3 => "ACAS information and Comm-B message waiting",
+            4 => "Comm-B broadcast message 1 available",
+            5 => "Comm-B broadcast message 2 available",
+            6 => "ACAS information and broadcast message 1 available",
+            7 => "ACAS information and broadcast message 2 available",
+            16.. => {
+                return Meaning::written(Value::Integer(self.0.into()), self.0.into(), version, |code, _, f| {
+                    write!(f, "{} Comm-D segments waiting", code - 15)
+                });
+            }
+            _ => "not assigned",
         };
         Meaning::new(Value::Integer(self.0.into()), text)
     }

@@ -2,8 +2,8 @@
 //!
 //! 1-26 are A to Z, 32 the space, 48-57 the digits; every other number is unassigned.
 
-use super::{Code, CodeError, Meaning, Value, Version, Words, bits, is_no_data};
-use std::fmt::Write;
+use super::{Code, CodeError, Kind, Meaning, Text, Value, Version, bits, is_no_data};
+use std::fmt::{self, Write};
 
 bits! {
     /// Eight characters of six bits, first character first.
@@ -20,6 +20,7 @@ bits! {
 
 /// Why text is not an aircraft identification.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum IdentificationError {
     /// More than eight characters.
     #[error("{text:?} has {length} characters; an aircraft identification has at most 8")]
@@ -62,31 +63,43 @@ impl Identification {
         length > 0 && text[..length].iter().all(|character| character.is_some_and(|character| character != ' '))
     }
 
-    fn in_words(self) -> String {
-        let mut text = format!("\"{self}\"");
-        if !self.is_well_formed() {
-            for (at, code) in self.characters().into_iter().enumerate() {
-                if character(code).is_none() {
-                    let _ = write!(text, ", character {} is {code}, which is unassigned", at + 1);
-                }
-            }
-            let shown = self.to_string();
-            if shown.trim_end().is_empty() {
-                text.push_str(", only spaces");
-            } else if shown.contains(' ') {
-                text.push_str(", a space before its end");
+    /// The characters, `?` for those that are not assigned, and how many of them stand before the spaces at the end.
+    fn text(self) -> ([u8; 8], usize) {
+        let text =
+            self.characters().map(|code| if character(code).is_some() { code | (code & 32 ^ 32) << 1 } else { b'?' });
+        let length = text.iter().rposition(|character| *character != b' ').map_or(0, |last| last + 1);
+        (text, length)
+    }
+
+    /// The same as a value.
+    pub(crate) fn as_text(self) -> Text {
+        let (text, length) = self.text();
+        Text::few(text.into_iter().take(length))
+    }
+
+    fn in_words(self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "\"{self}\"")?;
+        if self.is_well_formed() {
+            return Ok(());
+        }
+        for (at, code) in self.characters().into_iter().enumerate() {
+            if character(code).is_none() {
+                write!(f, ", character {} is {code}, which is unassigned", at + 1)?;
             }
         }
-        text
+        match self.text() {
+            (_, 0) => f.write_str(", only spaces"),
+            (text, length) if text[..length].contains(&b' ') => f.write_str(", a space before its end"),
+            _ => Ok(()),
+        }
     }
 }
 
 /// The text without the spaces behind it; an unassigned character is shown as `?`.
 impl std::fmt::Display for Identification {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let text = self.characters().map(|code| character(code).unwrap_or('?'));
-        let length = text.iter().rposition(|character| *character != ' ').map_or(0, |last| last + 1);
-        text[..length].iter().try_for_each(|character| f.write_char(*character))
+        let (text, length) = self.text();
+        text[..length].iter().try_for_each(|character| f.write_char((*character).into()))
     }
 }
 
@@ -113,14 +126,13 @@ impl std::str::FromStr for Identification {
 impl Code for Identification {
     const RULE: &'static str =
         "eight characters of six bits: 1-26 A to Z, 32 space, 48-57 digits; all zero: not available";
+    const KIND: Kind = Kind::Text;
 
-    fn meaning(self, _version: Version) -> Meaning {
+    fn meaning(self, version: Version) -> Meaning {
         if self.0 == 0 {
             return Meaning::none("not available");
         }
-        // A number of 48 bits is whole in a float.
-        let words = Words::later([self.0 as f64, 0.0], "", |[bits, _], _| Self(bits as u64).in_words());
-        Meaning::new(Value::Text(self.to_string().into()), words)
+        Meaning::written(Value::Text(self.as_text()), self.0, version, |bits, _, f| Self(bits).in_words(f))
     }
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {

@@ -1,6 +1,6 @@
 //! Length and width of the aircraft in one code (Doc 9871 draft, pages 162 and 224).
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, bits, finite};
+use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits, finite};
 
 bits! {
     /// The smallest of fifteen boxes that holds the aircraft.
@@ -64,14 +64,16 @@ impl LengthWidth {
 
 impl Code for LengthWidth {
     const RULE: &'static str = "the first box of fifteen that holds length and width; 0 no data (version 2)";
+    const KIND: Kind = Kind::Integer;
 
     fn meaning(self, version: Version) -> Meaning {
-        let text = match self.bounds_m(version) {
-            None => "no data".to_owned(),
-            Some(_) if self.0 == 15 => "up to 85 m long and 90 m wide, or larger".to_owned(),
-            Some((length, width)) => format!("up to {length} m long and {width} m wide"),
-        };
-        Meaning::new(Value::Integer(self.0.into()), text)
+        Meaning::written(Value::Integer(self.0.into()), self.0.into(), version, |code, version, f| {
+            match Self::from_bits(code).bounds_m(version) {
+                None => f.write_str("no data"),
+                Some(_) if code == 15 => f.write_str("up to 85 m long and 90 m wide, or larger"),
+                Some((length, width)) => write!(f, "up to {length} m long and {width} m wide"),
+            }
+        })
     }
 
     fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {

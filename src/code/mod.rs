@@ -25,6 +25,7 @@ mod identification;
 mod intent_change;
 mod later_lists;
 mod length_width;
+mod meaning;
 mod mode_1;
 mod mode_a;
 mod movement;
@@ -42,20 +43,21 @@ mod uncertainty;
 mod vertical;
 mod wires;
 
-pub use altitude::{Altitude12, Altitude13, GREY_CODE_TOP_FT};
+pub use altitude::{Altitude12, Altitude13, AltitudeStep, GREY_CODE_TOP_FT};
 pub use angle::{Angle5, Angle7, Angle10};
 pub use antenna_offset::{LateralOffset, LongitudinalOffset};
 pub use capability::{ApplicationField, Capability, ControlField};
 pub use characters::Characters;
 pub use coarse_speed::CoarseSpeed;
 pub use emergency_state::EmergencyState;
-pub use emitter_category::{CategoryCode, EmitterCategory};
+pub use emitter_category::{CategoryCode, CategoryOctet, EmitterCategory};
 pub use flag::Flag;
 pub use flight_status::{DownlinkRequest, FlightStatus, ReservationKind, VerticalStatus};
 pub use identification::{Identification, IdentificationError};
 pub use intent_change::IntentChange;
 pub use later_lists::{DetectAndAvoid, TransmitPower};
 pub use length_width::LengthWidth;
+pub use meaning::{Kind, Meaning, Said, Text, Value, Wording, WriteWords};
 pub use mode_1::Mode1;
 pub use mode_a::ModeA;
 pub use movement::Movement;
@@ -82,9 +84,6 @@ pub use type_code::{CprFormat, TypeCode, VersionNumber};
 pub use uncertainty::position_uncertainty;
 pub use vertical::{GeometricDifference, Sign, VerticalRate, VerticalRateSource};
 pub use wires::{AltitudePattern, GREY_CODE_BOTTOM_FT, Wire, Wires};
-
-use std::borrow::Cow;
-use std::cell::OnceCell;
 
 /// A version of the 1090ES standard for which a source is held, as numbered on the air (ME 41-43 of type code 31).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -120,175 +119,6 @@ impl Version {
     }
 }
 
-/// What a code says, as data.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Value {
-    /// The standard's "no data".
-    Null,
-    /// Yes or no.
-    Bool(bool),
-    /// A whole number; its unit stands in the field's name.
-    Integer(i64),
-    /// A number; its unit stands in the field's name.
-    Decimal(f64),
-    /// Text.
-    Text(Cow<'static, str>),
-}
-
-impl Value {
-    /// A number rounded to `places` decimal places.
-    pub fn decimal(value: f64, places: u8) -> Self {
-        Self::Decimal(Self::rounded(value, places))
-    }
-
-    /// The same as a plain number.
-    pub fn rounded(value: f64, places: u8) -> f64 {
-        let scale = 10f64.powi(i32::from(places));
-        let rounded = (value * scale).round() / scale;
-        if rounded == 0.0 { 0.0 } else { rounded }
-    }
-}
-
-impl serde::Serialize for Value {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        match self {
-            Self::Null => serializer.serialize_unit(),
-            Self::Bool(yes) => serializer.serialize_bool(*yes),
-            Self::Integer(number) => serializer.serialize_i64(*number),
-            Self::Decimal(number) => serializer.serialize_f64(*number),
-            Self::Text(text) => serializer.serialize_str(text),
-        }
-    }
-}
-
-impl From<Value> for serde_json::Value {
-    fn from(value: Value) -> Self {
-        match value {
-            Value::Null => Self::Null,
-            Value::Bool(yes) => Self::Bool(yes),
-            Value::Integer(number) => Self::from(number),
-            Value::Decimal(number) => Self::from(number),
-            Value::Text(text) => Self::from(text.into_owned()),
-        }
-    }
-}
-
-/// What a code says: as data, and in words.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Meaning {
-    /// As data.
-    pub value: Value,
-    /// For a value that is only a number in a list: what the number stands for, in fixed `snake_case`.
-    pub name: Option<&'static str>,
-    /// Whether this is the last code of a scale, which also holds everything past the number.
-    pub beyond: bool,
-    /// Whether it is only what lies past the number, and the number itself has no code.
-    pub past: bool,
-    /// In words, for a person.
-    pub text: Words,
-}
-
-impl Meaning {
-    /// A meaning in data and words.
-    pub fn new(value: Value, text: impl Into<Words>) -> Self {
-        Self { value, name: None, beyond: false, past: false, text: text.into() }
-    }
-
-    /// In words, with the number before them where the value is a number in a list: `9, below 30 m`.
-    pub fn words(&self) -> Cow<'_, str> {
-        match (&self.value, self.name) {
-            (Value::Integer(number), Some(_)) => format!("{number}, {}", self.text).into(),
-            _ => Cow::Borrowed(&self.text),
-        }
-    }
-
-    /// The same of the last code of a scale: the number, or anything past it.
-    #[must_use]
-    pub fn or_beyond(mut self) -> Self {
-        self.beyond = true;
-        self
-    }
-
-    /// What lies past the end of a scale: the end as a number, and that it is more than that.
-    pub fn past(end: f64, unit: &'static str) -> Self {
-        let words = Words::later([end, 0.0], unit, |[end, _], unit| {
-            if end < 0.0 { format!("below {end} {unit}") } else { format!("more than {end} {unit}") }
-        });
-        let value = if end.fract() == 0.0 { Value::Integer(end as i64) } else { Value::Decimal(end) };
-        Self { past: true, ..Self::new(value, words).or_beyond() }
-    }
-
-    /// Whether another meaning says the same as data.
-    pub fn says_the_same(&self, other: &Self) -> bool {
-        (&self.value, self.name, self.beyond) == (&other.value, other.name, other.beyond)
-    }
-
-    /// "No data", and why.
-    pub fn none(text: impl Into<Words>) -> Self {
-        Self::new(Value::Null, text)
-    }
-
-    /// A whole number with its unit, written as one.
-    pub fn integer(number: i64, unit: &'static str) -> Self {
-        let words = Words::later([number as f64, 0.0], unit, |[number, _], unit| {
-            format!("{} {unit}", spaced(number as i64)).trim_end().to_owned()
-        });
-        Self::new(Value::Integer(number), words)
-    }
-}
-
-/// Words for a person. Most are never read, a capture being long, so those that have to be made up are made up then.
-#[derive(Clone, Debug)]
-pub struct Words(Wording);
-
-#[derive(Clone, Debug)]
-enum Wording {
-    Ready(Cow<'static, str>),
-    Later { of: [f64; 2], word: &'static str, write: fn([f64; 2], &'static str) -> String, read: OnceCell<String> },
-}
-
-impl Words {
-    /// Words made of up to two numbers and a word, once somebody reads them.
-    pub const fn later(of: [f64; 2], word: &'static str, write: fn([f64; 2], &'static str) -> String) -> Self {
-        Self(Wording::Later { of, word, write, read: OnceCell::new() })
-    }
-}
-
-impl std::ops::Deref for Words {
-    type Target = str;
-
-    fn deref(&self) -> &str {
-        match &self.0 {
-            Wording::Ready(text) => text,
-            Wording::Later { of, word, write, read } => read.get_or_init(|| write(*of, word)),
-        }
-    }
-}
-
-impl<T: Into<Cow<'static, str>>> From<T> for Words {
-    fn from(text: T) -> Self {
-        Self(Wording::Ready(text.into()))
-    }
-}
-
-impl PartialEq for Words {
-    fn eq(&self, other: &Self) -> bool {
-        **self == **other
-    }
-}
-
-impl std::fmt::Display for Words {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(self)
-    }
-}
-
-impl serde::Serialize for Words {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self)
-    }
-}
-
 /// A whole number with a thin grouping that people read: `38 000`.
 pub fn spaced(number: i64) -> String {
     let digits = number.unsigned_abs().to_string();
@@ -307,6 +137,7 @@ pub fn spaced(number: i64) -> String {
 
 /// Why no code says what was wanted.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum CodeError {
     /// Text where a number belongs.
     #[error("{found:?} is not a number")]
@@ -361,6 +192,15 @@ pub trait Bits: Copy + Eq + Sized {
 pub trait Code: Bits {
     /// One line: the rule from bits to meaning.
     const RULE: &'static str;
+
+    /// What its values are.
+    const KIND: Kind;
+
+    /// The unit of its values, as it stands at the end of a field's name; empty if they have none.
+    const UNIT: &'static str = "";
+
+    /// Whether a value of it is another in another version of the standard.
+    const VARIES: bool = false;
 
     /// Whether a code of it stands for everything past the end of its scale.
     const CAPPED: bool = false;

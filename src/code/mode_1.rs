@@ -1,6 +1,6 @@
 //! Mode 1 code of military aircraft, behind the bit that says whether it has two or four octal digits.
 
-use super::{Bits, Code, CodeError, Meaning, ModeA, Value, Version, bits};
+use super::{Bits, Code, CodeError, Kind, Meaning, ModeA, Text, Value, Version, bits};
 
 bits! {
     /// One bit for four digits (1) or two (0), and the code in the order of a Mode A code (Annex 10 III; that the two
@@ -10,14 +10,22 @@ bits! {
 
 const FOUR_DIGITS: u64 = 1 << 13;
 
+impl Mode1 {
+    fn text(self) -> Text {
+        let shown = if self.bits() & FOUR_DIGITS == 0 { 2 } else { 4 };
+        Text::few(ModeA::from_bits(self.bits()).digits().into_iter().take(shown).map(|digit| b'0' + digit))
+    }
+}
+
 impl Code for Mode1 {
     const RULE: &'static str =
         "first bit 1: four octal digits, 0: two, A and B; then C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4";
+    const KIND: Kind = Kind::Text;
 
-    fn meaning(self, _version: Version) -> Meaning {
-        let digits = ModeA::from_bits(self.bits()).to_string();
-        let shown = if self.bits() & FOUR_DIGITS == 0 { digits[..2].to_owned() } else { digits };
-        Meaning::new(Value::Text(shown.clone().into()), shown)
+    fn meaning(self, version: Version) -> Meaning {
+        Meaning::written(Value::Text(self.text()), self.bits(), version, |bits, _, f| {
+            write!(f, "{}", Self::from_bits(bits).text())
+        })
     }
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {

@@ -1,6 +1,6 @@
 //! Mode A code: four octal digits, interleaved as C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4 (handbook, Mode S part, chapter 3).
 
-use super::{Code, CodeError, Meaning, Value, Version, Words, bits};
+use super::{Code, CodeError, Kind, Meaning, Text, Value, Version, bits};
 use std::fmt::{self, Write};
 
 bits! {
@@ -59,17 +59,20 @@ impl std::str::FromStr for ModeA {
 
 impl Code for ModeA {
     const RULE: &'static str = "four octal digits in the order C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4";
+    const KIND: Kind = Kind::Text;
 
-    fn meaning(self, _version: Version) -> Meaning {
-        let known = match self.digits() {
-            [7, 5, 0, 0] => ", unlawful interference",
-            [7, 6, 0, 0] => ", radio failure",
-            [7, 7, 0, 0] => ", emergency",
-            _ => "",
-        };
-        let text =
-            Words::later([self.0.into(), 0.0], known, |[bits, _], known| format!("{}{known}", Self(bits as u16)));
-        Meaning::new(Value::Text(self.to_string().into()), text)
+    fn meaning(self, version: Version) -> Meaning {
+        let text = Text::few(self.digits().map(|digit| b'0' + digit));
+        Meaning::written(Value::Text(text), self.0.into(), version, |bits, _, f| {
+            let code = Self(bits as u16);
+            let known = match code.digits() {
+                [7, 5, 0, 0] => ", unlawful interference",
+                [7, 6, 0, 0] => ", radio failure",
+                [7, 7, 0, 0] => ", emergency",
+                _ => "",
+            };
+            write!(f, "{code}{known}")
+        })
     }
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {

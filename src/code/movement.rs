@@ -3,7 +3,8 @@
 //! Versions 0 and 1 close each range on the left (Annex 10 III, Amendment 77; handbook, chapter 4), version 2 on the
 //! right, with other steps below 1 kt (from memory). The value reported is always the lower edge; the words give both.
 
-use super::{Code, CodeError, Meaning, Value, Version, bits, finite, is_no_data, number};
+use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits, finite, is_no_data, number};
+use std::fmt;
 
 bits! {
     /// The seven bits of the movement field.
@@ -84,27 +85,35 @@ impl Movement {
     }
 }
 
+impl Movement {
+    /// The edges in words; version 2 closes each range on the right.
+    fn range(code: u64, version: Version, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let trim = |knots: f64| (knots * 10_000.0).round() / 10_000.0;
+        let (low, high) = Self::from_bits(code).knots(version).unwrap_or_default();
+        let (low, high) = (trim(low), trim(high));
+        match (version >= Version::Two, high.is_infinite()) {
+            (true, true) => write!(f, "more than {low} kt"),
+            (false, true) => write!(f, "{low} kt or more"),
+            (true, false) => write!(f, "more than {low}, up to {high} kt"),
+            (false, false) => write!(f, "{low} kt up to, not including, {high} kt"),
+        }
+    }
+}
+
 impl Code for Movement {
     const RULE: &'static str = "0 no data, 1 stopped, then ranges of 1/8 to 5 kt; the lower edge is reported";
+    const KIND: Kind = Kind::Decimal;
+    const UNIT: &'static str = "kt";
+    const VARIES: bool = true;
     const CAPPED: bool = true;
 
     fn meaning(self, version: Version) -> Meaning {
-        let trim = |knots: f64| (knots * 10_000.0).round() / 10_000.0;
         match (self.0, self.knots(version)) {
             (0, _) => Meaning::none("no information"),
             (1, Some((low, _))) => Meaning::new(Value::decimal(low, 4), "stopped"),
             (_, Some((low, high))) => {
-                let (low, high) = (trim(low), trim(high));
-                if high.is_infinite() {
-                    let closed_right = version >= Version::Two;
-                    let text = if closed_right { format!("more than {low} kt") } else { format!("{low} kt or more") };
-                    return Meaning::new(Value::decimal(low, 4), text).or_beyond();
-                }
-                let text = match version {
-                    Version::Two | Version::Three => format!("more than {low}, up to {high} kt"),
-                    _ => format!("{low} kt up to, not including, {high} kt"),
-                };
-                Meaning::new(Value::decimal(low, 4), text)
+                let meaning = Meaning::written(Value::decimal(low, 4), self.bits(), version, Self::range);
+                if high.is_infinite() { meaning.or_beyond() } else { meaning }
             }
             (_, None) => Meaning::none(match self.0 {
                 125 if version >= Version::Two => "reserved for decelerating",

@@ -1,6 +1,6 @@
 //! Plain numbers, reserved bits, and the parity overlay.
 
-use super::{Bits, Code, CodeError, Meaning, Value, Version, number};
+use super::{Bits, Code, CodeError, Kind, Meaning, Text, Value, Version, number};
 use crate::frame::Address;
 
 /// A plain number of `W` bits.
@@ -21,6 +21,7 @@ impl<const W: u8> Bits for Number<W> {
 
 impl<const W: u8> Code for Number<W> {
     const RULE: &'static str = "a plain number";
+    const KIND: Kind = Kind::Integer;
 
     fn meaning(self, _version: Version) -> Meaning {
         Meaning::integer(self.0 as i64, "")
@@ -62,6 +63,7 @@ impl<const W: u8> Bits for Reserved<W> {
 
 impl<const W: u8> Code for Reserved<W> {
     const RULE: &'static str = "reserved: sent as zero";
+    const KIND: Kind = Kind::Integer;
 
     fn meaning(self, _version: Version) -> Meaning {
         Meaning::new(
@@ -93,16 +95,13 @@ impl Bits for Overlay {
 
 impl Code for Overlay {
     const RULE: &'static str = "parity of the bits before, exclusive-or the overlay";
+    const KIND: Kind = Kind::Integer;
 
     fn meaning(self, _version: Version) -> Meaning {
-        Meaning::new(
-            Value::Integer(i64::from(self.0)),
-            if self.0 == 0 {
-                "parity of the bits before, nothing laid over it".to_owned()
-            } else {
-                format!("parity of the bits before, overlaid with {:06X}", self.0)
-            },
-        )
+        Meaning::written(Value::Integer(self.0.into()), self.0.into(), Version::Two, |overlay, _, f| match overlay {
+            0 => f.write_str("parity of the bits before, nothing laid over it"),
+            _ => write!(f, "parity of the bits before, overlaid with {overlay:06X}"),
+        })
     }
 
     fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
@@ -125,10 +124,14 @@ impl Bits for Address {
 
 impl Code for Address {
     const RULE: &'static str = "the 24-bit aircraft address";
+    const KIND: Kind = Kind::Text;
 
-    fn meaning(self, _version: Version) -> Meaning {
-        let text = self.to_string();
-        Meaning::new(Value::Text(text.clone().into()), text)
+    fn meaning(self, version: Version) -> Meaning {
+        let mut digits = [0; Self::DIGITS];
+        let text = Text::few(self.encode_hex(&mut digits).bytes());
+        Meaning::written(Value::Text(text), self.bits().into(), version, |bits, _, f| {
+            write!(f, "{}", Self::new(bits as u32))
+        })
     }
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {

@@ -1,7 +1,8 @@
 //! How good the data are: NIC with its type codes and supplements, NACp, NACv, SIL, SDA, GVA, NICbaro.
 
 use super::enumeration::enumeration;
-use super::{CodeError, Meaning, Value, Version};
+use super::{CodeError, Version};
+use std::fmt;
 
 enumeration! {
     /// Navigation accuracy category for position: 95 % bound of the horizontal position error.
@@ -110,7 +111,36 @@ const NM: f64 = 1852.0;
 /// A supplement that does not apply is none.
 type Row = (u8, Option<u8>, Option<u8>, Option<u8>, u8, f64);
 
-const VERSION_2: &[Row] = &[
+/// The rows, and how many of them stand before each type code: they are in its order.
+struct Table {
+    rows: &'static [Row],
+    before: [u8; 33],
+}
+
+impl Table {
+    const fn of(rows: &'static [Row]) -> Self {
+        let (mut before, mut at) = ([0; 33], 0);
+        while at < rows.len() {
+            assert!(at == 0 || rows[at - 1].0 <= rows[at].0, "the rows are in the order of their type codes");
+            let mut later = rows[at].0 as usize + 1;
+            while later < before.len() {
+                before[later] += 1;
+                later += 1;
+            }
+            at += 1;
+        }
+        Self { rows, before }
+    }
+
+    fn of_type(&self, type_code: u8) -> &'static [Row] {
+        match self.before.get(usize::from(type_code)..) {
+            Some([first, end, ..]) => &self.rows[usize::from(*first)..usize::from(*end)],
+            _ => &[],
+        }
+    }
+}
+
+static VERSION_2: Table = Table::of(&[
     (5, Some(0), None, Some(0), 11, 7.5),
     (6, Some(0), None, Some(0), 10, 25.0),
     (7, Some(1), None, Some(0), 9, 75.0),
@@ -136,10 +166,10 @@ const VERSION_2: &[Row] = &[
     (20, None, None, None, 11, 7.5),
     (21, None, None, None, 10, 25.0),
     (22, None, None, None, 0, f64::INFINITY),
-];
+]);
 
 /// The type code that version 0 sends for the radius of each NIC of the later versions.
-const VERSION_0: &[Row] = &[
+static VERSION_0: Table = Table::of(&[
     (5, None, None, None, 11, 7.5),
     (6, None, None, None, 10, 25.0),
     (7, None, None, None, 9, 75.0),
@@ -157,9 +187,9 @@ const VERSION_0: &[Row] = &[
     (16, None, None, None, 2, 8.0 * NM),
     (17, None, None, None, 1, 20.0 * NM),
     (18, None, None, None, 0, f64::INFINITY),
-];
+]);
 
-const VERSION_1: &[Row] = &[
+static VERSION_1: Table = Table::of(&[
     (5, Some(0), None, None, 11, 7.5),
     (6, Some(0), None, None, 10, 25.0),
     (7, Some(1), None, None, 9, 75.0),
@@ -181,7 +211,7 @@ const VERSION_1: &[Row] = &[
     (20, Some(0), None, None, 11, 7.5),
     (21, Some(0), None, None, 10, 25.0),
     (22, Some(0), None, None, 0, f64::INFINITY),
-];
+]);
 
 /// NIC and radius of containment of a position message in version 1 or 2 (3 is read as 2, though it has one more supplement), with what is known of the supplements.
 ///
@@ -203,23 +233,24 @@ pub fn navigation_integrity(
 ) -> Option<(u8, RadiusOfContainment)> {
     let table = match version {
         Version::Zero => return None,
-        Version::One => VERSION_1,
-        Version::Two | Version::Three => VERSION_2,
+        Version::One => &VERSION_1,
+        Version::Two | Version::Three => &VERSION_2,
     };
-    let of_type = || table.iter().filter(|row| row.0 == type_code);
+    let of_type = || table.of_type(type_code).iter();
     let agrees = |listed: Option<u8>, heard: Option<u8>| listed.is_none() || heard.is_none() || listed == heard;
-    let mut fitting = of_type()
-        .filter(|row| agrees(row.1, supplement_a) && agrees(row.2, supplement_b) && agrees(row.3, supplement_c))
-        .peekable();
-    let row = if let Some(first) = fitting.peek().copied() {
-        let rows: Vec<&Row> = fitting.collect();
-        if rows.iter().any(|row| row.4 != first.4) {
+    let fitting = || {
+        of_type()
+            .filter(|row| agrees(row.1, supplement_a) && agrees(row.2, supplement_b) && agrees(row.3, supplement_c))
+    };
+    // Several rows of one NIC may fit: the widest claims least.
+    let widest = |row: &&Row, other: &&Row| row.5.total_cmp(&other.5);
+    let row = if let Some(row) = fitting().max_by(widest) {
+        if fitting().any(|other| other.4 != row.4) {
             return None;
         }
-        // Several rows of one NIC may fit: the widest claims least.
-        rows.into_iter().max_by(|a, b| a.5.total_cmp(&b.5)).unwrap_or(first)
+        row
     } else {
-        of_type().max_by(|a, b| a.5.total_cmp(&b.5))?
+        of_type().max_by(widest)?
     };
     let radius = if row.5.is_finite() { RadiusOfContainment::Below(row.5) } else { RadiusOfContainment::Unknown };
     Some((row.4, radius))
@@ -263,7 +294,7 @@ pub fn position_codes(nic: u8) -> Result<PositionCodes, CodeError> {
 
 /// The best NIC that the type code of a position of version 0 may stand for; `None` for other messages.
 pub fn integrity_of_version_0(type_code: u8) -> Option<u8> {
-    VERSION_0.iter().filter(|row| row.0 == type_code).map(|row| row.4).max()
+    VERSION_0.of_type(type_code).iter().map(|row| row.4).max()
 }
 
 /// How a version sends a NIC of 0 to 11.
@@ -276,12 +307,13 @@ pub fn integrity_of_version_0(type_code: u8) -> Option<u8> {
 /// [`CodeError::OutOfRange`] from 12 up.
 pub fn position_codes_in(nic: u8, version: Version) -> Result<PositionCodes, CodeError> {
     let table = match version {
-        Version::Zero => VERSION_0,
-        Version::One => VERSION_1,
-        Version::Two | Version::Three => VERSION_2,
+        Version::Zero => &VERSION_0,
+        Version::One => &VERSION_1,
+        Version::Two | Version::Three => &VERSION_2,
     };
     let widest = |range: std::ops::RangeInclusive<u8>, nic: u8| {
         table
+            .rows
             .iter()
             .filter(|row| range.contains(&row.0) && row.4 == nic)
             .max_by(|a, b| a.5.total_cmp(&b.5))
@@ -292,19 +324,13 @@ pub fn position_codes_in(nic: u8, version: Version) -> Result<PositionCodes, Cod
     Ok(PositionCodes { airborne, surface })
 }
 
-impl RadiusOfContainment {
-    /// As data and words.
-    pub fn meaning(self) -> Meaning {
+/// In words.
+impl fmt::Display for RadiusOfContainment {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Below(metres) => Meaning::new(
-                Value::decimal(metres, 1),
-                if metres < 0.1 * NM {
-                    format!("below {metres} m")
-                } else {
-                    format!("below {} NM", (metres / NM * 10.0).round() / 10.0)
-                },
-            ),
-            Self::Unknown => Meaning::none("unknown"),
+            Self::Below(metres) if *metres < 0.1 * NM => write!(f, "below {metres} m"),
+            Self::Below(metres) => write!(f, "below {} NM", (metres / NM * 10.0).round() / 10.0),
+            Self::Unknown => f.write_str("unknown"),
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The number of a Comm-B register, written with a comma: `2,0`.
 
-use super::{Code, CodeError, Meaning, Value, Version, bits};
+use super::{Code, CodeError, Kind, Meaning, Text, Value, Version, bits};
 
 bits! {
     /// Two hexadecimal digits that name a register.
@@ -37,9 +37,12 @@ impl std::str::FromStr for RegisterNumber {
 
 impl Code for RegisterNumber {
     const RULE: &'static str = "the register's own number";
+    const KIND: Kind = Kind::Text;
 
-    fn meaning(self, _version: Version) -> Meaning {
-        Meaning::new(Value::Text(self.to_string().into()), self.to_string())
+    fn meaning(self, version: Version) -> Meaning {
+        let digit = |digit: u8| b"0123456789ABCDEF"[usize::from(digit)];
+        let text = Text::few([digit(self.0 >> 4), b',', digit(self.0 & 15)]);
+        Meaning::written(Value::Text(text), self.0.into(), version, |bits, _, f| write!(f, "{}", Self(bits as u8)))
     }
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {

@@ -142,8 +142,8 @@ impl Wish<'_> {
     /// Whether a row takes bare codes: what it says would not be understood as a wish for the same code.
     fn takes_codes(&self, row: &Row, code: u64) -> bool {
         let meaning = (row.meaning)(code, self.wanted.version);
-        let is_word = matches!(meaning.value, Value::Text(_));
-        is_word || (row.from_meaning)(&said(&meaning.value), self.wanted.version) != Ok(code)
+        let is_word = matches!(meaning.value, Value::Word(_) | Value::Text(_));
+        is_word || (row.from_meaning)(&meaning.value.to_string(), self.wanted.version) != Ok(code)
     }
 
     fn meaning(&self, wanted: &Wanted<'_>, pattern: u128) -> Option<Meaning> {
@@ -158,10 +158,12 @@ impl Wish<'_> {
     fn compare_words(&self, asked: &str, meaning: &Meaning) -> Option<Rounded> {
         let same = match &meaning.value {
             Value::Null => is_no_data(asked),
-            Value::Text(text) => text.trim().eq_ignore_ascii_case(asked) || meaning.name == Some(asked),
+            value @ (Value::Word(_) | Value::Text(_)) => {
+                value.to_string().trim().eq_ignore_ascii_case(asked) || meaning.name == Some(asked)
+            }
             Value::Bool(_) | Value::Integer(_) | Value::Decimal(_) => true,
         };
-        let sent = Some(said(&meaning.value)).filter(|_| meaning.value != Value::Null);
+        let sent = Some(meaning.value.to_string()).filter(|_| meaning.value != Value::Null);
         (!same).then(|| self.note(asked, sent, Some(meaning.text.to_string())))
     }
 
@@ -253,24 +255,8 @@ fn beside(degrees: f64, other: f64) -> f64 {
 }
 
 fn value_of(meaning: &Meaning) -> Option<f64> {
-    match meaning.value {
-        // The number is the end of the scale, which itself is not sent.
-        _ if meaning.past => None,
-        Value::Integer(number) => Some(number as f64),
-        Value::Decimal(number) => Some(number),
-        Value::Null | Value::Bool(_) | Value::Text(_) => None,
-    }
-}
-
-/// A value as it is asked for.
-fn said(value: &Value) -> String {
-    match value {
-        Value::Null => "null".to_owned(),
-        Value::Bool(yes) => yes.to_string(),
-        Value::Integer(number) => number.to_string(),
-        Value::Decimal(number) => number.to_string(),
-        Value::Text(text) => text.to_string(),
-    }
+    // The number is the end of the scale, which itself is not sent.
+    meaning.value.number().filter(|_| !meaning.past)
 }
 
 /// A number without the dust of binary fractions.

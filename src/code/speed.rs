@@ -1,7 +1,8 @@
 //! Speed components and airspeed of the airborne velocity message.
 
 use super::enumeration::enumeration;
-use super::{Bits, Code, CodeError, Meaning, Version, bits, finite};
+use super::{Bits, Code, CodeError, Kind, Meaning, Version, bits, finite};
+use std::fmt;
 
 bits! {
     /// Ten bits: 0 no data, n for (n - 1) steps, 1023 for more than the scale. A step is 1 kt, supersonic 4 kt.
@@ -39,17 +40,18 @@ impl Speed {
     }
 
     /// In words, with the step of the subtype.
-    pub fn words(self, step_kt: u16) -> String {
-        match self.0 {
-            0 => "no data".to_owned(),
-            1023 => format!("more than {} kt", Self::end_kt(step_kt)),
-            n => format!("({n} - 1) x {step_kt} kt = {} kt", (n - 1) * step_kt),
-        }
+    pub fn words(self, step_kt: u16) -> impl fmt::Display {
+        fmt::from_fn(move |f| match self.0 {
+            0 => f.write_str("no data"),
+            1023 => write!(f, "more than {} kt", Self::end_kt(step_kt)),
+            n => write!(f, "({n} - 1) x {step_kt} kt = {} kt", (n - 1) * step_kt),
+        })
     }
 }
 
 impl Code for Speed {
     const RULE: &'static str = "0 no data, n: (n - 1) steps of 1 kt (supersonic 4 kt), 1023: more than the scale";
+    const KIND: Kind = Kind::Decimal;
     const CAPPED: bool = true;
 
     fn meaning(self, _version: Version) -> Meaning {

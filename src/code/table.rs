@@ -5,7 +5,7 @@
 //! The build fails unless the lines tile the message exactly, reserved bits included.
 
 use super::rounding::{Carrier, Rounded};
-use super::{Bits, Code, CodeError, Meaning, Number, Version};
+use super::{Bits, Code, CodeError, Kind, Meaning, Number, Said, Version};
 use crate::frame::Span;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -19,13 +19,23 @@ pub struct Row {
     pub key: &'static str,
     /// Its name among the meanings; none where it only has a meaning together with other rows.
     pub field: Option<&'static str>,
+    /// Both, ready for JSON.
+    pub(crate) quoted: [&'static Quoted; 2],
     /// One line of explanation.
     pub about: &'static str,
     /// Marks of the sources, see [`SOURCES`](super::SOURCES).
     pub source: &'static str,
     /// The rule from bits to meaning.
     pub rule: &'static str,
-    /// What these bits say.
+    /// What its values are.
+    pub kind: Kind,
+    /// The unit of its values, as it stands at the end of a name; empty if they have none.
+    pub unit: &'static str,
+    /// Whether a value is another in another version of the standard.
+    pub varies: bool,
+    /// What these bits say, as data.
+    pub said: fn(u64, Version) -> Said,
+    /// What these bits say, as data and in words.
     pub meaning: fn(u64, Version) -> Meaning,
     /// The bits that say what is wanted.
     pub from_meaning: fn(&str, Version) -> Result<u64, CodeError>,
@@ -36,6 +46,32 @@ pub struct Row {
 }
 
 impl Row {
+    /// A row of this code.
+    pub(crate) const fn of<C: Code>(
+        span: Span,
+        names: &'static Names,
+        about: &'static str,
+        source: &'static str,
+    ) -> Self {
+        Self {
+            span,
+            key: names.key,
+            field: names.field,
+            quoted: [&names.quoted[0], &names.quoted[1]],
+            about,
+            source,
+            rule: C::RULE,
+            kind: C::KIND,
+            unit: C::UNIT,
+            varies: C::VARIES,
+            said: |bits, version| C::from_bits(bits).meaning(version).said(),
+            meaning: |bits, version| C::from_bits(bits).meaning(version),
+            from_meaning: |wanted, version| C::from_meaning(wanted, version).map(Bits::bits),
+            steps: |bits, version| C::from_bits(bits).steps(version),
+            capped: C::CAPPED,
+        }
+    }
+
     /// How much of the row only memory supports, in words; `None` if pages support all of it.
     pub fn memory(&self) -> Option<&'static str> {
         let marks = || self.source.split_whitespace();
@@ -64,8 +100,79 @@ impl Row {
     }
 
     /// Whether the standard keeps these bits for itself.
-    pub fn is_reserved(&self) -> bool {
-        self.key.starts_with("reserved_")
+    pub const fn is_reserved(&self) -> bool {
+        let (key, start) = (self.key.as_bytes(), b"reserved_");
+        let mut at = 0;
+        while at < start.len() {
+            if at >= key.len() || key[at] != start[at] {
+                return false;
+            }
+            at += 1;
+        }
+        true
+    }
+}
+
+/// A name in quotation marks, a colon behind it: a key of JSON, padded so that it is copied in pieces of fixed width.
+#[derive(Clone, Copy)]
+pub(crate) struct Quoted {
+    octets: [u8; Self::MOST],
+    length: u8,
+}
+
+impl Quoted {
+    const MOST: usize = 2 * Self::PIECE;
+    /// The width of a piece.
+    pub(crate) const PIECE: usize = 32;
+
+    /// The key of this name, which has to be one that needs no escaping.
+    ///
+    /// # Panics
+    /// For a name of more than 61 characters; it is only called while the program is built.
+    pub(crate) const fn new(name: &str) -> Self {
+        let (name, mut octets) = (name.as_bytes(), [0; Self::MOST]);
+        octets[0] = b'"';
+        let mut at = 0;
+        while at < name.len() {
+            assert!(name[at] != b'"' && name[at] != b'\\' && name[at] >= b' ', "a name that has to be escaped");
+            octets[at + 1] = name[at];
+            at += 1;
+        }
+        octets[at + 1] = b'"';
+        octets[at + 2] = b':';
+        Self { octets, length: at as u8 + 3 }
+    }
+
+    /// Puts it behind what is there.
+    #[inline]
+    pub(crate) fn write(&self, out: &mut Vec<u8>) {
+        let length = out.len() + usize::from(self.length);
+        out.extend_from_slice(&self.octets[..Self::PIECE]);
+        if usize::from(self.length) > Self::PIECE {
+            out.extend_from_slice(&self.octets[Self::PIECE..]);
+        }
+        out.truncate(length);
+    }
+}
+
+/// The names of a row: its key among the codes, its field among the meanings.
+#[derive(Debug)]
+pub(crate) struct Names {
+    key: &'static str,
+    field: Option<&'static str>,
+    quoted: [Quoted; 2],
+}
+
+impl Names {
+    pub(crate) const fn new(key: &'static str, field: Option<&'static str>) -> Self {
+        let quoted = [Quoted::new(key), Quoted::new(if let Some(field) = field { field } else { "" })];
+        Self { key, field, quoted }
+    }
+}
+
+impl std::fmt::Debug for Quoted {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&String::from_utf8_lossy(&self.octets[..usize::from(self.length)]))
     }
 }
 
@@ -80,9 +187,15 @@ pub type Write = fn(&Wanted<'_>, u128) -> Result<u128, CodeError>;
 pub struct Derived {
     /// Its name among the meanings.
     pub field: &'static str,
+    /// The same, ready for JSON.
+    pub(crate) quoted: Quoted,
     /// One line of explanation.
     pub about: &'static str,
-    /// What a message says; none where the message says nothing of it.
+    /// What its values are.
+    pub kind: Kind,
+    /// Whether its value is another in another version of the standard, or is there in some versions only.
+    pub varies: bool,
+    /// What a message says, as data and in words; none where the message says nothing of it.
     pub read: fn(u128, Version) -> Option<Meaning>,
     /// Puts what is wanted into a message; none where it can only be read.
     pub write: Option<Write>,
@@ -99,8 +212,21 @@ pub type Sent = fn(&Wanted<'_>, u128) -> Option<Meaning>;
 
 impl Derived {
     /// A derived meaning that is read only, without arithmetic to follow.
-    pub const fn new(field: &'static str, about: &'static str, read: fn(u128, Version) -> Option<Meaning>) -> Self {
-        Self { field, about, read, write: None, sent: None, steps: |_, _| Vec::new(), capped: false }
+    pub const fn new(
+        field: &'static str,
+        about: &'static str,
+        kind: Kind,
+        read: fn(u128, Version) -> Option<Meaning>,
+    ) -> Self {
+        let (quoted, steps) = (Quoted::new(field), (|_, _| Vec::new()) as fn(u128, Version) -> Vec<String>);
+        Self { field, quoted, about, kind, varies: false, read, write: None, sent: None, steps, capped: false }
+    }
+
+    /// The same where the version decides what it says, or whether it says anything.
+    #[must_use]
+    pub const fn varying(mut self) -> Self {
+        self.varies = true;
+        self
     }
 
     /// The same, that can also be written.
@@ -150,6 +276,7 @@ impl Wanted<'_> {
 
 /// Why a message cannot be built from meanings or codes.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum TableError {
     /// No field of the message has this name.
     #[error("{message} has no field {field:?}; it has: {known}")]
@@ -250,6 +377,99 @@ pub(crate) const fn same_text(one: &str, other: &str) -> bool {
     true
 }
 
+/// A place where a message has a meaning.
+#[derive(Clone, Copy, Debug)]
+pub enum Entry<'a> {
+    /// One row has it.
+    Row(&'a Table, &'a Row),
+    /// It is derived from several.
+    Derived(&'a Table, &'a Derived),
+}
+
+impl Entry<'_> {
+    /// Its name.
+    pub fn field(&self) -> &'static str {
+        match self {
+            Self::Row(_, row) => row.field.unwrap_or(row.key),
+            Self::Derived(_, derived) => derived.field,
+        }
+    }
+
+    /// The same, ready for JSON.
+    #[inline]
+    pub(crate) fn quoted(&self) -> &Quoted {
+        match self {
+            Self::Row(_, row) => row.quoted[1],
+            Self::Derived(_, derived) => &derived.quoted,
+        }
+    }
+
+    /// One line of explanation.
+    pub fn about(&self) -> &'static str {
+        match self {
+            Self::Row(_, row) => row.about,
+            Self::Derived(_, derived) => derived.about,
+        }
+    }
+
+    /// What its values are.
+    pub fn kind(&self) -> Kind {
+        match self {
+            Self::Row(_, row) => row.kind,
+            Self::Derived(_, derived) => derived.kind,
+        }
+    }
+
+    /// Whether it takes more than one message to read.
+    pub fn takes_several_messages(&self) -> bool {
+        matches!(self, Self::Derived(_, Derived { sent: Some(_), .. }))
+    }
+
+    /// Whether a code of it stands for everything past the end of its scale.
+    pub fn is_capped(&self) -> bool {
+        match self {
+            Self::Row(_, row) => row.capped,
+            Self::Derived(_, derived) => derived.capped,
+        }
+    }
+
+    /// Whether the version of the sender decides what it says: a layout of one version is read in that one.
+    #[inline]
+    pub fn varies(&self) -> bool {
+        match self {
+            Self::Row(table, row) => row.varies && table.version.is_none(),
+            Self::Derived(table, derived) => derived.varies && table.version.is_none(),
+        }
+    }
+
+    /// What a pattern says here as data; `None` if it says nothing of it in this version.
+    #[inline]
+    pub fn said(&self, pattern: u128, version: Version) -> Option<Said> {
+        match self {
+            Self::Row(table, row) => Some((row.said)(table.code(row, pattern), table.version.unwrap_or(version))),
+            Self::Derived(table, derived) => {
+                (derived.read)(pattern, table.version.unwrap_or(version)).map(|meaning| meaning.said())
+            }
+        }
+    }
+
+    /// The same, with its words.
+    pub fn meaning(&self, pattern: u128, version: Version) -> Option<Meaning> {
+        match self {
+            Self::Row(table, row) => Some((row.meaning)(table.code(row, pattern), table.version.unwrap_or(version))),
+            Self::Derived(table, derived) => (derived.read)(pattern, table.version.unwrap_or(version)),
+        }
+    }
+
+    /// What a pattern says here in every version alike; `None` if the version has a part in it.
+    #[inline]
+    pub fn alike(&self, pattern: u128) -> Option<Said> {
+        let said = self.said(pattern, Version::ALL[0])?;
+        let same = |version: &Version| self.said(pattern, *version).as_ref() == Some(&said);
+        (!self.varies() || Version::ALL[1..].iter().all(same)).then_some(said)
+    }
+}
+
 /// Titles are unique, so a title is the table's identity.
 impl PartialEq for Table {
     fn eq(&self, other: &Self) -> bool {
@@ -259,12 +479,14 @@ impl PartialEq for Table {
 
 impl Eq for Table {}
 
-/// What is asked of a field, given what it means in each version.
-pub type Asking<'a> = dyn Fn(&dyn Fn(Version) -> Option<Meaning>) -> Option<Meaning> + 'a;
-
 impl Table {
     /// The code of one row.
+    #[inline]
     pub fn code(&self, row: &Row, pattern: u128) -> u64 {
+        // Most messages have 56 bits, and a word of 64 is handled faster than one of 128.
+        if self.bits <= 64 {
+            return pattern as u64 >> (self.bits - row.span.last) & (u64::MAX >> (64 - row.span.width()));
+        }
         row.span.of(pattern, self.bits)
     }
 
@@ -274,23 +496,16 @@ impl Table {
         pattern & !mask | (u128::from(code) << (self.bits - row.span.last)) & mask
     }
 
-    /// Every meaning that a pattern has in this version: rows first, then what is derived from them.
-    pub fn fields(&self, pattern: u128, version: Version) -> Vec<(&'static str, Meaning)> {
-        self.fields_by(pattern, &|meaning| meaning(version))
+    /// The places where meanings are: rows that have one, then what is derived from several.
+    pub fn entries(&self) -> impl Iterator<Item = Entry<'_>> {
+        let rows = self.rows.iter().filter(|row| row.field.is_some()).map(|row| Entry::Row(self, row));
+        rows.chain(self.derived.iter().map(|derived| Entry::Derived(self, derived)))
     }
 
-    /// The same, of each what is asked of its meaning in any version.
-    pub fn fields_by(&self, pattern: u128, asked: &Asking<'_>) -> Vec<(&'static str, Meaning)> {
-        let layout = |version| self.version.unwrap_or(version);
-        let rows = self.rows.iter().filter_map(|row| {
-            let code = self.code(row, pattern);
-            Some((row.field?, asked(&|version| Some((row.meaning)(code, layout(version))))?))
-        });
-        let derived = self
-            .derived
-            .iter()
-            .filter_map(|derived| Some((derived.field, asked(&|version| (derived.read)(pattern, layout(version)))?)));
-        rows.chain(derived).collect()
+    /// Every meaning that a pattern has in this version: rows first, then what is derived from them.
+    pub fn fields(&self, pattern: u128, version: Version) -> Vec<(&'static str, Meaning)> {
+        let meaning = |entry: Entry<'_>| Some((entry.field(), entry.meaning(pattern, version)?));
+        self.entries().filter_map(meaning).collect()
     }
 
     /// The names that [`Table::encode`] understands.
@@ -411,7 +626,7 @@ const fn plain(width: u8) -> fn(&str, Version) -> Result<u64, CodeError> {
 ///
 /// # Panics
 /// Where no row ends with that bit; it is only called while the program is built.
-pub const fn rows_with<const N: usize>(rows: &[Row], bit: Row, rest: &'static str) -> [Row; N] {
+pub(crate) const fn rows_with<const N: usize>(rows: &[Row], bit: Row, rest: &'static Names) -> [Row; N] {
     let mut all = [bit; N];
     let (mut from, mut to) = (0, 0);
     while from < rows.len() {
@@ -423,7 +638,8 @@ pub const fn rows_with<const N: usize>(rows: &[Row], bit: Row, rest: &'static st
         } else {
             all[to] = Row {
                 span: Span::new(row.span.first, row.span.last - 1),
-                key: rest,
+                key: rest.key,
+                quoted: [&rest.quoted[0], row.quoted[1]],
                 from_meaning: plain(row.span.width() - 1),
                 ..row
             };
@@ -440,24 +656,12 @@ pub const fn rows_with<const N: usize>(rows: &[Row], bit: Row, rest: &'static st
 /// One row.
 macro_rules! row {
     ($first:literal ..= $last:literal, $key:ident : $type:ty $(=> $field:expr)?, $about:literal, $source:literal) => {
-        $crate::code::table::Row {
-            span: $crate::frame::Span::new($first, $last),
-            key: stringify!($key),
-            field: $crate::code::table::optional!($($field)?),
-            about: $about,
-            source: $source,
-            rule: <$type as $crate::code::Code>::RULE,
-            meaning: |bits, version| {
-                $crate::code::Code::meaning(<$type as $crate::code::Bits>::from_bits(bits), version)
-            },
-            from_meaning: |wanted, version| {
-                <$type as $crate::code::Code>::from_meaning(wanted, version).map($crate::code::Bits::bits)
-            },
-            steps: |bits, version| {
-                $crate::code::Code::steps(<$type as $crate::code::Bits>::from_bits(bits), version)
-            },
-            capped: <$type as $crate::code::Code>::CAPPED,
-        }
+        $crate::code::table::Row::of::<$type>(
+            $crate::frame::Span::new($first, $last),
+            $crate::code::table::names!(stringify!($key), $crate::code::table::optional!($($field)?)),
+            $about,
+            $source,
+        )
     };
 }
 
@@ -471,6 +675,7 @@ macro_rules! table {
             $first:literal ..= $last:literal $key:ident : $type:ty $(=> $field:expr)?, $about:literal, $source:literal;
         )+
         $( derived [ $( $derived:expr ),* $(,)? ] )?
+        $( derived of $derivations:expr )?
     ) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -496,7 +701,7 @@ macro_rules! table {
                 version: $crate::code::table::optional!($($version)?),
                 template: $template,
                 rows: &[$( Self::$key ),+],
-                derived: &[$( $( $derived ),* )?],
+                derived: $crate::code::table::listed!([$( $( $derived ),* )?] $( $derivations )?),
             };
 
             /// Takes the fields out of the bits; every pattern has fields.
@@ -518,6 +723,7 @@ macro_rules! table {
 
         const _: () = {
             $crate::code::table::assert_tiles($name::TABLE.rows, $total);
+            assert!($name::TABLE.rows.len() + $name::TABLE.derived.len() <= 128, "more meanings than a mask has bits");
             $( assert!(<$type as $crate::code::Bits>::WIDTH == $last - $first + 1, "a code of another width"); )+
         };
     };
@@ -533,4 +739,22 @@ macro_rules! optional {
     };
 }
 
-pub(crate) use {optional, row, table};
+/// The names of a row.
+macro_rules! names {
+    ($key:expr, $field:expr) => {{
+        const NAMES: &$crate::code::table::Names = &$crate::code::table::Names::new($key, $field);
+        NAMES
+    }};
+}
+
+/// A list, or another one in its place.
+macro_rules! listed {
+    ([$($item:expr),*]) => {
+        &[$($item),*]
+    };
+    ([] $other:expr) => {
+        $other
+    };
+}
+
+pub(crate) use {listed, names, optional, row, table};

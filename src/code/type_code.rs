@@ -1,7 +1,7 @@
 //! What kind of message: type code, CPR format, version number.
 
 use super::enumeration::enumeration;
-use super::{Bits, Code, CodeError, Meaning, Value, Version, bits};
+use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits};
 
 bits! {
     /// The first five bits of a squitter's message field.
@@ -22,9 +22,22 @@ impl TypeCode {
 
 impl Code for TypeCode {
     const RULE: &'static str = "the kind of message, and for positions the radius of containment";
+    const KIND: Kind = Kind::Integer;
 
     fn meaning(self, version: Version) -> Meaning {
-        let text = match (self.0, version) {
+        Meaning::written(Value::Integer(self.0.into()), self.0.into(), version, |code, version, f| {
+            write!(f, "{code}, {}", Self(code as u8).words(version))
+        })
+    }
+
+    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
+        super::Number::<5>::from_meaning(wanted, version).map(|n| Self(n.bits() as u8))
+    }
+}
+
+impl TypeCode {
+    const fn words(self, version: Version) -> &'static str {
+        match (self.0, version) {
             (0, _) => "no position",
             (1, _) => "identification, category set D",
             (2, _) => "identification, category set C",
@@ -42,12 +55,7 @@ impl Code for TypeCode {
             (30, Version::Zero) => "operational coordination",
             (31, _) => "operational status",
             _ => "reserved",
-        };
-        Meaning::new(Value::Integer(self.0.into()), format!("{}, {text}", self.0))
-    }
-
-    fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
-        super::Number::<5>::from_meaning(wanted, version).map(|n| Self(n.bits() as u8))
+        }
     }
 }
 
@@ -79,6 +87,7 @@ impl VersionNumber {
 
 impl Code for VersionNumber {
     const RULE: &'static str = "0 DO-260, 1 DO-260A, 2 DO-260B, 3 DO-260C";
+    const KIND: Kind = Kind::Integer;
 
     fn meaning(self, _version: Version) -> Meaning {
         let text = match self.0 {

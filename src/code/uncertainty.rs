@@ -29,7 +29,7 @@ const NUCP: &[(u8, u8, &str)] = &[
 ///
 /// ```
 /// let meaning = squitterlab::code::position_uncertainty(20).unwrap();
-/// assert!(meaning.text.ends_with("vertical below 4 m"));
+/// assert!(meaning.text.to_string().ends_with("vertical below 4 m"));
 /// ```
 pub fn position_uncertainty(type_code: u8) -> Option<Meaning> {
     let (_, nucp, text) = NUCP.iter().find(|(code, ..)| *code == type_code)?;

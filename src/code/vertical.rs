@@ -1,7 +1,7 @@
 //! Vertical rate, and geometric height against pressure altitude, of the airborne velocity message.
 
 use super::enumeration::enumeration;
-use super::{Bits, Code, CodeError, Meaning, Version, bits, finite};
+use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits, finite};
 
 bits! {
     /// One bit before a magnitude: 0 plus, 1 minus.
@@ -22,9 +22,10 @@ impl Sign {
 
 impl Code for Sign {
     const RULE: &'static str = "0 plus, 1 minus";
+    const KIND: Kind = Kind::Integer;
 
     fn meaning(self, _version: Version) -> Meaning {
-        Meaning::new(super::Value::Integer(self.0.into()), if self.0 == 1 { "minus" } else { "plus" })
+        Meaning::new(Value::Integer(self.0.into()), if self.0 == 1 { "minus" } else { "plus" })
     }
 
     fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
@@ -33,7 +34,7 @@ impl Code for Sign {
 }
 
 macro_rules! magnitude {
-    ($(#[$doc:meta])* $name:ident : $width:literal, step $step:literal $unit:literal, $rule:literal) => {
+    ($(#[$doc:meta])* $name:ident : $width:literal, $kind:ident, step $step:literal $unit:literal $suffix:literal, $rule:literal) => {
         bits! { $(#[$doc])* $name(u16: $width) }
 
         impl $name {
@@ -70,14 +71,16 @@ macro_rules! magnitude {
 
         impl Code for $name {
             const RULE: &'static str = $rule;
+            const KIND: Kind = Kind::$kind;
+            const UNIT: &'static str = $suffix;
             const CAPPED: bool = true;
 
-            fn meaning(self, _version: Version) -> Meaning {
+            fn meaning(self, version: Version) -> Meaning {
                 match self.magnitude() {
                     Some(magnitude) => {
-                        let mut meaning = Meaning::integer(magnitude.into(), $unit);
-                        meaning.text = format!("({} - 1) x {} = {} {}", self.0, $step, magnitude, $unit).into();
-                        meaning
+                        Meaning::written(Value::Integer(magnitude.into()), self.bits(), version, |code, _, f| {
+                            write!(f, "({code} - 1) x {} = {} {}", $step, (code - 1) * $step, $unit)
+                        })
                     }
                     None if self.0 == 0 => Meaning::none("no data"),
                     None => Meaning::past(Self::END, $unit),
@@ -93,12 +96,12 @@ macro_rules! magnitude {
 
 magnitude! {
     /// Nine bits: 0 no data, n for 64(n - 1) ft/min, 511 for more than 32 608 ft/min.
-    VerticalRate: 9, step 64 "ft/min", "0 no data, n: 64(n - 1) ft/min, 511: more than 32 608 ft/min"
+    VerticalRate: 9, Integer, step 64 "ft/min" "fpm", "0 no data, n: 64(n - 1) ft/min, 511: more than 32 608 ft/min"
 }
 
 magnitude! {
     /// Seven bits: 0 no data, n for 25(n - 1) ft, 127 for more than 3137.5 ft (from memory).
-    GeometricDifference: 7, step 25 "ft", "0 no data, n: 25(n - 1) ft, 127: more than 3137.5 ft"
+    GeometricDifference: 7, Decimal, step 25 "ft" "ft", "0 no data, n: 25(n - 1) ft, 127: more than 3137.5 ft"
 }
 
 enumeration! {

@@ -10,6 +10,7 @@ mod judge;
 mod observe;
 mod plan;
 mod report;
+#[cfg(feature = "cli")]
 mod sieve;
 
 pub use fleet::Fleet;

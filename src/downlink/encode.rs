@@ -13,6 +13,7 @@ use std::sync::LazyLock;
 
 /// Why codes or meanings make no frame.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum EncodeError {
     /// A code is no whole number, or is too wide for its row.
     #[error("codes: {key} is {found}; {bits} bits hold 0 to {most}")]
@@ -212,6 +213,10 @@ pub struct Encoded {
 }
 
 /// Every name that [`encode_meanings`] knows.
+///
+/// ```
+/// assert!(squitterlab::downlink::encodable().contains(&"airborne_velocity"));
+/// ```
 pub fn encodable() -> Vec<&'static str> {
     let mut names: Vec<_> = NAMED.iter().map(|candidate| candidate.table().message).collect();
     names.sort_unstable();
@@ -222,6 +227,14 @@ pub fn encodable() -> Vec<&'static str> {
 /// Builds one frame out of meanings. `address` is always wanted; for a squitter `capability` too can be given, and
 /// among messages of one name (velocity over the ground or through the air, status airborne or on the ground) the
 /// first that has all the fields and the wanted subtype is taken. A table's title in place of the name takes that table.
+///
+/// ```
+/// use squitterlab::{Version, downlink::encode_meanings};
+/// let wanted = [("address", "4840D6"), ("emitter_category", "A0"), ("aircraft_identification", "KLM1023")];
+/// let wanted = wanted.map(|(field, value)| (field.to_owned(), value.to_owned())).into();
+/// let encoded = encode_meanings("aircraft_identification", &wanted, Version::Two).unwrap();
+/// assert_eq!(encoded.frame.to_string(), "8D4840D6202CC371C32CE0576098");
+/// ```
 ///
 /// # Errors
 /// [`EncodeError`] for an unknown message, an unknown field, and a meaning that no code has.

@@ -3,8 +3,8 @@
 use super::pairs::Pair;
 use crate::code::table::{Derived, table};
 use crate::code::{
-    Altitude13, ApplicationField, Bits, Capability, Code, ControlField, DownlinkRequest, Flag, FlightStatus, Meaning,
-    ModeA, Number, Overlay, ReplyInformation, ReservationKind, Reserved, SensitivityLevel, Value, Version,
+    Altitude13, ApplicationField, Bits, Capability, Code, ControlField, DownlinkRequest, Flag, FlightStatus, Kind,
+    Meaning, ModeA, Number, Overlay, ReplyInformation, ReservationKind, Reserved, SensitivityLevel, Value, Version,
     VerticalStatus,
 };
 use crate::frame::Address;
@@ -187,8 +187,11 @@ table! {
     89..=112 parity_overlay: Overlay, "The last 24 bits, as if they were parity", "HI";
 }
 
-const ADDRESS_KIND: Derived =
-    Derived::new("address_kind", "What the address is, by control field and IMF (from memory)", |pattern, version| {
+const ADDRESS_KIND: Derived = Derived::new(
+    "address_kind",
+    "What the address is, by control field and IMF (from memory)",
+    Kind::Word,
+    |pattern, version| {
         let message = ExtendedSquitterOther::from_bits(pattern);
         let control = message.control_field.bits();
         let bits = message.message_field.bits();
@@ -205,13 +208,15 @@ const ADDRESS_KIND: Derived =
             (2 | 3 | 5 | 6, None) => return Some(Meaning::none("not told: no IMF, or its place is not settled")),
             _ => return None,
         };
-        Some(Meaning::new(Value::Text(name.into()), text))
-    });
+        Some(Meaning::new(Value::Word(name), text))
+    },
+)
+.varying();
 
-const CRUISE_SPEED_SHORT: Derived = Derived::new(CRUISE_SPEED, CRUISE_SPEED_ABOUT, |pattern, version| {
+const CRUISE_SPEED_SHORT: Derived = Derived::new(CRUISE_SPEED, CRUISE_SPEED_ABOUT, Kind::Word, |pattern, version| {
     cruise_speed(ShortAirAir::from_bits(pattern as u64).reply_information, version)
 });
-const CRUISE_SPEED_LONG: Derived = Derived::new(CRUISE_SPEED, CRUISE_SPEED_ABOUT, |pattern, version| {
+const CRUISE_SPEED_LONG: Derived = Derived::new(CRUISE_SPEED, CRUISE_SPEED_ABOUT, Kind::Word, |pattern, version| {
     cruise_speed(LongAirAir::from_bits(pattern).reply_information, version)
 });
 const CRUISE_SPEED: &str = "maximum_cruise_true_airspeed";
@@ -225,6 +230,6 @@ fn cruise_speed(information: ReplyInformation, version: Version) -> Option<Meani
     let meaning = information.meaning(version);
     Some(match (information.bits(), meaning.name) {
         (8 | 15, _) | (_, None) => Meaning::none(meaning.text),
-        (_, Some(name)) => Meaning::new(Value::Text(name.into()), meaning.text),
+        (_, Some(name)) => Meaning::new(Value::Word(name), meaning.text),
     })
 }

@@ -5,6 +5,7 @@ mod encode;
 mod formats;
 mod pairs;
 pub mod repair;
+mod squitter;
 
 pub use coordination::CoordinationReply;
 pub use encode::{EncodeError, Encoded, encodable, encode_codes, encode_meanings};
@@ -13,8 +14,9 @@ pub use formats::{
     ShortAirAir, SurveillanceAltitude, SurveillanceIdentity, UnassignedLong, UnassignedShort,
 };
 pub use pairs::{PAIRS, Pair, tables};
+pub use squitter::Squitter;
 
-use crate::code::table::{Asking, Derived, Row, Table, table};
+use crate::code::table::{Derived, Entry, Row, Table, table};
 use crate::code::{Altitude13, Bits, Meaning, Number, RegisterNumber, Version};
 use crate::frame::{Address, Frame, PARITY_BITS, Span};
 use crate::message::{Message, TargetStateOther};
@@ -69,6 +71,11 @@ pub enum Parity {
 
 impl Parity {
     /// The word in JSON.
+    ///
+    /// ```
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert_eq!(decoded.parity().key(), "valid");
+    /// ```
     pub const fn key(self) -> &'static str {
         match self {
             Self::Valid => "valid",
@@ -91,6 +98,12 @@ pub enum InterrogatorCode {
 impl InterrogatorCode {
     /// The code behind an overlay of format 11; none for 0 (nobody), 16 and 80 or more (impossible).
     /// Overlays 1-15 are II codes, 17-79 are SI codes plus 16 (layout of CL and IC; the map from memory).
+    ///
+    /// ```
+    /// use squitterlab::downlink::InterrogatorCode;
+    /// assert_eq!(InterrogatorCode::from_overlay(5), Some(InterrogatorCode::Ii(5)));
+    /// assert_eq!(InterrogatorCode::from_overlay(17), Some(InterrogatorCode::Si(1)));
+    /// ```
     pub const fn from_overlay(overlay: u32) -> Option<Self> {
         match overlay {
             1..=15 => Some(Self::Ii(overlay as u8)),
@@ -100,6 +113,10 @@ impl InterrogatorCode {
     }
 
     /// `"II"` or `"SI"`.
+    ///
+    /// ```
+    /// assert_eq!(squitterlab::downlink::InterrogatorCode::Si(1).kind(), "SI");
+    /// ```
     pub const fn kind(self) -> &'static str {
         match self {
             Self::Ii(_) => "II",
@@ -108,6 +125,10 @@ impl InterrogatorCode {
     }
 
     /// The number.
+    ///
+    /// ```
+    /// assert_eq!(squitterlab::downlink::InterrogatorCode::Si(1).code(), 1);
+    /// ```
     pub const fn code(self) -> u8 {
         match self {
             Self::Ii(code) | Self::Si(code) => code,
@@ -209,6 +230,12 @@ fn pair(frame: &Frame) -> Option<&'static Pair> {
 }
 
 /// What the last 24 bits of a frame say, and the aircraft address: in clear, or recovered from address/parity.
+///
+/// ```
+/// use squitterlab::downlink::{Parity, sender};
+/// let (parity, address) = sender(&"5D406FDB0D62DD".parse().unwrap());
+/// assert_eq!((parity, address.unwrap().to_string()), (Parity::Valid, "406FDB".to_owned()));
+/// ```
 #[inline]
 pub fn sender(frame: &Frame) -> (Parity, Option<Address>) {
     sender_by(frame, frame.overlay())
@@ -262,8 +289,27 @@ pub struct Decoded {
     overlay: u32,
 }
 
+impl Frame {
+    /// The frame with the tables that read it. Every frame has them.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!(frame.decode().message(), "aircraft_identification");
+    /// ```
+    #[inline]
+    pub fn decode(self) -> Decoded {
+        Decoded::new(self)
+    }
+}
+
 impl Decoded {
     /// Finds the tables of a frame.
+    ///
+    /// ```
+    /// use squitterlab::Decoded;
+    /// let decoded = Decoded::new("5D406FDB0D62DD".parse().unwrap());
+    /// assert_eq!(decoded.message(), "all_call_reply");
+    /// ```
     #[inline]
     pub fn new(frame: Frame) -> Self {
         let envelope = Reading::of_frame(&frame).table;
@@ -273,6 +319,11 @@ impl Decoded {
     }
 
     /// What the envelope may carry; none in short frames and in format 24.
+    ///
+    /// ```
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert!(decoded.pair().unwrap().is_as_squitter());
+    /// ```
     #[inline]
     pub fn pair(&self) -> Option<&'static Pair> {
         pair(&self.frame)
@@ -317,6 +368,11 @@ impl Decoded {
     }
 
     /// Versions in which the same bits are another message than the one that they are read as.
+    ///
+    /// ```
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert!(decoded.other_layouts().is_empty());
+    /// ```
     pub fn other_layouts(&self) -> Vec<(Version, &'static Table)> {
         let own = self.payload.map(|payload| payload.table);
         let read = Version::ALL.map(|version| (version, self.in_version(Some(version)).payload));
@@ -328,6 +384,12 @@ impl Decoded {
 
     /// Reads the payload of a Comm-B reply as this register. Other frames, and registers that are not divided here,
     /// stay as they are.
+    ///
+    /// ```
+    /// let decoded = "A0001838CA380031440000F24177".parse::<squitterlab::Frame>().unwrap().decode();
+    /// let decoded = decoded.with_register("1,7".parse().unwrap());
+    /// assert_eq!(decoded.payload.unwrap().table.message, "register_1_7");
+    /// ```
     #[must_use]
     pub fn with_register(mut self, number: RegisterNumber) -> Self {
         if let (Some(pair), Some(payload)) = (self.pair(), &mut self.payload)
@@ -342,11 +404,21 @@ impl Decoded {
     }
 
     /// The message's name in JSON: that of the payload in an extended squitter, else that of the format.
+    ///
+    /// ```
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert_eq!(decoded.message(), "aircraft_identification");
+    /// ```
     pub fn message(&self) -> &'static str {
         self.named().message
     }
 
     /// The message's name for people.
+    ///
+    /// ```
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert_eq!(decoded.title(), "aircraft identification");
+    /// ```
     pub fn title(&self) -> &'static str {
         self.named().title
     }
@@ -361,6 +433,13 @@ impl Decoded {
     }
 
     /// The squitter's message field, taken apart; none for other frames and for other senders' layouts.
+    ///
+    /// ```
+    /// use squitterlab::Message;
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// let Some(Message::AircraftIdentification(message)) = decoded.squitter() else { panic!() };
+    /// assert_eq!(message.characters.to_string(), "KLM1023");
+    /// ```
     #[inline]
     pub fn squitter(&self) -> Option<Message> {
         let laid_out = match self.frame.downlink_format() {
@@ -373,6 +452,11 @@ impl Decoded {
     }
 
     /// Pressure altitude of a reply, in feet: formats 0, 4, 16 and 20 carry it.
+    ///
+    /// ```
+    /// let decoded = "A0001838CA380031440000F24177".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert_eq!(decoded.altitude_ft(), Some(38_000));
+    /// ```
     pub fn altitude_ft(&self) -> Option<i32> {
         match (self.frame.downlink_format(), self.frame.length()) {
             (0 | 4, 56) | (16 | 20, 112) => Altitude13::from_bits(self.frame.field(Span::new(20, 32))).feet(),
@@ -381,11 +465,22 @@ impl Decoded {
     }
 
     /// The register that the caller knows this reply to carry, weighed against its rules.
+    ///
+    /// ```
+    /// let decoded = "A0001838CA380031440000F24177".parse::<squitterlab::Frame>().unwrap().decode();
+    /// let decoded = decoded.with_register("2,0".parse().unwrap());
+    /// assert!(!decoded.opinion().unwrap().obeys);
+    /// ```
     pub fn opinion(&self) -> Option<Opinion> {
         inference::opinion(self.register?, self.payload?.bits, self.altitude_ft())
     }
 
     /// For a Comm-B reply whose register nobody named: every register whose rules its bits obey, the likeliest first.
+    ///
+    /// ```
+    /// let decoded = "A0001838CA380031440000F24177".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert_eq!(decoded.possible_registers().unwrap()[0].register.to_string(), "1,7");
+    /// ```
     pub fn possible_registers(&self) -> Option<Vec<Opinion>> {
         match (self.frame.downlink_format(), self.payload, self.register) {
             (20 | 21, Some(payload), None) => Some(inference::infer(payload.bits, self.altitude_ft())),
@@ -394,16 +489,32 @@ impl Decoded {
     }
 
     /// What the last 24 bits say.
+    ///
+    /// ```
+    /// use squitterlab::Parity;
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert_eq!(decoded.parity(), Parity::Valid);
+    /// ```
     pub fn parity(&self) -> Parity {
         sender_by(&self.frame, self.overlay).0
     }
 
     /// The aircraft address: in clear, or recovered from address/parity.
+    ///
+    /// ```
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert_eq!(decoded.address().unwrap().to_string(), "4840D6");
+    /// ```
     pub fn address(&self) -> Option<Address> {
         sender_by(&self.frame, self.overlay).1
     }
 
     /// Whether the frame proves its address: in clear, parity without overlay.
+    ///
+    /// ```
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert!(decoded.proves_address());
+    /// ```
     pub fn proves_address(&self) -> bool {
         // In format 18 only control field 0 promises that the address is the sender's own.
         let of_another = self.frame.downlink_format() == 18 && self.frame.field(Span::new(6, 8)) != 0;
@@ -416,6 +527,12 @@ impl Decoded {
     }
 
     /// Every row in order of the bits, the payload's rows in the place of the whole payload.
+    ///
+    /// ```
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// let rows = decoded.rows();
+    /// assert_eq!((rows[0].key, rows[0].code), ("downlink_format", 17));
+    /// ```
     pub fn rows(&self) -> Vec<Placed> {
         let pattern = self.overlaid_pattern();
         let mut rows = Vec::with_capacity(32);
@@ -450,22 +567,42 @@ impl Decoded {
         self.frame.pattern() >> PARITY_BITS << PARITY_BITS | u128::from(self.overlay)
     }
 
-    /// Every meaning in this version: envelope, payload, and what is derived from them.
-    pub fn fields(&self, version: Version) -> Vec<(&'static str, Meaning)> {
-        self.fields_by(&|meaning| meaning(version))
+    /// The places of the frame where meanings are, each with its name in this frame and the bits that it reads: those of
+    /// the envelope, then those of the payload.
+    ///
+    /// ```
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert!(decoded.entries().any(|(name, ..)| name == "emitter_category"));
+    /// ```
+    pub fn entries(&self) -> impl Iterator<Item = (&'static str, Entry<'static>, u128)> {
+        let envelope = self.envelope.entries().map(|entry| (entry.field(), entry, self.frame.pattern()));
+        let payload = self.payload.into_iter().flat_map(move |payload| {
+            payload.table.entries().map(move |entry| (self.payload_name(entry.field()), entry, payload.bits.into()))
+        });
+        envelope.chain(payload)
     }
 
-    /// The same, of each what is asked of its meaning in any version.
-    pub fn fields_by(&self, asked: &Asking<'_>) -> Vec<(&'static str, Meaning)> {
-        let mut fields = self.envelope.fields_by(self.frame.pattern(), asked);
-        if let Some(payload) = &self.payload {
-            let own = payload.table.fields_by(payload.bits.into(), asked);
-            fields.extend(own.into_iter().map(|(field, meaning)| (self.payload_name(field), meaning)));
-        }
-        fields
+    /// Every meaning in this version: envelope, payload, and what is derived from them.
+    ///
+    /// ```
+    /// use squitterlab::Version;
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// let fields = decoded.fields(Version::Two);
+    /// let (_, meaning) = fields.iter().find(|(name, _)| *name == "aircraft_identification").unwrap();
+    /// assert_eq!(meaning.value, "KLM1023");
+    /// assert_eq!(meaning.text, "\"KLM1023\"");
+    /// ```
+    pub fn fields(&self, version: Version) -> Vec<(&'static str, Meaning)> {
+        let meaning = |(name, entry, pattern): (_, Entry<'_>, _)| Some((name, entry.meaning(pattern, version)?));
+        self.entries().filter_map(meaning).collect()
     }
 
     /// The derived meanings, each with its name in this frame, the pattern that it reads and the version of its layout.
+    ///
+    /// ```
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert_eq!(decoded.derived().next().unwrap().0, "emitter_category");
+    /// ```
     pub fn derived(&self) -> impl Iterator<Item = (&'static str, &'static Derived, u128, Option<Version>)> {
         let envelope = self.envelope.derived.iter().map(|derived| (derived.field, derived, self.frame.pattern(), None));
         let payload = self.payload.into_iter().flat_map(move |payload| {

@@ -217,16 +217,30 @@ impl Pair {
     }
 
     /// Whether the payload is laid out as in the squitter of a transponder.
+    ///
+    /// ```
+    /// assert!(squitterlab::downlink::PAIRS[0].is_as_squitter());
+    /// ```
     pub fn is_as_squitter(&self) -> bool {
         matches!(self.recognised, Recognised::AsSquitter)
     }
 
     /// Whether the payload is a register that the frame does not name.
+    ///
+    /// ```
+    /// let pairs = squitterlab::downlink::PAIRS;
+    /// assert_eq!(pairs.iter().filter(|pair| pair.is_by_register()).count(), 2);
+    /// ```
     pub fn is_by_register(&self) -> bool {
         matches!(self.recognised, Recognised::ByRegister)
     }
 
     /// The tables that this register may be read with.
+    ///
+    /// ```
+    /// let pair = squitterlab::downlink::PAIRS.iter().find(|pair| pair.is_by_register()).unwrap();
+    /// assert_eq!(pair.tables_of("5,0".parse().unwrap())[0].message, "register_5_0");
+    /// ```
     pub fn tables_of(&self, register: RegisterNumber) -> Vec<&'static Table> {
         let squitter = register::SQUITTER.contains(&register);
         let own = register::TABLES.iter().filter(|(number, _)| *number == register).map(|(_, table)| *table);
@@ -235,6 +249,11 @@ impl Pair {
     }
 
     /// What a key or field of the payload is called in this envelope.
+    ///
+    /// ```
+    /// let pair = squitterlab::downlink::PAIRS.iter().find(|pair| pair.is_by_register()).unwrap();
+    /// assert_eq!((pair.name("altitude"), pair.name("track_deg")), ("register_altitude", "track_deg"));
+    /// ```
     #[inline]
     pub fn name(&self, own: &'static str) -> &'static str {
         self.renamed.iter().find(|(from, _)| *from == own).map_or(own, |(_, to)| to)
@@ -258,6 +277,10 @@ pub(super) fn combinations() -> impl Iterator<Item = (&'static Table, Option<&'s
 }
 
 /// Every table that a frame can be read with, each once: the formats, then what is inside them.
+///
+/// ```
+/// assert!(squitterlab::downlink::tables().iter().any(|table| table.message == "register_5_0"));
+/// ```
 pub fn tables() -> Vec<&'static Table> {
     let mut all = FORMATS.to_vec();
     for table in PAIRS.iter().flat_map(|pair| pair.payloads) {

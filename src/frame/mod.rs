@@ -5,7 +5,6 @@
 
 mod parity;
 
-use bitvec::prelude::{BitVec, Msb0};
 use std::fmt;
 
 pub use parity::{PARITY_BITS, parity_of};
@@ -22,11 +21,21 @@ pub struct Address(u32);
 
 impl Address {
     /// The address with these 24 low bits; higher bits are dropped.
+    ///
+    /// ```
+    /// assert_eq!(squitterlab::Address::new(0x4840D6).to_string(), "4840D6");
+    /// ```
     pub const fn new(bits: u32) -> Self {
         Self(bits & 0xFF_FFFF)
     }
 
     /// Reads exactly six hexadecimal digits.
+    ///
+    /// ```
+    /// use squitterlab::Address;
+    /// assert_eq!(Address::from_hex("4840d6").unwrap(), Address::new(0x4840D6));
+    /// assert!(Address::from_hex("4840D").is_err());
+    /// ```
     ///
     /// # Errors
     /// [`FrameError::AddressForm`] for anything else.
@@ -42,12 +51,23 @@ impl Address {
     pub const DIGITS: usize = 6;
 
     /// Its six hexadecimal digits, written into `digits`.
+    ///
+    /// ```
+    /// use squitterlab::Address;
+    /// let mut digits = [0; Address::DIGITS];
+    /// assert_eq!(Address::new(0x4840D6).encode_hex(&mut digits), "4840D6");
+    /// ```
     pub fn encode_hex(self, digits: &mut [u8; Self::DIGITS]) -> &str {
         // There is room for two digits an octet, so it cannot fail.
         faster_hex::hex_encode_upper(&self.0.to_be_bytes()[1..], digits).map_or("", |digits| digits)
     }
 
     /// The 24 bits.
+    ///
+    /// ```
+    /// let address: squitterlab::Address = "4840D6".parse().unwrap();
+    /// assert_eq!(address.bits(), 0x4840D6);
+    /// ```
     pub const fn bits(self) -> u32 {
         self.0
     }
@@ -61,6 +81,7 @@ impl fmt::Display for Address {
 
 /// Why text is not a frame or an address.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum FrameError {
     /// Neither 14 nor 28 digits.
     #[error("{digits} hexadecimal digits; a frame has 14 (56 bits) or 28 (112 bits)")]
@@ -92,27 +113,50 @@ pub struct Span {
 
 impl Span {
     /// Bits `first` to `last`.
+    ///
+    /// ```
+    /// use squitterlab::frame::Span;
+    /// assert_eq!(Span::new(9, 32).to_string(), "9-32");
+    /// ```
     pub const fn new(first: u8, last: u8) -> Self {
         Self { first, last }
     }
 
     /// How many bits.
+    ///
+    /// ```
+    /// assert_eq!(squitterlab::frame::Span::new(9, 32).width(), 24);
+    /// ```
     pub const fn width(self) -> u8 {
         self.last - self.first + 1
     }
 
     /// The same span counted from `by` bits earlier: message bits to frame bits is `shifted(32)`.
+    ///
+    /// ```
+    /// use squitterlab::frame::Span;
+    /// // Message bits 1 to 5 are frame bits 33 to 37.
+    /// assert_eq!(Span::new(1, 5).shifted(32), Span::new(33, 37));
+    /// ```
     #[must_use]
     pub const fn shifted(self, by: u8) -> Self {
         Self { first: self.first + by, last: self.last + by }
     }
 
     /// These bits as ones, in a pattern of `total` bits held in the low end of the word.
+    ///
+    /// ```
+    /// assert_eq!(squitterlab::frame::Span::new(1, 5).mask(56), 0x1F << 51);
+    /// ```
     pub const fn mask(self, total: u8) -> u128 {
         ((1u128 << self.width()) - 1) << (total - self.last)
     }
 
     /// These bits of a pattern of `total` bits; of more than 64 the last 64.
+    ///
+    /// ```
+    /// assert_eq!(squitterlab::frame::Span::new(1, 5).of(17 << 107, 112), 17);
+    /// ```
     #[inline]
     pub const fn of(self, pattern: u128, total: u8) -> u64 {
         (pattern >> (total - self.last)) as u64 & (u64::MAX >> 64u8.saturating_sub(self.width()))
@@ -149,12 +193,23 @@ impl Frame {
     pub const MOST_DIGITS: usize = 28;
 
     /// A frame of 56 bits.
+    ///
+    /// ```
+    /// let frame = squitterlab::Frame::short([0x5D, 0x40, 0x6F, 0xDB, 0x0D, 0x62, 0xDD]);
+    /// assert_eq!(frame.to_string(), "5D406FDB0D62DD");
+    /// ```
     pub const fn short(octets: [u8; 7]) -> Self {
         let [a, b, c, d, e, f, g] = octets;
         Self { first: 56 << 56, last: u64::from_be_bytes([0, a, b, c, d, e, f, g]) }
     }
 
     /// A frame of 112 bits.
+    ///
+    /// ```
+    /// let mut octets = [0; 14];
+    /// octets[0] = 0x8D;
+    /// assert_eq!(squitterlab::Frame::long(octets).downlink_format(), 17);
+    /// ```
     pub const fn long(octets: [u8; 14]) -> Self {
         let [a, b, c, d, e, f, g, h, i, j, k, l, m, n] = octets;
         let first = u64::from_be_bytes([112, 0, a, b, c, d, e, f]);
@@ -162,6 +217,11 @@ impl Frame {
     }
 
     /// The frame whose bits stand in the low end of a word; `length` of 112 makes a long frame, anything else a short one.
+    ///
+    /// ```
+    /// use squitterlab::Frame;
+    /// assert_eq!(Frame::from_pattern(0x5D406FDB0D62DD, 56).to_string(), "5D406FDB0D62DD");
+    /// ```
     pub const fn from_pattern(pattern: u128, length: u8) -> Self {
         let pattern =
             if length == 112 { 112 << 120 | pattern & ((1 << 112) - 1) } else { 56 << 120 | pattern & ((1 << 56) - 1) };
@@ -169,6 +229,12 @@ impl Frame {
     }
 
     /// Reads 14 or 28 hexadecimal digits in any case.
+    ///
+    /// ```
+    /// use squitterlab::Frame;
+    /// assert_eq!(Frame::from_hex("5d406fdb0d62dd").unwrap().length(), 56);
+    /// assert!(Frame::from_hex("5D406FDB0D62D").is_err());
+    /// ```
     ///
     /// # Errors
     /// [`FrameError::Length`] and [`FrameError::Digit`] say what was found.
@@ -183,6 +249,12 @@ impl Frame {
     }
 
     /// The same for octets of a stream, where all that counts is whether they are 14 or 28 hexadecimal digits.
+    ///
+    /// ```
+    /// use squitterlab::Frame;
+    /// assert!(Frame::from_digits(b"5D406FDB0D62DD").is_some());
+    /// assert!(Frame::from_digits(b"5D406FDB0D62D").is_none());
+    /// ```
     #[inline]
     pub fn from_digits(digits: &[u8]) -> Option<Self> {
         match digits.len() {
@@ -208,6 +280,11 @@ impl Frame {
     }
 
     /// Its 14 or 28 hexadecimal digits, written into `digits`.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert!(frame.encode_hex(&mut [0; squitterlab::Frame::MOST_DIGITS]).starts_with("8D4840D6"));
+    /// ```
     pub fn encode_hex<'a>(&self, digits: &'a mut [u8; Self::MOST_DIGITS]) -> &'a str {
         let (octets, first) = self.padded();
         let octets = &octets[first..];
@@ -216,6 +293,11 @@ impl Frame {
     }
 
     /// 56 or 112.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!(frame.length(), 112);
+    /// ```
     #[inline]
     pub const fn length(self) -> u8 {
         (self.first >> 56) as u8
@@ -232,17 +314,42 @@ impl Frame {
     }
 
     /// The 7 or 14 octets.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!(frame.octets()[..4], [0x8D, 0x48, 0x40, 0xD6]);
+    /// ```
     pub fn octets(&self) -> Vec<u8> {
         let (octets, first) = self.padded();
         octets[first..].to_vec()
     }
 
-    /// The bits in order of transmission; index 0 is the standards' bit 1.
-    pub fn bits(&self) -> BitVec<u8, Msb0> {
-        BitVec::from_vec(self.octets())
+    /// Bit `bit`, counted from 1 as the standards do; one that is not there is 0.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!((frame.bit(1), frame.bit(2), frame.bit(113)), (true, false, false));
+    /// ```
+    pub const fn bit(&self, bit: u8) -> bool {
+        bit != 0 && bit <= self.length() && self.pattern() >> (self.length() - bit) & 1 == 1
+    }
+
+    /// The bits in order of transmission: the standards' bit 1 comes first.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "5D406FDB0D62DD".parse().unwrap();
+    /// assert!(frame.bits().take(5).eq([false, true, false, true, true]));
+    /// ```
+    pub fn bits(self) -> impl Iterator<Item = bool> {
+        (1..=self.length()).map(move |bit| self.bit(bit))
     }
 
     /// The frame with bit `bit` (from 1) inverted; a bit that is not there changes nothing.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!(frame.flipped(1).to_string(), "0D4840D6202CC371C32CE0576098");
+    /// ```
     #[must_use]
     pub const fn flipped(self, bit: u8) -> Self {
         if bit == 0 || bit > self.length() {
@@ -252,6 +359,11 @@ impl Frame {
     }
 
     /// All bits in the low end of a word.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!(frame.pattern(), 0x8D4840D6202CC371C32CE0576098);
+    /// ```
     #[inline]
     pub const fn pattern(&self) -> u128 {
         ((self.first & ((1 << 48) - 1)) as u128) << 64 | self.last as u128
@@ -264,24 +376,44 @@ impl Frame {
     }
 
     /// These bits as a number.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!(frame.field(squitterlab::frame::Span::new(9, 32)), 0x4840D6);
+    /// ```
     #[inline]
     pub const fn field(&self, span: Span) -> u64 {
         span.of(self.pattern(), self.length())
     }
 
     /// Bits 33 to 88 of a long frame: the message field (ME, MV, MB). Zero in a short frame.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!(frame.message_field(), 0x202CC371C32CE0);
+    /// ```
     #[inline]
     pub const fn message_field(&self) -> u64 {
         if self.is_long() { (self.pattern() >> PARITY_BITS) as u64 & ((1 << 56) - 1) } else { 0 }
     }
 
     /// Bits 9 to 32: the address announced, where the format has one in clear.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!(frame.address_announced().to_string(), "4840D6");
+    /// ```
     #[inline]
     pub const fn address_announced(&self) -> Address {
         Address::new(if self.is_long() { self.first >> 16 } else { self.last >> PARITY_BITS } as u32)
     }
 
     /// The downlink format: the first five bits, or 24 where the first two are ones.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!(frame.downlink_format(), 17);
+    /// ```
     #[inline]
     pub const fn downlink_format(&self) -> u8 {
         let first = if self.is_long() { self.first >> 43 } else { self.last >> 51 } as u8 & 31;
@@ -289,12 +421,22 @@ impl Frame {
     }
 
     /// The last 24 bits, as received.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!(frame.parity_field(), 0x576098);
+    /// ```
     #[inline]
     pub const fn parity_field(&self) -> u32 {
         self.last as u32 & 0xFF_FFFF
     }
 
     /// The parity of the bits before the last 24.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!(frame.parity(), frame.parity_field());
+    /// ```
     #[inline]
     pub fn parity(&self) -> u32 {
         parity::of_block((self.pattern() >> PARITY_BITS).to_be_bytes())
@@ -302,12 +444,23 @@ impl Frame {
 
     /// What the parity was overlaid with: 0 in an intact squitter, an interrogator code in an all-call reply,
     /// the aircraft address in the formats with address/parity.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!((frame.overlay(), frame.with_overlay(5).overlay()), (0, 5));
+    /// ```
     #[inline]
     pub fn overlay(&self) -> u32 {
         self.parity() ^ self.parity_field()
     }
 
     /// The frame with its last 24 bits made so that [`Frame::overlay`] is `overlay`.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// // As an all-call reply to interrogator 5 would be.
+    /// assert_eq!(frame.with_overlay(5).overlay(), 5);
+    /// ```
     #[must_use]
     pub fn with_overlay(mut self, overlay: u32) -> Self {
         let parity = (self.parity() ^ overlay) & 0xFF_FFFF;

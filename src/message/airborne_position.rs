@@ -1,9 +1,11 @@
 //! Airborne position: type codes 9 to 18 (pressure altitude) and 20 to 22 (geometric height), register 0,5.
 
 use super::position;
+use crate::code::compact_position::{Grid, Position, Word};
 use crate::code::table::{Derived, table};
 use crate::code::{
-    Altitude12, Bits, Code, CodeError, CprFormat, Flag, Meaning, Number, SurveillanceStatus, TypeCode, Version, Words,
+    Altitude12, Bits, Code, CodeError, CprFormat, Flag, Kind, Meaning, Number, SurveillanceStatus, TypeCode, Version,
+    Wording,
 };
 
 table! {
@@ -26,7 +28,78 @@ table! {
 }
 
 impl AirbornePosition {
+    /// Type code 11, the position and pressure altitude in it: what an aircraft sends twice a second, in turn on the even
+    /// and the odd grid.
+    ///
+    /// ```
+    /// use squitterlab::{code::CprFormat, cpr::{Grid, Position}, message::AirbornePosition};
+    /// let here = Position { latitude_deg: 52.2572, longitude_deg: 3.91937 };
+    /// let message = AirbornePosition::new(here, 38_000.0, CprFormat::EVEN).unwrap();
+    /// assert_eq!(message.pressure_altitude_ft(), Some(38_000));
+    /// assert!(message.position_near(here).distance_nm(here) < 0.01);
+    /// ```
+    ///
+    /// # Errors
+    /// [`CodeError`] for an altitude without a code, or a latitude beyond a pole.
+    pub fn new(position: Position, pressure_altitude_ft: f64, format: CprFormat) -> Result<Self, CodeError> {
+        let word = Word::checked(position, format == CprFormat::ODD, Grid::Airborne)?;
+        let altitude = Altitude12::from_feet(pressure_altitude_ft, 25)?;
+        let empty = Self { altitude, cpr_format: format, ..Self::from_bits(Self::TABLE.template as u64) };
+        Ok(Self::from_bits(position::Carries::with_word(empty, word)))
+    }
+
+    /// The position, if the aircraft is within 180 NM of a reference.
+    ///
+    /// ```
+    /// use squitterlab::{cpr::Position, message::AirbornePosition};
+    /// let message = AirbornePosition::from_bits(0x58C382D690C8AC);
+    /// let found = message.position_near(Position { latitude_deg: 52.0, longitude_deg: 4.0 });
+    /// assert!((found.latitude_deg - 52.2572).abs() < 1e-4 && (found.longitude_deg - 3.91937).abs() < 1e-4);
+    /// ```
+    pub fn position_near(&self, reference: Position) -> Position {
+        position::Carries::word(self).local(reference, Grid::Airborne)
+    }
+
+    /// The position on this message's grid, for [`cpr::global`](crate::cpr::global) with one of the other grid.
+    ///
+    /// ```
+    /// use squitterlab::{cpr::{Grid, global}, message::AirbornePosition};
+    /// // Handbook, ADS-B part, chapter 3: an even and an odd message, the even one newer.
+    /// let [odd, even] = [0x58C386435CC412, 0x58C382D690C8AC].map(|bits| AirbornePosition::from_bits(bits).word());
+    /// let found = global(odd, even, Grid::Airborne, None).unwrap().position;
+    /// assert!((found.latitude_deg - 52.2572).abs() < 1e-4 && (found.longitude_deg - 3.91937).abs() < 1e-4);
+    /// ```
+    pub fn word(&self) -> Word {
+        position::Carries::word(self)
+    }
+
+    /// Pressure altitude in feet, type codes 9 to 18; `None` for no data and for geometric height.
+    ///
+    /// ```
+    /// use squitterlab::message::AirbornePosition;
+    /// assert_eq!(AirbornePosition::from_bits(0x58C382D690C8AC).pressure_altitude_ft(), Some(38_000));
+    /// ```
+    pub fn pressure_altitude_ft(&self) -> Option<i32> {
+        self.altitude.feet().filter(|_| !self.is_geometric())
+    }
+
+    /// Height above the ellipsoid in feet, type codes 20 to 22; `None` for no data and for pressure altitude.
+    ///
+    /// ```
+    /// use squitterlab::message::AirbornePosition;
+    /// assert_eq!(AirbornePosition::from_bits(0xA0C382D690C8AC).geometric_height_ft(), Some(38_000));
+    /// assert_eq!(AirbornePosition::from_bits(0x58C382D690C8AC).geometric_height_ft(), None);
+    /// ```
+    pub fn geometric_height_ft(&self) -> Option<i32> {
+        self.altitude.feet().filter(|_| self.is_geometric())
+    }
+
     /// Whether the altitude is geometric height.
+    ///
+    /// ```
+    /// use squitterlab::message::AirbornePosition;
+    /// assert!(AirbornePosition::from_bits(0xA0C382D690C8AC).is_geometric());
+    /// ```
     pub fn is_geometric(&self) -> bool {
         matches!(self.type_code.number(), 20..=22)
     }
@@ -45,21 +118,24 @@ fn write_altitude(wanted: Option<&str>, geometric: bool, pattern: u128) -> Resul
     Ok(AirbornePosition { altitude, ..read(pattern) }.bits().into())
 }
 
-pub(super) const PRESSURE_ALTITUDE: Derived =
-    Derived::new("pressure_altitude_ft", "Altitude on 1013.25 hPa, type codes 9 to 18", |pattern, version| {
-        (!read(pattern).is_geometric()).then(|| read(pattern).altitude.meaning(version))
-    })
-    .written(|wanted, pattern| write_altitude(wanted.get("pressure_altitude_ft"), false, pattern));
+pub(super) const PRESSURE_ALTITUDE: Derived = Derived::new(
+    "pressure_altitude_ft",
+    "Altitude on 1013.25 hPa, type codes 9 to 18",
+    Kind::Integer,
+    |pattern, version| (!read(pattern).is_geometric()).then(|| read(pattern).altitude.meaning(version)),
+)
+.written(|wanted, pattern| write_altitude(wanted.get("pressure_altitude_ft"), false, pattern));
 
 pub(super) const GEOMETRIC_HEIGHT: Derived = Derived::new(
     "geometric_height_ft",
     "Height above the ellipsoid, type codes 20 to 22 (coded in feet like pressure altitude: from memory)",
+    Kind::Integer,
     |pattern, version| {
         let message = read(pattern);
         message.is_geometric().then(|| {
-            let text = Words::later([message.altitude.bits() as f64, 0.0], "", |[code, _], _| {
-                let code = Altitude12::from_bits(code as u64);
-                format!("{}; coding from memory, 12 bits {:012b}", code.meaning(Version::Two).text, code.bits())
+            let text = Wording::written(message.altitude.bits(), version, |code, version, f| {
+                let words = Altitude12::from_bits(code).meaning(version).text;
+                write!(f, "{words}; coding from memory, 12 bits {code:012b}")
             });
             Meaning { text, ..message.altitude.meaning(version) }
         })
@@ -68,36 +144,46 @@ pub(super) const GEOMETRIC_HEIGHT: Derived = Derived::new(
 .written(|wanted, pattern| write_altitude(wanted.get("geometric_height_ft"), true, pattern));
 
 const SINGLE_ANTENNA: Derived =
-    Derived::new("single_antenna", "One antenna only (sense from memory)", |pattern, version| {
+    Derived::new("single_antenna", "One antenna only (sense from memory)", Kind::Flag, |pattern, version| {
         (version < Version::Two).then(|| read(pattern).antenna_or_nic_supplement_b.meaning(version))
+    })
+    .varying();
+
+const NIC_SUPPLEMENT_B: Derived =
+    Derived::new("nic_supplement_b", "NIC supplement B", Kind::Integer, |pattern, version| {
+        (version >= Version::Two).then(|| read(pattern).antenna_or_nic_supplement_b.as_number())
+    })
+    .varying()
+    .written(|wanted, pattern| {
+        let supplement = Flag::from_meaning(wanted.get("nic_supplement_b").unwrap_or_default(), Version::Two)?;
+        Ok(AirbornePosition { antenna_or_nic_supplement_b: supplement, ..read(pattern) }.bits().into())
     });
 
-const NIC_SUPPLEMENT_B: Derived = Derived::new("nic_supplement_b", "NIC supplement B", |pattern, version| {
-    (version >= Version::Two).then(|| read(pattern).antenna_or_nic_supplement_b.as_number())
-})
-.written(|wanted, pattern| {
-    let supplement = Flag::from_meaning(wanted.get("nic_supplement_b").unwrap_or_default(), Version::Two)?;
-    Ok(AirbornePosition { antenna_or_nic_supplement_b: supplement, ..read(pattern) }.bits().into())
-});
-
-const NUCP: Derived = Derived::new("nucp", "Navigation uncertainty category (version 0)", |pattern, version| {
-    position::uncertainty(read(pattern).type_code, version)
-});
+const NUCP: Derived =
+    Derived::new("nucp", "Navigation uncertainty category (version 0)", Kind::Integer, |pattern, version| {
+        position::uncertainty(read(pattern).type_code, version)
+    })
+    .varying();
 
 const NIC: Derived = Derived::new(
     "nic",
     "Navigation integrity category, where it does not hang on supplement A of the operational status",
+    Kind::Integer,
     |pattern, version| {
         let message = read(pattern);
         let supplement_b = (version >= Version::Two).then(|| message.antenna_or_nic_supplement_b.bits() as u8);
         position::integrity(message.type_code, supplement_b, version)
     },
-);
+)
+.varying();
 
 /// The same for a ground station's message, in which bit 8 has another use.
-pub(super) const NIC_WITHOUT_B: Derived =
-    Derived::new("nic", "Navigation integrity category, where it does not hang on a supplement", |pattern, version| {
-        position::integrity(read(pattern).type_code, None, version)
-    });
+pub(super) const NIC_WITHOUT_B: Derived = Derived::new(
+    "nic",
+    "Navigation integrity category, where it does not hang on a supplement",
+    Kind::Integer,
+    |pattern, version| position::integrity(read(pattern).type_code, None, version),
+)
+.varying();
 
 position::carries!(AirbornePosition, Airborne);

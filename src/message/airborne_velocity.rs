@@ -2,9 +2,11 @@
 
 use crate::code::table::{Derived, Wanted, table};
 use crate::code::{
-    AirspeedKind, Angle10, Bits, Code, CodeError, Flag, GeometricDifference, IntentChange, Meaning, Nacv, Number,
-    Reserved, Sign, Speed, TypeCode, Value, Version, VerticalRate, VerticalRateSource, Words, is_no_data, number,
+    AirspeedKind, Angle10, Bits, Code, CodeError, Flag, GeometricDifference, IntentChange, Kind, Meaning, Nacv, Number,
+    Reserved, Sign, Speed, TypeCode, Value, Version, VerticalRate, VerticalRateSource, Wording, WriteWords, finite,
+    is_no_data, number,
 };
+use std::fmt;
 
 table! {
     /// Velocity over the ground: type code 19, subtypes 1 and 2 (supersonic).
@@ -104,12 +106,118 @@ fn air(pattern: u128) -> AirborneVelocityAir {
     AirborneVelocityAir::from_bits(pattern as u64)
 }
 
+/// What both kinds of velocity message say in physical units.
+macro_rules! vertical_getters {
+    ($name:ident, $bits:literal, $rate:literal, $difference:literal) => {
+        impl $name {
+            /// Vertical rate in feet per minute, up positive; `None` for no data and past the end of the scale.
+            ///
+            /// ```
+            #[doc = concat!("use squitterlab::message::", stringify!($name), ";")]
+            #[doc = concat!("assert_eq!(", stringify!($name), "::from_bits(", $bits, ").vertical_rate_fpm(), ", $rate, ");")]
+            /// ```
+            pub fn vertical_rate_fpm(&self) -> Option<i32> {
+                self.vertical_rate.magnitude().map(|rate| self.vertical_rate_sign.apply(rate))
+            }
+
+            /// Geometric height minus pressure altitude in feet; `None` for no data and past the end of the scale.
+            ///
+            /// ```
+            #[doc = concat!("use squitterlab::message::", stringify!($name), ";")]
+            #[doc = concat!(
+                "assert_eq!(", stringify!($name), "::from_bits(", $bits, ").geometric_minus_pressure_ft(), ", $difference, ");"
+            )]
+            /// ```
+            pub fn geometric_minus_pressure_ft(&self) -> Option<i32> {
+                self.geometric_difference.magnitude().map(|feet| self.geometric_difference_sign.apply(feet))
+            }
+        }
+    };
+}
+// Handbook, ADS-B part, chapter 5: over the ground 159 kt and -832 ft/min, through the air 375 kt and -2304 ft/min.
+vertical_getters!(AirborneVelocityGround, "0x9944_0994_0838_17", "Some(-832)", "Some(550)");
+vertical_getters!(AirborneVelocityAir, "0x9B06_B6AF_1894_00", "Some(-2304)", "None");
+
+impl AirborneVelocityAir {
+    /// Heading in degrees; `None` if it does not hold.
+    ///
+    /// ```
+    /// use squitterlab::message::AirborneVelocityAir;
+    /// let heading = AirborneVelocityAir::from_bits(0x9B06B6AF189400).heading_deg().unwrap();
+    /// assert!((heading - 243.98).abs() < 0.01);
+    /// ```
+    pub fn heading_deg(&self) -> Option<f64> {
+        self.heading_status.is_set().then(|| self.heading.degrees())
+    }
+
+    /// Airspeed in knots, indicated or true as `airspeed_kind` says; `None` for no data and past the end of the scale.
+    ///
+    /// ```
+    /// use squitterlab::message::AirborneVelocityAir;
+    /// assert_eq!(AirborneVelocityAir::from_bits(0x9B06B6AF189400).airspeed_kt(), Some(375));
+    /// ```
+    pub fn airspeed_kt(&self) -> Option<u16> {
+        self.airspeed.knots(Speed::step_kt(self.subtype.bits() as u8))
+    }
+}
+
 impl AirborneVelocityGround {
+    /// The message of an aircraft that moves so over the ground: subtype 1, or 2 where a component needs it; no vertical
+    /// rate, no difference.
+    ///
+    /// ```
+    /// use squitterlab::message::AirborneVelocityGround;
+    /// let message = AirborneVelocityGround::new(250.0, 90.0).unwrap();
+    /// assert_eq!((message.ground_speed_kt(), message.track_deg()), (Some(250.0), Some(90.0)));
+    /// assert_eq!(message.vertical_rate_fpm(), None);
+    /// assert!(AirborneVelocityGround::new(-1.0, 0.0).is_err());
+    /// ```
+    ///
+    /// # Errors
+    /// [`CodeError`] for a negative speed, and for what is not a number.
+    pub fn new(ground_speed_kt: f64, track_deg: f64) -> Result<Self, CodeError> {
+        if finite(ground_speed_kt)? < 0.0 {
+            return Err(CodeError::out_of_range(ground_speed_kt, 0, "any speed", " kt"));
+        }
+        let (sine, cosine) = finite(track_deg)?.to_radians().sin_cos();
+        let (east, north) = (ground_speed_kt * sine, ground_speed_kt * cosine);
+        let subtype = if east.abs().max(north.abs()) >= TOP_KT { 2 } else { 1 };
+        let empty = Self { subtype: Number::from_bits(subtype), ..Self::from_bits(Self::TABLE.template as u64) };
+        empty.with_velocity(east, north)
+    }
+
+    /// Speed over the ground in knots; `None` if a component is not given or past the end of its scale.
+    ///
+    /// ```
+    /// use squitterlab::message::AirborneVelocityGround;
+    /// let speed = AirborneVelocityGround::from_bits(0x99440994083817).ground_speed_kt().unwrap();
+    /// assert!((speed - 159.20).abs() < 0.01);
+    /// ```
+    pub fn ground_speed_kt(&self) -> Option<f64> {
+        self.speed_and_track().map(|(speed, _)| speed)
+    }
+
+    /// Track over the ground in degrees from true north; `None` as well if the aircraft stands still.
+    ///
+    /// ```
+    /// use squitterlab::message::AirborneVelocityGround;
+    /// let track = AirborneVelocityGround::from_bits(0x99440994083817).track_deg().unwrap();
+    /// assert!((track - 182.88).abs() < 0.01);
+    /// ```
+    pub fn track_deg(&self) -> Option<f64> {
+        self.speed_and_track().filter(|(speed, _)| *speed > 0.0).map(|(_, track)| track)
+    }
+
     fn step_kt(&self) -> u16 {
         Speed::step_kt(self.subtype.bits() as u8)
     }
 
     /// East and north components in knots; none where one of them is not given or beyond the scale.
+    ///
+    /// ```
+    /// use squitterlab::message::AirborneVelocityGround;
+    /// assert_eq!(AirborneVelocityGround::from_bits(0x99440994083817).components_kt(), Some((-8, -159)));
+    /// ```
     pub fn components_kt(&self) -> Option<(i32, i32)> {
         let step = self.step_kt();
         let east = self.east_west_direction.apply(self.east_west_velocity.knots(step)?.into());
@@ -128,6 +236,13 @@ impl AirborneVelocityGround {
     }
 
     /// Ground speed in knots and track in degrees.
+    ///
+    /// ```
+    /// use squitterlab::message::AirborneVelocityGround;
+    /// let message = AirborneVelocityGround::from_bits(0x99440994083817);
+    /// let (speed_kt, track_deg) = message.speed_and_track().unwrap();
+    /// assert!((speed_kt - 159.20).abs() < 0.01 && (track_deg - 182.88).abs() < 0.01);
+    /// ```
     pub fn speed_and_track(&self) -> Option<(f64, f64)> {
         let (east, north) = self.components_kt()?;
         let (east, north) = (f64::from(east), f64::from(north));
@@ -135,11 +250,21 @@ impl AirborneVelocityGround {
     }
 }
 
-fn component(sign: Sign, speed: Speed, step: u16, words: [&'static str; 2]) -> Meaning {
-    let towards = words[usize::from(sign.bits() == 1)];
-    let text = Words::later([speed.bits() as f64, step.into()], towards, |[speed, step], towards| {
-        format!("{towards}, {}", Speed::from_bits(speed as u64).words(step as u16))
-    });
+/// Whether a component has its sign bit, its step and its speed: as a code of which its words are made.
+fn component_code(sign: Sign, speed: Speed, step: u16) -> u64 {
+    sign.bits() << 32 | u64::from(step) << 16 | speed.bits()
+}
+
+fn component_words(code: u64, words: [&'static str; 2], f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    let step = (code >> 16) as u16;
+    write!(f, "{}, {}", words[usize::from(code >> 32 == 1)], Speed::from_bits(code).words(step))
+}
+
+const EAST_OR_WEST: [&str; 2] = ["east", "west"];
+const NORTH_OR_SOUTH: [&str; 2] = ["north", "south"];
+
+fn component(sign: Sign, speed: Speed, step: u16, write: WriteWords) -> Meaning {
+    let text = Wording::written(component_code(sign, speed, step), Version::Two, write);
     match speed.knots(step) {
         Some(knots) => Meaning::new(Value::Integer(sign.apply(knots.into()).into()), text),
         None if speed == Speed::NO_DATA => Meaning::none(text),
@@ -159,37 +284,43 @@ fn component_steps(sign: Sign, speed: Speed, step: u16, words: [&str; 2]) -> Vec
     ]
 }
 
-pub(super) const EAST: Derived = Derived::new("east_velocity_kt", "Velocity towards east", |pattern, _| {
-    let m = ground(pattern);
-    Some(component(m.east_west_direction, m.east_west_velocity, m.step_kt(), ["east", "west"]))
-})
-.capped()
-.written(|wanted, pattern| {
-    let knots = number(wanted.get("east_velocity_kt").unwrap_or_default())?;
-    let m = supersonic(wanted, ground(pattern), knots.abs());
-    let east_west_velocity = Speed::from_knots(knots.abs(), m.step_kt())?;
-    Ok(AirborneVelocityGround { east_west_direction: Sign::of(knots), east_west_velocity, ..m }.bits().into())
-})
-.shown(|pattern, _| {
-    let m = ground(pattern);
-    component_steps(m.east_west_direction, m.east_west_velocity, m.step_kt(), ["east", "west"])
-});
+pub(super) const EAST: Derived =
+    Derived::new("east_velocity_kt", "Velocity towards east", Kind::Decimal, |pattern, _| {
+        let m = ground(pattern);
+        Some(component(m.east_west_direction, m.east_west_velocity, m.step_kt(), |code, _, f| {
+            component_words(code, EAST_OR_WEST, f)
+        }))
+    })
+    .capped()
+    .written(|wanted, pattern| {
+        let knots = number(wanted.get("east_velocity_kt").unwrap_or_default())?;
+        let m = supersonic(wanted, ground(pattern), knots.abs());
+        let east_west_velocity = Speed::from_knots(knots.abs(), m.step_kt())?;
+        Ok(AirborneVelocityGround { east_west_direction: Sign::of(knots), east_west_velocity, ..m }.bits().into())
+    })
+    .shown(|pattern, _| {
+        let m = ground(pattern);
+        component_steps(m.east_west_direction, m.east_west_velocity, m.step_kt(), EAST_OR_WEST)
+    });
 
-pub(super) const NORTH: Derived = Derived::new("north_velocity_kt", "Velocity towards north", |pattern, _| {
-    let m = ground(pattern);
-    Some(component(m.north_south_direction, m.north_south_velocity, m.step_kt(), ["north", "south"]))
-})
-.capped()
-.written(|wanted, pattern| {
-    let knots = number(wanted.get("north_velocity_kt").unwrap_or_default())?;
-    let m = supersonic(wanted, ground(pattern), knots.abs());
-    let north_south_velocity = Speed::from_knots(knots.abs(), m.step_kt())?;
-    Ok(AirborneVelocityGround { north_south_direction: Sign::of(knots), north_south_velocity, ..m }.bits().into())
-})
-.shown(|pattern, _| {
-    let m = ground(pattern);
-    component_steps(m.north_south_direction, m.north_south_velocity, m.step_kt(), ["north", "south"])
-});
+pub(super) const NORTH: Derived =
+    Derived::new("north_velocity_kt", "Velocity towards north", Kind::Decimal, |pattern, _| {
+        let m = ground(pattern);
+        Some(component(m.north_south_direction, m.north_south_velocity, m.step_kt(), |code, _, f| {
+            component_words(code, NORTH_OR_SOUTH, f)
+        }))
+    })
+    .capped()
+    .written(|wanted, pattern| {
+        let knots = number(wanted.get("north_velocity_kt").unwrap_or_default())?;
+        let m = supersonic(wanted, ground(pattern), knots.abs());
+        let north_south_velocity = Speed::from_knots(knots.abs(), m.step_kt())?;
+        Ok(AirborneVelocityGround { north_south_direction: Sign::of(knots), north_south_velocity, ..m }.bits().into())
+    })
+    .shown(|pattern, _| {
+        let m = ground(pattern);
+        component_steps(m.north_south_direction, m.north_south_velocity, m.step_kt(), NORTH_OR_SOUTH)
+    });
 
 /// Speed and track go together: both are needed to make the components.
 fn write_speed_and_track(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, CodeError> {
@@ -221,6 +352,12 @@ fn supersonic(wanted: &Wanted<'_>, message: AirborneVelocityGround, knots: f64) 
 impl AirborneVelocityGround {
     /// The same message with other components, in knots.
     ///
+    /// ```
+    /// use squitterlab::message::AirborneVelocityGround;
+    /// let message = AirborneVelocityGround::from_bits(0x99440994083817).with_velocity(3.0, -4.0).unwrap();
+    /// assert_eq!((message.ground_speed_kt(), message.vertical_rate_fpm()), (Some(5.0), Some(-832)));
+    /// ```
+    ///
     /// # Errors
     /// [`CodeError`] for a component that is not a number.
     pub fn with_velocity(self, east_kt: f64, north_kt: f64) -> Result<Self, CodeError> {
@@ -235,38 +372,37 @@ impl AirborneVelocityGround {
     }
 }
 
-fn hundredths(number: f64, unit: &'static str) -> Words {
-    Words::later([number, 0.0], unit, |[number, _], unit| format!("{number:.2} {unit}"))
-}
-
-pub(super) const GROUND_SPEED: Derived = Derived::new("ground_speed_kt", "Speed over the ground", |pattern, _| {
-    Some(match ground(pattern).speed_and_track() {
-        Some((speed, _)) => Meaning::new(Value::decimal(speed, 2), hundredths(speed, "kt")),
-        None => match ground(pattern).least_speed_kt() {
-            Some(least) => Meaning::past(Value::rounded(least, 2), "kt"),
-            None => Meaning::none("not given"),
-        },
+pub(super) const GROUND_SPEED: Derived =
+    Derived::new("ground_speed_kt", "Speed over the ground", Kind::Decimal, |pattern, _| {
+        Some(match ground(pattern).speed_and_track() {
+            Some((speed, _)) => Meaning::new(Value::decimal(speed, 2), Wording::hundredths(speed, "kt")),
+            None => match ground(pattern).least_speed_kt() {
+                Some(least) => Meaning::past(Value::rounded(least, 2), "kt"),
+                None => Meaning::none("not given"),
+            },
+        })
     })
-})
-.capped()
-.written(write_speed_and_track)
-.shown(|pattern, _| {
-    let Some((east, north)) = ground(pattern).components_kt() else { return Vec::new() };
-    let (speed, track) = (f64::from(east).hypot(north.into()), f64::from(east).atan2(north.into()).to_degrees());
-    vec![
-        format!("east {east} kt, north {north} kt"),
-        format!("speed = sqrt(({east})^2 + ({north})^2) = {speed:.4} kt"),
-        format!(
-            "track = atan2({east}, {north}) = {track:.4} deg, from north clockwise {:.4} deg",
-            track.rem_euclid(360.0)
-        ),
-    ]
-});
+    .capped()
+    .written(write_speed_and_track)
+    .shown(|pattern, _| {
+        let Some((east, north)) = ground(pattern).components_kt() else { return Vec::new() };
+        let (speed, track) = (f64::from(east).hypot(north.into()), f64::from(east).atan2(north.into()).to_degrees());
+        vec![
+            format!("east {east} kt, north {north} kt"),
+            format!("speed = sqrt(({east})^2 + ({north})^2) = {speed:.4} kt"),
+            format!(
+                "track = atan2({east}, {north}) = {track:.4} deg, from north clockwise {:.4} deg",
+                track.rem_euclid(360.0)
+            ),
+        ]
+    });
 
 pub(super) const TRACK: Derived =
-    Derived::new("track_deg", "Track over the ground, clockwise from true north", |pattern, _| {
+    Derived::new("track_deg", "Track over the ground, clockwise from true north", Kind::Decimal, |pattern, _| {
         Some(match ground(pattern).speed_and_track() {
-            Some((speed, track)) if speed > 0.0 => Meaning::new(Value::decimal(track, 4), hundredths(track, "deg")),
+            Some((speed, track)) if speed > 0.0 => {
+                Meaning::new(Value::decimal(track, 4), Wording::hundredths(track, "deg"))
+            }
             Some(_) => Meaning::none("none, the speed is zero"),
             None if ground(pattern).least_speed_kt().is_some() => {
                 Meaning::none("cannot tell: a component is past the end of its scale")
@@ -279,6 +415,7 @@ pub(super) const TRACK: Derived =
 pub(super) const HEADING: Derived = Derived::new(
     "heading_deg",
     "Heading, clockwise from north (version 0: magnetic; later as the operational status says, from memory)",
+    Kind::Decimal,
     |pattern, version| {
         let m = air(pattern);
         Some(if m.heading_status.is_set() { m.heading.meaning(version) } else { Meaning::none("not available") })
@@ -289,10 +426,12 @@ pub(super) const HEADING: Derived = Derived::new(
     Ok(AirborneVelocityAir { heading, heading_status: Flag::YES, ..air(pattern) }.bits().into())
 });
 
-pub(super) const AIRSPEED: Derived = Derived::new("airspeed_kt", "Airspeed", |pattern, _| {
+pub(super) const AIRSPEED: Derived = Derived::new("airspeed_kt", "Airspeed", Kind::Decimal, |pattern, _| {
     let m = air(pattern);
     let step = Speed::step_kt(m.subtype.bits() as u8);
-    let text = m.airspeed.words(step);
+    let text = Wording::written(u64::from(step) << 16 | m.airspeed.bits(), Version::Two, |code, _, f| {
+        write!(f, "{}", Speed::from_bits(code).words((code >> 16) as u16))
+    });
     Some(match m.airspeed.knots(step) {
         Some(knots) => Meaning::new(Value::Integer(knots.into()), text),
         None if m.airspeed == Speed::NO_DATA => Meaning::none(text),
@@ -311,7 +450,7 @@ pub(super) const AIRSPEED: Derived = Derived::new("airspeed_kt", "Airspeed", |pa
 });
 
 pub(super) const fn vertical_rate<M: Velocity>() -> Derived {
-    Derived::new("vertical_rate_fpm", "Vertical rate, up positive", |pattern, version| {
+    Derived::new("vertical_rate_fpm", "Vertical rate, up positive", Kind::Integer, |pattern, version| {
         let mut m = M::read(pattern);
         let (sign, rate) = m.vertical();
         Some(rate.signed(*sign, version))
@@ -332,11 +471,16 @@ pub(super) const fn vertical_rate<M: Velocity>() -> Derived {
 }
 
 pub(super) const fn difference<M: Velocity>() -> Derived {
-    Derived::new("geometric_minus_pressure_ft", "Geometric height minus pressure altitude", |pattern, version| {
-        let mut m = M::read(pattern);
-        let (sign, difference) = m.difference();
-        Some(difference.signed(*sign, version))
-    })
+    Derived::new(
+        "geometric_minus_pressure_ft",
+        "Geometric height minus pressure altitude",
+        Kind::Decimal,
+        |pattern, version| {
+            let mut m = M::read(pattern);
+            let (sign, difference) = m.difference();
+            Some(difference.signed(*sign, version))
+        },
+    )
     .capped()
     .written(|wanted, pattern| {
         let mut m = M::read(pattern);
@@ -353,19 +497,31 @@ pub(super) const fn difference<M: Velocity>() -> Derived {
 }
 
 const fn nacv<M: Velocity>() -> Derived {
-    Derived::new("nacv", "Navigation accuracy category for velocity (versions 1 and 2)", |pattern, version| {
-        (version != Version::Zero).then(|| M::read(pattern).nacv().meaning(version))
-    })
+    Derived::new(
+        "nacv",
+        "Navigation accuracy category for velocity (versions 1 and 2)",
+        Kind::Integer,
+        |pattern, version| (version != Version::Zero).then(|| M::read(pattern).nacv().meaning(version)),
+    )
+    .varying()
 }
 
 const fn nucr<M: Velocity>() -> Derived {
-    Derived::new("nucr", "Navigation uncertainty category for velocity (version 0)", |pattern, version| {
-        (version == Version::Zero).then(|| M::read(pattern).nacv().meaning(version))
-    })
+    Derived::new(
+        "nucr",
+        "Navigation uncertainty category for velocity (version 0)",
+        Kind::Integer,
+        |pattern, version| (version == Version::Zero).then(|| M::read(pattern).nacv().meaning(version)),
+    )
+    .varying()
 }
 
 const fn ifr<M: Velocity>() -> Derived {
-    Derived::new("ifr_capability", "Conflict detection of class A1 or above (versions 0 and 1)", |pattern, version| {
-        (version < Version::Two).then(|| M::read(pattern).ifr().meaning(version))
-    })
+    Derived::new(
+        "ifr_capability",
+        "Conflict detection of class A1 or above (versions 0 and 1)",
+        Kind::Flag,
+        |pattern, version| (version < Version::Two).then(|| M::read(pattern).ifr().meaning(version)),
+    )
+    .varying()
 }

@@ -1,7 +1,7 @@
 //! Aircraft identification and category: type codes 1 to 4, register 0,8.
 
 use crate::code::table::{Derived, table};
-use crate::code::{Bits, CategoryCode, EmitterCategory, Identification, TypeCode};
+use crate::code::{Bits, CategoryCode, EmitterCategory, Identification, Kind, TypeCode};
 
 table! {
     /// Who the aircraft is and what kind: type codes 1 to 4.
@@ -15,14 +15,32 @@ table! {
 }
 
 impl AircraftIdentification {
+    /// The message of an aircraft of this category and identification.
+    ///
+    /// ```
+    /// use squitterlab::message::AircraftIdentification;
+    /// let message = AircraftIdentification::new("A3".parse().unwrap(), "KLM1023".parse().unwrap());
+    /// assert_eq!(message.emitter_category().unwrap().to_string(), "A3");
+    /// assert_eq!(message.characters.to_string(), "KLM1023");
+    /// ```
+    pub fn new(category: EmitterCategory, identification: Identification) -> Self {
+        Self { type_code: TypeCode::new(category.type_code()), category: category.code(), characters: identification }
+    }
+
     /// Set and number together; none only where the type code is not 1 to 4.
+    ///
+    /// ```
+    /// use squitterlab::message::AircraftIdentification;
+    /// let message = AircraftIdentification::from_bits(0x202CC371C32CE0);
+    /// assert_eq!(message.emitter_category().unwrap().to_string(), "A0");
+    /// ```
     pub fn emitter_category(&self) -> Option<EmitterCategory> {
         EmitterCategory::new(self.type_code.number(), self.category)
     }
 }
 
 const EMITTER_CATEGORY: Derived =
-    Derived::new("emitter_category", "Category set (from the type code) and number", |pattern, version| {
+    Derived::new("emitter_category", "Category set (from the type code) and number", Kind::Text, |pattern, version| {
         AircraftIdentification::from_bits(pattern as u64).emitter_category().map(|category| category.meaning(version))
     })
     .written(|wanted, pattern| {

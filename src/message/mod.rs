@@ -58,6 +58,14 @@ macro_rules! messages {
         #[derive(Clone, Copy)]
         enum Kind { $( $name ),+ }
 
+        $(
+            impl From<$name> for Message {
+                fn from(message: $name) -> Self {
+                    Self::$name(message)
+                }
+            }
+        )+
+
         impl Kind {
             fn take_apart(self, bits: u64) -> Message {
                 match self {
@@ -71,6 +79,11 @@ macro_rules! messages {
             pub const TABLES: &'static [&'static Table] = &[$( $name::TABLE ),+];
 
             /// The table of this message.
+            ///
+            /// ```
+            /// use squitterlab::Message;
+            /// assert_eq!(Message::decode(0x202CC371C32CE0).table().message, "aircraft_identification");
+            /// ```
             pub const fn table(&self) -> &'static Table {
                 match self {
                     $( Self::$name(_) => $name::TABLE, )+
@@ -78,6 +91,10 @@ macro_rules! messages {
             }
 
             /// The 56 bits that the message came from.
+            ///
+            /// ```
+            /// assert_eq!(squitterlab::Message::decode(0x202CC371C32CE0).bits(), 0x202CC371C32CE0);
+            /// ```
             pub fn bits(&self) -> u64 {
                 match self {
                     $( Self::$name(message) => message.bits(), )+
@@ -135,6 +152,13 @@ impl Message {
     }
 
     /// The version that an operational status says; none for other messages.
+    ///
+    /// ```
+    /// use squitterlab::{Message, code::Bits};
+    /// let status = Message::decode(31 << 51 | 2 << 13);
+    /// assert_eq!(status.version_number().unwrap().bits(), 2);
+    /// assert!(Message::decode(0).version_number().is_none());
+    /// ```
     pub fn version_number(&self) -> Option<VersionNumber> {
         // The number stands in the same place in every version's layout.
         (self.table().message == OperationalStatusOther::TABLE.message)

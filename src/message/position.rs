@@ -3,21 +3,24 @@
 use crate::code::compact_position::{Grid, Position, Word};
 use crate::code::table::{Derived, Wanted};
 use crate::code::{
-    CodeError, Meaning, RadiusOfContainment, TypeCode, Value, Version, Words, navigation_integrity, number,
-    position_steps, position_uncertainty, vertical_protection_limit,
+    Bits, CodeError, Kind, Meaning, TypeCode, Value, Version, navigation_integrity, number, position_steps,
+    position_uncertainty, vertical_protection_limit,
 };
 
 /// What a position message says of its integrity, as far as it does not hang on what another message says.
 pub(super) fn integrity(type_code: TypeCode, supplement_b: Option<u8>, version: Version) -> Option<Meaning> {
-    let (nic, radius) = navigation_integrity(type_code.number(), None, supplement_b, None, version)?;
-    let mut meaning = Meaning::integer(nic.into(), "");
-    let metres = if let RadiusOfContainment::Below(metres) = radius { metres } else { f64::INFINITY };
-    let vertical = vertical_protection_limit(type_code.number(), nic, version);
-    meaning.text = Words::later([nic.into(), metres], vertical, |[nic, metres], vertical| {
-        let radius = if metres.is_finite() { RadiusOfContainment::Below(metres) } else { RadiusOfContainment::Unknown };
-        format!("{nic}, radius of containment {}{vertical}", radius.meaning().text)
-    });
-    Some(meaning)
+    let (nic, _) = navigation_integrity(type_code.number(), None, supplement_b, None, version)?;
+    // The supplement stands above the type code: 0, 1, or 2 where it is not known.
+    let code = u64::from(supplement_b.unwrap_or(2)) << TypeCode::WIDTH | type_code.bits();
+    Some(Meaning::written(Value::Integer(nic.into()), code, version, |code, version, f| {
+        let type_code = TypeCode::from_bits(code).number();
+        let supplement_b = Some((code >> TypeCode::WIDTH) as u8).filter(|supplement| *supplement < 2);
+        let Some((nic, radius)) = navigation_integrity(type_code, None, supplement_b, None, version) else {
+            return Ok(());
+        };
+        let vertical = vertical_protection_limit(type_code, nic, version);
+        write!(f, "{nic}, radius of containment {radius}{vertical}")
+    }))
 }
 
 /// What the type code says of the uncertainty in version 0.
@@ -100,15 +103,25 @@ fn write<M: Carries>(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, CodeErr
 
 /// Latitude, which can be set, and is read from more than one message only.
 pub(super) const fn latitude<M: Carries>() -> Derived {
-    Derived::new("latitude_deg", "Latitude; with longitude_deg and cpr_format it gives the position word", |_, _| None)
-        .written(write::<M>)
-        .sent_as(|wanted, pattern| sent::<M>(wanted, pattern).map(|position| degrees(position.latitude_deg)))
-        .shown(|pattern, _| position_steps::alone(M::from_bits(pattern as u64).word(), M::GRID))
+    Derived::new(
+        "latitude_deg",
+        "Latitude; with longitude_deg and cpr_format it gives the position word",
+        Kind::Decimal,
+        |_, _| None,
+    )
+    .written(write::<M>)
+    .sent_as(|wanted, pattern| sent::<M>(wanted, pattern).map(|position| degrees(position.latitude_deg)))
+    .shown(|pattern, _| position_steps::alone(M::from_bits(pattern as u64).word(), M::GRID))
 }
 
 /// Longitude, the same way.
 pub(super) const fn longitude<M: Carries>() -> Derived {
-    Derived::new("longitude_deg", "Longitude; with latitude_deg and cpr_format it gives the position word", |_, _| None)
-        .written(write::<M>)
-        .sent_as(|wanted, pattern| sent::<M>(wanted, pattern).map(|position| degrees(position.longitude_deg)))
+    Derived::new(
+        "longitude_deg",
+        "Longitude; with latitude_deg and cpr_format it gives the position word",
+        Kind::Decimal,
+        |_, _| None,
+    )
+    .written(write::<M>)
+    .sent_as(|wanted, pattern| sent::<M>(wanted, pattern).map(|position| degrees(position.longitude_deg)))
 }

@@ -8,8 +8,8 @@ use super::{
     OperationalStatusSurfaceVersion1, SurfacePosition, TargetState, TargetStateVersion1, position,
 };
 use crate::code::acas::{ADVISORY, COMPLEMENTS, THREAT_ADDRESS, THREAT_ALTITUDE, THREAT_RANGE};
-use crate::code::table::{Derived, Row, Table, row, rows_with, table};
-use crate::code::{Altitude12, CprFormat, Meaning, Number, SurveillanceStatus, TypeCode, Version};
+use crate::code::table::{Derived, Row, Table, names, row, rows_with, table};
+use crate::code::{Altitude12, CprFormat, Kind, Meaning, Number, SurveillanceStatus, TypeCode, Version};
 
 table! {
     /// Airborne position, repeated. Where its IMF stands is settled for version 1 only.
@@ -30,10 +30,11 @@ table! {
     ]
 }
 
-const IMF: Derived = Derived::new("imf", "IMF (version 1, from memory)", |pattern, version| {
+const IMF: Derived = Derived::new("imf", "IMF (version 1, from memory)", Kind::Integer, |pattern, version| {
     let bit = AirbornePositionRebroadcast::data_8_8.span.of(pattern, 56);
     (version == Version::One).then(|| Meaning::integer(bit as i64, ""))
-});
+})
+.varying();
 
 /// The IMF in each place where it stands.
 macro_rules! imf {
@@ -62,7 +63,7 @@ macro_rules! rebroadcast {
             const $name: &Table = {
                 const ORIGINAL: &Table = $original::TABLE;
                 const ROWS: [Row; ORIGINAL.rows.len() $(+ { let _ = $rest; 1 })?] =
-                    rows_with(ORIGINAL.rows, $bit, concat!("" $(, $rest)?));
+                    rows_with(ORIGINAL.rows, $bit, names!(concat!("" $(, $rest)?), None));
                 &Table {
                     message: ORIGINAL.message,
                     title: $title,

@@ -2,8 +2,8 @@
 
 use crate::code::table::{Derived, table};
 use crate::code::{
-    Bits, Flag, Meaning, Nacp, NicBaro, Number, Reserved, Sil, SilSupplement, TypeCode, Value, Version, is_no_data,
-    number,
+    Bits, Flag, Kind, Meaning, Nacp, NicBaro, Number, Reserved, Sil, SilSupplement, TypeCode, Value, Version, Wording,
+    is_no_data, number,
 };
 
 table! {
@@ -37,34 +37,82 @@ table! {
     ]
 }
 
+impl TargetState {
+    /// Selected altitude in feet; `None` for no data.
+    ///
+    /// ```
+    /// use squitterlab::message::TargetState;
+    /// // Bits 10 to 20 are 532: (532 - 1) x 32 ft.
+    /// assert_eq!(TargetState::from_bits(532 << 36).selected_altitude_ft(), Some(16_992));
+    /// assert_eq!(TargetState::from_bits(0).selected_altitude_ft(), None);
+    /// ```
+    pub fn selected_altitude_ft(&self) -> Option<i32> {
+        let n = self.selected_altitude.bits() as i32;
+        (n != 0).then(|| 32 * (n - 1))
+    }
+
+    /// Barometric pressure setting in hectopascals; `None` for no data.
+    ///
+    /// ```
+    /// use squitterlab::message::TargetState;
+    /// // Bits 21 to 29 are 267: 800 hPa + 266 x 0.8 hPa.
+    /// let setting = TargetState::from_bits(267 << 27).barometric_setting_hpa().unwrap();
+    /// assert!((setting - 1012.8).abs() < 1e-9);
+    /// ```
+    pub fn barometric_setting_hpa(&self) -> Option<f64> {
+        let n = self.pressure_setting.bits() as f64;
+        (n != 0.0).then_some(800.0 + 0.8 * (n - 1.0))
+    }
+
+    /// Selected heading in degrees; `None` if it does not hold.
+    ///
+    /// ```
+    /// use squitterlab::message::TargetState;
+    /// // Bit 30 says that the heading holds, bits 31 to 39 are 128: 128 x 180 / 256 degrees.
+    /// assert_eq!(TargetState::from_bits(1 << 26 | 128 << 17).selected_heading_deg(), Some(90.0));
+    /// assert_eq!(TargetState::from_bits(128 << 17).selected_heading_deg(), None);
+    /// ```
+    pub fn selected_heading_deg(&self) -> Option<f64> {
+        self.heading_status.is_set().then(|| self.selected_heading.bits() as f64 * 180.0 / 256.0)
+    }
+}
+
 fn read(pattern: u128) -> TargetState {
     TargetState::from_bits(pattern as u64)
 }
 
-const SELECTED_ALTITUDE: Derived =
-    Derived::new("selected_altitude_ft", "Selected altitude, steps of 32 ft; 0 no data", |pattern, _| {
+const SELECTED_ALTITUDE: Derived = Derived::new(
+    "selected_altitude_ft",
+    "Selected altitude, steps of 32 ft; 0 no data",
+    Kind::Integer,
+    |pattern, _| {
         Some(match read(pattern).selected_altitude.bits() as i64 {
             0 => Meaning::none("no data"),
             n => Meaning::integer(32 * (n - 1), "ft"),
         })
-    })
-    .written(|wanted, pattern| {
-        let given = wanted.get("selected_altitude_ft").unwrap_or_default();
-        let n = if is_no_data(given) { 0.0 } else { (number(given)? / 32.0).round() + 1.0 };
-        if !(0.0..=2047.0).contains(&n) {
-            return Err(crate::code::CodeError::out_of_range(given, 0, 65_472, " ft"));
-        }
-        Ok(TargetState { selected_altitude: Number::from_bits(n as u64), ..read(pattern) }.bits().into())
-    });
+    },
+)
+.written(|wanted, pattern| {
+    let given = wanted.get("selected_altitude_ft").unwrap_or_default();
+    let n = if is_no_data(given) { 0.0 } else { (number(given)? / 32.0).round() + 1.0 };
+    if !(0.0..=2047.0).contains(&n) {
+        return Err(crate::code::CodeError::out_of_range(given, 0, 65_472, " ft"));
+    }
+    Ok(TargetState { selected_altitude: Number::from_bits(n as u64), ..read(pattern) }.bits().into())
+});
 
 const PRESSURE_SETTING: Derived = Derived::new(
     "barometric_setting_hpa",
     "Barometric pressure setting, 800 hPa and steps of 0.8 hPa; 0 no data",
+    Kind::Decimal,
     |pattern, _| {
         Some(match read(pattern).pressure_setting.bits() as f64 {
             0.0 => Meaning::none("no data"),
             n => {
-                Meaning::new(Value::decimal(800.0 + 0.8 * (n - 1.0), 1), format!("{:.1} hPa", 800.0 + 0.8 * (n - 1.0)))
+                let value = Value::decimal(800.0 + 0.8 * (n - 1.0), 1);
+                Meaning::written(value, n as u64, Version::Two, |n, _, f| {
+                    write!(f, "{:.1} hPa", 800.0 + 0.8 * (n as f64 - 1.0))
+                })
             }
         })
     },
@@ -81,11 +129,12 @@ const PRESSURE_SETTING: Derived = Derived::new(
 const SELECTED_HEADING: Derived = Derived::new(
     "selected_heading_deg",
     "Selected heading, clockwise from north, steps of 180/256 degree",
+    Kind::Decimal,
     |pattern, _| {
         let m = read(pattern);
         let degrees = m.selected_heading.bits() as f64 * 180.0 / 256.0;
         Some(if m.heading_status.is_set() {
-            Meaning::new(Value::decimal(degrees, 6), format!("{degrees:.2} deg"))
+            Meaning::new(Value::decimal(degrees, 6), Wording::hundredths(degrees, "deg"))
         } else {
             Meaning::none("not valid")
         })
@@ -100,7 +149,7 @@ const SELECTED_HEADING: Derived = Derived::new(
 /// A mode bit says something only where the message says that the modes are given.
 macro_rules! mode {
     ($name:ident, $row:ident, $field:literal, $about:literal) => {
-        const $name: Derived = Derived::new($field, $about, |pattern, version| {
+        const $name: Derived = Derived::new($field, $about, Kind::Flag, |pattern, version| {
             let m = read(pattern);
             Some(if m.modes_given.is_set() {
                 crate::code::Code::meaning(m.$row, version)

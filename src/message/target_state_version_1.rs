@@ -2,8 +2,8 @@
 
 use crate::code::table::{Derived, table};
 use crate::code::{
-    AltitudeCapability, Bits, CodeError, EmergencyState, Flag, HorizontalSource, Meaning, Nacp, NicBaro, Number,
-    Reserved, Sil, TargetAltitudeType, TargetDirection, TargetMode, TypeCode, Value, Version, VerticalSource, number,
+    AltitudeCapability, Bits, CodeError, EmergencyState, Flag, HorizontalSource, Kind, Meaning, Nacp, NicBaro, Number,
+    Reserved, Sil, TargetAltitudeType, TargetDirection, TargetMode, TypeCode, Version, VerticalSource, number,
 };
 
 table! {
@@ -41,6 +41,7 @@ fn read(pattern: u128) -> TargetStateVersion1 {
 const TARGET_ALTITUDE: Derived = Derived::new(
     "target_altitude_ft",
     "Target altitude: -1000 ft and steps of 100 ft; 1011 and more are not valid",
+    Kind::Integer,
     |pattern, _| {
         let message = read(pattern);
         Some(match message.target_altitude.bits() as i64 {
@@ -68,11 +69,12 @@ const TARGET_ALTITUDE: Derived = Derived::new(
 const TARGET_DIRECTION: Derived = Derived::new(
     "target_direction_deg",
     "Target heading or track, whole degrees; 360 and more are not valid",
+    Kind::Integer,
     |pattern, _| {
         let message = read(pattern);
         Some(match message.target_direction.bits() as i64 {
             _ if message.horizontal_source == HorizontalSource::NONE => Meaning::none("no source"),
-            n @ 0..=359 => Meaning::new(Value::Integer(n), format!("{n} deg")),
+            n @ 0..=359 => Meaning::integer(n, "deg"),
             _ => Meaning::none("not valid"),
         })
     },

@@ -4,16 +4,16 @@
 
 use super::unit::Unit;
 use super::{Flight, When};
-use crate::code::table::Row;
+use crate::code::table::{Row, names};
 use crate::code::{
-    Altitude12, Altitude13, Bits, Capability, Code, CodeError, CruiseSpeedClass, EmitterCategory, Flag, Gva,
-    LateralOffset, LengthWidth, LongitudinalOffset, Meaning, ModeA, Nacp, Nacv, NicBaro, Number, PositionCodes,
-    RegisterNumber, ReplyInformation, Sda, Sil, SilSupplement, TypeCode, Value, Version, VersionNumber,
+    Altitude12, Altitude13, AltitudeStep, Bits, Capability, CategoryOctet, CodeError, CruiseSpeedClass,
+    EmitterCategory, Flag, Gva, LateralOffset, LengthWidth, LongitudinalOffset, ModeA, Nacp, Nacv, NicBaro, Number,
+    PositionCodes, RegisterNumber, ReplyInformation, Sda, Sil, SilSupplement, TypeCode, Version, VersionNumber,
     position_codes_in,
 };
 use crate::downlink::ShortAirAir;
 use crate::frame::{Frame, Span};
-use crate::message::{AircraftIdentification, AircraftStatus};
+use crate::message::AircraftStatus;
 use crate::profile::{
     Acas, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, FromCentreLine, FromNose, IdentificationSource,
     Length, North, Profile, Registers, SilPer, Speed, StandardVersion, StepFt, TransmitPower, Whole,
@@ -134,23 +134,9 @@ pub(super) fn acas_reply(acas: &Acas) -> ReplyInformation {
 
 // The step of the altitude -------------------------------------------------------------------------------------------
 
-/// The one bit of an altitude code that tells 25-ft steps from 100-ft steps.
 const fn step_row(bit: u8) -> Row {
-    Row {
-        span: Span::new(bit, bit),
-        key: "altitude_step_ft",
-        field: Some("altitude_step_ft"),
-        about: "25-ft or 100-ft steps",
-        source: "H3",
-        rule: "1 says 25-ft steps, 0 says 100-ft steps",
-        meaning: |code, _| {
-            let step = if code == 1 { 25 } else { 100 };
-            Meaning::new(Value::Integer(step), format!("{step}-ft steps"))
-        },
-        from_meaning: |wanted, version| <Flag as Code>::from_meaning(wanted, version).map(Bits::bits),
-        steps: |_, _| Vec::new(),
-        capped: false,
-    }
+    const NAME: &str = "altitude_step_ft";
+    Row::of::<AltitudeStep>(Span::new(bit, bit), names!(NAME, Some(NAME)), "25-ft or 100-ft steps", "H3")
 }
 
 /// Its place in a squitter's message.
@@ -188,22 +174,12 @@ fn shown_step(unit: &Unit<'_>, altitude: Altitude12, step: StepFt) -> Option<Num
 // Identity -----------------------------------------------------------------------------------------------------------
 
 /// The set of a category is in the type code and its number beside it, so one setting decides two rows.
-pub(super) const CATEGORY: Row = Row {
-    span: Span::new(1, 8),
-    key: "emitter_category",
-    field: Some("emitter_category"),
-    about: "Set and number of the emitter category",
-    source: "H2",
-    rule: "the type code says the set, D to A; the next three bits the number",
-    meaning: |code, version| {
-        AircraftIdentification::from_bits(code << 48)
-            .emitter_category()
-            .map_or_else(|| Meaning::none("none"), |category| category.meaning(version))
-    },
-    from_meaning: |wanted, _| wanted.parse().map(|category: EmitterCategory| category_bits(&category).bits()),
-    steps: |_, _| Vec::new(),
-    capped: false,
-};
+pub(super) const CATEGORY: Row = Row::of::<CategoryOctet>(
+    Span::new(1, 8),
+    names!("emitter_category", Some("emitter_category")),
+    "Set and number of the emitter category",
+    "H2",
+);
 
 pub(super) fn category_bits(category: &EmitterCategory) -> Number<8> {
     Number::from_bits(u64::from(category.type_code()) << 3 | category.code().bits())

@@ -3,29 +3,47 @@
 
 mod conversions;
 mod emissions;
+#[cfg(feature = "cli")]
 mod flight_path;
+#[cfg_attr(not(feature = "cli"), allow(dead_code, reason = "the rehearsal uses what is left"))]
 mod flown;
+#[cfg(feature = "cli")]
 mod invented;
+#[cfg(feature = "cli")]
 mod minute;
+#[cfg(feature = "cli")]
 mod planted;
+#[cfg(feature = "cli")]
 mod random;
+#[cfg(feature = "cli")]
 mod reception;
+#[cfg(feature = "cli")]
 mod recording;
+#[cfg(feature = "cli")]
 mod rehearsal;
+#[cfg_attr(not(feature = "cli"), allow(dead_code, reason = "the rehearsal uses what is left"))]
 mod schedule;
+#[cfg(feature = "cli")]
 mod sensors;
 mod situation;
+#[cfg(feature = "cli")]
 mod template;
+#[cfg(feature = "cli")]
 mod traffic;
 mod transmissions;
 mod unit;
 
+#[cfg(feature = "cli")]
 pub use flight_path::{FlightError, FlightPath, Point, Quality};
+#[cfg(feature = "cli")]
 pub use planted::{PlantError, Planted};
 #[cfg(feature = "page")]
 pub(crate) use random::Random;
+#[cfg(feature = "cli")]
 pub use reception::{Heard, Receiver, Reception};
+#[cfg(feature = "cli")]
 pub use recording::Recording;
+#[cfg(feature = "cli")]
 pub use rehearsal::{Fitting, Rehearsal, Sent, Why};
 pub use schedule::{Condition, INTERVALS, Interval, Kind, Stream, interval_of, intervals_of, longest_interval_s};
 
@@ -34,6 +52,7 @@ pub use emissions::{
 };
 pub use flown::Motion;
 pub use situation::Situation;
+#[cfg(feature = "cli")]
 pub use traffic::Traffic;
 pub use transmissions::{Format, Layer, OnlyIf, Part, Sending, TRANSMISSIONS, Transmission};
 

@@ -3,7 +3,7 @@
 use super::{Refusal, text};
 use crate::code::compact_position::Position;
 use crate::code::table::{Row, Table};
-use crate::code::{RegisterNumber, Value as Said, Version};
+use crate::code::{RegisterNumber, Version};
 use crate::downlink::{Decoded, Parity, encodable, encode_meanings};
 use crate::frame::{Address, Frame};
 use crate::present::{html, json, reference};
@@ -86,15 +86,9 @@ fn choices(row: &Row, version: Version) -> Vec<Value> {
     (0..1u64 << row.span.width())
         .filter_map(|code| {
             let meaning = (row.meaning)(code, version);
-            let wanted = match &meaning.value {
-                Said::Null => "null".to_owned(),
-                Said::Text(text) => text.to_string(),
-                Said::Bool(yes) => yes.to_string(),
-                Said::Integer(number) => number.to_string(),
-                Said::Decimal(number) => number.to_string(),
-            };
+            let wanted = meaning.value.to_string();
             let same = (row.from_meaning)(&wanted, version).ok() == Some(code);
-            same.then(|| json!({"value": wanted, "words": meaning.words()}))
+            same.then(|| json!({"value": wanted, "words": meaning.words().to_string()}))
         })
         .collect()
 }

@@ -62,11 +62,8 @@ fn field(draw: &mut Random) -> Result<Exercise, Refusal> {
     let placed = decoded.rows().into_iter().find(|placed| placed.row.field == Some(decision.field)).ok_or(NOTHING)?;
     let meaning = decision.expected();
     let answer = match &meaning.value {
-        Said::Null => "null".to_owned(),
         Said::Bool(yes) => if *yes { "yes" } else { "no" }.to_owned(),
-        Said::Integer(number) => number.to_string(),
-        Said::Decimal(number) => number.to_string(),
-        Said::Text(text) => text.to_string(),
+        value => value.to_string(),
     };
     let steps = (placed.row.steps)(placed.code, Version::Two);
     let width = usize::from(decision.span.width());

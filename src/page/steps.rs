@@ -7,7 +7,6 @@ use crate::code::{ModeA, number};
 use crate::downlink::Decoded;
 use crate::frame::Frame;
 use crate::message::Message;
-use crate::message::position::Carries;
 use crate::present::html::steps;
 use serde_json::Value;
 

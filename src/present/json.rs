@@ -1,18 +1,18 @@
 //! JSON: one object per frame, emission or comparison.
 
+use super::json_values::{decimal, natural, plain, value};
 use super::observed;
-use super::phrases::{Json, Phrases};
-use super::reading::{self, Asked};
-use crate::code::Version;
-use crate::downlink::{Decoded, Parity};
+use super::reading::{self, Part};
+use crate::code::table::{BEYOND, Entry, Row};
+use crate::code::{Said, Value as Spoken, Version};
+use crate::downlink::{Decoded, PAYLOAD_KEY, Parity};
 use crate::frame::{Address, Frame};
 use crate::onair::{Decision, Emission};
 use crate::profile::Problem;
 use crate::register::inference::ALL_ZERO;
-use crate::track::Observation;
+use crate::track::{Observation, VersionInForce};
 use serde::Serialize;
 use serde_json::{Map, Value, json};
-use std::cell::RefCell;
 
 /// Where a frame was captured.
 #[derive(Clone, Copy, Debug, Default)]
@@ -25,50 +25,105 @@ pub struct Place<'a> {
     pub time: Option<f64>,
 }
 
-thread_local! {
-    static PHRASES: RefCell<Phrases<Json>> = RefCell::new(Phrases::new(Json));
-}
-
 /// Writes one frame as an object: place, envelope, meanings, raw codes, what the frames before add. Captures are long, so
 /// it is written without a detour.
 pub fn write_frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation, out: &mut Vec<u8>) {
-    PHRASES.with_borrow_mut(|phrases| {
-        phrases.make_room();
-        out.push(b'{');
-        write_envelope(place, decoded, observation, out);
-        let (asked, others) = reading::asked(observation.version);
-        let places = phrases.places(decoded);
-        out.extend_from_slice(b"\"fields\":{");
-        phrases.fields(decoded, places, asked, out);
-        if let Some(register) =
-            decoded.register.filter(|_| !asked.all(decoded).iter().any(|(name, _)| *name == "register"))
-        {
-            entry("register", &register.to_string(), out);
+    out.push(b'{');
+    write_envelope(place, decoded, observation, out);
+    write_fields(decoded, observation.version, out);
+    if let Some(note) = reading::note(decoded, observation.version) {
+        entry("note", &note, out);
+    }
+    write_codes(decoded, out);
+    observed::write(observation, out);
+    close(out);
+    out.pop();
+}
+
+/// Writes the meanings that hold, and while the version is not known what each version says beside them.
+fn write_fields(decoded: &Decoded, version: VersionInForce, out: &mut Vec<u8>) {
+    let (envelope, payload) = Part::of(decoded);
+    out.extend_from_slice(b"\"fields\":{");
+    let first = envelope.say(version, |_, entry, said| write_field(&envelope, entry, said, out));
+    let second = payload.map_or(0, |part| part.say(version, |_, entry, said| write_field(&part, entry, said, out)));
+    if let Some(register) = decoded.register.filter(|_| !decoded.entries().any(|(name, ..)| name == "register")) {
+        entry("register", &register.to_string(), out);
+    }
+    close(out);
+    if version != VersionInForce::Unknown || first | second == 0 {
+        return;
+    }
+    out.extend_from_slice(b"\"by_version\":{");
+    for version in Version::ALL {
+        let before = out.len();
+        out.extend_from_slice(&[b'"', b'0' + version.number(), b'"', b':', b'{']);
+        let none = out.len();
+        envelope.say_only(first, version, |entry, said| write_field(&envelope, entry, said, out));
+        if let Some(part) = payload {
+            part.say_only(second, version, |entry, said| write_field(&part, entry, said, out));
         }
+        if out.len() == none { out.truncate(before) } else { close(out) }
+    }
+    if out.ends_with(b"{") {
+        out.truncate(out.len() - b"\"by_version\":{".len());
+    } else {
         close(out);
-        if others {
-            let before = out.len();
-            out.extend_from_slice(b"\"by_version\":{");
-            let none = out.len();
-            for version in Version::ALL {
-                let before = out.len();
-                out.extend_from_slice(&[b'"', b'0' + version.number(), b'"', b':', b'{']);
-                let none = out.len();
-                phrases.fields(decoded, places, Asked::Only(version), out);
-                if out.len() == none { out.truncate(before) } else { close(out) }
-            }
-            if out.len() == none { out.truncate(before) } else { close(out) }
+    }
+}
+
+/// Writes what a field says.
+#[inline]
+fn write_field(part: &Part, entry: &Entry<'static>, said: &Said, out: &mut Vec<u8>) {
+    if part.pair.is_none() {
+        entry.quoted().write(out);
+    } else {
+        plain(part.name(entry.field()), out);
+        out.push(b':');
+    }
+    value(&said.value, out);
+    out.push(b',');
+    let more = |end: &str, out: &mut Vec<u8>| {
+        out.push(b'"');
+        out.extend_from_slice(part.name(entry.field()).as_bytes());
+        out.extend_from_slice(end.as_bytes());
+        out.extend_from_slice(b"\":");
+    };
+    if said.beyond {
+        more(BEYOND, out);
+        value(&Spoken::Bool(true), out);
+        out.push(b',');
+    }
+    if let Some(word) = said.name {
+        more("_meaning", out);
+        plain(word, out);
+        out.push(b',');
+    }
+}
+
+/// Writes the code of every row, the payload's rows in the place of the whole payload.
+fn write_codes(decoded: &Decoded, out: &mut Vec<u8>) {
+    out.extend_from_slice(b"\"codes\":{");
+    let (envelope, payload) = Part::of(decoded);
+    let envelope = Part { pattern: decoded.overlaid_pattern(), ..envelope };
+    for row in envelope.table.rows {
+        match payload {
+            Some(part) if row.key == PAYLOAD_KEY => part.table.rows.iter().for_each(|row| write_code(&part, row, out)),
+            _ => write_code(&envelope, row, out),
         }
-        if let Some(note) = reading::note(decoded, observation.version) {
-            entry("note", &note, out);
-        }
-        out.extend_from_slice(b"\"codes\":{");
-        phrases.codes(decoded, places, out);
-        close(out);
-        observed::write(observation, out);
-        close(out);
-        out.pop();
-    });
+    }
+    close(out);
+}
+
+#[inline]
+fn write_code(part: &Part, row: &Row, out: &mut Vec<u8>) {
+    if part.pair.is_none() {
+        row.quoted[0].write(out);
+    } else {
+        plain(part.name(row.key), out);
+        out.push(b':');
+    }
+    natural(part.table.code(row, part.pattern), out);
+    out.push(b',');
 }
 
 /// Ends an object whose entries each end with a comma, and goes on after it.
@@ -89,47 +144,54 @@ fn entry(name: &str, value: &(impl Serialize + ?Sized), out: &mut Vec<u8>) {
     out.push(b',');
 }
 
-/// The same for a word that needs no escaping.
-fn word(name: &str, word: &str, out: &mut Vec<u8>) {
-    for part in ["\"", name, "\":\"", word, "\","] {
-        out.extend_from_slice(part.as_bytes());
-    }
-}
-
 /// Writes what stands before the fields.
 fn write_envelope(place: &Place<'_>, decoded: &Decoded, observation: &Observation, out: &mut Vec<u8>) {
-    let number = |name: &str, number: u64, out: &mut Vec<u8>| {
-        for part in ["\"", name, "\":", itoa::Buffer::new().format(number), ","] {
-            out.extend_from_slice(part.as_bytes());
-        }
-    };
     if let Some(file) = place.file {
         entry("file", file, out);
-        number("line", place.line, out);
+        out.extend_from_slice(b"\"line\":");
+        natural(place.line, out);
+        out.push(b',');
     }
     if let Some(time) = place.time {
-        entry("time", &time, out);
+        out.extend_from_slice(b"\"time\":");
+        decimal(time, out);
+        out.push(b',');
     }
     let frame = &decoded.frame;
     let parity = decoded.parity();
-    word("frame", frame.encode_hex(&mut [0; Frame::MOST_DIGITS]), out);
-    number("downlink_format", frame.downlink_format().into(), out);
+    out.extend_from_slice(b"\"frame\":\"");
+    out.extend_from_slice(frame.encode_hex(&mut [0; Frame::MOST_DIGITS]).as_bytes());
+    out.extend_from_slice(b"\",\"downlink_format\":");
+    natural(frame.downlink_format().into(), out);
     match decoded.address() {
-        Some(address) => word("address", address.encode_hex(&mut [0; Address::DIGITS]), out),
-        None => out.extend_from_slice(b"\"address\":null,"),
+        Some(address) => {
+            out.extend_from_slice(b",\"address\":\"");
+            out.extend_from_slice(address.encode_hex(&mut [0; Address::DIGITS]).as_bytes());
+            out.extend_from_slice(b"\",");
+        }
+        None => out.extend_from_slice(b",\"address\":null,"),
     }
-    word("parity", parity.key(), out);
+    out.extend_from_slice(b"\"parity\":");
+    plain(parity.key(), out);
+    out.push(b',');
     match parity {
         Parity::Overlaid => {
-            entry("address_recovered", &true, out);
-            entry("address_confirmed", &observation.address_confirmed, out);
+            out.extend_from_slice(b"\"address_recovered\":true,\"address_confirmed\":");
+            value(&Spoken::Bool(observation.address_confirmed), out);
+            out.push(b',');
         }
         Parity::Interrogator(code) => {
-            entry("interrogator_code", &json!({"kind": code.kind(), "code": code.code()}), out);
+            out.extend_from_slice(b"\"interrogator_code\":{\"kind\":");
+            plain(code.kind(), out);
+            out.extend_from_slice(b",\"code\":");
+            natural(code.code().into(), out);
+            out.extend_from_slice(b"},");
         }
         Parity::Valid | Parity::Invalid => {}
     }
-    word("message", decoded.message(), out);
+    out.extend_from_slice(b"\"message\":");
+    plain(decoded.message(), out);
+    out.push(b',');
     if let Some(overlay) = observation.possible_data_overlay {
         entry("possible_data_overlay", &observed::data_overlay(overlay), out);
     }

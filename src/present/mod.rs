@@ -4,11 +4,12 @@ pub mod address;
 pub mod altitude;
 pub mod drawing;
 pub mod guess;
+#[cfg(feature = "cli")]
 pub mod html;
 pub mod json;
+mod json_values;
 mod observed;
 pub mod on_air;
-mod phrases;
 pub mod reading;
 pub mod reference;
 pub mod ruler;

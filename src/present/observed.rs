@@ -1,5 +1,6 @@
 //! What the frames before add to a frame, in words and as JSON: one piece for every presenter.
 
+use super::json_values::{decimal, plain};
 use crate::track::state::{Contradiction, State};
 use crate::track::{DataOverlay, Disagreement, Heights, Observation};
 use serde::Serialize;
@@ -60,11 +61,9 @@ fn height_words(heights: Heights) -> String {
     format!("{what} {feet} ft, with the difference of {difference_age_s:.1} s before")
 }
 
-/// As the entries of an object.
+/// As the entries of an object, the position apart.
 #[derive(Serialize)]
 struct Entries {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    position: Option<Place>,
     #[serde(skip_serializing_if = "Option::is_none")]
     position_refused: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -75,13 +74,6 @@ struct Entries {
     contradiction: Option<Value>,
     #[serde(skip_serializing_if = "Option::is_none")]
     disagreement: Option<DisagreementEntries>,
-}
-
-#[derive(Serialize)]
-struct Place {
-    latitude_deg: f64,
-    longitude_deg: f64,
-    method: &'static str,
 }
 
 #[derive(Serialize)]
@@ -128,11 +120,6 @@ impl From<State> for StateEntries {
 impl From<&Observation> for Entries {
     fn from(observation: &Observation) -> Self {
         Self {
-            position: observation.position.map(|(position, method)| Place {
-                latitude_deg: rounded(position.latitude_deg, 1e6),
-                longitude_deg: rounded(position.longitude_deg, 1e6),
-                method: method.key(),
-            }),
             position_refused: observation.position_refused.map(|refusal| refusal.to_string()),
             heights: observation.heights.map(|heights| HeightEntries {
                 pressure_altitude_ft: heights.pressure_altitude_ft,
@@ -169,11 +156,19 @@ pub fn data_overlay(overlay: DataOverlay) -> Value {
 
 /// Writes position, changes and doubts into a frame's object, a comma after each.
 pub fn write(observation: &Observation, out: &mut Vec<u8>) {
-    // Most frames add nothing.
+    if let Some((position, method)) = observation.position {
+        out.extend_from_slice(b"\"position\":{\"latitude_deg\":");
+        decimal(rounded(position.latitude_deg, 1e6), out);
+        out.extend_from_slice(b",\"longitude_deg\":");
+        decimal(rounded(position.longitude_deg, 1e6), out);
+        out.extend_from_slice(b",\"method\":");
+        plain(method.key(), out);
+        out.extend_from_slice(b"},");
+    }
+    // Most frames add no more.
     if matches!(
         observation,
         Observation {
-            position: None,
             position_refused: None,
             heights: None,
             change: None,

@@ -1,8 +1,8 @@
 //! The meanings of a frame in the version in force, or under each version while that is unknown.
 
-use crate::code::table::{Derived, Row, Table};
-use crate::code::{Meaning, Value, Version};
-use crate::downlink::Decoded;
+use crate::code::table::{Entry, Table};
+use crate::code::{Meaning, Said, Value, Version};
+use crate::downlink::{Decoded, Pair};
 use crate::track::VersionInForce;
 
 /// A field and what it means.
@@ -19,66 +19,94 @@ pub struct Reading {
     pub note: Option<String>,
 }
 
-/// What is asked of a frame.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Asked {
-    /// All that it says in a version.
-    In(Version),
-    /// What it says in every version alike.
-    Alike,
-    /// What it says in a version, and not alike in every one.
-    Only(Version),
+/// A table of a frame, and the bits that it reads.
+#[derive(Clone, Copy)]
+pub(super) struct Part {
+    pub(super) table: &'static Table,
+    /// Where its names may be others than its own.
+    pub(super) pair: Option<&'static Pair>,
+    pub(super) pattern: u128,
 }
 
-impl Asked {
-    /// How many there are.
-    pub const COUNT: usize = 2 * Version::ALL.len() + 1;
+/// The entries of a table of which each version says its own, a bit each.
+pub(super) type Differing = u128;
 
-    /// A number of its own, below [`Asked::COUNT`].
-    pub const fn number(self) -> usize {
-        match self {
-            Self::In(version) => version as usize,
-            Self::Alike => Version::ALL.len(),
-            Self::Only(version) => Version::ALL.len() + 1 + version as usize,
+impl Part {
+    /// The envelope, and the payload if there is one.
+    #[inline]
+    pub(super) fn of(decoded: &Decoded) -> (Self, Option<Self>) {
+        let envelope = Self { table: decoded.envelope, pair: None, pattern: decoded.frame.pattern() };
+        let payload = decoded.payload.map(|payload| {
+            // Most pairs rename nothing.
+            let pair = decoded.pair().filter(|pair| !pair.renamed.is_empty());
+            Self { table: payload.table, pair, pattern: payload.bits.into() }
+        });
+        (envelope, payload)
+    }
+
+    /// What a name of the table is called in this frame.
+    #[inline]
+    pub(super) fn name(&self, own: &'static str) -> &'static str {
+        self.pair.map_or(own, |pair| pair.name(own))
+    }
+
+    /// An entry by its number: rows first, then what is derived.
+    fn entry(&self, at: usize) -> Entry<'static> {
+        match self.table.rows.get(at) {
+            Some(row) => Entry::Row(self.table, row),
+            None => Entry::Derived(self.table, &self.table.derived[at - self.table.rows.len()]),
         }
     }
 
-    /// What is asked of a field that means this in each version.
-    pub fn of(self, meaning: impl Fn(Version) -> Option<Meaning>) -> Option<Meaning> {
-        let alike = |one: &Meaning| {
-            Version::ALL.iter().all(|other| meaning(*other).is_some_and(|other| other.says_the_same(one)))
+    /// Gives `sink` what the frame says in the version in force, or in every version alike while that is not known; and
+    /// says what else there is in one version or another.
+    #[inline]
+    pub(super) fn say(
+        &self,
+        version: VersionInForce,
+        mut sink: impl FnMut(usize, &Entry<'static>, &Said),
+    ) -> Differing {
+        let mut differing = 0;
+        let mut each = |at: usize, entry: Entry<'static>| {
+            let said = match version {
+                VersionInForce::Known(version) => entry.said(self.pattern, version),
+                _ if entry.varies() => {
+                    let alike = entry.alike(self.pattern);
+                    differing |= u128::from(alike.is_none()) << at;
+                    alike
+                }
+                _ => entry.said(self.pattern, Version::ALL[0]),
+            };
+            if let Some(said) = said {
+                sink(at, &entry, &said);
+            }
         };
-        match self {
-            Self::In(version) => meaning(version),
-            Self::Alike => meaning(Version::ALL[0]).filter(alike),
-            Self::Only(version) => meaning(version).filter(|own| !alike(own)),
+        for (at, row) in self.table.rows.iter().enumerate() {
+            if row.field.is_some() {
+                each(at, Entry::Row(self.table, row));
+            }
         }
+        for (at, derived) in self.table.derived.iter().enumerate() {
+            each(self.table.rows.len() + at, Entry::Derived(self.table, derived));
+        }
+        differing
     }
 
-    /// All of it: rows of the envelope, what is derived from them, and the same of the payload.
-    pub fn all(self, decoded: &Decoded) -> Vec<Field> {
-        decoded.fields_by(&|meaning| self.of(meaning))
-    }
-
-    /// What is asked of a row, where it means something by itself.
-    pub fn of_row(self, table: &Table, row: &Row, pattern: u128) -> Option<Meaning> {
-        let code = table.code(row, pattern);
-        self.of(|version| Some((row.meaning)(code, table.version.unwrap_or(version))))
-    }
-
-    /// What is asked of a derived meaning.
-    pub fn of_derived(self, table: &Table, derived: &Derived, pattern: u128) -> Option<Meaning> {
-        self.of(|version| (derived.read)(pattern, table.version.unwrap_or(version)))
-    }
-}
-
-/// What is asked of a frame whose sender follows this version: meanings that hold, and whether there are others that hold
-/// in one version or another.
-pub const fn asked(version: VersionInForce) -> (Asked, bool) {
-    match version {
-        VersionInForce::Known(version) => (Asked::In(version), false),
-        VersionInForce::Unknown => (Asked::Alike, true),
-        VersionInForce::NoSource(_) => (Asked::Alike, false),
+    /// Gives `sink` what one version says of what differs.
+    pub(super) fn say_only(
+        &self,
+        differing: Differing,
+        version: Version,
+        mut sink: impl FnMut(&Entry<'static>, &Said),
+    ) {
+        let mut left = differing;
+        while left != 0 {
+            let entry = self.entry(left.trailing_zeros() as usize);
+            left &= left - 1;
+            if let Some(said) = entry.said(self.pattern, version) {
+                sink(&entry, &said);
+            }
+        }
     }
 }
 
@@ -108,14 +136,22 @@ pub fn note(decoded: &Decoded, version: VersionInForce) -> Option<String> {
 impl Reading {
     /// Reads a frame in the version in force.
     pub fn new(decoded: &Decoded, version: VersionInForce) -> Self {
-        let (asked, others) = asked(version);
-        let others: &[Version] = if others { &Version::ALL } else { &[] };
-        let by_version = others.iter().map(|version| (*version, Asked::Only(*version).all(decoded)));
-        Self {
-            fields: asked.all(decoded),
-            by_version: by_version.filter(|(_, own)| !own.is_empty()).collect(),
-            note: note(decoded, version),
+        let (envelope, payload) = Part::of(decoded);
+        let shown = version.known().unwrap_or(Version::ALL[0]);
+        let (mut fields, mut by_version) = (Vec::new(), Version::ALL.map(|version| (version, Vec::new())));
+        for part in [Some(envelope), payload].into_iter().flatten() {
+            let field = |entry: &Entry<'static>, version| {
+                Some((part.name(entry.field()), entry.meaning(part.pattern, version)?))
+            };
+            let differing = part.say(version, |_, entry, _| fields.extend(field(entry, shown)));
+            if version == VersionInForce::Unknown {
+                for (version, own) in &mut by_version {
+                    part.say_only(differing, *version, |entry, _| own.extend(field(entry, *version)));
+                }
+            }
         }
+        let by_version = by_version.into_iter().filter(|(_, own)| !own.is_empty()).collect();
+        Self { fields, by_version, note: note(decoded, version) }
     }
 }
 
@@ -148,7 +184,7 @@ pub fn in_other_versions(decoded: &Decoded, version: VersionInForce) -> Vec<(Ver
             let own = read.fields(other).into_iter().filter(|field| !same(field));
             // Where the version makes another message of the bits, that comes first.
             let message = (read.title() != decoded.title())
-                .then(|| ("message", Meaning::new(Value::Text(read.message().into()), read.title())));
+                .then(|| ("message", Meaning::new(Value::Word(read.message()), read.title())));
             (other, message.into_iter().chain(own).collect::<Vec<_>>())
         })
         .filter(|(_, fields)| !fields.is_empty())

@@ -132,7 +132,7 @@ fn letters(rows: &[Placed], total: u8) -> Vec<char> {
 
 fn ruler(out: &mut String, frame: &Frame, rows: &[Placed]) {
     let letters = letters(rows, frame.length());
-    let bits: Vec<bool> = frame.bits().iter().by_vals().collect();
+    let bits: Vec<bool> = frame.bits().collect();
     for (block, octets) in frame.octets().chunks(OCTETS).enumerate() {
         let first = block * OCTETS;
         let line = |out: &mut String, name: &str, cell: &dyn Fn(usize, u8) -> String| {
@@ -182,7 +182,7 @@ fn grouped<T: PartialEq>(versions: &[Version], say: impl Fn(Version) -> T) -> Ve
 }
 
 pub(super) fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
-    let say = |version| (placed.row.meaning)(placed.code, placed.version.unwrap_or(version)).words().into_owned();
+    let say = |version| (placed.row.meaning)(placed.code, placed.version.unwrap_or(version)).words().to_string();
     if let VersionInForce::Known(version) = version {
         say(version)
     } else {

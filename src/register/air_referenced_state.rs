@@ -1,6 +1,6 @@
 //! Register 5,3: speed and heading through the air.
 
-use super::part::{Kind, bit, parts, steps};
+use super::quantity::{quantities, steps, turn};
 use crate::code::table::table;
 use crate::code::{Flag, Number, Sign};
 
@@ -21,13 +21,14 @@ table! {
     47..=47 altitude_rate_status: Flag, "Whether the altitude rate holds", "memory";
     48..=48 altitude_rate_sign: Sign, "Down", "memory";
     49..=56 altitude_rate: Number<8>, "Altitude rate, 64 ft/min a step", "memory";
-    derived [HEADING, INDICATED, MACH, TRUE_AIRSPEED, RATE]
+    derived of Self::DERIVED
 }
 
-parts! {
-    HEADING = "magnetic_heading_deg", "Heading, clockwise from magnetic north; 90/512 degree a step", status bit(1), 2..=12 signed, Kind::Turn;
-    INDICATED = "indicated_airspeed_kt", "Indicated airspeed", status bit(13), 14..=23, steps(1.0, 1.0, " kt");
-    MACH = "mach", "Mach number, 0.008 a step", status bit(24), 25..=33, steps(8.0, 1000.0, "");
-    TRUE_AIRSPEED = "true_airspeed_kt", "True airspeed, 0.5 kt a step", status bit(34), 35..=46, steps(1.0, 2.0, " kt");
-    RATE = "altitude_rate_fpm", "Altitude rate, up positive; 64 ft/min a step", status bit(47), 48..=56 signed, steps(64.0, 1.0, " ft/min");
+quantities! {
+    AirReferencedState;
+    fn magnetic_heading_deg = "magnetic_heading_deg", "Heading, clockwise from magnetic north; 90/512 degree a step", if heading_status, heading_sign & heading, turn();
+    fn indicated_airspeed_kt = "indicated_airspeed_kt", "Indicated airspeed", if indicated_airspeed_status, indicated_airspeed, steps(1.0, 1.0, " kt").at_most(500.0, 1.0);
+    fn mach_number = "mach", "Mach number, 0.008 a step", if mach_status, mach, steps(8.0, 1000.0, "").at_most(1.0, 2.0);
+    fn true_airspeed_kt = "true_airspeed_kt", "True airspeed, 0.5 kt a step", if true_airspeed_status, true_airspeed, steps(1.0, 2.0, " kt").at_most(600.0, 1.8);
+    fn altitude_rate_fpm = "altitude_rate_fpm", "Altitude rate, up positive; 64 ft/min a step", if altitude_rate_status, altitude_rate_sign & altitude_rate, steps(64.0, 1.0, " ft/min").at_most(6000.0, 1.4);
 }

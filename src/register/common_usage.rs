@@ -1,5 +1,6 @@
 //! Register 1,7: which registers are in use at present.
 
+use super::inference::Weigher;
 use crate::code::table::table;
 use crate::code::{Flag, RegisterNumber, Reserved};
 
@@ -17,6 +18,12 @@ macro_rules! usage {
         }
 
         /// The bit of register 1,7 that says a register is in use; none for registers that it does not list.
+        ///
+        /// ```
+        /// use squitterlab::register::usage_bit;
+        /// assert_eq!(usage_bit("2,0".parse().unwrap()), Some(7));
+        /// assert_eq!(usage_bit("E,3".parse().unwrap()), None);
+        /// ```
         pub fn usage_bit(register: RegisterNumber) -> Option<u8> {
             [$( ($number, $bit) ),+].into_iter().find(|(number, _)| RegisterNumber::new(*number) == register).map(|(_, bit)| bit)
         }
@@ -48,4 +55,26 @@ usage! {
     22 "register_5_6" register_5_6 0x56;
     23 "register_5_f" register_5_f 0x5F;
     24 "register_6_0" register_6_0 0x60;
+}
+
+/// What only this register forbids.
+pub(super) fn rules(w: &mut Weigher) {
+    w.must(
+        w.is_set(7),
+        1.0,
+        || "bit 7 is set: register 2,0 is in use".to_owned(),
+        || "bit 7 is 0, though every aircraft that has this register has 2,0".to_owned(),
+    );
+    w.likely(
+        w.field(25, 28) == 0,
+        4.0,
+        || "bits 25-28 are zero".to_owned(),
+        || "bits 25-28, which differ between editions, are not zero".to_owned(),
+    );
+    w.likely(
+        !w.is_set(29),
+        1.0,
+        || "bit 29 is 0".to_owned(),
+        || "bit 29 is set: register F,1, on military aircraft only".to_owned(),
+    );
 }

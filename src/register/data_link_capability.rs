@@ -1,5 +1,6 @@
 //! Register 1,0: what the transponder's data link can do.
 
+use super::inference::Weigher;
 use crate::code::table::table;
 use crate::code::{
     AcasStandard, DownlinkThroughput, Flag, Number, RegisterNumber, Reserved, SubnetworkVersion, UplinkThroughput,
@@ -28,4 +29,12 @@ table! {
     38..=38 resolution_advisories: Flag => "resolution_advisories", "Resolution advisories, not traffic advisories only", "D288 HM6 AY";
     39..=40 acas_standard: AcasStandard => "acas_standard", "Standard of the collision avoidance, bit 40 the higher", "D288 HM6 AY";
     41..=56 terminal_status: Number<16> => "terminal_status", "Status of the data terminals", "HM6";
+}
+
+/// What only this register forbids.
+pub(super) fn rules(w: &mut Weigher) {
+    w.odd(w.is_set(9), || "bit 9 refers to register 1,1, which is not defined".to_owned());
+    let (version, up, down) = (w.field(17, 23), w.field(26, 28), w.field(29, 32));
+    w.odd(version > 5, || format!("subnetwork version {version} is not assigned"));
+    w.odd(up > 6 || down > 6, || "a throughput class is reserved".to_owned());
 }

@@ -1,6 +1,6 @@
 //! Register 6,0: heading and speed.
 
-use super::part::{Kind, bit, parts, steps};
+use super::quantity::{quantities, steps, turn};
 use crate::code::table::table;
 use crate::code::{Flag, Number, Sign};
 
@@ -22,13 +22,14 @@ table! {
     46..=46 inertial_rate_status: Flag, "Whether the inertial vertical velocity holds", "D103 SB HM7";
     47..=47 inertial_rate_sign: Sign, "Down", "D103 SB HM7";
     48..=56 inertial_rate: Number<9>, "Inertial vertical velocity, 32 ft/min a step", "D103 SB HM7";
-    derived [HEADING, INDICATED, MACH, BAROMETRIC, INERTIAL]
+    derived of Self::DERIVED
 }
 
-parts! {
-    HEADING = "magnetic_heading_deg", "Heading, clockwise from magnetic north; 90/512 degree a step", status bit(1), 2..=12 signed, Kind::Turn;
-    INDICATED = "indicated_airspeed_kt", "Indicated airspeed", status bit(13), 14..=23, steps(1.0, 1.0, " kt");
-    MACH = "mach", "Mach number, 0.004 a step", status bit(24), 25..=34, steps(4.0, 1000.0, "");
-    BAROMETRIC = "barometric_altitude_rate_fpm", "Rate of the pressure altitude from air data, unfiltered, up positive; 32 ft/min a step", status bit(35), 36..=45 signed, steps(32.0, 1.0, " ft/min");
-    INERTIAL = "inertial_vertical_velocity_fpm", "Vertical velocity from inertial or satellite navigation, up positive; 32 ft/min a step", status bit(46), 47..=56 signed, steps(32.0, 1.0, " ft/min");
+quantities! {
+    HeadingAndSpeed;
+    fn magnetic_heading_deg = "magnetic_heading_deg", "Heading, clockwise from magnetic north; 90/512 degree a step", if heading_status, heading_sign & heading, turn();
+    fn indicated_airspeed_kt = "indicated_airspeed_kt", "Indicated airspeed", if indicated_airspeed_status, indicated_airspeed, steps(1.0, 1.0, " kt").at_most(500.0, 1.0);
+    fn mach_number = "mach", "Mach number, 0.004 a step", if mach_status, mach, steps(4.0, 1000.0, "").at_most(1.0, 2.0);
+    fn barometric_altitude_rate_fpm = "barometric_altitude_rate_fpm", "Rate of the pressure altitude from air data, unfiltered, up positive; 32 ft/min a step", if barometric_rate_status, barometric_rate_sign & barometric_rate, steps(32.0, 1.0, " ft/min").at_most(6000.0, 1.4);
+    fn inertial_vertical_velocity_fpm = "inertial_vertical_velocity_fpm", "Vertical velocity from inertial or satellite navigation, up positive; 32 ft/min a step", if inertial_rate_status, inertial_rate_sign & inertial_rate, steps(32.0, 1.0, " ft/min").at_most(6000.0, 1.4);
 }

@@ -1,6 +1,6 @@
 //! Register F,1: Mode 1 and Mode 2 codes of military aircraft.
 
-use super::part::{bit, of, parts};
+use super::quantity::{of, quantities};
 use crate::code::table::table;
 use crate::code::{Flag, Mode1, ModeA, Reserved};
 
@@ -15,10 +15,11 @@ table! {
     16..=16 mode_2_status: Flag, "Whether the Mode 2 code holds", "A3-76";
     17..=29 mode_2: ModeA, "Mode 2 code, in the same order", "A3-76";
     30..=56 reserved_30_56: Reserved<27>, "Reserved", "A3-76";
-    derived [MODE_1, MODE_2]
+    derived of Self::DERIVED
 }
 
-parts! {
-    MODE_1 = "mode_1_code", "Mode 1 code, two or four octal digits", status bit(1), 2..=15, of::<Mode1>();
-    MODE_2 = "mode_2_code", "Mode 2 code, four octal digits", status bit(16), 17..=29, of::<ModeA>();
+quantities! {
+    MilitaryReplies;
+    "mode_1_code", "Mode 1 code, two or four octal digits", if mode_1_status, mode_1_four_digits & mode_1, of::<Mode1>();
+    "mode_2_code", "Mode 2 code, four octal digits", if mode_2_status, mode_2, of::<ModeA>();
 }

@@ -1,6 +1,7 @@
 //! Register F,2: Mode 1, Mode 2 and Mode A codes, for squitters of format 19.
 
-use super::part::{bit, of, parts};
+use super::inference::Weigher;
+use super::quantity::{of, quantities};
 use crate::code::table::table;
 use crate::code::{Flag, Mode1, ModeA, Number, Reserved};
 
@@ -18,11 +19,18 @@ table! {
     35..=35 military_mode_a_status: Flag, "Whether the Mode A code holds", "A3-76 memory";
     36..=48 military_mode_a: ModeA, "Mode A code, in the same order", "A3-76 memory";
     49..=56 reserved_49_56: Reserved<8>, "Reserved", "A3-76 memory";
-    derived [MODE_1, MODE_2, MODE_A]
+    derived of Self::DERIVED
 }
 
-parts! {
-    MODE_1 = "mode_1_code", "Mode 1 code, two or four octal digits", status bit(6), 7..=20, of::<Mode1>();
-    MODE_2 = "mode_2_code", "Mode 2 code, four octal digits", status bit(21), 22..=34, of::<ModeA>();
-    MODE_A = "military_mode_a_code", "Mode A code, four octal digits", status bit(35), 36..=48, of::<ModeA>();
+quantities! {
+    MilitarySquitters;
+    "mode_1_code", "Mode 1 code, two or four octal digits", if mode_1_status, mode_1_four_digits & mode_1, of::<Mode1>();
+    "mode_2_code", "Mode 2 code, four octal digits", if mode_2_status, mode_2, of::<ModeA>();
+    "military_mode_a_code", "Mode A code, four octal digits", if military_mode_a_status, military_mode_a, of::<ModeA>();
+}
+
+/// What only this register forbids.
+pub(super) fn rules(w: &mut Weigher) {
+    let type_code = w.field(1, 5);
+    w.must(type_code == 0, 5.0, || "type code 0".to_owned(), || format!("type code {type_code} is not 0"));
 }

@@ -1,8 +1,9 @@
 //! Register 4,1: the next waypoint by name.
 
-use super::part::{bit, of, parts};
+use super::inference::{Weigher, assigned};
+use super::quantity::{of, quantities};
 use crate::code::table::table;
-use crate::code::{Characters, Flag, Reserved};
+use crate::code::{Bits, Characters, Flag, Reserved};
 
 table! {
     /// Register 4,1: the next waypoint by name.
@@ -12,9 +13,17 @@ table! {
     1..=1 waypoint_status: Flag, "Whether the name holds", "A3-71";
     2..=55 waypoint: Characters<54>, "Name of the waypoint, nine characters of six bits", "A3-71";
     56..=56 reserved_56_56: Reserved<1>, "Reserved", "A3-71";
-    derived [WAYPOINT]
+    derived of Self::DERIVED
 }
 
-parts! {
-    WAYPOINT = "waypoint", "Name of the next waypoint", status bit(1), 2..=55, of::<Characters<54>>();
+quantities! {
+    NextWaypoint;
+    "waypoint", "Name of the next waypoint", if waypoint_status, waypoint, of::<Characters<54>>();
+}
+
+/// What only this register forbids.
+pub(super) fn rules(w: &mut Weigher) {
+    if w.is_set(1) {
+        assigned(w, Characters::<54>::from_bits(w.field(2, 55)).is_assigned(), 9.0, "waypoint");
+    }
 }

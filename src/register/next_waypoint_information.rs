@@ -1,6 +1,6 @@
 //! Register 4,3: how far the next waypoint is.
 
-use super::part::{Kind, bit, parts, steps};
+use super::quantity::{quantities, steps, turn};
 use crate::code::table::table;
 use crate::code::{Flag, Number, Reserved, Sign};
 
@@ -17,11 +17,12 @@ table! {
     26..=26 distance_status: Flag, "Whether the distance holds", "A3-71";
     27..=42 distance: Number<16>, "Distance to the waypoint, 0.1 NM a step", "A3-71";
     43..=56 reserved_43_56: Reserved<14>, "Reserved", "A3-71";
-    derived [BEARING, TIME, DISTANCE]
+    derived of Self::DERIVED
 }
 
-parts! {
-    BEARING = "waypoint_bearing_deg", "Bearing of the next waypoint, clockwise from north, 360/2048 degree a step", status bit(1), 2..=12 signed, Kind::Turn;
-    TIME = "time_to_waypoint_min", "Time to the next waypoint, 0.1 min a step", status bit(13), 14..=25, steps(1.0, 10.0, " min");
-    DISTANCE = "distance_to_waypoint_nm", "Distance to the next waypoint, 0.1 NM a step", status bit(26), 27..=42, steps(1.0, 10.0, " NM");
+quantities! {
+    NextWaypointInformation;
+    fn waypoint_bearing_deg = "waypoint_bearing_deg", "Bearing of the next waypoint, clockwise from north, 360/2048 degree a step", if bearing_status, bearing_sign & bearing, turn();
+    fn time_to_waypoint_min = "time_to_waypoint_min", "Time to the next waypoint, 0.1 min a step", if time_status, time, steps(1.0, 10.0, " min");
+    fn distance_to_waypoint_nm = "distance_to_waypoint_nm", "Distance to the next waypoint, 0.1 NM a step", if distance_status, distance, steps(1.0, 10.0, " NM");
 }

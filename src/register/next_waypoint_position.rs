@@ -1,6 +1,6 @@
 //! Register 4,2: where the next waypoint is.
 
-use super::part::{bit, parts, steps};
+use super::quantity::{quantities, steps};
 use crate::code::table::table;
 use crate::code::{Flag, Number, Sign};
 
@@ -18,11 +18,12 @@ table! {
     41..=41 crossing_altitude_status: Flag, "Whether the crossing altitude holds", "A3-71";
     42..=42 crossing_altitude_sign: Sign, "Sign", "A3-71";
     43..=56 crossing_altitude: Number<14>, "Altitude at which to cross the waypoint, 8 ft a step", "A3-71";
-    derived [LATITUDE, LONGITUDE, ALTITUDE]
+    derived of Self::DERIVED
 }
 
-parts! {
-    LATITUDE = "waypoint_latitude_deg", "Latitude of the next waypoint, 90/131 072 degree a step", status bit(1), 2..=20 signed, steps(90.0, 131_072.0, " deg");
-    LONGITUDE = "waypoint_longitude_deg", "Longitude of the next waypoint, 90/131 072 degree a step", status bit(21), 22..=40 signed, steps(90.0, 131_072.0, " deg");
-    ALTITUDE = "waypoint_crossing_altitude_ft", "Altitude at which to cross the next waypoint, 8 ft a step", status bit(41), 42..=56 signed, steps(8.0, 1.0, " ft");
+quantities! {
+    NextWaypointPosition;
+    fn waypoint_latitude_deg = "waypoint_latitude_deg", "Latitude of the next waypoint, 90/131 072 degree a step", if latitude_status, latitude_sign & latitude, steps(90.0, 131_072.0, " deg").at_most(90.0, 1.0);
+    fn waypoint_longitude_deg = "waypoint_longitude_deg", "Longitude of the next waypoint, 90/131 072 degree a step", if longitude_status, longitude_sign & longitude, steps(90.0, 131_072.0, " deg");
+    fn waypoint_crossing_altitude_ft = "waypoint_crossing_altitude_ft", "Altitude at which to cross the next waypoint, 8 ft a step", if crossing_altitude_status, crossing_altitude_sign & crossing_altitude, steps(8.0, 1.0, " ft");
 }

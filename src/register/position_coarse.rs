@@ -1,6 +1,7 @@
 //! Register 5,1: position, coarse.
 
-use super::part::{bit, parts, steps};
+use super::inference::Weigher;
+use super::quantity::{quantities, steps};
 use crate::code::table::table;
 use crate::code::{Flag, Number, Sign};
 
@@ -16,11 +17,17 @@ table! {
     23..=41 longitude: Number<19>, "Longitude, 360/1 048 576 degree a step", "D98";
     42..=42 pressure_altitude_sign: Sign, "Sign", "D98";
     43..=56 pressure_altitude: Number<14>, "Pressure altitude, 8 ft a step", "D98";
-    derived [LATITUDE, LONGITUDE, ALTITUDE]
+    derived of Self::DERIVED
 }
 
-parts! {
-    LATITUDE = "latitude_deg", "Latitude, 360/1 048 576 degree a step", status bit(1), 2..=21 signed, steps(360.0, 1_048_576.0, " deg");
-    LONGITUDE = "longitude_deg", "Longitude, 360/1 048 576 degree a step", status bit(1), 22..=41 signed, steps(360.0, 1_048_576.0, " deg");
-    ALTITUDE = "coarse_pressure_altitude_ft", "Pressure altitude, 8 ft a step", status bit(1), 42..=56 signed, steps(8.0, 1.0, " ft");
+quantities! {
+    PositionCoarse;
+    fn latitude_deg = "latitude_deg", "Latitude, 360/1 048 576 degree a step", if position_status, latitude_sign & latitude, steps(360.0, 1_048_576.0, " deg").at_most(90.0, 1.0);
+    fn longitude_deg = "longitude_deg", "Longitude, 360/1 048 576 degree a step", if position_status, longitude_sign & longitude, steps(360.0, 1_048_576.0, " deg");
+    fn coarse_pressure_altitude_ft = "coarse_pressure_altitude_ft", "Pressure altitude, 8 ft a step", if position_status, pressure_altitude_sign & pressure_altitude, steps(8.0, 1.0, " ft");
+}
+
+/// The altitude is about that of the reply.
+pub(super) fn together(w: &mut Weigher) {
+    w.same_altitude(w.value("coarse_pressure_altitude_ft"));
 }

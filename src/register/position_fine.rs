@@ -4,7 +4,7 @@
 //! altitude or geometric height follows from the source; the two editions seen number their lists of sources differently,
 //! so that the source stands as a number.
 
-use super::part::{bit, of, parts, steps};
+use super::quantity::{of, quantities, steps};
 use crate::code::table::table;
 use crate::code::{Flag, Number, Sign};
 
@@ -19,12 +19,13 @@ table! {
     24..=41 longitude_fine: Number<18>, "Fine part of the longitude, 90/16 777 216 degree a step", "A3-73 D99";
     42..=42 fine_altitude_sign: Sign, "Sign", "A3-73 D99";
     43..=56 fine_altitude: Number<14>, "Pressure altitude or geometric height, as the source says, 8 ft a step", "A3-73 D99";
-    derived [SOURCE, LATITUDE, LONGITUDE, ALTITUDE]
+    derived of Self::DERIVED
 }
 
-parts! {
-    SOURCE = "position_source_code", "Figure of merit or source, as a number", status bit(1), 2..=5, of::<Number<4>>();
-    LATITUDE = "latitude_fine_deg", "Fine part of the latitude, 90/16 777 216 degree a step", status bit(1), 6..=23, steps(90.0, 16_777_216.0, " deg");
-    LONGITUDE = "longitude_fine_deg", "Fine part of the longitude, 90/16 777 216 degree a step", status bit(1), 24..=41, steps(90.0, 16_777_216.0, " deg");
-    ALTITUDE = "fine_altitude_ft", "Pressure altitude or geometric height, as the source says, 8 ft a step", status bit(1), 42..=56 signed, steps(8.0, 1.0, " ft");
+quantities! {
+    PositionFine;
+    "position_source_code", "Figure of merit or source, as a number", if position_status, source, of::<Number<4>>();
+    fn latitude_fine_deg = "latitude_fine_deg", "Fine part of the latitude, 90/16 777 216 degree a step", if position_status, latitude_fine, steps(90.0, 16_777_216.0, " deg");
+    fn longitude_fine_deg = "longitude_fine_deg", "Fine part of the longitude, 90/16 777 216 degree a step", if position_status, longitude_fine, steps(90.0, 16_777_216.0, " deg");
+    fn fine_altitude_ft = "fine_altitude_ft", "Pressure altitude or geometric height, as the source says, 8 ft a step", if position_status, fine_altitude_sign & fine_altitude, steps(8.0, 1.0, " ft");
 }

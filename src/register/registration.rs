@@ -1,8 +1,9 @@
 //! Register 2,1: registration marking and airline.
 
-use super::part::{bit, of, parts};
+use super::inference::{Weigher, assigned};
+use super::quantity::{of, quantities};
 use crate::code::table::table;
-use crate::code::{Characters, Flag};
+use crate::code::{Bits, Characters, Flag};
 
 table! {
     /// Register 2,1: registration marking and airline.
@@ -13,10 +14,21 @@ table! {
     2..=43 registration: Characters<42>, "Registration, seven characters of six bits", "memory";
     44..=44 airline_status: Flag, "Whether the airline code holds", "memory";
     45..=56 airline: Characters<12>, "Airline code, two characters of six bits", "memory";
-    derived [REGISTRATION, AIRLINE]
+    derived of Self::DERIVED
 }
 
-parts! {
-    REGISTRATION = "registration", "Registration marking", status bit(1), 2..=43, of::<Characters<42>>();
-    AIRLINE = "airline", "Airline code of two characters", status bit(44), 45..=56, of::<Characters<12>>();
+quantities! {
+    RegistrationRegister;
+    "registration", "Registration marking", if registration_status, registration, of::<Characters<42>>();
+    "airline", "Airline code of two characters", if airline_status, airline, of::<Characters<12>>();
+}
+
+/// What only this register forbids.
+pub(super) fn rules(w: &mut Weigher) {
+    if w.is_set(1) {
+        assigned(w, Characters::<42>::from_bits(w.field(2, 43)).is_assigned(), 7.0, "registration");
+    }
+    if w.is_set(44) {
+        assigned(w, Characters::<12>::from_bits(w.field(45, 56)).is_assigned(), 2.0, "airline code");
+    }
 }

@@ -1,5 +1,6 @@
 //! Register 3,0: the active resolution advisory of the collision avoidance.
 
+use super::inference::Weigher;
 use crate::code::acas::{
     ADVISORY, COMPLEMENTS, THREAT_ADDRESS, THREAT_ALTITUDE, THREAT_BEARING, THREAT_RANGE, ThreatKind,
 };
@@ -29,4 +30,15 @@ table! {
     29..=30 threat_kind: ThreatKind => "threat_kind", "How the threat is told", "A4-78 HM6";
     31..=56 threat_identity: Number<26>, "The threat: by kind 24 bits of address, or altitude, range and bearing", "A4-78 HM6";
     derived [ADVISORY, COMPLEMENTS, THREAT_ADDRESS, THREAT_ALTITUDE, THREAT_RANGE, THREAT_BEARING]
+}
+
+/// What only this register forbids.
+pub(super) fn rules(w: &mut Weigher) {
+    w.threat_kind();
+    w.odd(!w.is_set(9) && !w.is_set(28) && w.field(10, 15) != 0, || {
+        "bits 10-15 are not zero, though bits 9 and 28 say that there is no advisory".to_owned()
+    });
+    w.odd(w.field(29, 30) == 0 && w.field(31, 56) != 0, || {
+        "a threat is told, though its kind says that it is not".to_owned()
+    });
 }

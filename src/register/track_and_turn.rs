@@ -1,6 +1,7 @@
 //! Register 5,0: track and turn.
 
-use super::part::{Kind, bit, parts, steps};
+use super::inference::Weigher;
+use super::quantity::{quantities, steps, turn};
 use crate::code::table::table;
 use crate::code::{Flag, Number, Sign};
 
@@ -22,13 +23,28 @@ table! {
     37..=45 track_rate: Number<9>, "Track angle rate, 8/256 degree a second a step", "D97 SB HM7";
     46..=46 true_airspeed_status: Flag, "Whether the true airspeed holds", "D97 SB HM7";
     47..=56 true_airspeed: Number<10>, "True airspeed, 2 kt a step", "D97 SB HM7";
-    derived [ROLL, TRACK, GROUND_SPEED, TRACK_RATE, TRUE_AIRSPEED]
+    derived of Self::DERIVED
 }
 
-parts! {
-    ROLL = "roll_deg", "Roll angle, left wing down negative; 45/256 degree a step", status bit(1), 2..=11 signed, steps(45.0, 256.0, " deg");
-    TRACK = "track_deg", "Track over the ground, clockwise from true north; 90/512 degree a step", status bit(12), 13..=23 signed, Kind::Turn;
-    GROUND_SPEED = "ground_speed_kt", "Speed over the ground, 2 kt a step", status bit(24), 25..=34, steps(2.0, 1.0, " kt");
-    TRACK_RATE = "track_rate_deg_per_s", "Turn of the track, left negative; 8/256 degree a second a step", status bit(35), 36..=45 signed, steps(8.0, 256.0, " deg/s");
-    TRUE_AIRSPEED = "true_airspeed_kt", "True airspeed, 2 kt a step", status bit(46), 47..=56, steps(2.0, 1.0, " kt");
+// Limits: the handbook has 500 kt of true airspeed, which long-haul traffic passes.
+quantities! {
+    TrackAndTurn;
+    fn roll_deg = "roll_deg", "Roll angle, left wing down negative; 45/256 degree a step", if roll_status, roll_sign & roll, steps(45.0, 256.0, " deg").at_most(50.0, 0.8);
+    fn track_deg = "track_deg", "Track over the ground, clockwise from true north; 90/512 degree a step", if track_status, track_sign & track, turn();
+    fn ground_speed_kt = "ground_speed_kt", "Speed over the ground, 2 kt a step", if ground_speed_status, ground_speed, steps(2.0, 1.0, " kt").at_most(600.0, 1.8);
+    fn track_rate_deg_per_s = "track_rate_deg_per_s", "Turn of the track, left negative; 8/256 degree a second a step", if track_rate_status, track_rate_sign & track_rate, steps(8.0, 256.0, " deg/s");
+    fn true_airspeed_kt = "true_airspeed_kt", "True airspeed, 2 kt a step", if true_airspeed_status, true_airspeed, steps(2.0, 1.0, " kt").at_most(600.0, 1.8);
+}
+
+/// Speed over the ground and through the air are near one another.
+pub(super) fn together(w: &mut Weigher) {
+    if let (Some(ground), Some(air)) = (w.value("ground_speed_kt"), w.value("true_airspeed_kt")) {
+        let apart = (ground - air).abs();
+        w.likely(
+            apart <= 200.0,
+            1.0,
+            || format!("ground speed and true airspeed are {apart} kt apart, not more than 200"),
+            || format!("ground speed and true airspeed are {apart} kt apart, more than 200"),
+        );
+    }
 }

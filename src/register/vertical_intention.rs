@@ -1,6 +1,6 @@
 //! Register 4,0: selected vertical intention.
 
-use super::part::{Kind, bit, of, parts, steps};
+use super::quantity::{of, quantities, steps};
 use crate::code::table::table;
 use crate::code::{Flag, Number, Reserved, TargetAltitudeSource};
 
@@ -23,15 +23,16 @@ table! {
     52..=53 reserved_52_53: Reserved<2>, "Reserved", "D90 SB HM7";
     54..=54 source_status: Flag, "Whether the source of the target altitude holds", "D90 SB HM7";
     55..=56 target_altitude_source: TargetAltitudeSource, "Where the target altitude comes from", "D90 SB HM7";
-    derived [MCP_FCU, FMS, SETTING, VNAV, HOLD, APPROACH, SOURCE]
+    derived of Self::DERIVED
 }
 
-parts! {
-    MCP_FCU = "mcp_fcu_selected_altitude_ft", "Altitude selected on the mode control panel, 16 ft a step", status bit(1), 2..=13, steps(16.0, 1.0, " ft");
-    FMS = "fms_selected_altitude_ft", "Altitude selected by the flight management, 16 ft a step", status bit(14), 15..=26, steps(16.0, 1.0, " ft");
-    SETTING = "barometric_setting_hpa", "Barometric pressure setting: 800 hPa and steps of 0.1 hPa", status bit(27), 28..=39, Kind::Linear { numerator: 1.0, denominator: 10.0, offset: 800.0, unit: " hPa" };
-    VNAV = "vnav_mode", "Vertical navigation mode is active", status bit(48), 49..=49, of::<Flag>();
-    HOLD = "altitude_hold_mode", "Altitude hold mode is active", status bit(48), 50..=50, of::<Flag>();
-    APPROACH = "approach_mode", "Approach mode is active", status bit(48), 51..=51, of::<Flag>();
-    SOURCE = "target_altitude_source", "Where the target altitude comes from", status bit(54), 55..=56, of::<TargetAltitudeSource>();
+quantities! {
+    VerticalIntention;
+    fn mcp_fcu_selected_altitude_ft = "mcp_fcu_selected_altitude_ft", "Altitude selected on the mode control panel, 16 ft a step", if mcp_fcu_status, mcp_fcu_selected_altitude, steps(16.0, 1.0, " ft");
+    fn fms_selected_altitude_ft = "fms_selected_altitude_ft", "Altitude selected by the flight management, 16 ft a step", if fms_status, fms_selected_altitude, steps(16.0, 1.0, " ft");
+    fn barometric_setting_hpa = "barometric_setting_hpa", "Barometric pressure setting: 800 hPa and steps of 0.1 hPa", if barometric_setting_status, barometric_setting, steps(1.0, 10.0, " hPa").from(800.0);
+    "vnav_mode", "Vertical navigation mode is active", if mode_status, vnav_mode, of::<Flag>();
+    "altitude_hold_mode", "Altitude hold mode is active", if mode_status, altitude_hold_mode, of::<Flag>();
+    "approach_mode", "Approach mode is active", if mode_status, approach_mode, of::<Flag>();
+    "target_altitude_source", "Where the target altitude comes from", if source_status, target_altitude_source, of::<TargetAltitudeSource>();
 }

@@ -1,6 +1,6 @@
 //! Register 4,8: the VHF channels in use.
 
-use super::part::{Kind, bit, parts};
+use super::quantity::{quantities, steps};
 use crate::code::table::table;
 use crate::code::{AudioStatus, Flag, Number};
 
@@ -19,11 +19,13 @@ table! {
     52..=52 vhf_3_status: Flag, "Whether the VHF channel 3 holds", "A3-72";
     53..=54 vhf_3_audio: AudioStatus => "vhf_3_audio", "Who listens to VHF channel 3", "A3-72";
     55..=56 emergency_audio: AudioStatus => "vhf_121_5_audio", "Who listens to 121.5 MHz", "A3-72";
-    derived [VHF_1, VHF_2, VHF_3]
+    derived of Self::DERIVED
 }
 
-parts! {
-    VHF_1 = "vhf_1_mhz", "VHF channel 1: 118 MHz and steps of 0.001 MHz", status bit(16), 1..=15, Kind::Linear { numerator: 1.0, denominator: 1000.0, offset: 118.0, unit: " MHz" };
-    VHF_2 = "vhf_2_mhz", "VHF channel 2: 118 MHz and steps of 0.001 MHz", status bit(34), 19..=33, Kind::Linear { numerator: 1.0, denominator: 1000.0, offset: 118.0, unit: " MHz" };
-    VHF_3 = "vhf_3_mhz", "VHF channel 3: 118 MHz and steps of 0.001 MHz", status bit(52), 37..=51, Kind::Linear { numerator: 1.0, denominator: 1000.0, offset: 118.0, unit: " MHz" };
+// The end of the band is from memory.
+quantities! {
+    VhfChannels;
+    fn vhf_1_mhz = "vhf_1_mhz", "VHF channel 1: 118 MHz and steps of 0.001 MHz", if vhf_1_status, vhf_1, steps(1.0, 1000.0, " MHz").from(118.0).at_most(137.0, 0.8);
+    fn vhf_2_mhz = "vhf_2_mhz", "VHF channel 2: 118 MHz and steps of 0.001 MHz", if vhf_2_status, vhf_2, steps(1.0, 1000.0, " MHz").from(118.0).at_most(137.0, 0.8);
+    fn vhf_3_mhz = "vhf_3_mhz", "VHF channel 3: 118 MHz and steps of 0.001 MHz", if vhf_3_status, vhf_3, steps(1.0, 1000.0, " MHz").from(118.0).at_most(137.0, 0.8);
 }

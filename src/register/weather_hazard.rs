@@ -1,6 +1,6 @@
 //! Register 4,5: dangers of the weather outside.
 
-use super::part::{bit, of, parts, steps};
+use super::quantity::{of, quantities, steps};
 use crate::code::table::table;
 use crate::code::{Flag, HazardLevel, Number, Reserved, Sign};
 
@@ -27,16 +27,17 @@ table! {
     39..=39 radio_height_status: Flag, "Whether the radio height holds", "HM8";
     40..=51 radio_height: Number<12>, "Radio height, 16 ft a step", "HM8";
     52..=56 reserved_52_56: Reserved<5>, "Reserved", "HM8";
-    derived [TURBULENCE, WIND_SHEAR, MICROBURST, ICING, WAKE_VORTEX, TEMPERATURE, PRESSURE, RADIO_HEIGHT]
+    derived of Self::DERIVED
 }
 
-parts! {
-    TURBULENCE = "turbulence", "Turbulence", status bit(1), 2..=3, of::<HazardLevel>();
-    WIND_SHEAR = "wind_shear", "Wind shear", status bit(4), 5..=6, of::<HazardLevel>();
-    MICROBURST = "microburst", "Microburst", status bit(7), 8..=9, of::<HazardLevel>();
-    ICING = "icing", "Icing", status bit(10), 11..=12, of::<HazardLevel>();
-    WAKE_VORTEX = "wake_vortex", "Wake vortex", status bit(13), 14..=15, of::<HazardLevel>();
-    TEMPERATURE = "static_air_temperature_c", "Static air temperature, 0.25 degree C a step", status bit(16), 17..=26 signed, steps(1.0, 4.0, " degrees C");
-    PRESSURE = "average_static_pressure_hpa", "Average static pressure", status bit(27), 28..=38, steps(1.0, 1.0, " hPa");
-    RADIO_HEIGHT = "radio_height_ft", "Radio height, 16 ft a step", status bit(39), 40..=51, steps(16.0, 1.0, " ft");
+quantities! {
+    WeatherHazard;
+    "turbulence", "Turbulence", if turbulence_status, turbulence, of::<HazardLevel>();
+    "wind_shear", "Wind shear", if wind_shear_status, wind_shear, of::<HazardLevel>();
+    "microburst", "Microburst", if microburst_status, microburst, of::<HazardLevel>();
+    "icing", "Icing", if icing_status, icing, of::<HazardLevel>();
+    "wake_vortex", "Wake vortex", if wake_vortex_status, wake_vortex, of::<HazardLevel>();
+    fn static_air_temperature_c = "static_air_temperature_c", "Static air temperature, 0.25 degree C a step", if temperature_status, temperature_sign & temperature, steps(1.0, 4.0, " degrees C").within(-80.0, 60.0, 0.9, "temperature");
+    fn average_static_pressure_hpa = "average_static_pressure_hpa", "Average static pressure", if pressure_status, pressure, steps(1.0, 1.0, " hPa");
+    fn radio_height_ft = "radio_height_ft", "Radio height, 16 ft a step", if radio_height_status, radio_height, steps(16.0, 1.0, " ft");
 }

@@ -4,10 +4,10 @@
 //! standard prints 0.25. We read 0.25, which most aircraft send (handbook, Mode S part, chapter 8) and which its two
 //! worked frames of one aircraft confirm.
 
-use super::part::{Kind, bit, of, parts, steps};
+use super::inference::Weigher;
+use super::quantity::{of, quantities, steps, turn};
 use crate::code::table::table;
 use crate::code::{Flag, HazardLevel, Number, Sign, WeatherSource};
-use crate::frame::Span;
 
 table! {
     /// Register 4,4: the weather outside.
@@ -26,14 +26,23 @@ table! {
     48..=49 turbulence: HazardLevel, "Turbulence", "D94 HM8";
     50..=50 humidity_status: Flag, "Whether the humidity holds", "D94 HM8";
     51..=56 humidity: Number<6>, "Humidity, 100/64 % a step", "D94 HM8";
-    derived [SPEED, DIRECTION, TEMPERATURE, PRESSURE, TURBULENCE, HUMIDITY]
+    derived of Self::DERIVED
 }
 
-parts! {
-    SPEED = "wind_speed_kt", "Wind speed", status bit(5), 6..=14, steps(1.0, 1.0, " kt");
-    DIRECTION = "wind_direction_deg", "Direction that the wind comes from, clockwise from true north, 180/256 degree a step", status bit(5), 15..=23, Kind::Turn;
-    TEMPERATURE = "static_air_temperature_c", "Static air temperature, 0.25 degree C a step; no data where the source is invalid", status Span::new(1, 4), 24..=34 signed, steps(1.0, 4.0, " degrees C");
-    PRESSURE = "average_static_pressure_hpa", "Average static pressure", status bit(35), 36..=46, steps(1.0, 1.0, " hPa");
-    TURBULENCE = "turbulence", "Turbulence", status bit(47), 48..=49, of::<HazardLevel>();
-    HUMIDITY = "humidity_percent", "Humidity, 100/64 % a step", status bit(50), 51..=56, steps(100.0, 64.0, " %");
+// Limits: handbook, Mode S part, chapter 9, wind below 250 kt; chapters 8 and 9, which temperatures occur, worth one bit of the
+// 256 degrees of the scale.
+quantities! {
+    WeatherRoutine;
+    fn wind_speed_kt = "wind_speed_kt", "Wind speed", if wind_status, wind_speed, steps(1.0, 1.0, " kt").at_most(249.0, 1.0);
+    fn wind_direction_deg = "wind_direction_deg", "Direction that the wind comes from, clockwise from true north, 180/256 degree a step", if wind_status, wind_direction, turn();
+    fn static_air_temperature_c = "static_air_temperature_c", "Static air temperature, 0.25 degree C a step; no data where the source is invalid", if source, temperature_sign & temperature, steps(1.0, 4.0, " degrees C").within(-80.0, 60.0, 0.9, "temperature");
+    fn average_static_pressure_hpa = "average_static_pressure_hpa", "Average static pressure", if pressure_status, pressure, steps(1.0, 1.0, " hPa");
+    "turbulence", "Turbulence", if turbulence_status, turbulence, of::<HazardLevel>();
+    fn humidity_percent = "humidity_percent", "Humidity, 100/64 % a step", if humidity_status, humidity, steps(100.0, 64.0, " %");
+}
+
+/// What only this register forbids.
+pub(super) fn rules(w: &mut Weigher) {
+    let source = w.field(1, 4);
+    w.must(source <= 4, 1.7, || format!("source {source} is assigned"), || format!("source {source} is reserved"));
 }

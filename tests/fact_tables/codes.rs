@@ -486,7 +486,7 @@ fn every_code_of_every_list() {
                 },
             };
             let found = reading.says(field, &[(*first, *last, code)]);
-            let text = found.as_ref().map_or(String::new(), |meaning| meaning.words().into_owned());
+            let text = found.as_ref().map_or(String::new(), |meaning| meaning.words().to_string());
             if found.is_none() || !mentions(&text, &wanted) {
                 wrong.push(format!("{line} {field} {code}: wanted {wanted:?}, it says {text:?}"));
             }

@@ -620,6 +620,17 @@ pub const LAYOUTS: &[(&str, &str)] = &[
     ("REG 1,C", "
         1-25 M reserved
         26-56 D-290,M register installed"),
+    ("REG 1,D", "
+        1-28 M uplink channel service
+        29-56 M downlink channel service"),
+    ("REG 1,E", "
+        1-28 D-83 uplink channel service
+        29-56 D-83 downlink channel service"),
+    ("REG 1,F", "
+        1-7 M uplink channel service
+        8-28 M reserved
+        29-35 M downlink channel service
+        36-56 M reserved"),
     ("REG 2,0", "
         1-8 HB-6 number
         9-56 HB-6 eight characters six bits"),

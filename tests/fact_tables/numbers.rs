@@ -140,7 +140,7 @@ fn every_code_of_every_number() {
                 let mut fields = BTreeMap::from([((*field).to_owned(), wanted.to_string())]);
                 fields.extend(past);
                 if let Some(subtype) = reading.says("subtype", around) {
-                    fields.insert("subtype".to_owned(), subtype.words().into_owned());
+                    fields.insert("subtype".to_owned(), subtype.words().to_string());
                 }
                 let back = table.encode(&Wanted { fields: &fields, version: reading.version() });
                 let width = u32::from(table.bits - last);
@@ -163,7 +163,7 @@ fn every_length_and_width_is_spelled_out() {
     for (line, one) in [("ME F9000000002000 v1", true), ("ME F9000000004000", false)] {
         for (code, measures) in boxes.chunks(2).enumerate() {
             let words =
-                Reading { line }.says("length_width_code", &[(21, 24, code as u64)]).unwrap().words().into_owned();
+                Reading { line }.says("length_width_code", &[(21, 24, code as u64)]).unwrap().words().to_string();
             if code == 0 && !one {
                 assert!(words.contains("no data"), "{words}");
             } else {
@@ -198,7 +198,7 @@ fn every_type_code_says_what_it_is() {
                 (31, _) => "operational status",
                 _ => "reserved",
             };
-            let found = Reading { line }.says("type_code", &[(1, 5, code)]).unwrap().words().into_owned();
+            let found = Reading { line }.says("type_code", &[(1, 5, code)]).unwrap().words().to_string();
             assert!(super::mentions(&found, wanted), "type code {code} in version {version}: {found}");
         }
     }

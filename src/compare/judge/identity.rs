@@ -42,7 +42,7 @@ fn judged(text: Identification, judge: &Judge<'_>) -> Option<(&'static Mistake, 
         return Some((&IDENTIFICATION_BLANK, "the identification is blank".to_owned()));
     }
     if !text.is_well_formed() {
-        return Some((&IDENTIFICATION_MALFORMED, text.meaning(Version::Two).words().into_owned()));
+        return Some((&IDENTIFICATION_MALFORMED, text.meaning(Version::Two).words().to_string()));
     }
     if entered.bytes().all(|b| b == b'0') {
         return Some((&IDENTIFICATION_BLANK, "the identification is all zeros".to_owned()));

@@ -84,7 +84,7 @@ fn fate(judge: &Judge<'_>, setting: &'static Setting) -> SettingVerdict {
     } else {
         let expected = first.which.expected();
         if !says_more(setting, first) {
-            verdict.meaning = expected.words().into_owned();
+            verdict.meaning = expected.words().to_string();
             // Where air and ground have a code each, both are right.
             for other in first.which.also {
                 let words = (first.which.meaning)(*other, first.which.version);
@@ -127,7 +127,7 @@ fn says_more(setting: &Setting, place: &Place<'_>) -> bool {
 fn in_words(judge: &Judge<'_>, setting: &Setting, place: &Place<'_>, code: u64) -> String {
     let meaning = (place.which.meaning)(code, place.which.version);
     if !says_more(setting, place) {
-        return meaning.words().into_owned();
+        return meaning.words().to_string();
     }
     let profile = &judge.install.profile;
     if (code == place.which.code || place.which.also.contains(&code))

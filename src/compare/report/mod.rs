@@ -474,7 +474,7 @@ fn written_if_any<S: Serializer>(what: &Option<impl std::fmt::Display>, to: S) -
 }
 
 fn value<S: Serializer>(value: &Value, to: S) -> Result<S::Ok, S::Error> {
-    serde_json::Value::from(value.clone()).serialize(to)
+    serde_json::Value::from(*value).serialize(to)
 }
 
 /// How many frames showed a value, and the first of them.

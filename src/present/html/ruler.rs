@@ -96,7 +96,7 @@ pub fn explanation(decoded: &Decoded, observation: &Observation, wrong: u128, pr
     let reading = Reading::new(decoded, observation.version);
     let own: Vec<&str> = decoded.derived().map(|(name, ..)| name).collect();
     let others = in_other_versions(decoded, observation.version);
-    let together: Vec<_> = reading.fields.iter().filter(|(name, _)| own.contains(name)).cloned().collect();
+    let together: Vec<_> = reading.fields.iter().filter(|(name, _)| own.contains(name)).copied().collect();
     html! {
         (lead(decoded))
         p { (address_and_parity(decoded, observation)) }

@@ -15,7 +15,7 @@ mod tabulator;
 pub use tabulator::Tabulator;
 
 use crate::code::table::{BEYOND, Table};
-use crate::code::{RegisterNumber, Value, Version};
+use crate::code::{self, RegisterNumber};
 use crate::downlink::{FORMATS, PAIRS};
 use crate::frame::Frame;
 use indexmap::IndexSet;
@@ -38,13 +38,13 @@ pub enum Kind {
 }
 
 impl Kind {
-    fn of(value: &Value) -> Option<Self> {
-        match value {
-            Value::Null => None,
-            Value::Bool(_) => Some(Self::Bool),
-            Value::Integer(_) => Some(Self::Integer),
-            Value::Decimal(_) => Some(Self::Decimal),
-            Value::Text(_) => Some(Self::Text),
+    /// Of what these values are put into: the words of numbers that may be words have a column of their own.
+    const fn of(values: code::Kind) -> Self {
+        match values {
+            code::Kind::Flag => Self::Bool,
+            code::Kind::Integer | code::Kind::IntegerOrWord => Self::Integer,
+            code::Kind::Decimal => Self::Decimal,
+            code::Kind::Word | code::Kind::Text => Self::Text,
         }
     }
 
@@ -87,6 +87,9 @@ const EVERY: &[(&str, Kind, &str)] = &[
     ("position_longitude_deg", Kind::Decimal, "Longitude, found from this frame and those before"),
     ("position_method", Kind::Text, "How the position was found"),
 ];
+
+/// What the name of the column of words ends with, beside a column of numbers that may be words.
+pub const WORD: &str = "_word";
 
 /// The columns of a table.
 #[derive(Clone, Debug, Default)]
@@ -147,37 +150,15 @@ impl Columns {
         }
     }
 
-    /// A column for each meaning of a table. What its cells are is found by looking at what its codes mean: every code of
-    /// a short field, and some of each long one.
+    /// A column for each meaning of a table that can be read in a single frame.
     fn add_all(&mut self, table: &'static Table, named: impl Fn(&'static str) -> &'static str) {
-        const SOME: u64 = 256;
-        let spread = |n: u64| n.wrapping_mul(0x9E37_79B9_7F4A_7C15);
-        for version in Version::ALL {
-            let version = table.version.unwrap_or(version);
-            for row in table.rows {
-                let Some(field) = row.field else { continue };
-                let width = row.span.width();
-                let codes = (0..1u64 << width.min(8)).map(|n| if width <= 8 { n } else { spread(n) >> (64 - width) });
-                for kind in codes.filter_map(|code| Kind::of(&(row.meaning)(code, version).value)) {
-                    self.add(named(field), kind, row.about);
-                }
-                self.add_beyond(named(field), row.capped);
+        for entry in table.entries().filter(|entry| !entry.takes_several_messages()) {
+            let (name, kind) = (named(entry.field()), entry.kind());
+            self.add(name, Kind::of(kind), entry.about());
+            if kind == code::Kind::IntegerOrWord {
+                self.add(format!("{name}{WORD}"), Kind::Text, "The word that stands in place of the number");
             }
-            for derived in table.derived {
-                // What stands in the first five bits decides what some of the others mean; every other pattern has its own.
-                let patterns = (0..=SOME).map(|n| {
-                    let noise = u128::from(spread(n)) << 64 | u128::from(spread(n + SOME));
-                    // The last codes of the scales have numbers of their own.
-                    let noise = if n == SOME { u128::MAX } else { noise } >> (128 - table.bits);
-                    let first: u128 = 31 << (table.bits - 5);
-                    if n % 2 == 0 { table.template | noise & !first } else { table.template & !first | noise }
-                });
-                let kinds = patterns.filter_map(|pattern| Kind::of(&(derived.read)(pattern, version)?.value));
-                for kind in kinds {
-                    self.add(named(derived.field), kind, derived.about);
-                }
-                self.add_beyond(named(derived.field), derived.capped);
-            }
+            self.add_beyond(name, entry.is_capped());
         }
     }
 
@@ -247,6 +228,7 @@ impl Bits {
         true
     }
 
+    #[cfg(test)]
     fn get(&self, at: usize) -> bool {
         self.0.get(at / 64).is_some_and(|word| word >> (at % 64) & 1 == 1)
     }

@@ -1,40 +1,35 @@
 //! Frames to rows.
 
-use super::{Batch, Cell, Columns, EVERY, Kind, Values, Words, place};
-use crate::code::table::BEYOND;
-use crate::code::{Meaning, Value};
-use crate::downlink::{Decoded, Parity};
+use super::{Batch, Cell, Columns, EVERY, Kind, Values, WORD, Words, place};
+use crate::code::table::{BEYOND, Table};
+use crate::code::{Said, Value};
+use crate::downlink::{Decoded, Pair, Parity};
 use crate::frame::Address;
 use crate::present::json::Place;
-use crate::present::phrases::{Language, Phrases};
-use crate::present::reading;
+use crate::present::reading::Part;
 use crate::track::{Observation, VersionInForce};
 use std::collections::HashMap;
+use std::ptr;
 
-/// Everything is forgotten once this many words are known: most of them are addresses and identifications.
+/// All words are forgotten once this many are known: most of them are addresses and identifications.
 const MOST_WORDS: usize = 1 << 16;
 
 /// Makes rows of frames.
 pub struct Tabulator {
-    phrases: Phrases<InCells>,
-    /// The rows so far; their text is that of the language.
+    columns: Columns,
+    /// Where the columns of the entries of each table are, and of each table in a pair that renames some. They stand in the
+    /// program, so their place tells them apart.
+    layouts: HashMap<(*const Pair, *const Table), Vec<Name>, foldhash::fast::FixedState>,
+    known: Known,
+    /// The rows so far; their text is among the known words.
     batch: Batch,
-    /// What the frame says.
-    said: Vec<(usize, Cell)>,
 }
 
 impl Tabulator {
     /// One that has made none.
     pub fn new(columns: Columns) -> Self {
         let batch = columns.batch();
-        let phrases = Phrases::new(InCells {
-            columns,
-            words: Words::default(),
-            fixed: Places::default(),
-            addresses: Places::default(),
-            file: None,
-        });
-        Self { phrases, batch, said: Vec::new() }
+        Self { columns, layouts: HashMap::default(), known: Known::default(), batch }
     }
 
     /// Appends a row.
@@ -48,37 +43,37 @@ impl Tabulator {
         };
         let position = observation.position;
         let degrees = |value| if let Value::Decimal(value) = Value::decimal(value, 6) { value } else { value };
-        let language = &mut self.phrases.language;
+        let known = &mut self.known;
         let every: [Option<Cell>; EVERY.len()] = [
-            of.file.map(|name| language.file(name)),
+            of.file.map(|name| known.file(name)),
             of.file.map(|_| Cell::Integer(of.line as i64)),
             of.time.map(Cell::Decimal),
             Some(Cell::Frame(decoded.frame)),
             Some(Cell::Integer(decoded.frame.downlink_format().into())),
-            address.map(|address| language.address(address)),
+            address.map(|address| known.address(address)),
             (parity == Parity::Overlaid).then_some(Cell::Bool(observation.address_confirmed)),
-            Some(language.fixed(parity.key())),
-            interrogator.map(|code| language.fixed(code.kind())),
+            Some(known.fixed(parity.key())),
+            interrogator.map(|code| known.fixed(code.kind())),
             interrogator.map(|code| Cell::Integer(code.code().into())),
-            Some(language.fixed(decoded.message())),
+            Some(known.fixed(decoded.message())),
             version.map(|number| Cell::Integer(number.into())),
             position.map(|(at, _)| Cell::Decimal(degrees(at.latitude_deg))),
             position.map(|(at, _)| Cell::Decimal(degrees(at.longitude_deg))),
-            position.map(|(_, method)| language.fixed(method.key())),
+            position.map(|(_, method)| known.fixed(method.key())),
         ];
         for (column, cell) in every.into_iter().enumerate() {
             if let Some(cell) = cell {
                 self.batch.put(column, cell);
             }
         }
-        if let (Some(register), Some(column)) = (decoded.register, language.name("register").value) {
-            self.batch.put(column, language.text(&register.to_string()));
+        if let (Some(register), Some(column)) = (decoded.register, self.columns.places.get("register")) {
+            self.batch.put(*column, known.text(&register.to_string()));
         }
-        self.said.clear();
-        let places = self.phrases.places(decoded);
-        self.phrases.fields(decoded, places, reading::asked(observation.version).0, &mut self.said);
-        for (column, cell) in &self.said {
-            self.batch.put(*column, *cell);
+        let (envelope, payload) = Part::of(decoded);
+        for part in [Some(envelope), payload].into_iter().flatten() {
+            let key = (part.pair.map_or(ptr::null(), ptr::from_ref), ptr::from_ref(part.table));
+            let layout = self.layouts.entry(key).or_insert_with(|| layout(&part, &self.columns));
+            part.say(observation.version, |at, _, said| put(&mut self.batch, known, &layout[at], said));
         }
         self.batch.rows += 1;
     }
@@ -87,7 +82,7 @@ impl Tabulator {
     pub fn take(&mut self) -> Batch {
         let empty = self.batch.as_large();
         let mut batch = std::mem::replace(&mut self.batch, empty);
-        let known = &self.phrases.language.words;
+        let known = &self.known.words;
         let mut places = vec![None; known.len()];
         for cells in &mut batch.columns {
             let Values::Text(words) = &mut cells.values else { continue };
@@ -96,11 +91,8 @@ impl Tabulator {
                 *word = *places[at].get_or_insert_with(|| place(&mut batch.words, &known[at]));
             }
         }
-        self.phrases.make_room();
-        if self.phrases.language.words.len() > MOST_WORDS {
-            // What is remembered speaks of them.
-            self.phrases.forget();
-            self.phrases.language.forget();
+        if self.known.words.len() > MOST_WORDS {
+            self.known = Known::default();
         }
         batch
     }
@@ -108,9 +100,9 @@ impl Tabulator {
 
 type Places<T> = HashMap<T, u32, foldhash::fast::FixedState>;
 
-/// Meanings as cells of their columns.
-struct InCells {
-    columns: Columns,
+/// The words that cells point to.
+#[derive(Default)]
+struct Known {
     words: Words,
     /// Where words are that stand in the program: their own place there tells them apart.
     fixed: Places<(usize, usize)>,
@@ -120,40 +112,58 @@ struct InCells {
     file: Option<u32>,
 }
 
-/// The columns of a field: what it says, and that it is past the end of its scale.
+/// The columns of a field: what it says, the word in place of a number, and that it is past the end of its scale.
+#[derive(Default)]
 struct Name {
-    value: Option<usize>,
+    value: Option<(usize, Kind)>,
+    word: Option<usize>,
     beyond: Option<usize>,
 }
 
-impl Language for InCells {
-    type Piece = (usize, Cell);
-    type Name = Name;
-
-    fn name(&self, field: &str) -> Name {
-        let place = |name: &str| self.columns.places.get(name).copied();
-        Name { value: place(field), beyond: place(&format!("{field}{BEYOND}")) }
-    }
-
-    fn say(&mut self, name: &Name, meaning: &Meaning, out: &mut Vec<(usize, Cell)>) {
-        let Some(column) = name.value else { return };
-        if let (true, Some(column)) = (meaning.beyond, name.beyond) {
-            out.push((column, Cell::Bool(true)));
+/// The columns of every entry of a table, by its number.
+fn layout(part: &Part, columns: &Columns) -> Vec<Name> {
+    let name = |field: &'static str| {
+        let (field, find) = (part.name(field), |name: &str| columns.places.get(name).copied());
+        Name {
+            value: find(field).map(|column| (column, columns.list[column].kind)),
+            word: find(&format!("{field}{WORD}")),
+            beyond: find(&format!("{field}{BEYOND}")),
         }
-        let cell = match (self.columns.list[column].kind, &meaning.value) {
-            (_, Value::Null) => return,
-            (_, Value::Text(text)) => self.text(text),
-            (Kind::Text, value) => self.text(&serde_json::Value::from(value.clone()).to_string()),
-            (Kind::Decimal, Value::Integer(number)) => Cell::Decimal(*number as f64),
-            (_, Value::Bool(yes)) => Cell::Bool(*yes),
-            (_, Value::Integer(number)) => Cell::Integer(*number),
-            (_, Value::Decimal(number)) => Cell::Decimal(*number),
-        };
-        out.push((column, cell));
-    }
+    };
+    let rows = part.table.rows.iter().map(|row| row.field.map(name).unwrap_or_default());
+    rows.chain(part.table.derived.iter().map(|derived| name(derived.field))).collect()
 }
 
-impl InCells {
+/// Puts what a field says into its columns.
+#[inline]
+fn put(batch: &mut Batch, known: &mut Known, name: &Name, said: &Said) {
+    let Some((column, kind)) = name.value else { return };
+    if let (true, Some(column)) = (said.beyond, name.beyond) {
+        batch.put(column, Cell::Bool(true));
+    }
+    let cell = match (kind, &said.value) {
+        (_, Value::Null) => return,
+        (Kind::Text, Value::Word(word)) => known.fixed(word),
+        (_, Value::Word(word)) => {
+            if let Some(column) = name.word {
+                batch.put(column, known.fixed(word));
+            }
+            return;
+        }
+        (_, Value::Text(text)) => match text.as_str() {
+            Some(text) => known.text(text),
+            None => known.text(&text.to_string()),
+        },
+        (Kind::Text, value) => known.text(&value.to_string()),
+        (Kind::Decimal, Value::Integer(number)) => Cell::Decimal(*number as f64),
+        (_, Value::Bool(yes)) => Cell::Bool(*yes),
+        (_, Value::Integer(number)) => Cell::Integer(*number),
+        (_, Value::Decimal(number)) => Cell::Decimal(*number),
+    };
+    batch.put(column, cell);
+}
+
+impl Known {
     fn text(&mut self, text: &str) -> Cell {
         Cell::Text(place(&mut self.words, text))
     }
@@ -172,11 +182,5 @@ impl InCells {
 
     fn address(&mut self, address: Address) -> Cell {
         Cell::Text(*self.addresses.entry(address).or_insert_with(|| place(&mut self.words, &address.to_string())))
-    }
-
-    fn forget(&mut self) {
-        self.words.clear();
-        self.fixed.clear();
-        self.addresses.clear();
     }
 }
