@@ -10,10 +10,15 @@ use squitterlab::frame::{Frame, Span};
 use squitterlab::present::json::{self, Place};
 use squitterlab::present::table::{Columns, Tabulator, csv};
 use squitterlab::present::{ruler, text};
-use squitterlab::register;
 use squitterlab::track::{Observation, Tracker};
 
 const SEED: u64 = 20_261_127;
+
+/// The registers that a reply may be read as; what is added to the program does not change which frames are tried.
+const REGISTERS: [u8; 38] = [
+    0x07, 0x10, 0x17, 0x18, 0x19, 0x1A, 0x1B, 0x1C, 0x20, 0x21, 0x22, 0x30, 0x40, 0x41, 0x42, 0x43, 0x44, 0x45, 0x48,
+    0x50, 0x51, 0x52, 0x53, 0x60, 0xE3, 0xE4, 0xE5, 0xE6, 0xF1, 0xF2, 0x05, 0x06, 0x08, 0x09, 0x0A, 0x61, 0x62, 0x65,
+];
 
 /// A frame with the register that it is read as, and the version in force; bits are dense or sparse, so that every code of
 /// every field comes up, "no data" among them.
@@ -70,14 +75,8 @@ impl Frames {
     fn next(&mut self) -> (Place<'static>, Decoded, Observation) {
         let mut decoded = Decoded::new(self.frame());
         let choice = self.random.next() as usize;
-        let registers = register::TABLES.len() + register::SQUITTER.len();
-        let named: Option<RegisterNumber> = match choice % (registers + 8) {
-            at if at < register::TABLES.len() => Some(register::TABLES[at].0),
-            at if at < registers => Some(register::SQUITTER[at - register::TABLES.len()]),
-            _ => None,
-        };
-        if let Some(register) = named {
-            decoded = decoded.with_register(register);
+        if let Some(number) = REGISTERS.get(choice % (REGISTERS.len() + 8)) {
+            decoded = decoded.with_register(RegisterNumber::new(*number));
         }
         let at = self.random.next() as usize % self.trackers.len();
         self.line += 1;
@@ -159,5 +158,5 @@ fn explanations_are_what_they_were() {
     }
     out += &squitterlab::present::reference::text();
     out += &squitterlab::present::reference::json().to_string();
-    assert_pinned("explanations", out, "491dcc5ec9a9be2f2ee43cb2c0106b2d");
+    assert_pinned("explanations", out, "d8650c3b249db27f36dc4e249433b57f");
 }

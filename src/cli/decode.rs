@@ -183,7 +183,7 @@ fn decoded(frame: Frame, register: Option<RegisterNumber>) -> Decoded {
 fn decode_all(arguments: &Arguments, sources: Vec<Source>, sink: &mut Sink) -> io::Result<Outcome> {
     let names: Arc<[String]> = sources.iter().map(Source::name).collect();
     let has_end: Vec<bool> = sources.iter().map(has_end).collect();
-    // Only tables have columns, and finding out what is in them takes longer than a few frames.
+    // Only tables have columns.
     let is_table = matches!(arguments.format, Format::Csv | Format::Parquet);
     let columns = if is_table { Columns::new(arguments.register) } else { Columns::default() };
     let threads = arguments.threads.count();
