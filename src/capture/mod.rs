@@ -27,6 +27,7 @@ pub use {
 pub use clock::{Clock, TimeForm};
 pub use line::{LONGEST_LINE, Line, Reason, Record, read_line, read_line_by, read_lines, read_lines_by};
 
+#[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -98,7 +99,8 @@ impl Accounting {
 }
 
 /// The account of lines as every JSON output has it.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
 pub struct AccountOfLines {
     /// All lines: frames, comments and skipped ones.
     lines: u64,

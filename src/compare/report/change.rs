@@ -2,16 +2,18 @@
 
 use super::{Fate, Finding, Report, SeenValue};
 use crate::profile::{SettingId, Severity};
+#[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::sync::Arc;
 
 /// A setting that was seen in both captures with other values.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct ChangedSetting {
     /// Which.
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub setting: SettingId,
     /// What was seen before.
     pub before: Vec<SeenValue>,
@@ -24,14 +26,15 @@ pub struct ChangedSetting {
 }
 
 /// A cause that was found, and the setting that it is about.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct ToldCause {
     /// The fixed identifier.
     pub cause: &'static str,
     /// The setting, if it is about one; an empty text in JSON where not.
     #[serde(serialize_with = "super::about")]
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub setting: Option<SettingId>,
 }
 
@@ -45,11 +48,12 @@ impl std::fmt::Display for ToldCause {
 }
 
 /// What changed between two captures.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Change {
     /// The files of the capture before.
-    #[schemars(with = "Vec<String>")]
+    #[cfg_attr(feature = "cli", schemars(with = "Vec<String>"))]
     pub before: Vec<Arc<str>>,
     /// The addresses under which the aircraft was heard, where they differ.
     pub addresses: Option<(String, String)>,
@@ -58,7 +62,7 @@ pub struct Change {
     /// How many were seen in both with the same values.
     pub same: usize,
     /// Settings seen in one of the two only: nothing can be said of them.
-    #[schemars(with = "Vec<String>")]
+    #[cfg_attr(feature = "cli", schemars(with = "Vec<String>"))]
     pub only_one: Vec<SettingId>,
     /// Causes that are found no more.
     pub gone: Vec<ToldCause>,

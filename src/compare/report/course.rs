@@ -4,12 +4,14 @@ use super::{thousandths, thousandths_if_any, written};
 use crate::frame::Frame;
 use crate::onair::When;
 use crate::profile::SettingId;
+#[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// How often, and how long in a row, something was bad.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
 pub struct Stretch {
     /// Frames that could have shown it.
     pub frames: u64,
@@ -28,8 +30,9 @@ pub struct Stretch {
 }
 
 /// Less than a bound.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Below {
     /// How often, and how long.
     #[serde(flatten)]
@@ -45,8 +48,9 @@ pub struct Below {
 }
 
 /// The least and the most of a number in each stretch of time: from, least, most, frames.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Course {
     /// How long a stretch is, in seconds.
     pub width_s: f64,
@@ -55,13 +59,14 @@ pub struct Course {
 }
 
 /// A quality category over the capture.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Quality {
     /// The standard's name for it.
     pub measure: &'static str,
     /// The setting that states it.
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub setting: SettingId,
     /// Frames of each value.
     pub values: BTreeMap<u8, u64>,
@@ -74,11 +79,12 @@ pub struct Quality {
 }
 
 /// A change between air and ground.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Transition {
     /// What it is from here on.
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub to: When,
     /// What said so first.
     pub by: &'static str,
@@ -88,13 +94,14 @@ pub struct Transition {
     pub line: u64,
     /// The frame.
     #[serde(serialize_with = "written")]
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub frame: Frame,
 }
 
 /// Air and ground.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct AirGround {
     /// Messages of the air.
     pub airborne_messages: u64,
@@ -113,11 +120,12 @@ pub struct AirGround {
 /// How much of what was sent came through, reckoned from one kind of message that always has one rhythm.
 ///
 /// A unit that sends too seldom looks the same as frames that got lost; the gaps tell the two apart.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Reception {
     /// In which state.
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub when: When,
     /// The message that it is reckoned from.
     pub by: &'static str,
@@ -130,13 +138,14 @@ pub struct Reception {
 }
 
 /// One kind of message: seen, and expected.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Element {
     /// The message's name.
     pub message: &'static str,
     /// In which state.
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub when: When,
     /// How many came.
     pub seen: u64,
@@ -156,13 +165,14 @@ pub struct Element {
 }
 
 /// The gaps between frames of one kind.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Intervals {
     /// The message's name.
     pub message: &'static str,
     /// In which state.
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub when: When,
     /// How many frames came, copies left out.
     pub frames: u64,
@@ -180,7 +190,8 @@ pub struct Intervals {
 }
 
 /// Gaps by their length to a tenth of a second: from, and how many.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
 #[serde(transparent)]
 pub struct Gaps(pub Vec<(f64, u32)>);
 
@@ -208,8 +219,9 @@ impl Gaps {
 }
 
 /// What was said compared with what follows from other messages.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Motion {
     /// What with what.
     pub comparison: &'static str,
@@ -226,8 +238,9 @@ pub struct Motion {
 }
 
 /// A position on the way.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Point {
     /// When, in seconds.
     pub time: f64,
@@ -236,13 +249,14 @@ pub struct Point {
     /// Degrees east.
     pub longitude_deg: f64,
     /// In which state.
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub when: When,
 }
 
 /// What was seen of altitudes.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Altitudes {
     /// Least and most pressure altitude.
     pub pressure_altitude_ft: Option<(i32, i32)>,

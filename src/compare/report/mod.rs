@@ -23,12 +23,14 @@ use crate::frame::{Address, Frame};
 use crate::onair::{Rule, When};
 use crate::profile::mistake::Often;
 use crate::profile::{SettingId, Severity};
+#[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
 use std::sync::Arc;
 
 /// What became of a setting in a capture.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Fate {
     /// Seen, and right.
@@ -60,7 +62,8 @@ impl Fate {
 }
 
 /// What the capture says of the whole install.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// Every setting that can be on the air was seen and agrees, and no finding is an error.
@@ -83,17 +86,18 @@ impl Verdict {
 }
 
 /// A frame that shows something, and how many like it were heard.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Shown {
     /// The file.
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub file: Arc<str>,
     /// Which line, from 1.
     pub line: u64,
     /// The frame.
     #[serde(serialize_with = "written")]
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub frame: Frame,
     /// How many frames showed the same.
     pub frames: u64,
@@ -116,12 +120,13 @@ impl Shown {
 }
 
 /// A value that was observed, and where.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct SeenValue {
     /// The value.
     #[serde(serialize_with = "value")]
-    #[schemars(with = "serde_json::Value")]
+    #[cfg_attr(feature = "cli", schemars(with = "serde_json::Value"))]
     pub value: Value,
     /// In words.
     pub meaning: String,
@@ -129,7 +134,7 @@ pub struct SeenValue {
     pub agrees: bool,
     /// How many frames, and the first of them.
     #[serde(flatten, serialize_with = "example")]
-    #[schemars(with = "Example<'_>")]
+    #[cfg_attr(feature = "cli", schemars(with = "Example<'_>"))]
     pub evidence: Shown,
 }
 
@@ -146,11 +151,12 @@ pub fn in_words(observed: &[SeenValue]) -> Vec<(&str, u64)> {
 }
 
 /// A reception that shows a setting.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Way {
     /// In which state.
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub when: When,
     /// The message's name.
     pub message: &'static str,
@@ -174,25 +180,26 @@ impl std::fmt::Display for Way {
 }
 
 /// One setting's fate.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct SettingVerdict {
     /// Its name for people.
     pub name: &'static str,
     /// Which.
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub setting: SettingId,
     /// The field that carries it, where that is one.
     pub field: &'static str,
     /// How it was judged.
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub rule: Rule,
     /// What became of it.
     #[serde(rename = "verdict")]
     pub fate: Fate,
     /// What the install puts on the air for it, as data; null where nothing.
     #[serde(serialize_with = "value")]
-    #[schemars(with = "serde_json::Value")]
+    #[cfg_attr(feature = "cli", schemars(with = "serde_json::Value"))]
     pub expected: Value,
     /// The same in words.
     pub meaning: String,
@@ -227,8 +234,9 @@ impl SettingVerdict {
 }
 
 /// Another cause that explains the same.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Alternative {
     /// The fixed identifier of the cause.
     pub cause: &'static str,
@@ -239,12 +247,13 @@ pub struct Alternative {
 }
 
 /// Something to act on, or to know.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Finding {
     /// How much it weighs.
     #[serde(serialize_with = "severity")]
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub severity: Severity,
     /// The fixed identifier of the cause.
     pub cause: &'static str,
@@ -252,7 +261,7 @@ pub struct Finding {
     pub and_cause: Option<&'static str>,
     /// Which setting it is about, if any; an empty text in JSON where none.
     #[serde(serialize_with = "about")]
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub setting: Option<SettingId>,
     /// Which message it is about, where it is about one alone.
     pub message: Option<&'static str>,
@@ -266,16 +275,16 @@ pub struct Finding {
     pub rule: String,
     /// How often the cause is met.
     #[serde(serialize_with = "often")]
-    #[schemars(with = "Option<String>")]
+    #[cfg_attr(feature = "cli", schemars(with = "Option<String>"))]
     pub how_often: Option<Often>,
     /// Every setting that it explains.
-    #[schemars(with = "Vec<String>")]
+    #[cfg_attr(feature = "cli", schemars(with = "Vec<String>"))]
     pub explains: Vec<SettingId>,
     /// Settings that it touches and does not explain.
-    #[schemars(with = "Vec<String>")]
+    #[cfg_attr(feature = "cli", schemars(with = "Vec<String>"))]
     pub leaves: Vec<SettingId>,
     /// Settings that it shows to be wrong, whatever their own fields say.
-    #[schemars(with = "Vec<String>")]
+    #[cfg_attr(feature = "cli", schemars(with = "Vec<String>"))]
     pub refutes: Vec<SettingId>,
     /// Other causes, the likelier first.
     pub alternatives: Vec<Alternative>,
@@ -284,8 +293,9 @@ pub struct Finding {
 }
 
 /// A check that could not be made.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct NotJudged {
     /// The fixed identifier of the check.
     pub check: &'static str,
@@ -298,19 +308,21 @@ pub struct NotJudged {
 }
 
 /// An address that was heard in the clear and is near a profile's own.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct NearAddress {
     /// The address.
     #[serde(serialize_with = "written")]
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub address: Address,
     /// What makes the one of the other.
     pub how: String,
 }
 
 /// The numbers of the first line.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
 pub struct Summary {
     /// Settings that were seen and agree, in frames enough to prove it.
     pub proved: usize,
@@ -377,12 +389,13 @@ impl Summary {
 }
 
 /// What was read.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Capture {
     /// The account of all lines.
     #[serde(flatten)]
-    #[schemars(with = "crate::capture::AccountOfLines")]
+    #[cfg_attr(feature = "cli", schemars(with = "crate::capture::AccountOfLines"))]
     pub accounting: Accounting,
     /// Frames of this aircraft.
     pub of_this_aircraft: u64,
@@ -391,15 +404,16 @@ pub struct Capture {
     /// Captures that could not be read, or not to their end, and why.
     pub not_read_whole: Vec<String>,
     /// The files, in the order in which they were read.
-    #[schemars(with = "Vec<String>")]
+    #[cfg_attr(feature = "cli", schemars(with = "Vec<String>"))]
     pub files: Vec<Arc<str>>,
     /// The first and the last time of this aircraft's frames, in seconds.
     pub times: Option<(f64, f64)>,
 }
 
 /// What the captures say of one install.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Report {
     /// The version of this shape.
     pub schema: &'static str,
@@ -407,11 +421,11 @@ pub struct Report {
     pub profile: String,
     /// The address of the profile.
     #[serde(serialize_with = "written")]
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub address: Address,
     /// The address under which the aircraft was heard, where it is another one; none where it was not heard at all.
     #[serde(serialize_with = "written_if_any")]
-    #[schemars(with = "Option<String>")]
+    #[cfg_attr(feature = "cli", schemars(with = "Option<String>"))]
     pub heard_as: Option<Address>,
     /// Where it was not heard: why.
     pub not_heard: Option<&'static str>,
@@ -478,7 +492,8 @@ fn value<S: Serializer>(value: &Value, to: S) -> Result<S::Ok, S::Error> {
 }
 
 /// How many frames showed a value, and the first of them.
-#[derive(Serialize, JsonSchema)]
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
 struct Example<'a> {
     /// How many frames.
     frames: u64,
@@ -488,7 +503,7 @@ struct Example<'a> {
     first_line: u64,
     /// The first frame.
     #[serde(serialize_with = "written")]
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     #[serde(rename = "example")]
     frame: Frame,
 }

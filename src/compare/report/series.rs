@@ -3,13 +3,15 @@
 use super::{Change, Fate, Finding, Report, SeenValue, Summary, ToldCause, Verdict, change, in_words};
 use crate::frame::Address;
 use crate::profile::{SettingId, Severity};
+#[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::sync::Arc;
 
 /// The least and the most of a quality category in one capture.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct QualityRange {
     /// The standard's name for it.
     pub measure: &'static str,
@@ -29,11 +31,12 @@ impl std::fmt::Display for QualityRange {
 }
 
 /// What one capture of a series shows.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct CaptureOfSeries {
     /// Its files.
-    #[schemars(with = "Vec<String>")]
+    #[cfg_attr(feature = "cli", schemars(with = "Vec<String>"))]
     pub files: Vec<Arc<str>>,
     /// The first and the last time of this aircraft's frames, in seconds.
     pub times: Option<(f64, f64)>,
@@ -41,7 +44,7 @@ pub struct CaptureOfSeries {
     pub of_this_aircraft: u64,
     /// The address under which it was heard, if it was.
     #[serde(serialize_with = "super::written_if_any")]
-    #[schemars(with = "Option<String>")]
+    #[cfg_attr(feature = "cli", schemars(with = "Option<String>"))]
     pub heard_as: Option<Address>,
     /// The verdict.
     pub verdict: Verdict,
@@ -57,8 +60,9 @@ pub struct CaptureOfSeries {
 }
 
 /// From one capture on, until the next one that shows something else.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Since {
     /// The number of the capture, from 1.
     pub capture: usize,
@@ -67,11 +71,12 @@ pub struct Since {
 }
 
 /// A setting over the series.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct SettingCourse {
     /// Which.
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub setting: SettingId,
     /// Its name for people.
     pub name: &'static str,
@@ -86,8 +91,9 @@ pub struct SettingCourse {
 }
 
 /// One aircraft over several captures.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct Series {
     /// The version of this shape.
     pub schema: &'static str,
@@ -95,7 +101,7 @@ pub struct Series {
     pub profile: String,
     /// The address of the profile.
     #[serde(serialize_with = "super::written")]
-    #[schemars(with = "String")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub address: Address,
     /// The captures in their order: by time where all have times, else as they were given.
     pub captures: Vec<CaptureOfSeries>,

@@ -2,10 +2,14 @@
 
 mod data;
 mod fleet;
+#[cfg(feature = "cli")]
+mod schema;
 mod series;
 
-pub use data::{plan as plan_json, report as report_json, report_schema, series_schema};
+pub use data::{plan as plan_json, report as report_json};
 pub use fleet::{Fault, Row, Shown, counts, first_line, most_serious_first, table, worst};
+#[cfg(feature = "cli")]
+pub use schema::{report_schema, series_schema};
 pub use series::{series_text, when};
 
 use super::text::{cautions, counted, folded, stop_lines};
