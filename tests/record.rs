@@ -191,7 +191,10 @@ fn a_fleet_has_one_record() {
         assert!(text.find(line).is_some_and(|at| at > overview), "{line}\n{text}");
     }
     assert!(text.find("N47QY (A5C036)").is_some_and(|at| at > overview));
-    assert!(text.contains("N47QY A5C036 not heard"), "{text}");
+    // What differs stands before what agrees, with what to do.
+    let place = |aircraft: &str| text.find(aircraft).unwrap_or_else(|| panic!("{aircraft}\n{text}"));
+    assert!(place("N47QY A5C036 differs") < place("N47QX A5C035 agrees"), "{text}");
+    assert!(text.contains("enter the address again"), "{text}");
     check_html(&[&file]);
 }
 
