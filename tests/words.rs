@@ -115,7 +115,7 @@ fn nothing_that_is_printed_has_a_dropped_turn_of_phrase() {
     {
         all.push(vec![command, "--help"]);
     }
-    for command in ["new", "check", "sheet", "schema"] {
+    for command in ["new", "ask", "set", "show", "check", "sheet", "schema"] {
         all.push(vec!["profile", command, "--help"]);
     }
     for arguments in all {

@@ -37,11 +37,16 @@ fn together(text: &str) -> impl Iterator<Item = Cow<'_, str>> {
 
 /// Folds text into lines of at most 100 characters, each after `indent` spaces; the first line starts with `lead`.
 pub fn folded(lead: &str, indent: usize, text: &str) -> String {
+    folded_to(WIDTH, lead, indent, text)
+}
+
+/// The same with lines of another width.
+pub fn folded_to(width: usize, lead: &str, indent: usize, text: &str) -> String {
     let mut out = String::new();
     let mut line = lead.to_owned();
     let mut empty = true;
     for word in together(text) {
-        if !empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
+        if !empty && line.chars().count() + 1 + word.chars().count() > width {
             out.push_str(line.trim_end());
             out.push('\n');
             line = " ".repeat(indent);

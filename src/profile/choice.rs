@@ -27,6 +27,11 @@ macro_rules! choice {
                     )),
                 }
             }
+            fn from_words(text: &str) -> Result<Self, Fault> {
+                let given = plain(text);
+                $( if given == $word || given == plain($words) { return Ok(Self::$variant); } )+
+                Self::read(&Node { at: 0, kind: Kind::Text(text.trim().to_owned()) })
+            }
             fn json(&self) -> Value {
                 match self { $( Self::$variant => json!($word), )+ }
             }

@@ -43,6 +43,10 @@ impl Quantity for FromNose {
             }
         }
     }
+    fn from_words(text: &str) -> Result<Self, Fault> {
+        let meant = if plain(text) == "applied_by_the_sensor" { "applied_by_sensor" } else { text.trim() };
+        Self::read(&Node { at: 0, kind: Kind::Text(meant.to_owned()) })
+    }
     fn json(&self) -> Value {
         match self {
             Self::Measured(length) => length.json(),
@@ -118,6 +122,11 @@ impl Quantity for FromCentreLine {
     const UNITS: &'static [&'static str] = Length::UNITS;
     const OPTIONS: &'static [Choice] = &[Choice { word: "not_known", words: "not known" }];
 
+    fn given() -> String {
+        "the distance, its unit and its side, such as 0.6 m left or 2 ft right; 0 on the centre line; or not_known"
+            .to_owned()
+    }
+
     fn read(node: &Node) -> Result<Self, Fault> {
         let example = "write {\"side\": \"left\", \"m\": 0.6}, {\"m\": 0}, or \"not_known\"";
         let members = match &node.kind {
@@ -144,6 +153,12 @@ impl Quantity for FromCentreLine {
             Some(_) => Ok(Self::Right(length)),
             None => Err(Fault::new(NO_SIDE, example)),
         }
+    }
+    fn from_words(text: &str) -> Result<Self, Fault> {
+        // Zero needs neither unit nor side.
+        let on_it = ["0", "zero", "centre_line", "on_centre_line"].contains(&plain(text).as_str());
+        let meant = if on_it { "on the centre line" } else { text.trim() };
+        Self::read(&Node { at: 0, kind: Kind::Text(meant.to_owned()) })
     }
     fn json(&self) -> Value {
         let with_side = |side: &str, length: &Length| {

@@ -2,6 +2,8 @@
 //! is wrong where, and what to do, in the words of somebody who does not program.
 
 use std::borrow::Cow;
+use std::ops::Range;
+
 /// Deeper than any profile; a guard against text made to exhaust the stack.
 const DEEPEST: usize = 32;
 
@@ -84,11 +86,10 @@ impl Node {
     }
 }
 
-/// The text with blanks in place of its comments (`// to the end of the line`, `/* between */`), so that all else stays in
-/// its place; the text itself if it has none.
-pub fn without_comments(text: &str) -> Cow<'_, str> {
+/// Where the comments of a text are (`// to the end of the line`, `/* between */`), in octets.
+pub(super) fn comments(text: &str) -> Vec<Range<usize>> {
     let bytes = text.as_bytes();
-    let mut bare: Option<Vec<u8>> = None;
+    let mut found = Vec::new();
     let (mut at, mut in_string, mut is_never_closed) = (0, false, false);
     while at < bytes.len() {
         let end = match (in_string, bytes[at], bytes.get(at + 1)) {
@@ -107,7 +108,10 @@ pub fn without_comments(text: &str) -> Cow<'_, str> {
                 at += 1;
                 continue;
             }
-            (false, b'/', Some(b'/')) => text[at..].find('\n').map_or(bytes.len(), |length| at + length),
+            (false, b'/', Some(b'/')) => {
+                let end = text[at..].find('\n').map_or(bytes.len(), |length| at + length);
+                end - usize::from(text[at..end].ends_with('\r'))
+            }
             // A comment that does not end is left for the reader to complain of; then none behind it ends either.
             (false, b'/', Some(b'*')) if !is_never_closed => {
                 let length = text[at + 2..].find("*/");
@@ -117,17 +121,28 @@ pub fn without_comments(text: &str) -> Cow<'_, str> {
             _ => at,
         };
         if end > at {
-            for byte in &mut bare.get_or_insert_with(|| bytes.to_vec())[at..end] {
-                if *byte != b'\n' {
-                    *byte = b' ';
-                }
-            }
+            found.push(at..end);
         }
         at = end.max(at + 1);
     }
-    match bare.map(String::from_utf8) {
-        Some(Ok(bare)) => Cow::Owned(bare),
-        _ => Cow::Borrowed(text),
+    found
+}
+
+/// The text with blanks in place of its comments, so that all else stays in its place; the text itself if it has none.
+pub fn without_comments(text: &str) -> Cow<'_, str> {
+    let comments = comments(text);
+    if comments.is_empty() {
+        return Cow::Borrowed(text);
+    }
+    let mut bare = text.as_bytes().to_vec();
+    for byte in comments.into_iter().flatten() {
+        if bare[byte] != b'\n' {
+            bare[byte] = b' ';
+        }
+    }
+    match String::from_utf8(bare) {
+        Ok(bare) => Cow::Owned(bare),
+        Err(_) => Cow::Borrowed(text),
     }
 }
 

@@ -5,10 +5,13 @@ mod category;
 mod check;
 mod choice;
 mod distance;
+mod edit;
+mod follows;
 mod form;
 mod located;
 pub mod mistake;
 mod quantity;
+mod questions;
 mod rules;
 mod settings;
 pub mod stops;
@@ -21,12 +24,15 @@ pub use choice::{
     HeightReference, IdentificationSource, North, SilPer, TransmitPower,
 };
 pub use distance::{FromCentreLine, FromNose};
+pub use edit::with_value;
+pub use follows::{Follows, applies, follows, follows_anew};
 pub use form::{JsonForm, Misfit};
 pub use located::{Kind, Lines, Member, Node, Slip, quoted};
 pub use quantity::{
     Choice, Date, Fault, Length, Mark, Measure, Quantity, Registers, Speed, StandardVersion, StepFt, Text, ValueKind,
     Weight, Whole,
 };
+pub use questions::{Answer, Question, Questions};
 pub use rules::{
     Binds, Confirmed, Dated, Floor, Form, Forms, IdentificationRule, ModeARule, Remark, RemarkSeverity, Required,
     RuleSet, Scope, Together, WrittenForm, kind_of_aircraft, rule_set, rule_set_of_state, rule_sets, rules_for,

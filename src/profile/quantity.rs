@@ -58,6 +58,10 @@ pub trait Quantity: Clone + PartialEq + Sized {
     /// The words to choose from.
     const OPTIONS: &'static [Choice] = &[];
 
+    /// What a person gives, in words; empty if units and choices say it.
+    fn given() -> String {
+        String::new()
+    }
     /// The value as a small whole number, if it is one.
     fn number(&self) -> Option<u8> {
         None
@@ -67,6 +71,13 @@ pub trait Quantity: Clone + PartialEq + Sized {
     /// # Errors
     /// [`Fault`] with reason and correction.
     fn read(node: &Node) -> Result<Self, Fault>;
+    /// Reads it as a person types it, without quotation marks and braces.
+    ///
+    /// # Errors
+    /// [`Fault`] with reason and correction.
+    fn from_words(text: &str) -> Result<Self, Fault> {
+        Self::read(&typed_text(text.trim()))
+    }
     /// Writes it as JSON.
     fn json(&self) -> Value;
     /// The JSON Schema.
@@ -79,6 +90,11 @@ pub trait Quantity: Clone + PartialEq + Sized {
     fn choices() -> Vec<Self> {
         Vec::new()
     }
+}
+
+/// What a person typed, as a value to be read.
+fn typed_text(text: impl Into<String>) -> Node {
+    Node { at: 0, kind: Kind::Text(text.into()) }
 }
 
 /// A unit: its key in JSON, its size in the base unit, and how people write it besides.
@@ -421,6 +437,9 @@ pub struct Mark(pub String);
 
 impl Quantity for Mark {
     const KIND: ValueKind = ValueKind::Text;
+    fn given() -> String {
+        "the mark as painted, such as N47QX or D-EABC".to_owned()
+    }
     fn read(node: &Node) -> Result<Self, Fault> {
         let mark = text(node, "a registration mark", "N47QX")?;
         let good = |c: char| c.is_ascii_uppercase() || c.is_ascii_digit() || c == '-';
@@ -431,6 +450,9 @@ impl Quantity for Mark {
             ));
         }
         Ok(Self(mark.to_owned()))
+    }
+    fn from_words(text: &str) -> Result<Self, Fault> {
+        Self::read(&typed_text(text.trim().to_uppercase()))
     }
     fn json(&self) -> Value {
         json!(self.0)
@@ -510,6 +532,9 @@ fn address_correction(given: &str, mark: Option<&str>) -> String {
 
 impl Quantity for Address {
     const KIND: ValueKind = ValueKind::Text;
+    fn given() -> String {
+        "six hexadecimal digits, such as A5C035".to_owned()
+    }
     fn read(node: &Node) -> Result<Self, Fault> {
         address(text(node, "an address", "A5C035")?, None)
     }
@@ -526,6 +551,9 @@ impl Quantity for Address {
 
 impl Quantity for Identification {
     const KIND: ValueKind = ValueKind::Text;
+    fn given() -> String {
+        "up to eight letters and digits, such as N47QX".to_owned()
+    }
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "an aircraft identification", "N47QX")?;
         let bare: String = given.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_uppercase();
@@ -542,6 +570,9 @@ impl Quantity for Identification {
         }
         Ok(code)
     }
+    fn from_words(text: &str) -> Result<Self, Fault> {
+        Self::read(&typed_text(text.trim().to_uppercase()))
+    }
     fn json(&self) -> Value {
         json!(self.to_string())
     }
@@ -555,11 +586,17 @@ impl Quantity for Identification {
 
 impl Quantity for EmitterCategory {
     const KIND: ValueKind = ValueKind::Text;
+    fn given() -> String {
+        "set and number, such as A1".to_owned()
+    }
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "an emitter category", "A1")?;
         given.parse().map_err(|error| {
             Fault::new(format!("{error}"), "write set and number, such as \"A1\" for an aircraft below 15 500 lb")
         })
+    }
+    fn from_words(text: &str) -> Result<Self, Fault> {
+        Self::read(&typed_text(text.trim().to_uppercase()))
     }
     fn json(&self) -> Value {
         json!(self.to_string())
@@ -574,9 +611,16 @@ impl Quantity for EmitterCategory {
 
 impl Quantity for ModeA {
     const KIND: ValueKind = ValueKind::Text;
+    fn given() -> String {
+        "four digits 0 to 7, such as 1200".to_owned()
+    }
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "a Mode A code", "1200")?;
         given.parse().map_err(|error| Fault::new(format!("{error}"), "write four digits 0 to 7 in quotes"))
+    }
+    fn from_words(text: &str) -> Result<Self, Fault> {
+        let fault = |fault: Fault| Fault { correction: "write four digits 0 to 7, such as 1200".to_owned(), ..fault };
+        Self::read(&typed_text(text.trim())).map_err(fault)
     }
     fn json(&self) -> Value {
         json!(self.to_string())
@@ -634,6 +678,9 @@ pub struct Whole<const LEAST: u8, const MOST: u8>(pub u8);
 
 impl<const LEAST: u8, const MOST: u8> Quantity for Whole<LEAST, MOST> {
     const KIND: ValueKind = ValueKind::Number;
+    fn given() -> String {
+        format!("a whole number from {LEAST} to {MOST}")
+    }
 
     fn number(&self) -> Option<u8> {
         Some(self.0)
@@ -722,6 +769,9 @@ pub struct StepFt(pub u16);
 
 impl Quantity for StepFt {
     const KIND: ValueKind = ValueKind::Number;
+    fn given() -> String {
+        "25 or 100 ft".to_owned()
+    }
     const UNITS: &'static [&'static str] = &["ft"];
     fn read(node: &Node) -> Result<Self, Fault> {
         let number = match &node.kind {
@@ -771,6 +821,9 @@ pub struct Date(pub jiff::civil::Date);
 
 impl Quantity for Date {
     const KIND: ValueKind = ValueKind::Text;
+    fn given() -> String {
+        "year, month and day, such as 2026-03-31".to_owned()
+    }
 
     fn read(node: &Node) -> Result<Self, Fault> {
         let given = text(node, "a date", "2026-03-31")?;
@@ -795,6 +848,9 @@ pub struct Registers(pub Vec<RegisterNumber>);
 
 impl Quantity for Registers {
     const KIND: ValueKind = ValueKind::List;
+    fn given() -> String {
+        "the registers, such as 1,0 1,7 2,0".to_owned()
+    }
     fn read(node: &Node) -> Result<Self, Fault> {
         let correction = "write a list such as [\"1,0\", \"1,7\", \"2,0\"]";
         let Kind::List(items) = &node.kind else {
@@ -813,6 +869,14 @@ impl Quantity for Registers {
             })
             .collect::<Result<_, _>>()
             .map(Self)
+    }
+    fn from_words(text: &str) -> Result<Self, Fault> {
+        let none = plain(text) == "none";
+        let written = text.split([' ', ';']).map(|part| part.trim_matches([',', '"', '[', ']']));
+        let registers = written.filter(|part| !none && !part.is_empty() && !part.eq_ignore_ascii_case("bds"));
+        let items = registers.map(typed_text).collect();
+        Self::read(&Node { at: 0, kind: Kind::List(items) })
+            .map_err(|fault| Fault::new(fault.reason, "write the registers with spaces between them: 1,0 1,7 2,0"))
     }
     fn json(&self) -> Value {
         self.0.iter().map(ToString::to_string).collect()

@@ -7,7 +7,8 @@ use super::choice::{
 use super::distance::{FromCentreLine, FromNose};
 use super::located::{Kind, Node};
 use super::quantity::{
-    Choice, Date, Length, Mark, Quantity, Registers, Speed, StandardVersion, StepFt, Text, ValueKind, Weight, Whole,
+    Choice, Date, Fault, Length, Mark, Quantity, Registers, Speed, StandardVersion, StepFt, Text, ValueKind, Weight,
+    Whole,
 };
 use crate::code::table::optional;
 use crate::code::{EmitterCategory, Identification, ModeA};
@@ -119,6 +120,8 @@ pub struct Setting {
     pub units: &'static [&'static str],
     /// The words to choose from, each with its meaning.
     pub options: &'static [Choice],
+    /// What a person gives, if units and choices do not say it.
+    given: fn() -> String,
     /// Its JSON Schema.
     pub schema: fn() -> Value,
     /// Its value in words, if it is stated.
@@ -131,6 +134,10 @@ pub struct Setting {
     pub says_more: bool,
     /// The profile with each of its choices, where it is a choice.
     pub choices: fn(&Profile) -> Vec<Profile>,
+    /// The profile with this value, as a person types it.
+    with: fn(&Profile, &str) -> Result<Profile, Fault>,
+    /// The profile with this setting still to be filled in.
+    pub opened: fn(&Profile) -> Profile,
 }
 
 macro_rules! settings {
@@ -206,6 +213,7 @@ macro_rules! settings {
                 kind: <$type as Quantity>::KIND,
                 units: <$type as Quantity>::UNITS,
                 options: <$type as Quantity>::OPTIONS,
+                given: <$type as Quantity>::given,
                 schema: <$type as Quantity>::schema,
                 words: |profile| profile.$field.map(Quantity::words),
                 mind: |profile| profile.$field.get().and_then(minding(optional!($($mind)?))),
@@ -215,6 +223,11 @@ macro_rules! settings {
                     let choices = <$type as Quantity>::choices().into_iter();
                     choices.map(|value| Profile { $field: Stated::Is(value), ..profile.clone() }).collect()
                 },
+                with: |profile, text| {
+                    let value = <$type as Quantity>::from_words(text)?;
+                    Ok(Profile { $field: Stated::Is(value), ..profile.clone() })
+                },
+                opened: |profile| Profile { $field: Stated::ToBeFilledIn, ..profile.clone() },
             }
         ),+];
 
@@ -295,9 +308,55 @@ impl Setting {
         self.in_new_profile || !matches!((self.words)(profile), Stated::NotStated)
     }
 
+    /// The profile with another value of this setting, given as a person types it: `26 ft 11 in`, `yes`, `DO-260B`.
+    ///
+    /// ```
+    /// use squitterlab::profile::{Profile, SettingId};
+    /// let length = SettingId::Length.setting();
+    /// let profile = length.with_typed(&Profile::default(), "26 ft 11 in").unwrap();
+    /// assert_eq!(length.value(&profile), serde_json::json!({"ft": 26, "in": 11}));
+    /// let fault = length.with_typed(&profile, "8.2").unwrap_err();
+    /// assert!(fault.correction.contains("8.2 m or 8.2 ft"), "{}", fault.correction);
+    /// ```
+    ///
+    /// # Errors
+    /// [`Fault`] with the reason, and what to type instead.
+    pub fn with_typed(&self, profile: &Profile, text: &str) -> Result<Profile, Fault> {
+        (self.with)(profile, text).map_err(|fault| {
+            // What to write in a file is not what to type.
+            let correction = match (self.kind, text.trim().parse::<f64>()) {
+                (ValueKind::Text, _) if self.id == SettingId::Address => {
+                    let mark = profile.registration.get().map(|mark| mark.0.as_str());
+                    super::quantity::address(text.trim(), mark).err().unwrap_or(fault.clone()).correction
+                }
+                (ValueKind::Text | ValueKind::List, _) => fault.correction,
+                (ValueKind::Measure, Ok(number)) if self.id != SettingId::AntennaFromCentreLine => {
+                    let ways: Vec<String> =
+                        self.units.iter().map(|unit| format!("{number} {}", unit.replace('_', "/"))).collect();
+                    format!("add the unit: {}", ways.join(" or "))
+                }
+                (ValueKind::Number, _) if self.options.is_empty() => fault.correction,
+                _ => format!("type {}", self.values_in_words().replace("km_h", "km/h")),
+            };
+            Fault { correction, ..fault }
+        })
+    }
+
+    /// Its value as JSON; `null` if it is not stated.
+    pub fn value(&self, profile: &Profile) -> Value {
+        profile.json().pointer(self.pointer).cloned().unwrap_or(Value::Null)
+    }
+
     /// What its value may be, in words.
     pub fn values_in_words(&self) -> String {
-        let choice = |choice: &Choice| format!("{} ({})", choice.word, choice.words);
+        let given = (self.given)();
+        if !given.is_empty() {
+            return given;
+        }
+        let choice = |choice: &Choice| {
+            let words = format!("{} ({})", choice.word, choice.words);
+            if choice.word == choice.words { choice.word.to_owned() } else { words }
+        };
         let choices = self.options.iter().map(choice).collect::<Vec<_>>().join(", ");
         let units = self.units.join(", ");
         match self.kind {
@@ -306,8 +365,7 @@ impl Setting {
             ValueKind::Measure if choices.is_empty() => format!("a number with its unit: {units}"),
             ValueKind::Measure => format!("a number with its unit ({units}), or {choices}"),
             ValueKind::Number if !choices.is_empty() => format!("one of {choices}"),
-            ValueKind::Number if units.is_empty() => "a whole number".to_owned(),
-            ValueKind::Number => format!("a whole number of {units}"),
+            ValueKind::Number => "a whole number".to_owned(),
             ValueKind::List => "a list".to_owned(),
             ValueKind::Text => "text".to_owned(),
         }
@@ -830,7 +888,7 @@ fn find<'n>(root: &'n Node, pointer: &str) -> Option<&'n Node> {
     Some(node)
 }
 
-fn put(root: &mut Value, pointer: &str, value: Value) {
+pub(super) fn put(root: &mut Value, pointer: &str, value: Value) {
     let mut node = root;
     for key in pointer.split('/').skip(1) {
         if !node.is_object() {

@@ -1,9 +1,9 @@
 //! Checks of transponder, altitude, air and ground, position source and receivers.
 
-use super::{Check, Found, error, needless, note, ordinary_codes, warning};
+use super::{Check, Found, error, note, ordinary_codes, warning};
 use crate::profile::{
     Acas, ActiveMeans, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, North, Profile, RuleSet, SettingId,
-    SilPer, Stated, kind_of_aircraft, state_of_registry,
+    SilPer, Stated, applies, kind_of_aircraft, state_of_registry,
 };
 
 pub(super) const CHECKS: &[Check] = &[
@@ -125,7 +125,7 @@ pub(super) const CHECKS: &[Check] = &[
         source: "the profile's own form",
         run: |profile, _, found| {
             const ACTIVE_MEANS: SettingId = SettingId::AirGroundActive;
-            if profile.air_ground_active.get().is_some() && needless(profile, ACTIVE_MEANS) {
+            if profile.air_ground_active.get().is_some() && !applies(profile, ACTIVE_MEANS) {
                 found.push(warning(
                     ACTIVE_MEANS,
                     "what an active switch means is stated, but no switch is".to_owned(),

@@ -70,7 +70,7 @@ pub(super) const CHECKS: &[Check] = &[
 ];
 
 /// The address that belongs to the registration by arithmetic.
-pub(super) fn expected_address(profile: &Profile) -> Option<Address> {
+pub(in crate::profile) fn expected_address(profile: &Profile) -> Option<Address> {
     address_of_mark(&profile.registration.get()?.0).ok()
 }
 
@@ -157,7 +157,20 @@ fn registration_has_mark(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>)
 }
 
 fn address_of_registration(profile: &Profile, rules: &RuleSet, found: &mut Vec<Found>) {
-    let (Some(mark), Some(address)) = (profile.registration.get(), address_in_use(profile)) else { return };
+    let Some(mark) = profile.registration.get() else { return };
+    let Some(address) = address_in_use(profile) else {
+        // A mark that cannot be is told before its address is known.
+        if let Err(why) = address_of_mark(&mark.0)
+            && mark.0.strip_prefix('N').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
+        {
+            found.push(warning(
+                REGISTRATION,
+                format!("this cannot be a mark of the United States: {why}"),
+                "compare with the certificate of registration".to_owned(),
+            ));
+        }
+        return;
+    };
     if has_passing_address(profile) {
         return;
     }

@@ -5,9 +5,11 @@ mod equipment;
 mod identity;
 mod record;
 
+pub(super) use identity::expected_address;
+
 use super::{
-    AirGroundKind, AltitudeSourceKind, Binds, Floor, Problem, Profile, Reading, RuleSet, SETTINGS, Setting, SettingId,
-    Severity, Stated, Work, category_of, state_of_registry,
+    Binds, Floor, Problem, Profile, Reading, RuleSet, SETTINGS, Setting, SettingId, Severity, Stated, Work, applies,
+    follows, state_of_registry,
 };
 
 /// A rule of a profile check.
@@ -111,7 +113,7 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
     }
     let mut open: Vec<&Setting> =
         SETTINGS.iter().filter(|setting| setting.taken_from != Work::Record && !covered(setting.pointer)).collect();
-    open.retain(|setting| !needless(profile, setting.id));
+    open.retain(|setting| applies(profile, setting.id));
     open.sort_by_key(|setting| setting.taken_from);
     for setting in open {
         let required = rules
@@ -161,12 +163,6 @@ fn below(floor: &Floor, profile: &Profile, rules: &RuleSet) -> Option<(Severity,
     Some((if sure { Severity::Error } else { Severity::Note }, reason))
 }
 
-/// Whether an install of this kind has no such setting.
-fn needless(profile: &Profile, setting: SettingId) -> bool {
-    setting == SettingId::AirGroundActive
-        && matches!(profile.air_ground_kind.get(), Some(AirGroundKind::Automatic | AirGroundKind::None))
-}
-
 /// What an open setting may be, where what is stated leaves more than one.
 fn choices(profile: &Profile, rules: &RuleSet, setting: SettingId) -> String {
     let state = state_of_registry(profile).unwrap_or("the State of registry");
@@ -188,25 +184,15 @@ fn ordinary_codes(rules: &RuleSet) -> Vec<String> {
     rules.vfr_mode_a_codes.iter().filter(|rule| rule.occasion.is_none()).map(super::ModeARule::words).collect()
 }
 
-/// What an open setting must be, by what is stated.
+/// What an open setting must be, by what is stated, as it is written in a file.
 fn derived(profile: &Profile, rules: &RuleSet, setting: SettingId) -> Option<String> {
-    match setting {
-        SettingId::Address => identity::expected_address(profile).map(|address| address.to_string()),
+    let value = follows(profile, rules, setting)?.value;
+    Some(match setting {
         SettingId::AircraftIdentification => {
-            let forms = rules.identification_forms(profile)?;
             let state = state_of_registry(profile).unwrap_or("the State of registry");
-            forms.held().map(|_| forms.words(state))
+            rules.identification_forms(profile)?.words(state)
         }
-        SettingId::EmitterCategory => {
-            category_of(profile.kind.get().copied(), profile.maximum_take_off_weight.get().copied())
-                .map(|derived| derived.category.to_string())
-        }
-        SettingId::AltitudeResolution => {
-            (profile.altitude_source_kind.get() == Some(&AltitudeSourceKind::Parallel)).then(|| "100".to_owned())
-        }
-        SettingId::VfrModeACode if rules.governs(profile) => {
-            rules.vfr_mode_a_code_of(profile).map(|rule| format!("\"{}\"", rule.code))
-        }
-        _ => None,
-    }
+        SettingId::VfrModeACode => format!("\"{value}\""),
+        _ => value,
+    })
 }

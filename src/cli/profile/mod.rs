@@ -1,8 +1,11 @@
-//! `profile`: new, check, sheet, where, schema.
+//! `profile`: new, ask, show, set, check, sheet, where, schema.
 
-pub use super::input::read_text;
-use super::output::{Sink, complain, made, print, remark};
-use super::{Format, Outcome};
+mod ask;
+mod set;
+
+pub use crate::cli::input::read_text;
+use crate::cli::output::{Sink, complain, made, print, remark};
+use crate::cli::{Format, Outcome};
 use clap::{Args, Subcommand};
 use squitterlab::present::drawing::drawing;
 use squitterlab::present::html::record;
@@ -47,6 +50,56 @@ Examples:
         /// Overwrite the file if it is there
         #[arg(long)]
         force: bool,
+    },
+    /// Make or complete a profile by questions in plain words, in the order of work at the aircraft
+    #[command(after_help = "\
+Answers are as you read or measure them: 26 ft 11 in, DO-260B, yes. Every answer is kept in the file at once; \
+leave with Ctrl-C (or \"stop\") and go on later with the same command. In a pipe or a file of answers there is one \
+answer per line, lines that begin with # are comments, and an empty line confirms what is proposed; the first answer \
+that is not taken ends it.
+
+Examples:
+  squitterlab profile ask n47qx.json
+  printf 'N47QX\\n\\n\\nfixed\\n' | squitterlab profile ask mine.json
+  squitterlab profile ask mine.json --more")]
+    Ask {
+        /// The profile; a new one is named after its registration
+        file: Option<PathBuf>,
+        /// Take the answers from this file, one per line, instead of the terminal or standard input
+        #[arg(long, value_name = "FILE")]
+        answers: Option<PathBuf>,
+        /// Ask also for equipment, approvals and what few installs have
+        #[arg(long)]
+        more: bool,
+    },
+    /// Read a profile: every setting with its value in words, or all about one
+    #[command(after_help = "\
+Examples:
+  squitterlab profile show vectors/demo/profile.json
+  squitterlab profile show vectors/demo/profile.json \"aircraft length\"")]
+    Show {
+        /// The profile
+        file: PathBuf,
+        /// A setting: its name, its id or its JSON pointer [default: all of them]
+        setting: Option<String>,
+        /// Text, or one JSON object per setting
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+    },
+    /// Change settings of a profile: values as you read or measure them; the rest of the file stays as it is
+    #[command(after_help = "\
+Examples:
+  squitterlab profile new --registration N47QX --out mine.json
+  squitterlab profile set mine.json length \"26 ft 11 in\" width 11m
+  squitterlab profile set mine.json \"transponder antennas\" single
+  squitterlab profile set mine.json mops_version DO-260B
+  squitterlab profile set mine.json length null")]
+    Set {
+        /// The profile
+        file: PathBuf,
+        /// A setting (its name, its id or its JSON pointer) and its value; null for one that is still to be filled in
+        #[arg(value_name = "NAME VALUE", num_args = 2.., required = true)]
+        pairs: Vec<String>,
     },
     /// Check a profile: every error and doubtful entry, where it is, why, and how to correct it
     #[command(after_help = "Example:\n  squitterlab profile check vectors/demo/profile.json --rules united_states")]
@@ -207,6 +260,9 @@ pub fn run(arguments: Arguments) -> io::Result<Outcome> {
             let written = Written { drawing: drawing.as_deref(), record: record.as_deref(), force };
             sheet(&file, format, rules.as_deref(), &written)
         }
+        Command::Ask { file, answers, more } => ask::ask(file.as_deref(), answers.as_deref(), more),
+        Command::Show { file, setting, format } => set::show(&file, setting.as_deref(), format),
+        Command::Set { file, pairs } => set::set(&file, &pairs),
         Command::Check { list_rules: true, .. } => list_rules(),
         Command::Check { files, rules, format, .. } => check_files(&files, rules.as_deref(), format),
         Command::Where { setting, format } => match setting.as_deref().map(named_setting) {
