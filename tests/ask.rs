@@ -195,7 +195,8 @@ impl Case {
         let mut lines = String::from("# invented\n");
         while let Some(question) = questions.question() {
             let typed = self.answer(question.setting.id);
-            lines += &format!("{typed}\n");
+            lines += typed;
+            lines.push('\n');
             if let Answer::Doubtful(problems) =
                 questions.answer(typed).unwrap_or_else(|fault| panic!("{}: {fault:?}", question.setting.name))
             {

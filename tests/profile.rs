@@ -95,7 +95,7 @@ fn new_writes_a_file_once() {
 
 #[test]
 fn the_demo_profile_is_clean_under_every_rule_set() {
-    for rules in ["none", "united_states", "europe", "united_kingdom", "australia", "new_zealand"] {
+    for rules in ["none", "united_states", "europe", "europe_light", "united_kingdom", "australia", "new_zealand"] {
         let said = run(&["profile", "check", PROFILE, "--rules", rules, "--format", "json"]).exits(0);
         let severities: Vec<Value> = said.objects().iter().map(|problem| problem["severity"].clone()).collect();
         assert_eq!(severities, ["note", "note"], "{rules}: only the data link is not stated");

@@ -103,6 +103,9 @@ fn nothing_that_is_printed_has_a_dropped_turn_of_phrase() {
         vec!["profile", "check", PROFILE],
         vec!["profile", "check", PROFILE, "--rules", "none"],
         vec!["profile", "sheet", PROFILE],
+        vec!["profile", "sheet", PROFILE, "--card"],
+        vec!["profile", "identity", PROFILE, "N12345"],
+        vec!["profile", "show", PROFILE],
         vec!["compare", PROFILE, "--plan"],
         vec!["compare", PROFILE, "--capture", GOOD[0], GOOD[1]],
         vec!["compare", PROFILE, "--capture", "vectors/demo/faulty.txt", "--rules", "united_states"],
@@ -115,7 +118,7 @@ fn nothing_that_is_printed_has_a_dropped_turn_of_phrase() {
     {
         all.push(vec![command, "--help"]);
     }
-    for command in ["new", "ask", "set", "show", "check", "sheet", "schema"] {
+    for command in ["new", "ask", "set", "show", "identity", "check", "sheet", "schema"] {
         all.push(vec!["profile", command, "--help"]);
     }
     for arguments in all {

@@ -2,10 +2,12 @@
 
 pub mod address;
 pub mod altitude;
+pub mod card;
 pub mod drawing;
 pub mod guess;
 #[cfg(feature = "cli")]
 pub mod html;
+pub mod identity;
 pub mod json;
 mod json_values;
 mod observed;

@@ -25,6 +25,8 @@ pub struct Sheet {
     pub held_against: String,
     /// What the check of the profile found.
     pub problems: Vec<Problem>,
+    /// What the rules ask for and no frame can show, each with its clause.
+    pub unseen: Vec<String>,
     /// Why no place on the air can be told, where that is so.
     pub no_frames: Option<String>,
 }
@@ -133,7 +135,11 @@ impl Sheet {
             })
             .collect();
         let held_against = held_against(rules, why).split_whitespace().collect::<Vec<_>>().join(" ");
-        Self { profile: file.to_owned(), rows, workings: workings(profile), held_against, problems, no_frames }
+        let unseen = rules.parts().iter().flat_map(|part| part.unseen.iter().map(move |unseen| (part, unseen)));
+        let unseen = unseen
+            .map(|(part, unseen)| format!("{} ({}, {}; {})", unseen.what, part.title, unseen.clause, unseen.confirmed))
+            .collect();
+        Self { profile: file.to_owned(), rows, workings: workings(profile), held_against, problems, unseen, no_frames }
     }
 
     /// How many problems of this weight there are.
@@ -168,11 +174,11 @@ impl Sheet {
                 Stated::NotStated => "not stated".to_owned(),
             };
             let _ = writeln!(out);
-            out += &folded(&format!("[ ] {}  ", row.setting.pointer), 8, &value);
+            out += &folded(&format!("[ ] {}  ", row.setting.name), 8, &value);
             if matches!(row.value, Stated::NotStated) {
                 continue;
             }
-            out += &folded("      about     ", 16, row.setting.about);
+            out += &folded("      about     ", 16, &format!("{} ({})", row.setting.about, row.setting.pointer));
             for place in &row.places {
                 out += &folded(
                     "      on air    ",
@@ -197,6 +203,12 @@ impl Sheet {
             let _ = writeln!(out, "\nhow the codes follow");
             for line in &self.workings {
                 out += &folded("  ", 6, line);
+            }
+        }
+        if !self.unseen.is_empty() {
+            let _ = writeln!(out, "\nwhat the rules ask for and no frame shows");
+            for unseen in &self.unseen {
+                out += &folded("[ ] ", 8, unseen);
             }
         }
         let doubts: Vec<&Problem> = self.problems.iter().filter(|problem| problem.severity != Severity::Note).collect();
@@ -240,18 +252,19 @@ impl Sheet {
                     Stated::ToBeFilledIn => ("to_be_filled_in", None),
                     Stated::NotStated => ("not_stated", None),
                 };
-                json!({"setting": row.setting.pointer, "about": row.setting.about, "state": state, "value": value,
+                json!({"setting": row.setting.pointer, "name": row.setting.name, "about": row.setting.about, "state": state, "value": value,
                     "on_air": places, "remark": row.remark, "taken_from": row.setting.taken_from.words()})
             })
             .collect();
         json!({"profile": self.profile, "held_against": self.held_against, "settings": rows, "workings": self.workings,
+            "unseen": self.unseen,
             "problems": self.problems.iter().map(|problem| super::json::problem(&self.profile, problem)).collect::<Vec<_>>(),
             "no_frames": self.no_frames, "cautions": CAUTIONS})
     }
 }
 
 /// Where a setting stands on the air, the same field of several messages together.
-fn places(of: &Setting, words: &str, frames: &[Emission]) -> Vec<SheetPlace> {
+pub(super) fn places(of: &Setting, words: &str, frames: &[Emission]) -> Vec<SheetPlace> {
     let (setting, says_more) = (of.id, of.says_more);
     let mut places: Vec<SheetPlace> = Vec::new();
     for emission in frames {

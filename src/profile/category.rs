@@ -36,6 +36,22 @@ pub struct Derived {
     pub why: String,
 }
 
+/// Whether a number is so close to a limit that rounding, or a look at another paper, may put it on the other side.
+pub(super) fn is_close(number: f64, limit: f64) -> bool {
+    (number - limit).abs() <= limit * CLOSE
+}
+
+/// Half a per cent: a tool default.
+const CLOSE: f64 = 0.005;
+
+/// The categories on both sides of the limit that a weight is close to.
+pub(super) fn beside_limit(weight: Weight) -> Option<[&'static str; 2]> {
+    let names = LIMITS_LB.iter().map(|(_, name)| *name).chain(["A5"]);
+    let names: Vec<&str> = names.collect();
+    let at = LIMITS_LB.iter().position(|(limit, _)| is_close(weight.in_pounds(), *limit))?;
+    Some([names[at], names[at + 1]])
+}
+
 /// The emitter category of an aircraft. Its kind beats its weight; only aeroplanes go by weight.
 ///
 /// None where the weight is needed and not known, or the kind is not known.
@@ -61,7 +77,7 @@ pub fn category_of(kind: Option<AircraftKind>, weight: Option<Weight>) -> Option
             let category: EmitterCategory = category.parse().ok()?;
             let words = category.words(crate::code::Version::Two);
             let mut why = format!("an aeroplane of {} is {words}", weight.words());
-            if LIMITS_LB.iter().any(|(limit, _)| (pounds - limit).abs() < limit * 0.005) {
+            if beside_limit(weight).is_some() {
                 why += "; it is close to a limit, so look up the certified figure again";
             }
             return Some(Derived { category, why });

@@ -153,3 +153,12 @@ choice! {
         SeaLevel = "mean_sea_level", "mean sea level";
     }
 }
+choice! {
+    /// How a test set is connected to the unit.
+    Coupling {
+        Direct = "direct", "a cable to the unit";
+        Coupler = "antenna_coupler", "a coupler over the antenna";
+        Shielded = "shielded", "an antenna near by, shielded";
+        InFlight = "in_flight", "received in flight";
+    }
+}

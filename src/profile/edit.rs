@@ -130,11 +130,8 @@ impl Editor<'_> {
             let at_line = self.bare[opening..closing].contains('\n');
             let indent = self.indent(closing);
             let deeper = format!("{indent}  ");
-            let member = if at_line {
-                format!("  {}{}{indent}", written(&deeper), self.new_line())
-            } else {
-                written(&indent)
-            };
+            let member =
+                if at_line { format!("  {}{}{indent}", written(&deeper), self.new_line()) } else { written(&indent) };
             return self.with(&[(closing..closing, member)]);
         };
         let end = end_of(self.bare, before_it.node.at);

@@ -25,6 +25,7 @@ pub struct Follows {
 /// assert_eq!(follows(&profile, rules, SettingId::Length), None);
 /// ```
 pub fn follows(profile: &Profile, rules: &RuleSet, setting: SettingId) -> Option<Follows> {
+    let rules = rules.governing(profile);
     let follows = |value: String, why: String| Some(Follows { value, why });
     match setting {
         SettingId::Address => {

@@ -20,7 +20,7 @@ pub mod wiring;
 pub use category::{CATEGORY_SOURCE, Derived, category_of};
 pub use check::{Check, check, checks};
 pub use choice::{
-    Acas, ActiveMeans, AddressKind, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, DirectionKind,
+    Acas, ActiveMeans, AddressKind, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, Coupling, DirectionKind,
     HeightReference, IdentificationSource, North, SilPer, TransmitPower,
 };
 pub use distance::{FromCentreLine, FromNose};
@@ -35,7 +35,7 @@ pub use quantity::{
 pub use questions::{Answer, Question, Questions};
 pub use rules::{
     Binds, Confirmed, Dated, Floor, Form, Forms, IdentificationRule, ModeARule, Remark, RemarkSeverity, Required,
-    RuleSet, Scope, Together, WrittenForm, kind_of_aircraft, rule_set, rule_set_of_state, rule_sets, rules_for,
+    RuleSet, Scope, Together, Unseen, WrittenForm, kind_of_aircraft, rule_set, rule_set_of_state, rule_sets, rules_for,
     state_of_registry,
 };
 pub(crate) use settings::id_of;

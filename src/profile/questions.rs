@@ -43,8 +43,13 @@ impl Question {
 /// What came of an answer.
 #[derive(Clone, Debug)]
 pub enum Answer {
-    /// It is in the profile now, in these words.
-    Taken(String),
+    /// It is in the profile now.
+    Taken {
+        /// In words.
+        value: String,
+        /// What is to be known of it: no doubts.
+        notes: Vec<Problem>,
+    },
     /// The value was left as it is.
     Kept,
     /// The setting is still to be filled in.
@@ -80,7 +85,7 @@ impl Questions {
     /// questions.answer("n47qx").unwrap();
     /// assert_eq!(questions.question().unwrap().follows.unwrap().value, "A5C035");
     /// // An empty answer confirms what follows.
-    /// assert!(matches!(questions.answer("").unwrap(), Answer::Taken(address) if address == "A5C035"));
+    /// assert!(matches!(questions.answer("").unwrap(), Answer::Taken { value, .. } if value == "A5C035"));
     /// assert!(questions.text().contains("\"address\": \"A5C035\""));
     /// ```
     ///
@@ -234,15 +239,19 @@ impl Questions {
         let text = with_value(&self.text, setting.id, &setting.value(&with))
             .map_err(|misfit| Fault::new(format!("line {}: {}", misfit.line, misfit.reason), misfit.correction))?;
         let reading = Profile::read(&text);
-        if let Some(problem) = impossible(setting, &with) {
+        if let Some(alone) = impossible(setting, &with) {
+            // With all that is stated the correction says more.
+            let (rules, _) = rules_for(None, &reading.profile);
+            let same = |problem: &Problem| (&problem.pointer, problem.rule) == (&alone.pointer, alone.rule);
+            let problem = check(&reading, rules).into_iter().find(same).unwrap_or(alone);
             return Err(Fault::new(problem.reason, problem.correction));
         }
-        let doubts = self.new_doubts(&reading);
-        let words = (setting.words)(&with).get().cloned().unwrap_or_default();
+        let (doubts, notes) = self.new_problems(setting, &reading);
+        let value = (setting.words)(&with).get().cloned().unwrap_or_default();
         self.pending = Some((text, reading));
         if doubts.is_empty() {
             self.confirm();
-            return Ok(Answer::Taken(words));
+            return Ok(Answer::Taken { value, notes });
         }
         Ok(Answer::Doubtful(doubts))
     }
@@ -265,20 +274,33 @@ impl Questions {
         self.step();
     }
 
-    /// What a check finds after an answer and did not find before: what of it is asked again anyway is not among it.
-    fn new_doubts(&self, after: &Reading) -> Vec<Problem> {
+    /// What a check finds after an answer and did not find before: doubts, and notes on the setting itself. What is asked
+    /// again anyway is not among them, nor what is not answered yet.
+    fn new_problems(&self, own: &Setting, after: &Reading) -> (Vec<Problem>, Vec<Problem>) {
         let (rules, _) = rules_for(None, &after.profile);
         let (old_rules, _) = rules_for(None, self.profile());
         let before = check(&self.reading, old_rules);
         let known = |new: &Problem| before.iter().any(|old| (&old.pointer, &old.reason) == (&new.pointer, &new.reason));
         let anew = follows_anew(self.profile(), &after.profile, rules);
         let asked_again = |new: &Problem| anew.iter().any(|(setting, _)| setting.pointer() == new.pointer);
-        // What is not answered yet is not in doubt yet.
         let answered = |new: &Problem| {
             super::setting(&new.pointer).is_none_or(|setting| matches!((setting.words)(&after.profile), Stated::Is(_)))
         };
-        let doubts = check(after, rules).into_iter().filter(|new| new.severity != Severity::Note && !known(new));
-        doubts.filter(|new| !asked_again(new) && answered(new)).collect()
+        let new = check(after, rules).into_iter().filter(|new| new.rule != "stated" && !known(new));
+        let (notes, doubts): (Vec<_>, Vec<_>) =
+            new.filter(|new| !asked_again(new) && answered(new)).partition(|new| new.severity == Severity::Note);
+        (doubts, notes.into_iter().filter(|note| note.pointer == own.pointer).collect())
+    }
+
+    /// Goes to the question about a setting; false if it is not asked of this install.
+    pub fn go_to(&mut self, setting: SettingId) -> bool {
+        self.pending = None;
+        let at = self.order.iter().position(|known| known.id == setting && applies(self.profile(), setting));
+        if let Some(at) = at {
+            self.at = at;
+            self.left.remove(&setting);
+        }
+        at.is_some()
     }
 }
 

@@ -45,13 +45,40 @@ pub struct RuleSet {
     /// Values that go together where the minimum values do not bind.
     #[serde(default)]
     pub outside_scope: Option<Together>,
+    /// Values that go together in every install that the set is for.
+    #[serde(default)]
+    pub pairs: Option<Together>,
+    /// What the rules ask for and no frame can show.
+    #[serde(default)]
+    pub unseen: Vec<Unseen>,
     /// Settings that the install has to have.
     #[serde(default)]
     pub required: Vec<Required>,
     /// The least that a rule allows.
     #[serde(default)]
     pub floors: Vec<Floor>,
+    /// The sets that this one is made of, if it is made of several.
+    #[serde(skip)]
+    parts: Vec<RuleSet>,
+    /// Of a set of several: the minimum values for each choice of parts that bind, the part at place n being bit n.
+    #[serde(skip)]
+    floors_of_parts: Vec<Vec<Floor>>,
 }
+
+/// What a rule asks for and no frame can show.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Unseen {
+    /// What it asks for.
+    pub what: String,
+    /// The clause.
+    pub clause: String,
+    /// Whether a page was seen that says so.
+    pub confirmed: Confirmed,
+}
+
+/// More sets at once than anybody asks for.
+const MOST_SETS: usize = 8;
 
 /// Whether a page was seen that says so. What is from memory never fails an install by itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
@@ -427,6 +454,12 @@ impl RuleSet {
         let kinds: Vec<&str> = KINDS.iter().map(|(word, _)| word.as_str()).collect();
         let numbers: Vec<&str> = numbers().map(|setting| setting.pointer).collect();
         let settings: Vec<&str> = SETTINGS.iter().map(|setting| setting.pointer).collect();
+        let together = |about: &str| {
+            closed(json!({
+                "settings": {"type": "array", "items": {"enum": numbers}, "minItems": 2, "maxItems": 2},
+                "pairs": {"type": "array", "description": about,
+                    "items": {"type": "array", "items": {"type": "integer", "minimum": 0, "maximum": 255}, "minItems": 2, "maxItems": 2}}}))
+        };
         json!({
             "$schema": "https://json-schema.org/draft/2020-12/schema",
             "title": "squitterlab rule set",
@@ -460,10 +493,10 @@ impl RuleSet {
                     "items": closed(json!({"setting": {"enum": settings}, "is": {"description": "the value in the profile"},
                         "severity": {"enum": ["warning", "note"]}, "what": text("what is said"),
                         "correction": text("what to do")}))},
-                "outside_scope": closed(json!({
-                    "settings": {"type": "array", "items": {"enum": numbers}, "minItems": 2, "maxItems": 2},
-                    "pairs": {"type": "array", "description": "values of both that go together where the minimum values do not bind",
-                        "items": {"type": "array", "items": {"type": "integer", "minimum": 0, "maximum": 255}, "minItems": 2, "maxItems": 2}}})),
+                "outside_scope": together("values of both that go together where the minimum values do not bind"),
+                "pairs": together("values of both that go together in every install that the set is for"),
+                "unseen": {"type": "array", "description": "what the rules ask for and no frame can show",
+                    "items": closed(json!({"what": text("what is asked for")}))},
                 "required": {"type": "array", "description": "settings that the install has to have",
                     "items": closed(json!({"setting": {"enum": settings}}))},
                 "floors": {"type": "array", "description": "the least that a rule allows",
@@ -474,8 +507,74 @@ impl RuleSet {
         })
     }
 
+    /// Several sets at once. Each binds by its own scope; of two minimum values for a setting the stricter counts; the
+    /// written forms and codes are those of the set of the State of registry, if it is among them.
+    ///
+    /// ```
+    /// use squitterlab::profile::{Profile, RuleSet, SettingId, rule_set};
+    /// let set = |name| rule_set(name).unwrap().clone();
+    /// let both = RuleSet::together(vec![set("new_zealand"), set("united_states")]);
+    /// assert_eq!(both.name, "new_zealand,united_states");
+    /// let floors = both.floors_for(&Profile::default());
+    /// let nacp = floors.iter().find(|floor| floor.setting == SettingId::Nacp).unwrap();
+    /// assert_eq!(nacp.at_least, 8);
+    /// ```
+    #[must_use]
+    pub fn together(mut sets: Vec<Self>) -> Self {
+        sets.truncate(MOST_SETS);
+        if sets.len() < 2 {
+            return sets.pop().unwrap_or_default();
+        }
+        let joined = |of: fn(&Self) -> &str, separator: &str| sets.iter().map(of).collect::<Vec<_>>().join(separator);
+        let floors = |chosen: usize| {
+            let mut floors: Vec<Floor> = Vec::new();
+            for (at, set) in sets.iter().enumerate() {
+                if chosen >> at & 1 == 1 {
+                    floors.extend(
+                        set.floors
+                            .iter()
+                            .map(|floor| Floor { clause: format!("{}: {}", set.title, floor.clause), ..floor.clone() }),
+                    );
+                }
+            }
+            // The strictest first; of equal ones, the one that a page was seen of.
+            floors.sort_by_key(|floor| (floor.setting, std::cmp::Reverse(floor.at_least), !floor.is_confirmed()));
+            floors.dedup_by_key(|floor| floor.setting);
+            floors
+        };
+        let floors_of_parts: Vec<Vec<Floor>> = (0..1 << sets.len()).map(floors).collect();
+        Self {
+            name: joined(|set| &set.name, ","),
+            title: joined(|set| &set.title, " and "),
+            date: joined(|set| &set.date, "; "),
+            source: joined(|set| &set.source, "; "),
+            required: sets.iter().flat_map(|set| set.required.clone()).collect(),
+            unseen: sets.iter().flat_map(|set| set.unseen.clone()).collect(),
+            floors: floors_of_parts.last().cloned().unwrap_or_default(),
+            floors_of_parts,
+            parts: sets,
+            ..Self::default()
+        }
+    }
+
+    /// The sets that this one is made of: itself, if it is one.
+    pub fn parts(&self) -> &[Self] {
+        if self.parts.is_empty() { std::slice::from_ref(self) } else { &self.parts }
+    }
+
+    /// The part whose written forms and codes count for an aircraft: the one that names its State of registry, else the
+    /// first that names none, else the first.
+    pub fn governing(&self, profile: &Profile) -> &Self {
+        let parts = self.parts();
+        let named = parts.iter().find(|part| !part.states.is_empty() && part.governs(profile));
+        named.or_else(|| parts.iter().find(|part| part.states.is_empty())).unwrap_or(&parts[0])
+    }
+
     /// Whether its national forms are meant for this aircraft: it names no State, or that of registry.
     pub fn governs(&self, profile: &Profile) -> bool {
+        if !self.parts.is_empty() {
+            return self.parts.iter().any(|part| part.governs(profile));
+        }
         self.states.is_empty()
             || state_of_registry(profile).is_none_or(|state| self.states.iter().any(|own| own == state))
     }
@@ -492,6 +591,17 @@ impl RuleSet {
     /// assert_eq!(europe.binds(&profile("{}")), Binds::Unknown);
     /// ```
     pub fn binds(&self, profile: &Profile) -> Binds {
+        if !self.parts.is_empty() {
+            // What has no minimum values binds nothing by them.
+            let of = |part: &Self| part.binds(profile);
+            let all: Vec<Binds> = self.parts.iter().filter(|part| !part.floors.is_empty()).map(of).collect();
+            return match () {
+                () if all.contains(&Binds::Yes) => Binds::Yes,
+                () if all.contains(&Binds::Unknown) => Binds::Unknown,
+                () if all.is_empty() => Binds::Yes,
+                () => Binds::No,
+            };
+        }
         let Some(scope) = &self.scope else { return Binds::Yes };
         let weight = profile.maximum_take_off_weight.get().and_then(|weight| weight.number_in("kg"));
         let speed = profile.maximum_cruise_true_airspeed.get().map(|speed| speed.in_knots());
@@ -523,12 +633,20 @@ impl RuleSet {
 
     /// The minimum values that bind this aircraft, or may.
     pub fn floors_for(&self, profile: &Profile) -> &[Floor] {
+        if !self.parts.is_empty() {
+            let binding = self.parts.iter().enumerate().filter(|(_, part)| part.binds(profile) != Binds::No);
+            let chosen = binding.fold(0, |chosen, (at, _)| chosen | 1_usize << at);
+            return self.floors_of_parts.get(chosen).map_or(&[], Vec::as_slice);
+        }
         if self.binds(profile) == Binds::No { &[] } else { &self.floors }
     }
 
     /// The set whose written forms count: this one if it has a form and governs the aircraft, else that of the State of
     /// registry.
     pub fn for_forms_of<'a>(&'a self, profile: &Profile) -> &'a Self {
+        if !self.parts.is_empty() {
+            return self.governing(profile).for_forms_of(profile);
+        }
         if self.identification.is_some() && self.governs(profile) {
             return self;
         }
@@ -566,6 +684,9 @@ impl RuleSet {
     /// The code of visual flight that an aircraft of this kind has preset; `None` if no rule is held, or the kind is not
     /// known and decides it.
     pub fn vfr_mode_a_code_of(&self, profile: &Profile) -> Option<&ModeARule> {
+        if !self.parts.is_empty() {
+            return self.governing(profile).vfr_mode_a_code_of(profile);
+        }
         let kind = kind_of_aircraft(profile);
         let mut ordinary = self.vfr_mode_a_codes.iter().filter(|rule| rule.occasion.is_none());
         let of_kind = kind.and_then(|kind| ordinary.clone().find(|rule| rule.is_for(kind)));
@@ -617,7 +738,7 @@ static SETS: LazyLock<Vec<RuleSet>> = LazyLock::new(|| {
     FILES.iter().filter_map(|text| RuleSet::read(text).ok()).collect()
 });
 
-const FILES: [&str; 7] = [
+const FILES: [&str; 9] = [
     include_str!("rules/none.json"),
     include_str!("rules/united_states.json"),
     include_str!("rules/europe.json"),
@@ -625,6 +746,8 @@ const FILES: [&str; 7] = [
     include_str!("rules/canada.json"),
     include_str!("rules/australia.json"),
     include_str!("rules/new_zealand.json"),
+    include_str!("rules/europe_light.json"),
+    include_str!("rules/gliders.json"),
 ];
 
 /// Every rule set, `none` first.

@@ -1,7 +1,7 @@
 //! The settings of an install: one line each, from which the model, its reading, its writing and its schema follow.
 
 use super::choice::{
-    Acas, ActiveMeans, AddressKind, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, DirectionKind,
+    Acas, ActiveMeans, AddressKind, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, Coupling, DirectionKind,
     HeightReference, IdentificationSource, North, SilPer, TransmitPower,
 };
 use super::distance::{FromCentreLine, FromNose};
@@ -406,6 +406,11 @@ impl SettingId {
     /// Whether it is of the aircraft itself, not of what is fitted to it.
     pub fn is_of_aircraft(self) -> bool {
         self.pointer().starts_with("/aircraft/")
+    }
+
+    /// Whether it is of the equipment or of the test, for the record.
+    pub fn is_for_the_record(self) -> bool {
+        self.pointer().starts_with("/equipment/") || self.pointer().starts_with("/verification/")
     }
 
     /// All about it.
@@ -844,6 +849,14 @@ settings! {
         optional: yes,
         new: left_out,
     }
+    AltitudeEncoderSoftware altitude_encoder_software "/equipment/altitude_encoder/software": Text {
+        name: "Altitude encoder, software",
+        about: "Altitude encoder, software; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
     AntennaMake antenna_make "/equipment/antenna/make": Text {
         name: "Antenna, make",
         about: "Antenna, make; for the record",
@@ -860,10 +873,82 @@ settings! {
         optional: yes,
         new: left_out,
     }
+    AntennaSerialNumber antenna_serial_number "/equipment/antenna/serial_number": Text {
+        name: "Antenna, serial number",
+        about: "Antenna, serial number; for the record",
+        from: EquipmentList,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
     PairingApproval pairing_approval "/equipment/pairing_approval": Text {
         name: "Pairing approval",
         about: "Approval of this transponder with this position source; for the record",
         from: ApprovalData,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    TestSet test_set "/verification/test_set/make": Text {
+        name: "Test set, make",
+        about: "Test set with which the install is proved; for the record",
+        from: Record,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    TestSetSerialNumber test_set_serial_number "/verification/test_set/serial_number": Text {
+        name: "Test set, serial number",
+        about: "Test set, serial number; for the record",
+        from: Record,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    TestSetCalibratedUntil test_set_calibrated_until "/verification/test_set/calibrated_until": Date {
+        name: "Test set, calibrated until",
+        about: "Last day of the calibration of the test set; for the record",
+        from: Record,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    TestCoupling test_coupling "/verification/coupling": Coupling {
+        name: "Test set, coupling",
+        about: "How the test set is connected; for the record",
+        from: Record,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    TestPlace test_place "/verification/place": Text {
+        name: "Place of the test",
+        about: "Where the install is proved; for the record",
+        from: Record,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    TestDay test_day "/verification/day": Date {
+        name: "Day of the test",
+        about: "On which day the install is proved; for the record",
+        from: Record,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    DoneBy done_by "/verification/done_by": Text {
+        name: "Done by",
+        about: "Who sets up and proves the install; for the record",
+        from: Record,
+        never: "never sent; it is for the record",
+        optional: yes,
+        new: left_out,
+    }
+    CheckedBy checked_by "/verification/checked_by": Text {
+        name: "Checked by",
+        about: "Who reads every setting back from its source, not from the screen; for the record",
+        from: Record,
         never: "never sent; it is for the record",
         optional: yes,
         new: left_out,

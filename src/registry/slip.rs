@@ -160,6 +160,22 @@ pub const NIBBLES_SWAPPED: Slip = both_ways(
     },
 );
 
+/// Two octets in each other's place.
+pub const OCTETS_SWAPPED: Slip = both_ways(
+    "address_octets_swapped",
+    "two octets of the address changed places",
+    "enter the address again; where a program loads it, look at the order of octets",
+    |address| {
+        let octets = |order: [usize; 3]| {
+            let [_, bytes @ ..] = address.to_be_bytes();
+            u32::from_be_bytes([0, bytes[order[0]], bytes[order[1]], bytes[order[2]]])
+        };
+        [([2, 1, 0], "first and last"), ([1, 0, 2], "first and second"), ([0, 2, 1], "second and last")]
+            .map(|(order, which)| (octets(order), format!("the {which} pairs of digits changed places")))
+            .to_vec()
+    },
+);
+
 /// The address of a mark that differs in one symbol, or in two that changed places.
 pub const OF_ANOTHER_MARK: Slip = Slip {
     name: "address_of_another_mark",
@@ -190,6 +206,7 @@ pub const SLIPS: &[&Slip] = &[
     &COMPLEMENTED,
     &MIRRORED,
     &NIBBLES_SWAPPED,
+    &OCTETS_SWAPPED,
     &OF_ANOTHER_MARK,
 ];
 

@@ -233,9 +233,34 @@ fn wrong_length(digits: &str, found: usize) -> Unreadable {
     }
 }
 
+/// Letters that are taken for the digits that they look like (IFATCA paper 2012-92: G6 I1 O0 S5 Z2; L1 common practice).
+const ALIKE: [(char, char); 6] = [('O', '0'), ('I', '1'), ('L', '1'), ('S', '5'), ('Z', '2'), ('G', '6')];
+
+/// The address that six characters are once letters are the digits that they look like.
+fn look_alike(text: &str) -> Option<Meant> {
+    let mut changed = Vec::new();
+    let digits: String = text
+        .chars()
+        .map(|c| match ALIKE.iter().find(|(letter, _)| *letter == c) {
+            Some((letter, digit)) => {
+                if !changed.contains(&(*letter, *digit)) {
+                    changed.push((*letter, *digit));
+                }
+                *digit
+            }
+            None => c,
+        })
+        .collect();
+    let six = digits.len() == 6 && !changed.is_empty() && digits.chars().all(|c| c.is_ascii_hexdigit());
+    let bits = u32::from_str_radix(&digits, 16).ok().filter(|_| six)?;
+    let letters: Vec<String> =
+        changed.iter().map(|(letter, digit)| format!("the letter {letter} was typed for the digit {digit}")).collect();
+    Some(Meant { slip: "look_alike", detail: letters.join(", and "), address: Address::new(bits) })
+}
+
 fn of_mark(mark: &str) -> Result<Address, Unreadable> {
     address_of_mark(mark).map_err(|error| {
-        let mut meant = Vec::new();
+        let mut meant: Vec<Meant> = look_alike(mark).into_iter().collect();
         let mut may_be = |slip, detail: String, mark: &str| {
             if let Ok(address) = address_of_mark(mark) {
                 meant.push(Meant { slip, detail: format!("{detail}: {mark}"), address });

@@ -5,12 +5,12 @@ use rustix::termios::{Winsize, tcsetwinsize};
 use std::fs::File;
 use std::io::{Read, Write};
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, Command};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
 
 /// Longer than anything takes on a busy machine.
-const PATIENCE: Duration = Duration::from_secs(60);
+const PATIENCE: Duration = Duration::from_mins(1);
 
 /// The program at a terminal.
 pub struct Terminal {
@@ -74,7 +74,7 @@ impl Terminal {
             let left = until.saturating_duration_since(Instant::now());
             match self.pieces.recv_timeout(left) {
                 Ok(piece) => self.raw.extend(piece),
-                Err(_) => panic!("none of {words:?} in {:?}", &text[self.read..]),
+                Err(why) => panic!("{why}: none of {words:?} in {:?}", &text[self.read..]),
             }
         }
     }

@@ -266,8 +266,9 @@ pub fn ask(file: Option<&Path>, answers: Option<&Path>, more: bool) -> io::Resul
             Reply::Leave => break,
         };
         let refused = match questions.answer(&typed) {
-            Ok(Answer::Taken(words)) => {
-                print(&text::folded_to(WIDTH, &format!("  {}: ", question.setting.name), 4, &words))?;
+            Ok(Answer::Taken { value, notes }) => {
+                let said = text::folded_to(WIDTH, &format!("  {}: ", question.setting.name), 4, &value);
+                print(&(said + &doubts(&notes)))?;
                 false
             }
             Ok(Answer::Kept | Answer::LeftOpen) => continue,

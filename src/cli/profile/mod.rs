@@ -7,8 +7,10 @@ pub use crate::cli::input::read_text;
 use crate::cli::output::{Sink, complain, made, print, remark};
 use crate::cli::{Format, Outcome};
 use clap::{Args, Subcommand};
+use squitterlab::present::card::Card;
 use squitterlab::present::drawing::drawing;
-use squitterlab::present::html::record;
+use squitterlab::present::html::{self, record};
+use squitterlab::present::identity::{self, IdentitySheet};
 use squitterlab::present::sheet::{Sheet, workings};
 use squitterlab::present::{json, on_air, text};
 use squitterlab::profile::Reading;
@@ -102,13 +104,15 @@ Examples:
         pairs: Vec<String>,
     },
     /// Check a profile: every error and doubtful entry, where it is, why, and how to correct it
-    #[command(after_help = "Example:\n  squitterlab profile check vectors/demo/profile.json --rules united_states")]
+    #[command(
+        after_help = "Example:\n  squitterlab profile check vectors/demo/profile.json --rules united_states,europe_light"
+    )]
     Check {
         /// Profiles
         #[arg(value_name = "FILE", required_unless_present = "list_rules")]
         files: Vec<PathBuf>,
-        /// Check against these rules: a name from --list-rules, or a file of your own [default: those of the State of
-        /// registry]
+        /// Check against these rules: names from --list-rules or files of your own, with commas between them [default:
+        /// those of the State of registry]
         #[arg(long, value_name = "NAME|FILE")]
         rules: Option<PathBuf>,
         /// Name the rule sets and the checks
@@ -119,7 +123,10 @@ Examples:
         format: Format,
     },
     /// Print the intended-install record: every setting, its place on the air, where it is taken from, a box to tick
-    #[command(after_help = "Example:\n  squitterlab profile sheet vectors/demo/profile.json --drawing antenna.svg")]
+    #[command(
+        after_help = "Examples:\n  squitterlab profile sheet vectors/demo/profile.json --drawing antenna.svg\n  \
+        squitterlab profile sheet vectors/demo/profile.json --card --record card.html"
+    )]
     Sheet {
         /// The profile
         file: PathBuf,
@@ -132,12 +139,29 @@ Examples:
         /// Check against these rules, as in `profile check`
         #[arg(long, value_name = "NAME|FILE")]
         rules: Option<PathBuf>,
+        /// The card for the ramp instead: ground, air and interrogation step, at most two pages
+        #[arg(long, conflicts_with = "drawing")]
+        card: bool,
         /// Write the record as one HTML file too, to read, print, tick and keep
         #[arg(long, value_name = "FILE.html")]
         record: Option<PathBuf>,
         /// Overwrite the drawing and the record if they are there
         #[arg(long)]
         force: bool,
+    },
+    /// Print every place where an aircraft's identity lives, before and after: for a new mark, a moved unit, another address
+    #[command(after_help = "\
+Examples:
+  squitterlab profile identity N47QX N12345
+  squitterlab profile identity vectors/demo/profile.json N12345")]
+    Identity {
+        /// Before: a profile, or a registration mark
+        old: String,
+        /// After: a profile, or a registration mark
+        new: String,
+        /// Text, or one JSON object
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
     },
     /// Print where each setting is on the air: message, bits, version, state, request, interval
     #[command(after_help = "\
@@ -256,7 +280,8 @@ impl Desk {
 pub fn run(arguments: Arguments) -> io::Result<Outcome> {
     match arguments.command {
         Command::New { registration, desk, out, force } => new(&registration, &desk, out.as_deref(), force),
-        Command::Sheet { file, format, drawing, rules, record, force } => {
+        Command::Sheet { file, format, record, force, card: true, .. } => card(&file, format, record.as_deref(), force),
+        Command::Sheet { file, format, drawing, rules, record, force, .. } => {
             let written = Written { drawing: drawing.as_deref(), record: record.as_deref(), force };
             sheet(&file, format, rules.as_deref(), &written)
         }
@@ -265,6 +290,7 @@ pub fn run(arguments: Arguments) -> io::Result<Outcome> {
         Command::Set { file, pairs } => set::set(&file, &pairs),
         Command::Check { list_rules: true, .. } => list_rules(),
         Command::Check { files, rules, format, .. } => check_files(&files, rules.as_deref(), format),
+        Command::Identity { old, new, format } => identity(&old, &new, format),
         Command::Where { setting, format } => match setting.as_deref().map(named_setting) {
             Some(None) => Ok(Outcome::Failed),
             setting => where_on_air(setting.flatten(), format),
@@ -399,10 +425,68 @@ fn sheet(file: &Path, format: Format, rules: Option<&Path>, written: &Written<'_
     Ok(Outcome::Done)
 }
 
-/// The rule set that `--rules` names: one of the program's, or a file of the user's own. Complains where there is none.
+/// A profile by its file, or of which only the mark is known.
+fn install_or_mark(given: &str) -> Option<Profile> {
+    if Path::new(given).exists() {
+        return read_profile(Path::new(given));
+    }
+    match SettingId::Registration.setting().with_typed(&Profile::default(), given) {
+        Ok(profile) if state_of_registry(&profile).is_some() => Some(identity::of_mark(given)),
+        Ok(_) => {
+            complain(&format!("{given:?} is neither a file nor begins with a nationality mark that is held here"));
+            None
+        }
+        Err(_) => {
+            complain(&format!("{given:?} is neither a file nor a registration mark"));
+            None
+        }
+    }
+}
+
+fn identity(old: &str, new: &str, format: Format) -> io::Result<Outcome> {
+    let (Some(old), Some(new)) = (install_or_mark(old), install_or_mark(new)) else { return Ok(Outcome::Failed) };
+    let sheet = IdentitySheet::new(&old, &new);
+    match format {
+        Format::Text => print(&sheet.text())?,
+        Format::Json => print(&format!("{}\n", sheet.json()))?,
+    }
+    Ok(Outcome::Done)
+}
+
+fn card(file: &Path, format: Format, record: Option<&Path>, force: bool) -> io::Result<Outcome> {
+    let Some(reading) = sound_reading(file) else { return Ok(Outcome::Failed) };
+    let card = Card::new(&reading.profile);
+    if let Some(path) = record {
+        let page = html::card::card(&card, &made());
+        Sink::open(Some(path), force)?.write_whole(page.as_bytes())?;
+    }
+    match format {
+        Format::Text => print(&card.text())?,
+        Format::Json => print(&format!("{}\n", card.json()))?,
+    }
+    Ok(Outcome::Done)
+}
+
+/// The rule set that `--rules` names: one of the program's, or a file of the user's own; several with commas between
+/// them. Complains where there is none.
 pub fn named_rules(file: &Path) -> Option<Cow<'static, RuleSet>> {
-    let given = file.to_string_lossy();
-    if let Some(set) = rule_set(&given) {
+    let given = &*file.to_string_lossy();
+    if given.contains(',') && !file.exists() {
+        let mut sets: Vec<RuleSet> = Vec::new();
+        for name in given.split(',').map(str::trim).filter(|name| !name.is_empty()) {
+            let set = named_rules(Path::new(name))?.into_owned();
+            // What asks for nothing adds nothing.
+            if set.name != "none" && !sets.iter().any(|known| known.name == set.name) {
+                sets.push(set);
+            }
+        }
+        if sets.len() > 8 {
+            complain("--rules: at most eight rule sets at once");
+            return None;
+        }
+        return if sets.is_empty() { named_rules(Path::new("none")) } else { Some(Cow::Owned(RuleSet::together(sets))) };
+    }
+    if let Some(set) = rule_set(given) {
         return Some(Cow::Borrowed(set));
     }
     let is_missing = || fs::metadata(file).is_err_and(|error| error.kind() == io::ErrorKind::NotFound);
@@ -508,6 +592,20 @@ fn list_rules() -> io::Result<Outcome> {
         }
         for floor in &set.floors {
             row(format!("{} at least {} ({}; {})", floor.setting, floor.at_least, floor.clause, floor.confirmed));
+        }
+        if let Some(pairs) = &set.pairs {
+            let each: Vec<String> = pairs.pairs.iter().map(|[one, other]| format!("{one} and {other}")).collect();
+            row(format!(
+                "{} and {} together: {} ({}; {})",
+                pairs.settings[0],
+                pairs.settings[1],
+                each.join(", "),
+                pairs.clause,
+                pairs.confirmed
+            ));
+        }
+        for unseen in &set.unseen {
+            row(format!("no frame can show: {} ({}; {})", unseen.what, unseen.clause, unseen.confirmed));
         }
         for required in &set.required {
             row(format!("{} is required ({}; {})", required.setting, required.clause, required.confirmed));

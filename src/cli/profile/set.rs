@@ -68,7 +68,8 @@ pub fn show(file: &Path, setting: Option<&str>, format: Format) -> io::Result<Ou
                 "value": setting.value(profile), "words": (setting.words)(profile).get(),
                 "follows": derived.map(|derived| json!({"value": derived.value, "why": derived.why})),
                 "fault": refused.map(|fault| json!({"reason": fault.reason, "correction": fault.correction}))});
-            out += &format!("{line}\n");
+            out += &line.to_string();
+            out.push('\n');
             continue;
         }
         let value = match refused {

@@ -2,6 +2,7 @@
 //!
 //! All text goes through the templates' escaping, so that markup in a profile or a capture shows as text.
 
+pub mod card;
 mod chart;
 pub mod record;
 mod ruler;

@@ -44,7 +44,7 @@ fn dated(time: jiff::Timestamp) -> String {
 }
 
 /// A whole document around what is to be said. The record asks for nothing from anywhere.
-fn document(title: &str, body: &Markup) -> String {
+pub(super) fn document(class: &str, title: &str, body: &Markup) -> String {
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -55,7 +55,7 @@ fn document(title: &str, body: &Markup) -> String {
                 title { (title) }
                 style { (PreEscaped(STYLE)) "main { max-width: 62rem; margin: 0 auto; padding: 1rem; }" }
             }
-            body { main { (body) } }
+            body { main class=(class) { (body) } }
         }
     }
     .into_string()
@@ -103,6 +103,9 @@ fn head(profile: &Profile, source: &Captured, made: &str) -> Markup {
                 ("registration", SettingId::Registration), ("address", SettingId::Address),
                 ("aircraft identification", SettingId::AircraftIdentification), ("notes", SettingId::Notes),
             ] { dt { (name) } dd { (stated(profile, setting)) } }
+            @for setting in SETTINGS.iter().filter(|setting| setting.id.is_for_the_record()) {
+                @if let Stated::Is(words) = (setting.words)(profile) { dt { (setting.name) } dd { (words) } }
+            }
             dt { "install profile" } dd { (source.name) }
             dt { "its SHA-256" } dd.hash { @match &source.digest { Some((digest, _)) => { (digest) } None => { "not kept" } } }
             dt { "record made" } dd { (made) }
@@ -415,6 +418,7 @@ pub fn compared(
         all => format!("Install comparison record: {} installs", all.len()),
     };
     document(
+        "record",
         &title,
         &html! {
             h1 { (title) }
@@ -482,7 +486,7 @@ fn rows(sheet: &Sheet) -> Markup {
                 tbody { @for row in &sheet.rows {
                     tr {
                         td.tick { "\u{2610}" }
-                        th scope="row" { code { (row.setting.pointer) } span.about { (row.setting.about) } }
+                        th scope="row" { (row.setting.name) span.about { (row.setting.about) } code.about { (row.setting.pointer) } }
                         td { @match &row.value {
                             Stated::Is(value) => { strong { (value) } }
                             Stated::ToBeFilledIn => { "to be filled in: ____________" }
@@ -508,12 +512,14 @@ pub fn intended(profile: &Profile, sheet: &Sheet, source: &Captured, made: &str)
     let address = profile.address.get().copied().unwrap_or(Address::new(0));
     let title = format!("Intended install: {}", name(profile, address));
     document(
+        "record",
         &title,
         &html! {
             h1 { (title) }
             p { strong { "Not a release to service." } " What is to be set, and what later captures are compared with." }
             (cautions())
             (head(profile, source, made))
+            p { "aircraft serial number ____________  set by ____________  read back by ____________" }
             p { (sheet.held_against) }
             @if let Some(why) = &sheet.no_frames { p { strong { "What it sends is not known: " } (why) } }
             h2 { "Settings" }
@@ -524,6 +530,10 @@ pub fn intended(profile: &Profile, sheet: &Sheet, source: &Captured, made: &str)
             ul { @for problem in &sheet.problems {
                 li { span class=(format!("word {}", problem.severity.word())) { (problem.severity.word()) } ": " code { (problem.pointer) } " " (problem.reason) "; " (problem.correction) }
             } }
+            @if !sheet.unseen.is_empty() {
+                h2 { "What the rules ask for and no frame shows" }
+                ul { @for unseen in &sheet.unseen { li { "\u{2610} " (unseen) } } }
+            }
             (signatures())
         },
     )
@@ -535,6 +545,7 @@ pub fn transmitted(profile: &Profile, emissions: &[Emission], source: &Captured,
     let title = format!("What the install transmits: {}", name(profile, address));
     let unseen = not_in(profile, emissions);
     document(
+        "record",
         &title,
         &html! {
             h1 { (title) }
@@ -570,6 +581,7 @@ pub fn correspondence(readings: &[Reading], diagnosis: &Diagnosis, source: &Capt
     let within = readings.iter().filter(|reading| reading.within_tolerance()).count();
     let exact = readings.iter().filter(|reading| reading.exact()).count();
     document(
+        "record",
         title,
         &html! {
             h1 { (title) }

@@ -1,8 +1,11 @@
 //! Checks of category, size, speed, and where the antenna stands.
 
 use super::{Check, Found, error, note, warning};
+use crate::code::{Bits, LengthWidth, Version};
+use crate::profile::category::{beside_limit, is_close};
 use crate::profile::{
-    AircraftKind, FromCentreLine, FromNose, Length, Profile, Quantity, RuleSet, SettingId, category_of,
+    AircraftKind, FromCentreLine, FromNose, Length, Profile, Quantity, RuleSet, SettingId, Weight, category_of,
+    kind_of_aircraft,
 };
 
 const LENGTH: SettingId = SettingId::Length;
@@ -65,16 +68,40 @@ pub(super) const CHECKS: &[Check] = &[
         run: |profile, _, found| {
             let derived = category_of(profile.kind.get().copied(), profile.maximum_take_off_weight.get().copied());
             let (Some(category), Some(derived)) = (profile.emitter_category.get(), derived) else { return };
-            if *category != derived.category {
-                found.push(error(
+            if *category == derived.category {
+                return;
+            }
+            let weight = profile.maximum_take_off_weight.get().copied();
+            let aeroplane = profile.kind.get() == Some(&AircraftKind::Aeroplane);
+            let beside = weight.filter(|_| aeroplane).and_then(beside_limit);
+            if beside.is_some_and(|both| both.contains(&category.to_string().as_str())) {
+                return found.push(note(
                     CATEGORY,
-                    format!("{category} is entered, but {}", derived.why),
                     format!(
-                        "enter {}, or correct kind or weight; is the weight in the unit of its source?",
-                        derived.category
+                        "{category} is entered, and the weight is within half a per cent of its limit: {}",
+                        derived.why
                     ),
+                    "compare with the certified figure: either category may be right".to_owned(),
                 ));
             }
+            // The same number in the other unit.
+            let other = weight.filter(|_| aeroplane).and_then(|weight| {
+                let other = weight.with_number_in(if weight.measure().unit == "kg" { "lb" } else { "kg" })?;
+                let then = category_of(profile.kind.get().copied(), Some(other))?;
+                (then.category == *category).then_some((weight, other))
+            });
+            let name = |weight: Weight| if weight.measure().unit == "kg" { "kilograms" } else { "pounds" };
+            let slip = other.map_or_else(String::new, |(weight, other)| {
+                format!("; {} would be {category}: were {} typed as {}?", other.words(), name(other), name(weight))
+            });
+            found.push(error(
+                CATEGORY,
+                format!("{category} is entered, but {}{slip}", derived.why),
+                format!(
+                    "enter {}, or correct kind or weight; is the weight in the unit of its source?",
+                    derived.category
+                ),
+            ));
         },
     },
     Check {
@@ -119,6 +146,12 @@ pub(super) const CHECKS: &[Check] = &[
                 ));
             }
         },
+    },
+    Check {
+        name: "close_to_a_step",
+        about: "a measure within half a per cent of a step of its code is named, and never faulted",
+        source: "the tables of the codes: ICAO Doc 9871 draft, pages 224 and 227; classes of airspeed from memory; half a per cent: a tool default",
+        run: close_to_a_step,
     },
     Check {
         name: "antenna_on_the_aircraft",
@@ -174,21 +207,29 @@ fn weight_plausible(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>) {
     let Some(weight) = profile.maximum_take_off_weight.get() else { return };
     let pounds = weight.in_pounds();
     // Tool defaults: common practice, no source.
-    let least = match profile.kind.get() {
-        Some(AircraftKind::Aeroplane | AircraftKind::Rotorcraft) => 200.0,
+    let kind = kind_of_aircraft(profile);
+    let least = match kind {
+        Some(AircraftKind::Aeroplane | AircraftKind::Rotorcraft | AircraftKind::Space) => 200.0,
         Some(AircraftKind::HighVortex) => 75_000.0,
         Some(AircraftKind::HighPerformance) => 1500.0,
         Some(AircraftKind::Glider) => 150.0,
-        _ => 0.0,
+        Some(AircraftKind::LighterThanAir | AircraftKind::Parachutist | AircraftKind::Ultralight) | None => 50.0,
+        Some(AircraftKind::Unmanned) => 0.25,
     };
     let from = "take the certified maximum from the type certificate data, and check unit and digits".to_owned();
     if pounds == 0.0 {
         found.push(error(WEIGHT, "0 is not a valid weight".to_owned(), from));
     } else if pounds < least {
-        let kind = profile.kind.get().map(Quantity::words).unwrap_or_default();
+        let kind = kind.map_or_else(|| "any".to_owned(), |kind| kind.words());
+        let thousands = weight.measure().number * 1000.0;
+        let unit = weight.measure().unit;
+        let fits = (least..1_500_000.0).contains(&(pounds * 1000.0));
+        let meant = if unit == "kg" { "tonnes" } else { "thousands of pounds" };
+        let slip =
+            if fits { format!("; {thousands} {unit} would fit: were {meant} typed as {unit}?") } else { String::new() };
         found.push(warning(
             WEIGHT,
-            format!("{} is very light for this kind of aircraft ({kind})", weight.words()),
+            format!("{} is very light for this kind of aircraft ({kind}){slip}", weight.words()),
             from,
         ));
     } else if pounds > 1_500_000.0 {
@@ -271,6 +312,48 @@ fn size_plausible(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>) {
             ),
             correction,
         ));
+    }
+}
+
+/// Steps at which a length or a width alone changes the size code, in metres.
+const LENGTH_STEPS_M: [f64; 8] = [15.0, 25.0, 35.0, 45.0, 55.0, 65.0, 75.0, 85.0];
+/// Classes of airspeed, in knots.
+const SPEED_STEPS_KT: [f64; 5] = [75.0, 150.0, 300.0, 600.0, 1200.0];
+
+fn close_to_a_step(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>) {
+    let mut say = |setting, stated: String, step: Option<(f64, &str)>| {
+        if let Some((step, unit)) = step {
+            found.push(note(
+                setting,
+                format!("{stated} is within half a per cent of a step at {step} {unit}: on its other side the code is another"),
+                "measure or look it up once more, to the last digit".to_owned(),
+            ));
+        }
+    };
+    let of = |steps: &[f64], number: f64| steps.iter().copied().find(|step| is_close(number, *step));
+    // A width changes the code at the bounds of the codes of its length.
+    let widths: Vec<f64> = (1..16)
+        .filter_map(|code| LengthWidth::from_bits(code).bounds_m(Version::Two))
+        .map(|(_, width)| width)
+        .collect();
+    if let Some(length) = profile.length.get() {
+        say(LENGTH, length.words(), of(&LENGTH_STEPS_M, length.in_metres()).map(|step| (step, "m")));
+    }
+    if let (Some(width), Some(length)) = (profile.width.get(), profile.length.get()) {
+        let code = |width: f64| LengthWidth::from_metres(length.in_metres(), width).map(Bits::bits).ok();
+        let step = of(&widths, width.in_metres()).filter(|step| code(step * 1.001) != code(*step));
+        say(WIDTH, width.words(), step.map(|step| (step, "m")));
+    }
+    if let Some(speed) = profile.maximum_cruise_true_airspeed.get() {
+        say(SPEED, speed.words(), of(&SPEED_STEPS_KT, speed.in_knots()).map(|step| (step, "kt")));
+    }
+    if let Some(FromNose::Measured(back)) = profile.antenna_from_nose.get() {
+        let steps: Vec<f64> = (1..=30).map(|step| f64::from(step) * 2.0).collect();
+        say(NOSE, back.words(), of(&steps, back.in_metres()).map(|step| (step, "m")));
+    }
+    if let Some(across) = profile.antenna_from_centre_line.get() {
+        let metres = across.metres().map_or(0.0, f64::abs);
+        say(CENTRE_LINE, across.words(), of(&[2.0, 4.0], metres).map(|step| (step, "m")));
     }
 }
 

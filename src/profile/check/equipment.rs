@@ -1,6 +1,7 @@
 //! Checks of transponder, altitude, air and ground, position source and receivers.
 
 use super::{Check, Found, error, note, ordinary_codes, warning};
+use crate::profile::category::is_close;
 use crate::profile::{
     Acas, ActiveMeans, AirGroundKind, AltitudeSourceKind, Antenna, DirectionKind, North, Profile, RuleSet, SettingId,
     SilPer, Stated, applies, kind_of_aircraft, state_of_registry,
@@ -172,11 +173,15 @@ pub(super) const CHECKS: &[Check] = &[
         run: |profile, _, found| {
             let category = profile.emitter_category.get().map(ToString::to_string);
             let weight = profile.maximum_take_off_weight.get().and_then(|weight| weight.number_in("kg"));
+            // Close to a limit, either side may be right.
             let heavy = match weight {
-                Some(kilograms) => kilograms > 5700.0,
+                Some(kilograms) => kilograms > 5700.0 && !is_close(kilograms, 5700.0),
                 None => matches!(category.as_deref(), Some("A2" | "A3" | "A4" | "A5")),
             };
-            let fast = profile.maximum_cruise_true_airspeed.get().is_some_and(|speed| speed.in_knots() > 250.0);
+            let fast = profile.maximum_cruise_true_airspeed.get().is_some_and(|speed| {
+                let knots = speed.in_knots();
+                knots > 250.0 && !is_close(knots, 250.0)
+            });
             match profile.antenna.get() {
                 Some(Antenna::Single) if heavy || fast => found.push(warning(
                     SettingId::Antenna,

@@ -61,47 +61,20 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
         Problem { severity, pointer: pointer.to_owned(), line, column, reason, correction, rule }
     };
     let mut problems = reading.problems.clone();
+    let national = rules.governing(profile);
     for check in checks() {
         let mut found = Vec::new();
-        (check.run)(profile, rules, &mut found);
+        (check.run)(profile, national, &mut found);
         problems.extend(
             found.into_iter().map(|found| {
                 problem(found.severity, found.setting.pointer(), found.reason, found.correction, check.name)
             }),
         );
     }
-    for floor in rules.floors_for(profile) {
-        if let Some((severity, reason)) = below(floor, profile, rules) {
-            let correction = "compare with the rule itself, and with the approval data of the equipment".to_owned();
-            problems.push(problem(severity, floor.setting.pointer(), reason, correction, "floor"));
+    for part in rules.parts() {
+        for (severity, setting, reason, correction, rule) in of_rules(profile, part) {
+            problems.push(problem(severity, setting.pointer(), reason, correction, rule));
         }
-    }
-    if rules.governs(profile) {
-        for remark in rules.remarks.iter().filter(|remark| remark.applies_to(profile)) {
-            let reason = format!("{} ({}; {}; {})", remark.what, rules.title, remark.clause, remark.confirmed);
-            let severity = remark.severity.into();
-            problems.push(problem(severity, remark.setting.pointer(), reason, remark.correction.clone(), "remark"));
-        }
-    }
-    if let Some(together) = rules.outside_scope.as_ref().filter(|_| rules.binds(profile) == Binds::No)
-        && let Some(stated) = together.stated(profile)
-        && !together.pairs.contains(&stated)
-    {
-        let name = |setting: SettingId| setting.id().replace('_', " ");
-        let [first, second] = together.settings.map(name);
-        let reason = format!(
-            "{first} {} beside {second} {} is none of the pairs of a light aircraft ({}; {})",
-            stated[0], stated[1], together.clause, together.confirmed
-        );
-        let correction =
-            "compare with the approval data of the position source; another approval may have other values";
-        problems.push(problem(
-            Severity::Warning,
-            together.settings[0].pointer(),
-            reason,
-            correction.to_owned(),
-            "pairs",
-        ));
     }
     problems
         .sort_by_key(|problem| (problem.severity == Severity::Note, problem.line == 0, problem.line, problem.column));
@@ -116,21 +89,20 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
     open.retain(|setting| applies(profile, setting.id));
     open.sort_by_key(|setting| setting.taken_from);
     for setting in open {
-        let required = rules
-            .required
-            .iter()
-            .find(|required| required.setting == setting.id && rules.binds(profile) != Binds::No)
-            .map_or_else(String::new, |required| {
-                format!("; {} asks for it ({}; {})", rules.title, required.clause, required.confirmed)
-            });
+        let asks = |part: &RuleSet| {
+            let required = part.required.iter().find(|required| required.setting == setting.id)?;
+            let clause = format!("; {} asks for it ({}; {})", part.title, required.clause, required.confirmed);
+            (part.binds(profile) != Binds::No).then_some(clause)
+        };
+        let required: String = rules.parts().iter().filter_map(asks).collect();
         let from = setting.taken_from.words();
         let (reason, correction) = match (setting.words)(profile) {
             Stated::Is(_) => continue,
             Stated::ToBeFilledIn => (
                 format!("still to be filled in{required}"),
-                match derived(profile, rules, setting.id) {
+                match derived(profile, national, setting.id) {
                     Some(value) => format!("fill it in: {value} follows from what is stated; compare with {from}"),
-                    None => format!("fill it in from {from}{}", choices(profile, rules, setting.id)),
+                    None => format!("fill it in from {from}{}", choices(profile, national, setting.id)),
                 },
             ),
             Stated::NotStated if setting.optional => continue,
@@ -142,6 +114,36 @@ pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
         problems.push(problem(Severity::Note, setting.pointer, reason, correction, "stated"));
     }
     problems
+}
+
+/// What one rule set says of a profile: its minimum values, its remarks, and values that go together.
+fn of_rules(profile: &Profile, rules: &RuleSet) -> Vec<(Severity, SettingId, String, String, &'static str)> {
+    let mut found = Vec::new();
+    for floor in rules.floors_for(profile) {
+        if let Some((severity, reason)) = below(floor, profile, rules) {
+            let correction = "compare with the rule itself, and with the approval data of the equipment".to_owned();
+            found.push((severity, floor.setting, reason, correction, "floor"));
+        }
+    }
+    if rules.governs(profile) {
+        for remark in rules.remarks.iter().filter(|remark| remark.applies_to(profile)) {
+            let reason = format!("{} ({}; {}; {})", remark.what, rules.title, remark.clause, remark.confirmed);
+            found.push((remark.severity.into(), remark.setting, reason, remark.correction.clone(), "remark"));
+        }
+    }
+    let outside = rules.outside_scope.as_ref().filter(|_| rules.binds(profile) == Binds::No);
+    for together in outside.into_iter().chain(&rules.pairs) {
+        let Some(stated) = together.stated(profile).filter(|stated| !together.pairs.contains(stated)) else { continue };
+        let [first, second] = together.settings.map(|setting| setting.id().replace('_', " "));
+        let reason = format!(
+            "{first} {} beside {second} {} is none of the pairs of a light aircraft ({}; {})",
+            stated[0], stated[1], together.clause, together.confirmed
+        );
+        let correction =
+            "compare with the approval data of the position source; another approval may have other values".to_owned();
+        found.push((Severity::Warning, together.settings[0], reason, correction, "pairs"));
+    }
+    found
 }
 
 /// Whether a value is below a minimum, how much that weighs, and why.

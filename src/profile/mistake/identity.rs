@@ -359,6 +359,10 @@ pub const ADDRESS_MIRRORED: Mistake =
 /// See [`slip::NIBBLES_SWAPPED`].
 pub const ADDRESS_NIBBLES_SWAPPED: Mistake =
     of_address(&slip::NIBBLES_SWAPPED, Often::Seldom, |profile| addresses(profile, &slip::NIBBLES_SWAPPED));
+
+/// See [`slip::OCTETS_SWAPPED`].
+pub const ADDRESS_OCTETS_SWAPPED: Mistake =
+    of_address(&slip::OCTETS_SWAPPED, Often::Seldom, |profile| addresses(profile, &slip::OCTETS_SWAPPED));
 /// See [`slip::OF_ANOTHER_MARK`].
 pub const ADDRESS_OF_ANOTHER_MARK: Mistake =
     of_address(&slip::OF_ANOTHER_MARK, Often::Common, |profile| addresses(profile, &slip::OF_ANOTHER_MARK));
