@@ -88,7 +88,7 @@ fn every_decided_value_is_on_the_card_in_the_step_that_shows_it() {
             "{name}"
         );
         let text = card.text();
-        assert!(text.lines().all(|line| line.chars().count() <= 86), "{name}: {text}");
+        assert!(text.lines().all(|line| line.chars().count() <= 80), "{name}: {text}");
         for figure in FIGURES {
             assert!(flat(&text).contains(&flat(figure.limits)), "{text}");
         }

@@ -38,6 +38,7 @@ mod readme;
 mod record;
 mod rehearse;
 mod rules;
+mod run_form;
 mod set;
 mod slips;
 mod track;

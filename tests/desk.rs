@@ -647,7 +647,7 @@ fn rules_of_ones_own_are_read_and_refused_with_place_and_correction() {
 fn the_record_has_every_setting_its_place_and_a_box() {
     let said = run(&["profile", "sheet", crate::program::PROFILE]).exits(0);
     for setting in squitterlab::profile::SETTINGS.iter().filter(|setting| setting.in_new_profile) {
-        assert!(said.out.contains(&format!("[ ] {} ", setting.pointer)), "{}", setting.pointer);
+        assert!(said.out.contains(&format!("[ ] {}  ", setting.name)), "{}", setting.name);
     }
     // Places: length and width at ME 21-24, the offsets at ME 33-40 (ICAO Doc 9871 draft, pages 162 and 227).
     says(

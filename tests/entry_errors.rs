@@ -61,7 +61,6 @@ const ROWS: &[Row] = &[
             (S::AircraftIdentification, "47QX", &["N was left off", "N47QX"]),
             (S::AircraftIdentification, "N-47QX", &["without hyphen", "N47QX"]),
             (S::AircraftIdentification, "N 47QX", &["space", "N47QX"]),
-            (S::AircraftIdentification, "N470X", &["look alike"]),
             (S::AircraftIdentification, "N47QX12345", &["N47QX"]),
             (S::AircraftIdentification, "TEST", &["sample"]),
             (S::AircraftIdentification, "KL1023", &["differs from the registration"]),

@@ -7,6 +7,7 @@ use clap::{ArgGroup, Args};
 use squitterlab::code::{AltitudePattern, GREY_CODE_TOP_FT, Wires};
 use squitterlab::present::altitude::{Answer, Ceiling, Misses, Proof, cautions, diagnosis_json, diagnosis_text};
 use squitterlab::present::html::record;
+use squitterlab::present::run_form::{Run, form, rows};
 use squitterlab::profile::wiring::{Needs, Reading, altitudes, diagnose, readings, whole_feet};
 use std::io;
 use std::path::{Path, PathBuf};
@@ -32,6 +33,7 @@ Examples:
   squitterlab altitude --wires \"A1 A2 C4\" --format json
   squitterlab altitude --readings vectors/demo/altitude_run.txt --ceiling 15000
   squitterlab altitude --prove 15000
+  squitterlab altitude --form 15000
   squitterlab altitude --would-miss 0,1000,2000,5000,10000,15000"
 )]
 pub struct Arguments {
@@ -50,18 +52,25 @@ pub struct Arguments {
     /// The shortest sets of altitudes that prove the wires of an aircraft with this ceiling
     #[arg(long, value_name = "CEILING_FT", group = "what", value_parser = ceiling)]
     prove: Option<i32>,
+    /// Print the form of an altitude run up to this ceiling: every test point up and down, to be filled in
+    #[arg(long, value_name = "CEILING_FT", group = "what", value_parser = ceiling)]
+    form: Option<i32>,
+    /// Judge a form, filled in or half: tolerance first, then exactness, hysteresis and wires; - is standard input
+    #[arg(long, value_name = "FILE", group = "what")]
+    run: Option<PathBuf>,
     /// Which faults these test altitudes would miss
     #[arg(long, value_name = "FEET,…", group = "what", value_parser = list, allow_hyphen_values = true)]
     would_miss: Option<List>,
-    /// The highest altitude that the altimeter and the static system may be taken to, for --readings and --would-miss
+    /// The highest altitude that the altimeter and the static system may be taken to, for --readings, --run and
+    /// --would-miss
     /// [default: the highest altitude given]
-    #[arg(long, value_name = "FEET", value_parser = ceiling, conflicts_with_all = ["feet", "code", "wires", "prove"])]
+    #[arg(long, value_name = "FEET", value_parser = ceiling, conflicts_with_all = ["feet", "code", "wires", "prove", "form"])]
     ceiling: Option<i32>,
     /// Text, or JSON
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
     /// Write the record of the readings too: one HTML file to read, print and keep
-    #[arg(long, value_name = "FILE.html", conflicts_with_all = ["feet", "code", "wires", "prove", "would_miss"])]
+    #[arg(long, value_name = "FILE.html", conflicts_with_all = ["feet", "code", "wires", "prove", "would_miss", "form", "run"])]
     record: Option<PathBuf>,
     /// Overwrite the record if it is there
     #[arg(long, requires = "record")]
@@ -85,6 +94,13 @@ fn ceiling(text: &str) -> Result<i32, String> {
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if let Some(file) = &arguments.readings {
         return read(file, arguments);
+    }
+    if let Some(ceiling_ft) = arguments.form {
+        print(&form(ceiling_ft))?;
+        return Ok(Outcome::Done);
+    }
+    if let Some(file) = &arguments.run {
+        return judge(file, arguments);
     }
     if let Some(ceiling_ft) = arguments.prove {
         return match Proof::new(ceiling_ft) {
@@ -153,6 +169,23 @@ fn failed(reason: &str) -> Outcome {
 
 /// At most this many bad lines are named.
 const MOST_BAD: usize = 20;
+
+fn judge(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
+    let Some(text) = read_text(file) else { return Ok(Outcome::Failed) };
+    match rows(&text) {
+        Ok(rows) => {
+            let run = Run::new(rows, arguments.ceiling);
+            show(arguments.format, || run.text(), || run.json())?;
+            Ok(if run.differs() { Outcome::Differs } else { Outcome::Done })
+        }
+        Err(bad) => {
+            for bad in bad.iter().take(MOST_BAD) {
+                complain(&format!("{}:{bad}", file.display()));
+            }
+            Ok(Outcome::Failed)
+        }
+    }
+}
 
 fn read(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
     let Some(text) = read_text(file) else { return Ok(Outcome::Failed) };

@@ -1,10 +1,10 @@
 //! The card for the ramp: what has to be seen in each step of a test, with a box and room for initials, on two pages.
 
 use super::sheet::{SheetPlace, places};
-use super::text::{folded_to, stop_lines};
+use super::text::folded_to;
 use crate::onair::{Flight, When, emissions};
 use crate::profile::stops::{Condition, stops};
-use crate::profile::{AirGroundKind, Profile, SETTINGS, Setting, Stated, applies};
+use crate::profile::{AirGroundKind, Profile, SETTINGS, Setting, Stated, ValueKind, applies};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -97,11 +97,18 @@ impl Card {
             rows.iter()
                 .filter_map(|(setting, value, places)| {
                     let mut codes: Vec<(String, &str)> = Vec::new();
+                    // What a test set shows, where the value as measured is not that.
+                    let mut shown: Vec<&str> = Vec::new();
                     for place in places {
                         let here = place.messages.iter().any(|message| seen(message.when, message.asked_by.is_some()));
                         let code = (place.digits(), place.field);
                         if here && !codes.contains(&code) {
                             codes.push(code);
+                        }
+                        let meaning = place.meaning.as_str();
+                        let adds = setting.kind == ValueKind::Measure && meaning != value.as_str();
+                        if here && adds && !shown.contains(&meaning) {
+                            shown.push(meaning);
                         }
                     }
                     let code = match &codes[..] {
@@ -115,7 +122,8 @@ impl Card {
                             each.join(", ")
                         }
                     };
-                    Some(CardLine { setting, value: value.clone(), code })
+                    let value = if shown.is_empty() { value.clone() } else { format!("{value}: {}", shown.join(", ")) };
+                    Some(CardLine { setting, value, code })
                 })
                 .collect::<Vec<_>>()
         };
@@ -166,8 +174,10 @@ impl Card {
     /// For people, 80 columns wide.
     pub fn text(&self) -> String {
         let mut out = format!("Ramp card: {}\n", self.title);
-        out += "date ____________  place ____________________  done by ________  checked by ________\n";
-        out += &stop_lines(0, &self.stops);
+        out += "date __________  place ______________  done by ____________  checked by ________\n";
+        for stop in &self.stops {
+            out += &folded_to(80, "STOP  ", 6, stop);
+        }
         out += &folded_to(80, "", 0, TEST_IDENTITY);
         if let Some(why) = &self.no_frames {
             out += &folded_to(80, "", 0, &format!("What it sends is not known: {why}."));

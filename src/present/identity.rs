@@ -216,7 +216,7 @@ impl IdentitySheet {
     pub fn text(&self) -> String {
         let mut out = format!("Change of identity: {}\n", self.title);
         out += "date ____________  done by ________________  checked by ________________\n";
-        out += "The State's register decides about mark and address; nothing here was looked up in one.\n";
+        out += "The State's register decides about mark and address; none was looked up here.\n";
         for place in &self.places {
             let _ = writeln!(out, "\n[ ] {}", place.place);
             out += &folded_to(80, "      before  ", 14, &place.before);
@@ -229,7 +229,7 @@ impl IdentitySheet {
             );
             out += &folded_to(80, "      do      ", 14, &place.how);
         }
-        out += "\nIf a unit moves from one aircraft to another, these settings go with the aircraft:\n";
+        out += "\nIf a unit moves to another aircraft, these settings go with the aircraft:\n";
         for (setting, old, new) in &self.differing {
             out += &folded_to(80, "[ ] ", 6, &format!("{}: {old}, now {new}", setting.name()));
         }

@@ -15,6 +15,7 @@ pub mod on_air;
 pub mod reading;
 pub mod reference;
 pub mod ruler;
+pub mod run_form;
 pub mod sheet;
 pub mod table;
 pub mod text;

@@ -105,7 +105,7 @@ Examples:
     },
     /// Check a profile: every error and doubtful entry, where it is, why, and how to correct it
     #[command(
-        after_help = "Example:\n  squitterlab profile check vectors/demo/profile.json --rules united_states,europe_light"
+        after_help = "Example:\n  squitterlab profile check vectors/demo/profile.json \\\n      --rules united_states,europe_light"
     )]
     Check {
         /// Profiles

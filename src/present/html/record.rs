@@ -532,7 +532,7 @@ pub fn intended(profile: &Profile, sheet: &Sheet, source: &Captured, made: &str)
             } }
             @if !sheet.unseen.is_empty() {
                 h2 { "What the rules ask for and no frame shows" }
-                ul { @for unseen in &sheet.unseen { li { "\u{2610} " (unseen) } } }
+                ul { @for unseen in &sheet.unseen { li { (unseen) ": ____________" } } }
             }
             (signatures())
         },

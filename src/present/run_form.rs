@@ -1,0 +1,349 @@
+//! The altitude run as a form: test points to be filled in, up and down, and what a filled-in form says. Tolerance comes
+//! first, then whether the three outputs agree, then hysteresis, then wires.
+
+use super::altitude::{ADDITION, conclusion};
+use super::text::folded_to;
+use crate::code::spaced;
+use crate::profile::stops::{ALTITUDE_RUN, stops};
+use crate::profile::wiring::{
+    ALTIMETER_POINTS, BadReading, Fault, Judged, Reading, TOLERANCE_FT, diagnose, missed, proving_set, whole_feet,
+};
+use serde_json::{Value, json};
+use std::fmt::Write;
+
+/// Pressures of the altimeter's points in inches of mercury (14 CFR part 43, Appendix E, Table I; eCFR issue 2026-08-24).
+const PRESSURES_INHG: [&str; 23] = [
+    "31.018", "29.921", "29.385", "28.856", "28.335", "27.821", "26.817", "25.842", "23.978", "22.225", "20.577",
+    "19.029", "17.577", "16.216", "14.942", "13.750", "12.636", "11.104", "8.885", "7.041", "5.538", "4.355", "3.425",
+];
+
+/// Longer than any line of a form.
+const LONGEST: usize = 200;
+
+/// An empty form for an aircraft with this ceiling: the altimeter's points, and the fewest that prove every wire.
+pub fn form(ceiling_ft: i32) -> String {
+    let points: Vec<(i32, i32, &str)> = ALTIMETER_POINTS
+        .iter()
+        .zip(PRESSURES_INHG)
+        .map(|((feet, tolerance), pressure)| (*feet, *tolerance, pressure))
+        .filter(|(feet, ..)| *feet <= ceiling_ft)
+        .collect();
+    let table: Vec<i32> = points.iter().map(|(feet, ..)| *feet).collect();
+    let proving = proving_set(Fault::singles(), Judged::Exactly, ceiling_ft).altitudes_ft;
+    let mut out = format!("# Altitude run up to {} ft\n", spaced(ceiling_ft.into()));
+    let mut say = |text: &str| {
+        for line in folded_to(78, "", 0, text).lines() {
+            out += format!("# {line}").trim_end();
+            out.push('\n');
+        }
+    };
+    say("date ____________  aircraft ____________  done by ____________  altimeter no. ____________");
+    for stop in stops(ALTITUDE_RUN) {
+        say(&format!("STOP {stop}"));
+    }
+    say(ADDITION);
+    say(
+        "The rule has no list of points for the encoder: \"a sufficient number\". The points with a pressure are those of \
+         the altimeter's own test (Table I, with its tolerance); a * marks the fewest altitudes that prove every wire in \
+         both states.",
+    );
+    let unseen = |judged| {
+        let faults: Vec<String> = missed(Fault::singles(), judged, &table)
+            .into_iter()
+            .filter(|missed| missed.first_ft.is_some_and(|feet| feet <= ceiling_ft))
+            .map(|missed| missed.fault.to_string())
+            .collect();
+        if faults.is_empty() { "nothing".to_owned() } else { faults.join(", ") }
+    };
+    say(&format!(
+        "All points of Table I are multiples of 500 ft. Alone they cannot show, by the 125 ft tolerance: {}; compared \
+         exactly: {}.",
+        unseen(Judged::ByTolerance),
+        unseen(Judged::Exactly)
+    ));
+    say(
+        "Write behind each | in feet, with commas: altimeter, Mode C, Mode S, squitter; - where no altitude is sent, and \
+         nothing where it was not read yet. Then: squitterlab altitude --run FILE",
+    );
+    let mut all: Vec<i32> = table.iter().chain(&proving).copied().collect();
+    all.sort_unstable();
+    all.dedup();
+    let mut row = |way: &str, feet: i32| {
+        let star = if proving.contains(&feet) { "*" } else { " " };
+        let (pressure, tolerance) = points
+            .iter()
+            .find(|(point, ..)| *point == feet)
+            .map_or((String::new(), String::new()), |(_, tolerance, pressure)| {
+                (format!("{pressure} inHg"), format!("+-{tolerance} ft"))
+            });
+        let line = format!("{way:<4} {feet:>6} {star} {pressure:>12} {tolerance:>9} |");
+        out += &line;
+        out.push('\n');
+    };
+    for feet in &all {
+        row("up", *feet);
+    }
+    for feet in all.iter().rev() {
+        row("down", *feet);
+    }
+    out
+}
+
+/// What was read of one output.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Read {
+    /// Nothing yet.
+    NotYet,
+    /// No altitude was sent.
+    NoAltitude,
+    /// Feet.
+    Feet(i32),
+}
+
+impl Read {
+    fn feet(self) -> Option<i32> {
+        match self {
+            Self::Feet(feet) => Some(feet),
+            _ => None,
+        }
+    }
+}
+
+/// One row of a run.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RunRow {
+    /// Line in the file, from 1.
+    pub line: usize,
+    /// Whether it was reached from below.
+    pub up: bool,
+    /// The altitude that was set.
+    pub set_ft: i32,
+    /// The altimeter.
+    pub altimeter: Read,
+    /// Mode C, Mode S, squitter.
+    pub outputs: [Read; 3],
+}
+
+const OUTPUTS: [&str; 3] = ["Mode C", "Mode S", "squitter"];
+
+/// Reads a form, filled in or not.
+///
+/// # Errors
+/// Every line that is no row of a form.
+pub fn rows(text: &str) -> Result<Vec<RunRow>, Vec<BadReading>> {
+    let (mut rows, mut bad) = (Vec::new(), Vec::new());
+    for (at, content) in text.lines().enumerate() {
+        let content = content.trim();
+        if content.is_empty() || content.starts_with('#') {
+            continue;
+        }
+        match row(at + 1, content) {
+            Ok(row) => rows.push(row),
+            Err(reason) => bad.push(BadReading { line: at + 1, reason }),
+        }
+    }
+    if rows.is_empty() && bad.is_empty() {
+        bad.push(BadReading {
+            line: 1,
+            reason: "no row in it; `squitterlab altitude --form` prints a form".to_owned(),
+        });
+    }
+    if bad.is_empty() { Ok(rows) } else { Err(bad) }
+}
+
+fn row(line: usize, content: &str) -> Result<RunRow, String> {
+    let example = "write such as: up 4000 | 4010, 4000, 4000, 4000";
+    if content.len() > LONGEST {
+        return Err(format!("too long for a row of a form; {example}"));
+    }
+    let (point, read) = content.split_once('|').ok_or_else(|| format!("{content:?} has no |; {example}"))?;
+    let mut words = point.split_whitespace();
+    let up = match words.next() {
+        Some("up") => true,
+        Some("down") => false,
+        other => return Err(format!("{:?} is neither up nor down; {example}", other.unwrap_or_default())),
+    };
+    let set_ft =
+        whole_feet(words.next().unwrap_or_default()).map_err(|why| format!("the altitude that was set: {why}"))?;
+    let values: Vec<&str> = read.split(',').map(str::trim).collect();
+    if values.len() > 4 {
+        return Err(format!(
+            "{} values behind the |; altimeter, Mode C, Mode S and squitter are four; {example}",
+            values.len()
+        ));
+    }
+    let value = |at: usize| match values.get(at).copied().unwrap_or_default() {
+        "" => Ok(Read::NotYet),
+        "-" => Ok(Read::NoAltitude),
+        text => whole_feet(text).map(Read::Feet),
+    };
+    Ok(RunRow { line, up, set_ft, altimeter: value(0)?, outputs: [value(1)?, value(2)?, value(3)?] })
+}
+
+/// What a run says.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// Its rows.
+    pub rows: Vec<RunRow>,
+    /// Readings beyond the 125 ft of the correspondence test, or without an altitude.
+    pub out_of_tolerance: Vec<String>,
+    /// Readings of the altimeter beyond its own tolerance.
+    pub altimeter: Vec<String>,
+    /// Outputs that do not agree with one another.
+    pub disagreeing: Vec<String>,
+    /// The largest difference between up and down at the same altitude, with its output and altitude.
+    pub hysteresis: Option<(i32, &'static str, i32)>,
+    /// What the Mode C readings say of the wires of a grey-code source.
+    pub wires: Vec<String>,
+    /// How many readings were compared with the altimeter.
+    pub compared: usize,
+    /// Rows in which something is still to be read.
+    pub open: usize,
+}
+
+impl Run {
+    /// Judges a run.
+    pub fn new(rows: Vec<RunRow>, ceiling_ft: Option<i32>) -> Self {
+        let mut run = Self {
+            out_of_tolerance: Vec::new(),
+            altimeter: Vec::new(),
+            disagreeing: Vec::new(),
+            hysteresis: None,
+            wires: Vec::new(),
+            compared: 0,
+            open: 0,
+            rows,
+        };
+        for row in &run.rows {
+            let at =
+                format!("{} ft {} (line {})", spaced(row.set_ft.into()), if row.up { "up" } else { "down" }, row.line);
+            if row.altimeter == Read::NotYet || row.outputs.contains(&Read::NotYet) {
+                run.open += 1;
+            }
+            let allowed = ALTIMETER_POINTS.iter().find(|(feet, _)| *feet == row.set_ft);
+            if let (Some((_, allowed)), Some(read)) = (allowed, row.altimeter.feet())
+                && (read - row.set_ft).abs() > *allowed
+            {
+                run.altimeter.push(format!("{at}: {:+} ft, beyond its {allowed} ft", read - row.set_ft));
+            }
+            // The altimeter is what the crew reads; above 18 000 ft its own tolerance is as large as the 125 ft.
+            let against = row.altimeter.feet();
+            for (name, read) in OUTPUTS.iter().zip(row.outputs) {
+                match (read, against) {
+                    (Read::NotYet, _) | (Read::Feet(_), None) => {}
+                    (Read::NoAltitude, _) => {
+                        run.compared += 1;
+                        run.out_of_tolerance.push(format!("{at}: {name} sends no altitude"));
+                    }
+                    (Read::Feet(feet), Some(altimeter)) => {
+                        run.compared += 1;
+                        if (feet - altimeter).abs() > TOLERANCE_FT {
+                            run.out_of_tolerance.push(format!("{at}: {name} {:+} ft", feet - altimeter));
+                        }
+                    }
+                }
+            }
+            let [mode_c, mode_s, squitter] = row.outputs.map(Read::feet);
+            if let (Some(mode_s), Some(squitter)) = (mode_s, squitter)
+                && mode_s != squitter
+            {
+                run.disagreeing.push(format!("{at}: Mode S {mode_s} ft, squitter {squitter} ft"));
+            }
+            // Mode C counts hundreds; beside 25-ft steps it is the nearest of them.
+            if let (Some(mode_c), Some(mode_s)) = (mode_c, mode_s.or(squitter))
+                && (mode_c - mode_s).abs() > if mode_s % 100 == 0 { 0 } else { 50 }
+            {
+                run.disagreeing.push(format!("{at}: Mode C {mode_c} ft, Mode S {mode_s} ft"));
+            }
+        }
+        for up in run.rows.iter().filter(|row| row.up) {
+            for down in run.rows.iter().filter(|row| !row.up && row.set_ft == up.set_ft) {
+                for (at, name) in OUTPUTS.iter().enumerate() {
+                    if let (Some(first), Some(second)) = (up.outputs[at].feet(), down.outputs[at].feet()) {
+                        let apart = (first - second).abs();
+                        if run.hysteresis.is_none_or(|(most, ..)| apart > most) {
+                            run.hysteresis = Some((apart, name, up.set_ft));
+                        }
+                    }
+                }
+            }
+        }
+        let readings: Vec<Reading> = run
+            .rows
+            .iter()
+            .filter(|row| row.outputs[0] != Read::NotYet)
+            .map(|row| Reading {
+                line: row.line,
+                set_ft: row.altimeter.feet().unwrap_or(row.set_ft),
+                reported_ft: row.outputs[0].feet(),
+            })
+            .collect();
+        if !readings.is_empty() && readings.iter().all(|reading| reading.reported_ft.is_none_or(|feet| feet % 100 == 0))
+        {
+            let highest = readings.iter().map(|reading| reading.set_ft).max().unwrap_or(0);
+            let diagnosis = diagnose(&readings, ceiling_ft.unwrap_or(highest));
+            run.wires = conclusion(&readings, &diagnosis);
+            if let crate::profile::wiring::Needs::Wires(_) = diagnosis.needs {
+                let best = diagnosis.fits.iter().take(diagnosis.equal.clamp(1, 4));
+                run.wires.extend(best.map(|fit| {
+                    format!("Most likely: {} ({} of {} readings).", fit.explanation, fit.readings, readings.len())
+                }));
+            }
+        }
+        run
+    }
+
+    /// Whether something that was read is beyond its tolerance, or contradicts another output.
+    pub fn differs(&self) -> bool {
+        !self.out_of_tolerance.is_empty() || !self.altimeter.is_empty() || !self.disagreeing.is_empty()
+    }
+
+    /// For people, 80 columns wide.
+    pub fn text(&self) -> String {
+        let mut out = String::new();
+        let mut list = |title: &str, items: &[String], none: &str| {
+            let _ = writeln!(out, "{title}");
+            for item in items {
+                out += &folded_to(80, "  ", 6, item);
+            }
+            if items.is_empty() {
+                out += &folded_to(80, "  ", 6, none);
+            }
+        };
+        let within = self.compared - self.out_of_tolerance.len();
+        let nothing = if self.compared == 0 { "nothing was compared yet" } else { "all within" };
+        list(
+            &format!(
+                "1. Correspondence: {within} of {} readings within {TOLERANCE_FT} ft of the altimeter",
+                self.compared
+            ),
+            &self.out_of_tolerance,
+            nothing,
+        );
+        list("2. The altimeter against what was set (Table I)", &self.altimeter, "nothing beyond its tolerance");
+        list("3. Mode C, Mode S and squitter against one another", &self.disagreeing, "no contradiction");
+        let hysteresis = self.hysteresis.map(|(apart, name, feet)| {
+            format!("at most {apart} ft between up and down ({name}, {} ft)", spaced(feet.into()))
+        });
+        list("4. Hysteresis", hysteresis.as_slice(), "no altitude was read both up and down");
+        list(
+            "5. Wires, by Mode C, if the source is grey code on wires",
+            &self.wires,
+            "no Mode C reading, or not a grey-code source",
+        );
+        let open = match self.open {
+            0 => "Every row is filled in.".to_owned(),
+            open => format!("{open} of {} rows are not filled in; go on in the same file.", self.rows.len()),
+        };
+        out += &folded_to(80, "", 0, &open);
+        out += &folded_to(80, "CAUTION  ", 9, ADDITION);
+        out
+    }
+
+    /// For programs: one object.
+    pub fn json(&self) -> Value {
+        json!({"compared": self.compared, "out_of_tolerance": self.out_of_tolerance, "altimeter": self.altimeter,
+            "disagreeing": self.disagreeing, "hysteresis_ft": self.hysteresis.map(|(apart, ..)| apart),
+            "wires": self.wires, "rows": self.rows.len(), "not_filled_in": self.open})
+    }
+}
