@@ -390,6 +390,7 @@ pub fn over_time(
         all => format!("Install comparison over time: {} installs", all.len()),
     };
     document(
+        "record",
         &title,
         &html! {
             h1 { (title) }
