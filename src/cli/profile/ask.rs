@@ -193,7 +193,7 @@ fn doubts(problems: &[Problem]) -> String {
 
 /// The draft under its name, whole or not at all.
 fn keep(file: &Path, questions: &Questions) -> io::Result<()> {
-    Sink::open(Some(file), true)?.write_whole(questions.text().as_bytes())
+    Sink::replacing(file, true)?.write_whole(questions.text().as_bytes())
 }
 
 /// The file of a new profile: named after its registration.

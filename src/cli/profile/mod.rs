@@ -484,7 +484,11 @@ pub fn named_rules(file: &Path) -> Option<Cow<'static, RuleSet>> {
             complain("--rules: at most eight rule sets at once");
             return None;
         }
-        return if sets.is_empty() { named_rules(Path::new("none")) } else { Some(Cow::Owned(RuleSet::together(sets))) };
+        return if sets.is_empty() {
+            named_rules(Path::new("none"))
+        } else {
+            Some(Cow::Owned(RuleSet::together(sets)))
+        };
     }
     if let Some(set) = rule_set(given) {
         return Some(Cow::Borrowed(set));
