@@ -40,6 +40,9 @@ const READERS: &[(&str, bool, &[&str])] = &[
     ("compare", true, &["compare", PROFILE, "--before", "IN", "--capture", GOOD[1]]),
     ("compare", true, &["compare", PROFILE, "--series", "IN", GOOD[1]]),
     ("altitude", false, &["altitude", "--readings", "IN"]),
+    ("altitude", false, &["altitude", "--run", "IN"]),
+    ("profile show", false, &["profile", "show", "IN"]),
+    ("profile ask", false, &["profile", "ask", "no_such_folder/mine.json", "--answers", "IN"]),
     ("page", false, &["page", "--profile", "IN"]),
     ("encode", true, &["encode", "IN"]),
     ("decode", true, &["decode", "IN"]),
@@ -536,7 +539,10 @@ fn names_of_files_need_not_be_text_and_give_no_orders_to_a_terminal() {
                 assert!(!orders(&said.out) && !orders(&said.err), "{arguments:?}: {said:?}");
                 assert!(!said.err.contains("invalid UTF-8"), "{arguments:?}: {said:?}");
                 assert!(content.is_some() || said.status == 2, "{arguments:?}: {said:?}");
-                assert!(said.status == 2 || *is_stream || *command == "profile check", "{arguments:?}: {said:?}");
+                assert!(
+                    said.status == 2 || *is_stream || ["profile check", "profile ask"].contains(command),
+                    "{arguments:?}: {said:?}"
+                );
             }
         }
     }

@@ -180,11 +180,15 @@ impl Sink {
             let why = "this file is read, and the result would replace it; choose another name";
             return Err(io::Error::new(io::ErrorKind::AlreadyExists, format!("{}: {why}", path.display())));
         }
-        Self::replacing(path, force)
+        Self::at(path, force, true)
     }
 
-    /// Opens a file that may be one that is read, to be replaced.
-    pub fn replacing(path: &Path, force: bool) -> io::Result<Self> {
+    /// Opens a file to be replaced, be it one that is read; it may be replaced again and again.
+    pub fn replacing(path: &Path) -> io::Result<Self> {
+        Self::at(path, true, false)
+    }
+
+    fn at(path: &Path, force: bool, is_once: bool) -> io::Result<Self> {
         let refused = |kind, why| Err(io::Error::new(kind, format!("{}: {why}", path.display())));
         if path.as_os_str().as_encoded_bytes().ends_with(b"/") {
             return refused(io::ErrorKind::IsADirectory, "a folder; name a file in it");
@@ -219,7 +223,7 @@ impl Sink {
             }
         });
         let mut written = WRITTEN.lock().unwrap_or_else(PoisonError::into_inner);
-        if written.contains(&path) {
+        if is_once && written.contains(&path) {
             return refused(io::ErrorKind::AlreadyExists, "named for two results; choose another name for one of them");
         }
         let (beside, file) = beside(&path, before).map_err(|error| named(&path, &error))?;

@@ -479,7 +479,7 @@ impl Decoded {
     ///
     /// ```
     /// let decoded = "A0001838CA380031440000F24177".parse::<squitterlab::Frame>().unwrap().decode();
-    /// assert_eq!(decoded.possible_registers().unwrap()[0].register.to_string(), "1,7");
+    /// assert_eq!(decoded.possible_registers().unwrap()[0].register.to_string(), "4,0");
     /// ```
     pub fn possible_registers(&self) -> Option<Vec<Opinion>> {
         match (self.frame.downlink_format(), self.payload, self.register) {

@@ -19,6 +19,15 @@ pub use parity::{PARITY_BITS, parity_of};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Address(u32);
 
+/// As [`Address::from_hex`].
+impl std::str::FromStr for Address {
+    type Err = FrameError;
+
+    fn from_str(text: &str) -> Result<Self, FrameError> {
+        Self::from_hex(text)
+    }
+}
+
 impl Address {
     /// The address with these 24 low bits; higher bits are dropped.
     ///

@@ -60,7 +60,7 @@ impl SurfacePosition {
     ///
     /// ```
     /// use squitterlab::{cpr::Position, message::SurfacePosition};
-    /// let message = SurfacePosition::from_bits(0x3AAB238733C8CD);
+    /// let message = SurfacePosition::from_bits(0x3A9A153237AEF0);
     /// let found = message.position_near(Position { latitude_deg: 51.99, longitude_deg: 4.375 });
     /// assert!((found.latitude_deg - 52.3206).abs() < 1e-3 && (found.longitude_deg - 4.7347).abs() < 1e-3);
     /// ```
@@ -82,7 +82,7 @@ impl SurfacePosition {
     ///
     /// ```
     /// use squitterlab::{code::Version, message::SurfacePosition};
-    /// assert_eq!(SurfacePosition::from_bits(0x3AAB238733C8CD).ground_speed_kt(Version::Two), Some(17.0));
+    /// assert_eq!(SurfacePosition::from_bits(0x3A9A153237AEF0).ground_speed_kt(Version::Two), Some(17.0));
     /// ```
     pub fn ground_speed_kt(&self, version: Version) -> Option<f64> {
         self.movement.knots(version).map(|(low, _)| low)
@@ -92,7 +92,7 @@ impl SurfacePosition {
     ///
     /// ```
     /// use squitterlab::message::SurfacePosition;
-    /// assert_eq!(SurfacePosition::from_bits(0x3AAB238733C8CD).track_deg(), Some(92.8125));
+    /// assert_eq!(SurfacePosition::from_bits(0x3A9A153237AEF0).track_deg(), Some(92.8125));
     /// ```
     pub fn track_deg(&self) -> Option<f64> {
         self.track_status.is_set().then(|| self.track.degrees())

@@ -26,6 +26,17 @@ enum Reply {
     Leave,
 }
 
+/// So much of an answer is shown again, and of the reason why it is not taken, in characters.
+const LONGEST_ECHO: usize = 100;
+const LONGEST_REASON: usize = 600;
+
+fn cut(text: &str, most: usize) -> String {
+    match text.char_indices().nth(most) {
+        Some((at, _)) => format!("{}\u{2026}", &text[..at]),
+        None => text.to_owned(),
+    }
+}
+
 /// Who answers.
 enum Front {
     Terminal,
@@ -77,7 +88,7 @@ impl Front {
             Self::Lines(lines) => {
                 let Some((line, typed)) = lines.pop_front() else { return Ok(Reply::Leave) };
                 *at = line;
-                print(&format!("> {typed}\n\n"))?;
+                print(&format!("> {}\n\n", cut(&typed, LONGEST_ECHO)))?;
                 Ok(Reply::of(&typed))
             }
             Self::Terminal => {
@@ -193,7 +204,7 @@ fn doubts(problems: &[Problem]) -> String {
 
 /// The draft under its name, whole or not at all.
 fn keep(file: &Path, questions: &Questions) -> io::Result<()> {
-    Sink::replacing(file, true)?.write_whole(questions.text().as_bytes())
+    Sink::replacing(file)?.write_whole(questions.text().as_bytes())
 }
 
 /// The file of a new profile: named after its registration.
@@ -288,7 +299,7 @@ pub fn ask(file: Option<&Path>, answers: Option<&Path>, more: bool) -> io::Resul
                 }
             }
             Err(fault) => {
-                let words = format!("{}; {}", fault.reason, fault.correction);
+                let words = format!("{}; {}", cut(&fault.reason, LONGEST_REASON), fault.correction);
                 print(&text::folded_to(WIDTH, "  Not taken: ", 4, &words))?;
                 true
             }
@@ -299,7 +310,7 @@ pub fn ask(file: Option<&Path>, answers: Option<&Path>, more: bool) -> io::Resul
                 complain(&format!(
                     "{}{:?} was not taken for {}; correct that line, or write \"keep\" below a doubtful one",
                     front.place(line),
-                    typed,
+                    cut(&typed, LONGEST_ECHO),
                     question.setting.name
                 ));
                 return Ok(Outcome::Failed);

@@ -163,7 +163,7 @@ pub fn set(file: &Path, pairs: &[String]) -> io::Result<Outcome> {
         changed.push(id);
     }
     let after = Profile::read(&text);
-    Sink::replacing(file, true)?.write_whole(text.as_bytes())?;
+    Sink::replacing(file)?.write_whole(text.as_bytes())?;
     let mut out = format!("{}\n", file.display());
     for id in &changed {
         let (old, new) = (said(&before.profile, *id), said(&profile, *id));
