@@ -82,9 +82,14 @@ fn expected(profile: &Profile) -> Result<Vec<Expected>, CodeError> {
     let same = |a: &Emission, b: &Emission| a.table == b.table && a.when == b.when && a.asked_by == b.asked_by;
     let stated = |id: SettingId| matches!((id.setting().words)(profile), Stated::Is(_));
     let is_sent = |emission: &Emission| sent.iter().any(|other| same(other, emission));
+    let slim = |mut emission: Emission| {
+        emission.decisions.shrink_to_fit();
+        emission.used.shrink_to_fit();
+        emission
+    };
     Ok(all
         .into_iter()
-        .map(|emission| (is_sent(&emission), emission))
+        .map(|emission| (is_sent(&emission), slim(emission)))
         .map(|(sent, emission)| Expected::new(emission, sent, stated))
         .collect())
 }

@@ -11,11 +11,11 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
     let often = seen
         .first
         .iter()
-        .filter(|(one, _)| seen.differs.get(one.reply.field()).is_some_and(|evidence| evidence.frames >= 2));
+        .filter(|(one, _)| seen.differs.get(&one.reply.field()).is_some_and(|evidence| evidence.frames >= 2));
     often
         .map(|(one, evidence)| {
             let field = one.reply.field();
-            let times = seen.differs.get(field).map_or(0, |evidence| evidence.frames);
+            let times = seen.differs.get(&field).map_or(0, |evidence| evidence.frames);
             let what = format!(
                 "{field}: squitters between two replies that agree say something else ({times} times); the first such \
                  squitter says {}, the replies say {}",

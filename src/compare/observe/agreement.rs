@@ -17,7 +17,7 @@ impl Agreement {
     pub fn take(&mut self, heard: &Heard<'_>) {
         let Some(disagreement) = heard.seen.disagreement else { return };
         let field = disagreement.reply.field();
-        if !self.differs.contains_key(field) {
+        if !self.differs.contains_key(&field) {
             self.first.push((disagreement, heard.evidence));
         }
         note(&mut self.differs, field, &heard.evidence);

@@ -46,23 +46,111 @@ impl Evidence {
     }
 }
 
-/// Evidence by what was seen.
-pub type Seen<K> = BTreeMap<K, Evidence>;
+/// Evidence by what was seen, in the order of what was seen. Nearly always there is one thing only, so it takes no more
+/// room than that.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Seen<K>(Vec<(K, Evidence)>);
+
+impl<K> Default for Seen<K> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
 
 /// So many different values are kept of one thing, however long a capture is: those with the smallest codes, so that
 /// parts add up to the same.
 pub const MOST_VALUES: usize = 256;
 
-pub fn note<K: Ord>(into: &mut Seen<K>, key: K, evidence: &Evidence) {
-    into.entry(key).and_modify(|known| known.add(evidence)).or_insert(*evidence);
-    if into.len() > MOST_VALUES {
-        into.pop_last();
+impl<K: Ord> Seen<K> {
+    /// Nothing yet.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Adds evidence of one thing.
+    pub fn note(&mut self, key: K, evidence: &Evidence) {
+        match self.place(&key) {
+            Ok(at) => self.0[at].1.add(evidence),
+            Err(at) => {
+                self.0.reserve_exact(1);
+                self.0.insert(at, (key, *evidence));
+                self.0.truncate(MOST_VALUES);
+            }
+        }
+    }
+
+    fn place(&self, key: &K) -> Result<usize, usize> {
+        self.0.binary_search_by(|(known, _)| known.cmp(key))
+    }
+
+    /// The evidence of one thing.
+    pub fn get(&self, key: &K) -> Option<&Evidence> {
+        self.place(key).ok().map(|at| &self.0[at].1)
+    }
+
+    /// Whether it was seen.
+    pub fn contains_key(&self, key: &K) -> bool {
+        self.place(key).is_ok()
+    }
+
+    /// What was seen.
+    pub fn keys(&self) -> impl DoubleEndedIterator<Item = &K> + Clone {
+        self.0.iter().map(|(key, _)| key)
+    }
+
+    /// The evidence of each.
+    pub fn values(&self) -> impl Iterator<Item = &Evidence> {
+        self.0.iter().map(|(_, evidence)| evidence)
+    }
+
+    /// Each with its evidence.
+    pub fn iter(&self) -> impl DoubleEndedIterator<Item = (&K, &Evidence)> {
+        self.0.iter().map(|(key, evidence)| (key, evidence))
+    }
+
+    /// Keeps what a test wants.
+    pub fn retain(&mut self, mut wanted: impl FnMut(&K, &Evidence) -> bool) {
+        self.0.retain(|(key, evidence)| wanted(key, evidence));
+    }
+
+    /// How many things were seen.
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Whether nothing was seen.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
     }
 }
 
+impl<K> IntoIterator for Seen<K> {
+    type Item = (K, Evidence);
+    type IntoIter = std::vec::IntoIter<(K, Evidence)>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.into_iter()
+    }
+}
+
+impl<'a, K> IntoIterator for &'a Seen<K> {
+    type Item = &'a (K, Evidence);
+    type IntoIter = std::slice::Iter<'a, (K, Evidence)>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.iter()
+    }
+}
+
+/// Adds evidence of one thing.
+pub fn note<K: Ord>(into: &mut Seen<K>, key: K, evidence: &Evidence) {
+    into.note(key, evidence);
+}
+
+/// Adds the evidence of another part.
 pub fn join<K: Ord + Clone>(into: &mut Seen<K>, later: &Seen<K>) {
     for (key, evidence) in later {
-        note(into, key.clone(), evidence);
+        into.note(key.clone(), evidence);
     }
 }
 

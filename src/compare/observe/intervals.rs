@@ -20,7 +20,7 @@ pub struct Gaps {
     pub frames: u64,
     /// Copies of one frame by several receivers.
     pub copies: u64,
-    /// Gaps by tenths of a second; empty before the first.
+    /// Gaps by tenths of a second, up to the longest.
     pub tenths: Vec<u32>,
     /// The time that all gaps cover together, in microseconds.
     pub covered_us: u64,
@@ -47,7 +47,10 @@ impl Gaps {
             self.copies += 1;
         } else if (0.0..SILENCE_S).contains(&gap) {
             let tenth = ((gap * 10.0) as usize).min(TENTHS - 1);
-            self.tenths.resize(TENTHS, 0);
+            // Only as long as its longest gap: a large fleet has many.
+            if self.tenths.len() <= tenth {
+                self.tenths.resize(tenth + 1, 0);
+            }
             self.tenths[tenth] += 1;
             self.covered_us += (gap * 1e6).round() as u64;
         } else {
@@ -73,7 +76,7 @@ impl Gaps {
 
     /// Gaps of `from_s` and more, but less than `to_s`, to a tenth of a second.
     pub fn within(&self, from_s: f64, to_s: f64) -> u64 {
-        let at = |seconds: f64| ((seconds * 10.0).round() as usize).min(TENTHS);
+        let at = |seconds: f64| ((seconds * 10.0).round() as usize).min(self.tenths.len());
         let counted = self.tenths.get(at(from_s)..at(to_s)).unwrap_or_default();
         counted.iter().map(|tenth| u64::from(*tenth)).sum()
     }

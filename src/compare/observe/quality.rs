@@ -6,7 +6,6 @@ use crate::code::{Bits, Version, integrity_of_version_0, navigation_integrity};
 use crate::message::Message;
 use crate::onair::{Kind, Stream, When};
 use crate::profile::{Profile, RuleSet, SettingId};
-use std::collections::BTreeMap;
 
 /// A quality category.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -159,13 +158,23 @@ const SUPPLEMENTS: [(u8, u8); 4] = [(0, 0), (0, 1), (1, 0), (1, 1)];
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Quality {
     /// What is a number of its own in a message, and NIC in the air, which supplement B decides within the message.
-    plain: BTreeMap<(Measure, Kind), Values>,
+    plain: Vec<((Measure, Kind), Values)>,
     /// NIC on the surface, under each pair of supplements that the status may have.
     nic_surface: [Values; 4],
     /// Whether the last position message had no position.
     without_position: bool,
     /// The pairs that were heard.
     supplements: Seen<(u8, u8)>,
+}
+
+/// What was seen of one category in one kind; there are few, and each is large.
+fn of(plain: &mut Vec<((Measure, Kind), Values)>, which: (Measure, Kind)) -> &mut Values {
+    let at = plain.binary_search_by(|(known, _)| known.cmp(&which)).unwrap_or_else(|at| {
+        plain.reserve_exact(1);
+        plain.insert(at, (which, Values::default()));
+        at
+    });
+    &mut plain[at].1
 }
 
 impl Quality {
@@ -179,7 +188,7 @@ impl Quality {
         }
         let counts = !self.without_position;
         let mut put = |measure: Measure, carrier: Kind, value: u64| {
-            let values = self.plain.entry((measure, carrier)).or_default();
+            let values = of(&mut self.plain, (measure, carrier));
             values.take(measure, value as u8, heard.bounds[measure as usize], counts, evidence);
         };
         match message {
@@ -278,7 +287,7 @@ impl Quality {
         let bounds = heard.bounds[Measure::Nic as usize];
         if version == Version::Zero {
             if let Some(nic) = integrity_of_version_0(type_code) {
-                let airborne = self.plain.entry((Measure::Nic, POSITION_AIRBORNE)).or_default();
+                let airborne = of(&mut self.plain, (Measure::Nic, POSITION_AIRBORNE));
                 airborne.take(Measure::Nic, nic, bounds, true, &heard.evidence);
             }
             return;
