@@ -108,7 +108,10 @@ fn every_problem_has_all_its_keys() {
     assert!(problems.len() >= 3, "an error, a warning and notes: {problems:?}");
     for problem in problems {
         let keys: Vec<&str> = problem.as_object().expect("an object").keys().map(String::as_str).collect();
-        assert_eq!(keys, ["file", "line", "column", "pointer", "severity", "reason", "correction", "rule"]);
+        assert_eq!(
+            keys,
+            ["file", "line", "column", "pointer", "severity", "reason", "correction", "rule", "on_the_air_at"]
+        );
     }
 }
 
@@ -481,4 +484,33 @@ fn the_published_schema_is_the_one_that_the_program_prints() {
             "{name}.schema.json is not what the program prints; `UPDATE_SCHEMA=1 cargo test --test commands schema` writes it"
         );
     }
+}
+
+/// What is wrong with a setting is told with its places on the air, and those are the places of `profile where`.
+#[test]
+fn what_is_wrong_is_told_with_where_it_is_on_the_air() {
+    let folder = crate::program::Folder::new("profile_on_the_air");
+    let mut told = 0;
+    for setting in squitterlab::profile::SETTINGS {
+        let mut object: Value = serde_json::from_str(&profile_text(&[])).expect("the demo");
+        let Some(place) = object.pointer_mut(setting.pointer) else { continue };
+        // No setting is a list in a list.
+        *place = serde_json::json!([[]]);
+        let file = folder.file("wrong.json", object.to_string());
+        let said = run(&["profile", "check", &file]).exits(1).out;
+        let json = run(&["profile", "check", &file, "--format", "json"]).exits(1).objects();
+        let wrong = json.iter().find(|one| one["severity"] == "error").expect("an error");
+        let place = run(&["profile", "where", setting.pointer]).exits(0).out;
+        match wrong["on_the_air_at"].as_str() {
+            Some(at) => {
+                told += 1;
+                assert!(crate::program::flat(&said).contains(&format!("on the air at: {at}")), "{said}");
+                let first = at.split(',').next().expect("a place");
+                let (message, bits) = first.split_once(' ').expect("message and bits");
+                assert!(!message.is_empty() && crate::program::flat(&place).contains(bits), "{first}: {place}");
+            }
+            None => assert!(setting.never.is_some() || !place.contains("version 2 "), "{}: {place}", setting.pointer),
+        }
+    }
+    assert!(told > 25, "{told}");
 }

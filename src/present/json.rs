@@ -2,6 +2,7 @@
 
 use super::json_values::{decimal, natural, plain, value};
 use super::observed;
+use super::on_air;
 use super::reading::{self, Part};
 use crate::code::table::{BEYOND, Entry, Row};
 use crate::code::{Said, Value as Spoken, Version};
@@ -286,6 +287,6 @@ pub fn problem(file: &str, problem: &Problem) -> Value {
     json!({
         "file": file, "line": problem.line, "column": problem.column, "pointer": problem.pointer,
         "severity": problem.severity.word(), "reason": problem.reason, "correction": problem.correction,
-        "rule": problem.rule,
+        "rule": problem.rule, "on_the_air_at": on_air::briefly(&problem.pointer),
     })
 }

@@ -51,6 +51,27 @@ fn places(setting: SettingId) -> Vec<Place> {
     all
 }
 
+/// At most so many places are told in one line.
+const MOST_BRIEFLY: usize = 3;
+
+/// Where a setting, or what stands below it in a profile, is on the air in version 2, in one line: messages and frame bits;
+/// none where it never is.
+pub fn briefly(pointer: &str) -> Option<String> {
+    let above = |pointer: &str| pointer.rfind('/').map(|at| pointer[..at].to_owned());
+    let setting = SettingId::at(pointer).or_else(|| SettingId::at(&above(pointer)?))?;
+    let mut told: Vec<String> = Vec::new();
+    for place in places(setting).iter().filter(|place| place.transmission.is_of(2)) {
+        let words = format!("{} {}", place.transmission.table().message, in_words(place.span));
+        if !told.contains(&words) {
+            told.push(words);
+        }
+    }
+    let more = told.len().saturating_sub(MOST_BRIEFLY);
+    told.truncate(MOST_BRIEFLY);
+    let more = if more > 0 { format!(", and {more} more places") } else { String::new() };
+    (!told.is_empty()).then(|| format!("{}{more}", told.join(", ")))
+}
+
 /// Where a setting is on the air, for people.
 pub fn text(id: SettingId) -> String {
     let setting = id.setting();

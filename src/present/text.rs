@@ -1,6 +1,7 @@
 //! Plain text for people; readable without colour.
 
 use super::json::{Place, emission_message};
+use super::on_air;
 use super::reading::{Reading, same_in};
 use super::{CAUTIONS, observed, ruler};
 use crate::downlink::Decoded;
@@ -204,6 +205,10 @@ pub fn problems(file: &str, problems: &[Problem]) -> String {
         out +=
             &folded(&format!("{place}: {}: ", problem.severity.word()), 4, &format!("{pointer}: {}", problem.reason));
         out += &folded("    ", 4, &format!("-> {} [{}]", problem.correction, problem.rule));
+        // A note says that something is open; what is wrong or doubtful is seen on the air.
+        if let (true, Some(places)) = (problem.severity != Severity::Note, on_air::briefly(&problem.pointer)) {
+            out += &folded("    on the air at: ", 6, &places);
+        }
     }
     let count = |severity: Severity| {
         counted(problems.iter().filter(|problem| problem.severity == severity).count(), severity.word())
