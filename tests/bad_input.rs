@@ -4,7 +4,7 @@
 
 use crate::browser::Page;
 use crate::page::send;
-use crate::program::{Folder, flat, profile_text, run};
+use crate::program::{self, Folder, flat, profile_text};
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
@@ -319,13 +319,8 @@ fn the_tables_leave_no_command_and_no_question_out() {
     let whats: BTreeSet<&str> =
         commands.iter().map(|case| &*case.what).chain(page.iter().map(|question| &*question.what)).collect();
     assert_eq!(whats.len(), commands.len() + page.len(), "each is there once");
-    for (of, leading) in [(&["--help"][..], 0), (&["profile", "--help"], 1)] {
-        let help = run(of).exits(0).out;
-        let listed = help.lines().skip_while(|line| *line != "Commands:").skip(1).take_while(|line| !line.is_empty());
-        let names = listed
-            .filter_map(|line| line.strip_prefix("  ").filter(|line| !line.starts_with(' '))?.split(' ').next())
-            .filter(|name| *name != "help");
-        for name in names {
+    for (of, leading) in [(&[][..], 0), (&["profile"], 1)] {
+        for name in program::commands(of) {
             let of_it = |case: &&Case| {
                 let word = |at: usize| case.run.get(at).map(Argument::text).unwrap_or_default();
                 word(leading) == name && (leading == 0 || word(0) == "profile")

@@ -1,7 +1,7 @@
 //! Every command that reads a file, and every one that writes one: what a file can be and what can go wrong with it, over
 //! all of them. Evidence is never written over, nothing is left half written, and every reader has a longest input.
 
-use crate::program::{Folder, GOOD, PROFILE, Said, finish, flat, profile_text, run};
+use crate::program::{Folder, GOOD, PROFILE, Said, commands, finish, flat, profile_text, run};
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -66,18 +66,12 @@ fn shell_command(line: &str, arguments: &[&str]) -> Command {
 /// Every option of every command whose value is a file, as help lists them.
 fn options_for_files() -> Vec<(String, String)> {
     let mut found = Vec::new();
-    let names = |of: &[&str]| -> Vec<String> {
-        let help = run(&[of, &["--help"]].concat()).exits(0).out;
-        let listed = help.lines().skip_while(|line| *line != "Commands:").skip(1).take_while(|line| !line.is_empty());
-        let names = listed.filter_map(|line| line.strip_prefix("  ").filter(|line| !line.starts_with(' ')));
-        names.filter_map(|line| line.split(' ').next()).filter(|name| *name != "help").map(str::to_owned).collect()
-    };
-    for name in names(&[]) {
-        let commands: Vec<String> = match name.as_str() {
-            "profile" => names(&["profile"]).iter().map(|inner| format!("profile {inner}")).collect(),
+    for name in commands(&[]) {
+        let all: Vec<String> = match name.as_str() {
+            "profile" => commands(&["profile"]).iter().map(|inner| format!("profile {inner}")).collect(),
             _ => vec![name],
         };
-        for command in commands {
+        for command in all {
             let words: Vec<&str> = command.split(' ').collect();
             let help = run(&[&words[..], &["--help"]].concat()).exits(0).out;
             for line in help.lines().map(str::trim) {

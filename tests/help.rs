@@ -1,16 +1,7 @@
 //! What `--help` prints: every example in it can be copied into a shell and run, and none is wrapped on a narrow terminal.
 
-use crate::program::{Folder, GOOD, PROFILE, command, run};
+use crate::program::{Folder, GOOD, PROFILE, command, commands, run};
 use std::process::Command;
-
-/// The names of the commands in a help text.
-fn commands(of: &[&str]) -> Vec<String> {
-    let help = run(&[of, &["--help"]].concat()).exits(0).out;
-    let listed = help.lines().skip_while(|line| *line != "Commands:").skip(1).take_while(|line| !line.is_empty());
-    let names =
-        listed.filter_map(|line| line.strip_prefix("  ").filter(|line| !line.starts_with(' '))?.split(' ').next());
-    names.filter(|name| *name != "help").map(ToOwned::to_owned).collect()
-}
 
 /// Every command, and those below it.
 fn every_command() -> Vec<Vec<String>> {

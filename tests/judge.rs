@@ -98,7 +98,7 @@ struct Fault {
     versions: RangeInclusive<u64>,
     /// What the install has to state for it, as JSON.
     needs: &'static [(&'static str, &'static str)],
-    /// The frame as the faulty unit sends it; none where it cannot carry the fault.
+    /// The frame as the faulty unit sends it; `None` if it cannot carry the fault.
     plant: fn(Frame) -> Option<Frame>,
 }
 
@@ -275,7 +275,7 @@ const FAULTS: &[Fault] = &[
 ];
 
 #[track_caller]
-fn gravest(report: &Report) -> Option<Severity> {
+fn most_serious(report: &Report) -> Option<Severity> {
     report.findings.iter().map(|finding| finding.severity).min()
 }
 
@@ -313,7 +313,7 @@ fn is_found(fault: &Fault, profile: &Profile, seed: u64) -> bool {
                 report.findings,
                 profile.json()
             );
-            let error = gravest(&report) == Some(Severity::Error);
+            let error = most_serious(&report) == Some(Severity::Error);
             let differs = report.verdict == Verdict::Differs;
             assert_eq!(error, differs, "{about}");
             let wanted = match (fault.kind, per_cent) {
@@ -322,7 +322,7 @@ fn is_found(fault: &Fault, profile: &Profile, seed: u64) -> bool {
                 (Kind::Always, _) => planted > 0,
                 _ => {
                     // Rare or partial: told at least as a note, and never as an error of the whole install.
-                    let told = planted == 0 || gravest(&report).is_some();
+                    let told = planted == 0 || most_serious(&report).is_some();
                     assert!(told, "{about}");
                     continue;
                 }
@@ -387,7 +387,7 @@ fn a_good_flight_has_no_fault_and_every_setting_has_a_status() {
     for seed in 0..4 {
         let profile = demo();
         let report = judged(&profile, &flight(&profile, seed), true);
-        assert!(gravest(&report).is_none_or(|severity| severity == Severity::Note), "{:#?}", report.findings);
+        assert!(most_serious(&report).is_none_or(|severity| severity == Severity::Note), "{:#?}", report.findings);
         assert_eq!(report.settings.len(), squitterlab::profile::SETTINGS.len());
         assert_eq!(report.verdict, Verdict::Agrees, "{} {:?}", report.first_line(), report.not_judged);
     }

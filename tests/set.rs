@@ -138,45 +138,18 @@ fn several_settings_are_set_by_name_id_and_pointer_as_they_were_measured() {
     let folder = Folder::new("set_several");
     let text = profile_text(&[("\"length\": {\"ft\": 27.2},", "\"length\": {\"ft\": 27.2}, // by tape, twice")]);
     let file = folder.file("mine.json", &text);
-    let said = run(&[
-        "profile",
-        "set",
-        &file,
-        "Aircraft length",
-        "26 ft 11 in",
-        "width",
-        "10.9m",
-        "/transponder/antenna",
-        "two antennas (diversity)",
-        "mops_version",
-        "DO-260B",
-        "utc_synchronised",
-        "no",
-        "vfr code",
-        "null",
-    ]);
+    let set = |visual_flight: &str| {
+        let length = ["Aircraft length", "26 ft 11 in", "width", "10.9m"];
+        let others = ["/transponder/antenna", "two antennas (diversity)", "mops_version", "DO-260B"];
+        let last = ["utc_synchronised", "no", visual_flight, "null"];
+        run(&[&["profile", "set", &file][..], &length, &others, &last].concat())
+    };
     // The plain name has a comma and a word more.
+    let said = set("vfr code");
     assert_eq!(said.status, 2, "{said:?}");
     assert!(said.err.contains("did you mean vfr_mode_a_code"), "{}", said.err);
     assert_eq!(std::fs::read_to_string(&file).expect("text"), text, "nothing was changed");
-    let said = run(&[
-        "profile",
-        "set",
-        &file,
-        "Aircraft length",
-        "26 ft 11 in",
-        "width",
-        "10.9m",
-        "/transponder/antenna",
-        "two antennas (diversity)",
-        "mops_version",
-        "DO-260B",
-        "utc_synchronised",
-        "no",
-        "vfr_mode_a_code",
-        "null",
-    ])
-    .exits(0);
+    let said = set("vfr_mode_a_code").exits(0);
     let new = std::fs::read_to_string(&file).expect("text");
     assert!(new.contains("\"length\": {\"ft\": 26, \"in\": 11}, // by tape, twice"), "{new}");
     assert!(new.contains("\"width\": {\"m\": 10.9}") && new.contains("\"vfr_mode_a_code\": null"), "{new}");

@@ -8,21 +8,23 @@ const MOST_SECONDS: f64 = 1e11;
 
 /// What stands before a frame as its time.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum TimeForm {
     /// Seconds, or ISO 8601 with its zone: whichever is there.
     #[default]
+    #[cfg_attr(feature = "cli", value(skip))]
     Either,
-    /// Seconds, since any start.
+    /// Seconds, since any start
     Seconds,
-    /// Milliseconds, since any start.
+    /// Thousandths of a second
     Milliseconds,
-    /// Microseconds, since any start.
+    /// Millionths of a second
     Microseconds,
-    /// Nanoseconds, since any start.
+    /// Thousand-millionths of a second
     Nanoseconds,
-    /// Day and time of day, as ISO 8601 writes them.
+    /// Day and time, ISO 8601
     Iso,
-    /// The time of day alone, which begins again at midnight.
+    /// Time of day alone; it begins again at midnight
     TimeOfDay,
 }
 

@@ -123,27 +123,10 @@ pub struct Threads {
 pub struct Times {
     /// How times are written, where they are neither seconds nor ISO 8601 with its zone
     #[arg(long, value_enum, value_name = "FORM")]
-    time_format: Option<Form>,
+    time_format: Option<TimeForm>,
     /// The zone of days and times that do not say theirs: UTC, an offset such as +02:00, or a name such as Europe/Berlin
     #[arg(long, value_name = "ZONE", value_parser = zone, allow_hyphen_values = true)]
     zone: Option<TimeZone>,
-}
-
-/// A form of times.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Form {
-    /// Seconds, since any start
-    Seconds,
-    /// Thousandths of a second
-    Milliseconds,
-    /// Millionths of a second
-    Microseconds,
-    /// Thousand-millionths of a second
-    Nanoseconds,
-    /// Day and time, ISO 8601
-    Iso,
-    /// Time of day alone; it begins again at midnight
-    TimeOfDay,
 }
 
 /// Reads a zone.
@@ -170,16 +153,7 @@ fn zone(text: &str) -> Result<TimeZone, String> {
 impl Times {
     /// The clock that they make.
     fn clock(&self) -> Clock {
-        let form = match self.time_format {
-            None => TimeForm::Either,
-            Some(Form::Seconds) => TimeForm::Seconds,
-            Some(Form::Milliseconds) => TimeForm::Milliseconds,
-            Some(Form::Microseconds) => TimeForm::Microseconds,
-            Some(Form::Nanoseconds) => TimeForm::Nanoseconds,
-            Some(Form::Iso) => TimeForm::Iso,
-            Some(Form::TimeOfDay) => TimeForm::TimeOfDay,
-        };
-        Clock { form, zone: self.zone.clone() }
+        Clock { form: self.time_format.unwrap_or_default(), zone: self.zone.clone() }
     }
 }
 

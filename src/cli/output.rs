@@ -5,6 +5,7 @@ use super::progress::{finish, unfinished};
 use squitterlab::capture::End;
 use squitterlab::present::html::record;
 use squitterlab::present::text;
+use std::borrow::Cow;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -52,12 +53,18 @@ pub fn standard_output() -> Quiet<io::Stdout> {
 /// The longest complaint, in characters. What is quoted in it may be as long as a file.
 const LONGEST_COMPLAINT: usize = 2000;
 
+/// The first characters of a text, with a sign where there are more.
+pub fn cut(text: &str, most: usize) -> Cow<'_, str> {
+    match text.char_indices().nth(most) {
+        Some((end, _)) => Cow::Owned(format!("{}…", &text[..end])),
+        None => Cow::Borrowed(text),
+    }
+}
+
 /// Says on standard error what is wrong.
 pub fn complain(message: &str) {
-    let cut = message.char_indices().nth(LONGEST_COMPLAINT).map_or(message, |(end, _)| &message[..end]);
-    let rest = if cut.len() < message.len() { "…" } else { "" };
     // Nothing is left to do if even that fails.
-    let _ = writeln!(anstream::stderr(), "squitterlab: {}{rest}", text::printable(cut));
+    let _ = writeln!(anstream::stderr(), "squitterlab: {}", text::printable(&cut(message, LONGEST_COMPLAINT)));
 }
 
 /// When a record is made. `SOURCE_DATE_EPOCH` (seconds since 1970) stands for the clock where the same bytes are wanted.

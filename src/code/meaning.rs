@@ -156,7 +156,7 @@ enum Characters {
 }
 
 impl Text {
-    /// So many characters are kept as they are.
+    /// This many characters are kept as they are.
     pub const FEW: usize = 14;
 
     /// Up to 14 ASCII characters, of which none has to be escaped in JSON or CSV.

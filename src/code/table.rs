@@ -195,7 +195,7 @@ pub struct Derived {
     pub kind: Kind,
     /// Whether its value is another in another version of the standard, or is there in some versions only.
     pub varies: bool,
-    /// What a message says, as data and in words; none where the message says nothing of it.
+    /// What a message says, as data and in words; `None` if the message says nothing of it.
     pub read: fn(u128, Version) -> Option<Meaning>,
     /// Puts what is wanted into a message; none where it can only be read.
     pub write: Option<Write>,

@@ -51,11 +51,11 @@ fn places(setting: SettingId) -> Vec<Place> {
     all
 }
 
-/// At most so many places are told in one line.
+/// At most this many places are named in one line.
 const MOST_BRIEFLY: usize = 3;
 
 /// Where a setting, or what stands below it in a profile, is on the air in version 2, in one line: messages and frame bits;
-/// none where it never is.
+/// `None` if it never is.
 pub fn briefly(pointer: &str) -> Option<String> {
     let above = |pointer: &str| pointer.rfind('/').map(|at| pointer[..at].to_owned());
     let setting = SettingId::at(pointer).or_else(|| SettingId::at(&above(pointer)?))?;

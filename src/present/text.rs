@@ -90,6 +90,11 @@ pub fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
+/// Several things in a row, with commas.
+pub fn listed(all: &[impl ToString]) -> String {
+    all.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+}
+
 /// The cautions, folded.
 pub fn cautions() -> String {
     folded("CAUTION  ", 9, &CAUTIONS.join(" "))

@@ -146,10 +146,15 @@ pub fn without_comments(text: &str) -> Cow<'_, str> {
     }
 }
 
+/// The first characters of a text that has more than this.
+fn beginning(text: &str, most: usize) -> Option<&str> {
+    text.char_indices().nth(most).map(|(end, _)| &text[..end])
+}
+
 /// A text in quotation marks, cut where it is long.
 pub fn quoted(text: &str) -> String {
-    match text.char_indices().nth(LONGEST_QUOTE) {
-        Some((end, _)) => format!("{:?}…", &text[..end]),
+    match beginning(text, LONGEST_QUOTE) {
+        Some(begin) => format!("{begin:?}…"),
         None => format!("{text:?}"),
     }
 }
@@ -159,8 +164,8 @@ const LONGEST_MESSAGE: usize = 500;
 
 /// A message without what is beyond reading in it.
 pub(super) fn message(text: String) -> String {
-    match text.char_indices().nth(LONGEST_MESSAGE) {
-        Some((end, _)) => format!("{}…", &text[..end]),
+    match beginning(&text, LONGEST_MESSAGE) {
+        Some(begin) => format!("{begin}…"),
         None => text,
     }
 }
@@ -684,5 +689,5 @@ impl Reader<'_> {
 }
 
 fn cut(text: &str) -> &str {
-    text.char_indices().nth(LONGEST_QUOTE).map_or(text, |(end, _)| &text[..end])
+    beginning(text, LONGEST_QUOTE).unwrap_or(text)
 }

@@ -398,7 +398,7 @@ fn zeros(w: &mut Weigher, spans: impl Iterator<Item = Span>, hard: bool) {
     }
 }
 
-/// Whether so many characters are ones that have a code.
+/// Whether this many characters are ones that have a code.
 pub(super) fn assigned(w: &mut Weigher, all: bool, characters: f64, what: &str) {
     // 37 of 64 codes are assigned.
     w.must(

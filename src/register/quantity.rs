@@ -25,7 +25,7 @@ enum How {
     Code { kind: Kind, meaning: fn(u64, Version) -> Meaning, from_meaning: fn(&str, Version) -> Result<u64, CodeError> },
 }
 
-/// Which values occur: a rule of thumb, worth so many bits of evidence.
+/// Which values occur: a rule of thumb, worth this many bits of evidence.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Limit {
     /// Not more than this, either way.

@@ -76,6 +76,15 @@ pub fn run(arguments: &[&str]) -> Said {
     run_with(arguments, b"")
 }
 
+/// The names of the commands that a help text lists, without `help` itself.
+pub fn commands(of: &[&str]) -> Vec<String> {
+    let help = run(&[of, &["--help"]].concat()).exits(0).out;
+    let listed = help.lines().skip_while(|line| *line != "Commands:").skip(1).take_while(|line| !line.is_empty());
+    let names =
+        listed.filter_map(|line| line.strip_prefix("  ").filter(|line| !line.starts_with(' '))?.split(' ').next());
+    names.filter(|name| *name != "help").map(ToOwned::to_owned).collect()
+}
+
 /// Runs the program with this on its standard input.
 pub fn run_with(arguments: &[&str], input: &[u8]) -> Said {
     finish(&mut command(arguments), input)

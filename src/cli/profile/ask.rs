@@ -3,7 +3,7 @@
 use super::read_text;
 use super::set::new_workings;
 use crate::cli::Outcome;
-use crate::cli::output::{Sink, complain, print};
+use crate::cli::output::{Sink, complain, cut, print};
 use inquire::error::InquireError;
 use inquire::ui::RenderConfig;
 use inquire::{Select, Text};
@@ -29,13 +29,6 @@ enum Reply {
 /// So much of an answer is shown again, and of the reason why it is not taken, in characters.
 const LONGEST_ECHO: usize = 100;
 const LONGEST_REASON: usize = 600;
-
-fn cut(text: &str, most: usize) -> String {
-    match text.char_indices().nth(most) {
-        Some((at, _)) => format!("{}\u{2026}", &text[..at]),
-        None => text.to_owned(),
-    }
-}
 
 /// Who answers.
 enum Front {

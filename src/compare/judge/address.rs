@@ -15,10 +15,10 @@ use crate::registry::mark_of_address;
 use crate::registry::slip::SLIPS;
 use std::collections::{BTreeMap, HashSet};
 
-/// At most so many near addresses are named for one profile.
+/// At most this many near addresses are named for one profile.
 const MOST_NEAR: usize = 4;
 
-/// The right address where it was heard in clear, else the address that most likely is this aircraft's; with its frames.
+/// The right address where it was heard in the clear, else the address that most likely is this aircraft's; with its frames.
 pub fn heard_as<'a>(case: &Case<'a>) -> Option<(Address, &'a Tally)> {
     let own = case.install.address;
     if let Some(tally) = case.heard.get(&own).filter(|tally| tally.in_clear > 0) {
@@ -103,7 +103,7 @@ pub fn others(case: &Case<'_>, judge: &Judge<'_>, heard_as: Option<Address>) -> 
         .collect()
 }
 
-/// The addresses heard in clear that a slip makes of the install's own, then those with two digits off; none that belongs
+/// The addresses heard in the clear that a slip makes of the install's own, then those with two digits off; none that belongs
 /// to another profile.
 pub fn near(case: &Case<'_>) -> Vec<NearAddress> {
     let own = case.install.address;

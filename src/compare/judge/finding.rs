@@ -9,7 +9,7 @@ use crate::profile::mistake::{
 use crate::profile::{SETTINGS, SettingId, Severity};
 use std::fmt::Write;
 
-/// At most so many frames are shown as the evidence of a finding.
+/// At most this many frames are shown as the evidence of a finding.
 const MOST_EXAMPLES: usize = 4;
 
 impl Judge<'_> {
@@ -93,7 +93,7 @@ fn few(finding: &mut Finding) {
     finding.evidence.truncate(MOST_EXAMPLES);
 }
 
-/// Puts findings in order, the gravest first, and leaves out what another one tells.
+/// Sorts findings, the most serious first, and drops what another finding already says.
 pub fn in_order(mut findings: Vec<Finding>) -> Vec<Finding> {
     findings.sort_by_key(importance);
     let mut told = told_once(findings);

@@ -28,8 +28,8 @@ pub use ways::{RECEPTION, SURE, ways};
 use super::install::Install;
 use super::observe::{Bounds, InClear, Measure, Seen, Tally, bounds};
 use super::report::{
-    Alternative, Capture, Fate, Finding, NearAddress, NotJudged, Report, SeenValue, SettingVerdict, Shown, Summary,
-    Verdict, Way,
+    Alternative, Capture, Element, Fate, Finding, NearAddress, NotJudged, Reception, Report, SeenValue, SettingVerdict,
+    Shown, Summary, Verdict, Way,
 };
 use crate::capture::Accounting;
 use crate::code::Version;
@@ -126,11 +126,8 @@ pub fn report(case: &Case<'_>) -> Report {
         findings,
         quality: quality.iter().map(course::quality).collect(),
         air_ground: course::air_ground(&tally.coherence),
-        reception: [When::Airborne, When::OnGround]
-            .into_iter()
-            .filter_map(|when| intervals::reception(&tally.intervals, when))
-            .collect(),
-        elements: intervals::elements(&judge),
+        reception: judge.reception,
+        elements: judge.elements.into_iter().map(|(_, element)| element).collect(),
         intervals: course::intervals(install, &tally.intervals),
         motion: course::motion(&tally.motion),
         path: course::path(&tally.path),
@@ -214,7 +211,7 @@ pub struct Judge<'a> {
     pub tally: &'a Tally,
     pub rules: &'a RuleSet,
     files: &'a [Arc<str>],
-    /// What quality is held against.
+    /// What quality is compared with.
     pub bounds: [Bounds; 6],
     /// How rare and short low quality must be to be a dip.
     pub dips: Dips,
@@ -222,6 +219,10 @@ pub struct Judge<'a> {
     pub times_not_understood: u64,
     /// Whether every operational status heard was of the version that the profile is encoded in.
     pub version_known: bool,
+    /// How much came through, in each state where that is known.
+    pub reception: Vec<Reception>,
+    /// Each kind of message that the install sends: seen, and expected.
+    pub elements: Vec<(Kind, Element)>,
     /// Every field that the install decides or presets, in its place.
     places: Vec<Place<'a>>,
 }
@@ -238,6 +239,7 @@ fn version_known(install: &Install, tally: &Tally) -> bool {
 
 impl<'a> Judge<'a> {
     pub fn new(install: &'a Install, tally: &'a Tally, rules: &'a RuleSet, dips: Dips) -> Self {
+        let reception = intervals::receptions(&tally.intervals);
         Self {
             install,
             tally,
@@ -247,8 +249,15 @@ impl<'a> Judge<'a> {
             times_not_understood: 0,
             bounds: bounds(&install.profile, rules),
             version_known: version_known(install, tally),
+            elements: intervals::elements(install, &tally.intervals, &reception),
+            reception,
             places: places(install),
         }
+    }
+
+    /// How much came through in one state.
+    pub fn reception(&self, when: When) -> Option<&Reception> {
+        self.reception.iter().find(|received| received.when == when)
     }
 
     /// The minimum values that bind this aircraft, or may.

@@ -1,6 +1,6 @@
 //! The checks that could not be made, each with its reason: silence never stands for "right".
 
-use super::{Judge, NotJudged, SettingVerdict, intervals};
+use super::{Judge, NotJudged, SettingVerdict};
 use crate::compare::observe::Measure;
 use crate::onair::When;
 use crate::profile::{SettingId, joined};
@@ -49,7 +49,7 @@ pub fn checks(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<NotJudged> 
         }
     } else {
         for (when, heard) in [(When::Airborne, tally.coherence.airborne), (When::OnGround, tally.coherence.on_ground)] {
-            if heard > 0 && intervals::reception(&tally.intervals, when).is_none() {
+            if heard > 0 && judge.reception(when).is_none() {
                 let state = when.words();
                 let words = format!("how often each message comes {state}: too little was heard to know the reception");
                 put("intervals", "too_few_frames", words, false);

@@ -4,7 +4,7 @@ use super::{Place, Way};
 use crate::message::NoPosition;
 use crate::onair::{Emission, Stream, When, longest_interval_s};
 
-/// The share of frames that a plan reckons to receive (tool default; a poor place on an apron).
+/// The share of frames that a plan assumes to be received (tool default; a poor place on an apron).
 pub const RECEPTION: f64 = 0.5;
 /// How sure a plan is that at least one frame comes through (tool default).
 pub const SURE: f64 = 0.99;

@@ -1,6 +1,6 @@
 //! Same source: what squitters say against what replies and registers say.
 
-use super::evidence::{Evidence, Seen, note};
+use super::evidence::{Evidence, Seen};
 use super::tally::Heard;
 use crate::track::Disagreement;
 
@@ -20,6 +20,6 @@ impl Agreement {
         if !self.differs.contains_key(&field) {
             self.first.push((disagreement, heard.evidence));
         }
-        note(&mut self.differs, field, &heard.evidence);
+        self.differs.note(field, &heard.evidence);
     }
 }

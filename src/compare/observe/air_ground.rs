@@ -1,6 +1,6 @@
 //! Air and ground: capability, flight status, vertical status, kind of message and speed against each other.
 
-use super::evidence::{Evidence, Run, Seen, follows, note};
+use super::evidence::{Evidence, Run, Seen, follows};
 use super::tally::Heard;
 use crate::code::Version;
 use crate::message::Message;
@@ -79,7 +79,7 @@ impl Coherence {
         if let (Some((state, by)), Some(said)) = (envelope, message) {
             self.contradictory = self.contradictory.then(Run::one(state != said.0, time));
             if state != said.0 {
-                note(&mut self.contradictions, (by, state == AirGround::Airborne, said.1), evidence);
+                self.contradictions.note((by, state == AirGround::Airborne, said.1), evidence);
             }
         }
         if let (Some((state, by)), None, Some((last, then)), Some(now)) = (envelope, &heard.message, self.last, time)
@@ -96,7 +96,7 @@ impl Coherence {
                 && let (Some(then), Some(now)) = (doubt.time, time)
                 && (0.0..=TOGETHER_S).contains(&(seconds_between(then, now)))
             {
-                note(&mut self.replies, reply, &doubt);
+                self.replies.note(reply, &doubt);
             }
             match state {
                 AirGround::Airborne => self.airborne += 1,

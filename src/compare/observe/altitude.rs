@@ -1,6 +1,6 @@
 //! Pressure altitude as its codes show it: wires of the grey code, the step of the source, and geometric height beside it.
 
-use super::evidence::{Evidence, MOST_VALUES, Seen, note};
+use super::evidence::{Evidence, MOST_VALUES, Seen};
 use super::tally::Heard;
 use crate::code::{Altitude12, Bits};
 use crate::message::Message;
@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Two altitudes this far apart in time belong to one climb (tool default).
 const TOGETHER_S: f64 = 2.0;
-/// Altitude and vertical rate are compared over at least, and at most, so many seconds (tool default).
+/// Altitude and vertical rate are compared over at least, and at most, this many seconds (tool default).
 const LEAST_S: f64 = 10.0;
 const MOST_S: f64 = 20.0;
 /// No aircraft of this kind climbs faster: 6000 ft/min and a step of the code (tool default).
@@ -78,14 +78,14 @@ impl Altitudes {
             self.last = None;
             return;
         }
-        note(&mut self.grey, code.bits(), evidence);
+        self.grey.note(code.bits(), evidence);
         let Some(now) = evidence.time else { return };
         if let (Some((before, then)), Some(feet)) = (self.last, code.feet()) {
             let seconds = seconds_between(then, now);
             let from = Altitude12::from_bits(before).feet().unwrap_or(feet);
             let most = 100.0 + FASTEST_FT_S * seconds;
             if (0.0..=TOGETHER_S).contains(&seconds) && f64::from((feet - from).abs()) > most {
-                note(&mut self.jumps, (before, code.bits()), evidence);
+                self.jumps.note((before, code.bits()), evidence);
             }
         }
         if let Some(feet) = code.feet() {
@@ -117,7 +117,7 @@ impl Altitudes {
         // A step at either end, the rate's own step, and its change in between.
         let noise = 200.0 + (rate - rate_then).abs() * seconds / 120.0 + climbed.abs() / 5.0;
         if (read - climbed).abs() > noise {
-            note(&mut self.moves, (before, code.bits(), (climbed / 100.0).round() as i32), evidence);
+            self.moves.note((before, code.bits(), (climbed / 100.0).round() as i32), evidence);
         }
     }
 }

@@ -79,6 +79,16 @@ impl<K: Ord> Seen<K> {
         }
     }
 
+    /// Adds the evidence of another part.
+    pub fn join(&mut self, later: &Self)
+    where
+        K: Clone,
+    {
+        for (key, evidence) in later {
+            self.note(key.clone(), evidence);
+        }
+    }
+
     fn place(&self, key: &K) -> Result<usize, usize> {
         self.0.binary_search_by(|(known, _)| known.cmp(key))
     }
@@ -139,18 +149,6 @@ impl<'a, K> IntoIterator for &'a Seen<K> {
 
     fn into_iter(self) -> Self::IntoIter {
         self.0.iter()
-    }
-}
-
-/// Adds evidence of one thing.
-pub fn note<K: Ord>(into: &mut Seen<K>, key: K, evidence: &Evidence) {
-    into.note(key, evidence);
-}
-
-/// Adds the evidence of another part.
-pub fn join<K: Ord + Clone>(into: &mut Seen<K>, later: &Seen<K>) {
-    for (key, evidence) in later {
-        into.note(key.clone(), evidence);
     }
 }
 

@@ -1,6 +1,6 @@
 //! Quality over the capture: every category compared with what the install states and what a regulator requires.
 
-use super::evidence::{Evidence, Seen, Series, Watched, join, note};
+use super::evidence::{Evidence, Seen, Series, Watched};
 use super::tally::Heard;
 use crate::code::{Bits, Version, integrity_of_version_0, navigation_integrity};
 use crate::message::Message;
@@ -80,7 +80,7 @@ impl Measure {
     }
 }
 
-/// What a category is held against.
+/// What a category is compared with.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Bounds {
     /// What the install states.
@@ -128,7 +128,7 @@ pub struct Values {
 impl Values {
     /// `counts` is false while the source has no position: what it says of quality then is not judged.
     fn take(&mut self, measure: Measure, value: u8, bounds: Bounds, counts: bool, evidence: &Evidence) {
-        note(&mut self.seen, value, evidence);
+        self.seen.note(value, evidence);
         let below = |bound: u8| value < bound || measure.is_reserved(value);
         if let Some(wanted) = bounds.wanted.filter(|_| counts) {
             self.wanted.take(below(wanted), evidence);
@@ -142,7 +142,7 @@ impl Values {
     }
 
     fn add(&mut self, other: &Self) {
-        join(&mut self.seen, &other.seen);
+        self.seen.join(&other.seen);
         self.course.add(&other.course);
         for (mine, theirs) in [(&mut self.wanted, &other.wanted), (&mut self.floor, &other.floor)] {
             mine.run = mine.run.beside(theirs.run);
@@ -151,7 +151,7 @@ impl Values {
     }
 }
 
-/// The supplements that NIC on the surface hangs on: A and C of the surface status.
+/// The supplements that NIC on the surface depends on: A and C of the surface status.
 const SUPPLEMENTS: [(u8, u8); 4] = [(0, 0), (0, 1), (1, 0), (1, 1)];
 
 /// What was seen of every category.
@@ -209,11 +209,7 @@ impl Quality {
                 put(Measure::Nacp, STATUS_SURFACE, m.nacp.bits());
                 put(Measure::Sil, STATUS_SURFACE, m.sil.bits());
                 put(Measure::Sda, STATUS_SURFACE, m.sda.bits());
-                note(
-                    &mut self.supplements,
-                    (m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8),
-                    evidence,
-                );
+                self.supplements.note((m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8), evidence);
             }
             Message::OperationalStatusSurface(m) => {
                 let by = STATUS_SURFACE;
@@ -221,11 +217,7 @@ impl Quality {
                 put(Measure::Nacv, by, m.nacv.bits());
                 put(Measure::Sil, by, m.sil.bits());
                 put(Measure::Sda, by, m.sda.bits());
-                note(
-                    &mut self.supplements,
-                    (m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8),
-                    evidence,
-                );
+                self.supplements.note((m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8), evidence);
             }
             Message::TargetState(m) => {
                 put(Measure::Nacp, TARGET_STATE, m.nacp.bits());
@@ -255,12 +247,12 @@ impl Quality {
             Message::OperationalStatusAirborneVersion1(m) => {
                 put(Measure::Nacp, STATUS_AIRBORNE, m.nacp.bits());
                 put(Measure::Sil, STATUS_AIRBORNE, m.sil.bits());
-                note(&mut self.supplements, (m.nic_supplement_a.bits() as u8, 0), evidence);
+                self.supplements.note((m.nic_supplement_a.bits() as u8, 0), evidence);
             }
             Message::OperationalStatusSurfaceVersion1(m) => {
                 put(Measure::Nacp, STATUS_SURFACE, m.nacp.bits());
                 put(Measure::Sil, STATUS_SURFACE, m.sil.bits());
-                note(&mut self.supplements, (m.nic_supplement_a.bits() as u8, 0), evidence);
+                self.supplements.note((m.nic_supplement_a.bits() as u8, 0), evidence);
             }
             Message::TargetStateVersion1(m) => {
                 put(Measure::Nacp, TARGET_STATE, m.nacp.bits());

@@ -5,7 +5,7 @@ use super::agreement::Agreement;
 use super::air_ground::Coherence;
 use super::alerts::Alerts;
 use super::altitude::Altitudes;
-use super::evidence::{Evidence, Seen, note};
+use super::evidence::{Evidence, Seen};
 use super::intervals::Intervals;
 use super::motion::Motion;
 use super::path::Path;
@@ -47,7 +47,7 @@ pub struct Fields {
 /// Everything observed of one address.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Tally {
-    /// Frames that carry the address in clear with valid parity.
+    /// Frames that carry the address in the clear with valid parity.
     pub in_clear: u64,
     /// Replies that carry the address in their parity.
     pub replies: u64,
@@ -101,7 +101,7 @@ impl Tally {
         let (Some(fields), Some(one)) = (self.fields.get(emission), expected.get(emission)) else { return Seen::new() };
         let mut codes = fields.codes.get(decision).cloned().unwrap_or_default();
         if let (Some(true), Some(agreeing)) = (one.at_once.get(decision), &fields.agreeing) {
-            note(&mut codes, one.emission.decisions[decision].code, agreeing);
+            codes.note(one.emission.decisions[decision].code, agreeing);
         }
         codes
     }
@@ -142,7 +142,7 @@ impl Tally {
             let other_layout =
                 only_version && !decision.settings.contains(&SettingId::MopsVersion) && decision.span.last > 32;
             if !done && !other_layout && decision.applies_to(frame) {
-                note(codes, frame.field(decision.span), &heard.evidence);
+                codes.note(frame.field(decision.span), &heard.evidence);
             }
         }
     }
@@ -150,7 +150,7 @@ impl Tally {
     fn note_message(&mut self, heard: &Heard<'_>) {
         let evidence = &heard.evidence;
         if let Some(number) = heard.message.and_then(|message| message.version_number()) {
-            note(&mut self.versions, number.bits() as u8, evidence);
+            self.versions.note(number.bits() as u8, evidence);
         }
         match &heard.message {
             Some(Message::NoPosition(_)) => self.without_position += 1,
@@ -158,9 +158,9 @@ impl Tally {
                 self.positions += 1;
                 self.first_position = self.first_position.or(Some(*evidence));
             }
-            Some(Message::AircraftIdentification(m)) => note(&mut self.identifications, m.characters.bits(), evidence),
+            Some(Message::AircraftIdentification(m)) => self.identifications.note(m.characters.bits(), evidence),
             None if matches!(heard.decoded.frame.downlink_format(), 5 | 21) => {
-                note(&mut self.mode_a, heard.decoded.frame.field(Span::new(20, 32)), evidence);
+                self.mode_a.note(heard.decoded.frame.field(Span::new(20, 32)), evidence);
             }
             _ => {}
         }

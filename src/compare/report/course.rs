@@ -117,7 +117,7 @@ pub struct AirGround {
     pub fast_on_ground: Stretch,
 }
 
-/// How much of what was sent came through, reckoned from one kind of message that always has one rhythm.
+/// How much of what was sent came through, estimated from one kind of message that always has one rhythm.
 ///
 /// A unit that sends too seldom looks the same as frames that got lost; the gaps tell the two apart.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -127,7 +127,7 @@ pub struct Reception {
     /// In which state.
     #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub when: When,
-    /// The message that it is reckoned from.
+    /// The message that it is estimated from.
     pub by: &'static str,
     /// The share that came through, 0 to 1.
     #[serde(serialize_with = "thousandths")]
@@ -149,7 +149,7 @@ pub struct Element {
     pub when: When,
     /// How many came.
     pub seen: u64,
-    /// How many would have come at the slowest rhythm with this reception; none where reception is not known.
+    /// How many would have come at the slowest rhythm with this reception; `None` if reception is not known.
     #[serde(serialize_with = "thousandths_if_any")]
     pub expected: Option<f64>,
     /// Whether it has a faster rhythm too.
@@ -206,7 +206,7 @@ impl Gaps {
         self.0.iter().filter(|(from, _)| *from >= seconds - 0.05).map(|(_, count)| u64::from(*count)).sum()
     }
 
-    /// The length below which so many of a hundred are, to a tenth of a second.
+    /// The length below which this share of the gaps is, in per cent, to a tenth of a second.
     pub fn percentile(&self, per_cent: u64) -> f64 {
         let wanted = self.count() * per_cent;
         let mut so_far = 0;

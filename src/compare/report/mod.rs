@@ -163,7 +163,7 @@ pub struct Way {
     /// The same for people.
     #[serde(skip)]
     pub title: &'static str,
-    /// How long to listen; none where it comes only when asked for.
+    /// How long to listen; `None` if it comes only when asked for.
     pub seconds: Option<f64>,
     /// What calls it forth, where it is no squitter.
     pub asked_by: Option<&'static str>,
@@ -423,13 +423,13 @@ pub struct Report {
     #[serde(serialize_with = "written")]
     #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub address: Address,
-    /// The address under which the aircraft was heard, where it is another one; none where it was not heard at all.
+    /// The address under which the aircraft was heard, where it is another one; `None` if it was not heard at all.
     #[serde(serialize_with = "written_if_any")]
     #[cfg_attr(feature = "cli", schemars(with = "Option<String>"))]
     pub heard_as: Option<Address>,
     /// Where it was not heard: why.
     pub not_heard: Option<&'static str>,
-    /// Where it was not heard: addresses heard in clear that its own may have become.
+    /// Where it was not heard: addresses heard in the clear that its own may have become.
     #[serde(rename = "near_addresses")]
     pub near: Vec<NearAddress>,
     /// The verdict.
@@ -445,13 +445,13 @@ pub struct Report {
     pub settings: Vec<SettingVerdict>,
     /// Checks that could not be made.
     pub not_judged: Vec<NotJudged>,
-    /// Findings, gravest first.
+    /// Findings, the most serious first.
     pub findings: Vec<Finding>,
     /// The quality values over the capture.
     pub quality: Vec<Quality>,
     /// Air and ground.
     pub air_ground: AirGround,
-    /// How much came through, in each state where that can be reckoned.
+    /// How much came through, in each state where that can be estimated.
     pub reception: Vec<Reception>,
     /// Each kind of message that the install sends: seen, and expected.
     pub elements: Vec<Element>,
@@ -525,11 +525,15 @@ fn often<S: Serializer>(often: &Option<Often>, to: S) -> Result<S::Ok, S::Error>
     often.map(Often::words).serialize(to)
 }
 
+fn thousandth(number: f64) -> f64 {
+    (number * 1000.0).round() / 1000.0
+}
+
 /// To a thousandth, which is more than any of these numbers means.
 pub(super) fn thousandths<S: Serializer>(number: &f64, to: S) -> Result<S::Ok, S::Error> {
-    to.serialize_f64((number * 1000.0).round() / 1000.0)
+    to.serialize_f64(thousandth(*number))
 }
 
 pub(super) fn thousandths_if_any<S: Serializer>(number: &Option<f64>, to: S) -> Result<S::Ok, S::Error> {
-    number.map(|number| (number * 1000.0).round() / 1000.0).serialize(to)
+    number.map(thousandth).serialize(to)
 }

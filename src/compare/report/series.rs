@@ -112,6 +112,15 @@ pub struct Series {
     pub last: Option<Report>,
 }
 
+impl SettingCourse {
+    /// What was seen, and from which capture on.
+    pub fn in_words(&self) -> String {
+        let since =
+            self.course.iter().map(|since| format!("{} in capture {}", since.seen.join(" and "), since.capture));
+        since.collect::<Vec<_>>().join("; then ")
+    }
+}
+
 impl Series {
     /// The version of the shape.
     pub const SCHEMA: &'static str = "series/1";

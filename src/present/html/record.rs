@@ -3,13 +3,14 @@
 use super::{STYLE, chart, emission, wide};
 use crate::capture::{Captured, Source};
 use crate::code::spaced;
-use crate::compare::{Change, Fate, Finding, Install, Report, SeenValue, Series, Shown, ToldCause, Verdict, in_words};
+use crate::compare::{Change, Fate, Finding, Install, Report, SeenValue, Series, Shown, Verdict, in_words};
 use crate::downlink::Decoded;
 use crate::frame::Address;
 use crate::onair::{Emission, Rule, not_in};
 use crate::present::CAUTIONS;
 use crate::present::altitude::{ADDITION, MODEL, conclusion};
 use crate::present::sheet::{Sheet, SheetMessage};
+use crate::present::text::listed;
 use crate::present::verdict::{LOOK_AGAIN, Row, counts, first_line, most_serious_first, near, when};
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
@@ -265,7 +266,6 @@ fn settings(report: &Report) -> Markup {
 
 /// What changed since an earlier capture.
 fn changes(change: &Change) -> Markup {
-    let causes = |causes: &[ToldCause]| causes.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
     html! {
         h2 { "Changed since " (change.before.join(", ")) }
         @if let Some((before, after)) = &change.addresses { p { "Address: " (before) " before, " (after) " now." } }
@@ -284,7 +284,7 @@ fn changes(change: &Change) -> Markup {
         }
         ul {
             @for (told, title) in [(&change.gone, "no longer found"), (&change.new, "not found before"), (&change.still, "found before and now")] {
-                @if !told.is_empty() { li { (title) ": " (causes(told)) } }
+                @if !told.is_empty() { li { (title) ": " (listed(told)) } }
             }
             li { "the same in both: " (change.same) " settings" }
             @if !change.only_one.is_empty() { li { "seen in only one of the two, so not compared: " (joined(&change.only_one, ", ")) } }
@@ -362,8 +362,8 @@ fn series_table(series: &Series) -> Markup {
                 td { @match capture.times { Some((from, _)) => { (when(from)) } None => { "no times" } } }
                 td.number { (capture.of_this_aircraft) }
                 td { span class=(format!("word {}", capture.verdict.key())) { (capture.verdict.key()) } }
-                td { (capture.summary.words()) @if !capture.causes.is_empty() { ": " (capture.causes.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")) } }
-                td { (capture.quality.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")) }
+                td { (capture.summary.words()) @if !capture.causes.is_empty() { ": " (listed(&capture.causes)) } }
+                td { (listed(&capture.quality)) }
                 td { @if let Some(changes) = &capture.changes {
                     @if let Some((before, after)) = &changes.addresses { "address " (before) " before, " (after) " now; " }
                     @if changes.settings.is_empty() { "nothing that both show" } @else { (joined(&changes.settings.iter().map(|changed| changed.setting).collect::<Vec<_>>(), ", ")) }
@@ -373,21 +373,22 @@ fn series_table(series: &Series) -> Markup {
         h2 { "What changed" }
         @if series.changed().next().is_none() { p { "Nothing that was seen changed." } }
         ul { @for changed in series.changed() { li { code { (changed.setting) } ": "
-            (changed.course.iter().map(|since| format!("{} in capture {}", since.seen.join(" and "), since.capture)).collect::<Vec<_>>().join("; then "))
+            (changed.in_words())
         } } }
     }
 }
 
-/// The record of one aircraft over several captures; the last is told in full.
-pub fn over_time(
-    subjects: &[(&Install, &Series, &Captured)],
-    files: &[Captured],
-    rules: &RuleSet,
+/// A record of installs: what is true of all of them, then each by itself.
+fn of_installs<T>(
+    title: &str,
+    subjects: &[(&Install, T, &Captured)],
     made: &str,
+    first: &Markup,
+    each: impl Fn(&Install, &T) -> Markup,
 ) -> String {
     let title = match subjects {
-        [(install, ..)] => format!("Install comparison over time: {}", name(&install.profile, install.address)),
-        all => format!("Install comparison over time: {} installs", all.len()),
+        [(install, ..)] => format!("{title}: {}", name(&install.profile, install.address)),
+        all => format!("{title}: {} installs", all.len()),
     };
     document(
         "record",
@@ -396,15 +397,30 @@ pub fn over_time(
             h1 { (title) }
             p { strong { "Not a release to service." } " Captured frames were compared with the install profile; nothing here was transmitted by this program." }
             (cautions())
-            @for (install, series, source) in subjects {
+            (first)
+            @for (install, shown, source) in subjects {
                 @if subjects.len() > 1 { h2 { (name(&install.profile, install.address)) } }
                 (head(&install.profile, source, made))
-                (series_table(series))
-                @if let Some(last) = &series.last { h2 { "The last capture in full" } (comparison(install, last, files, rules)) }
+                (each(install, shown))
             }
             (signatures())
         },
     )
+}
+
+/// The record of one aircraft over several captures; the last is shown in full.
+pub fn over_time(
+    subjects: &[(&Install, &Series, &Captured)],
+    files: &[Captured],
+    rules: &RuleSet,
+    made: &str,
+) -> String {
+    of_installs("Install comparison over time", subjects, made, &html! {}, |install, series| {
+        html! {
+            (series_table(series))
+            @if let Some(last) = &series.last { h2 { "The last capture in full" } (comparison(install, last, files, rules)) }
+        }
+    })
 }
 
 /// The record of a comparison, of one install or of a fleet.
@@ -414,29 +430,13 @@ pub fn compared(
     rules: &RuleSet,
     made: &str,
 ) -> String {
-    let title = match subjects {
-        [(install, ..)] => format!("Install comparison record: {}", name(&install.profile, install.address)),
-        all => format!("Install comparison record: {} installs", all.len()),
-    };
-    document(
-        "record",
-        &title,
-        &html! {
-            h1 { (title) }
-            p { strong { "Not a release to service." } " Captured frames were compared with the install profile; nothing here was transmitted by this program." }
-            (cautions())
-            @if subjects.len() > 1 { (fleet(subjects)) }
-            @for (install, report, source) in subjects {
-                @if subjects.len() > 1 { h2 { (name(&install.profile, install.address)) } }
-                (head(&install.profile, source, made))
-                (comparison(install, report, files, rules))
-            }
-            (signatures())
-        },
-    )
+    let overview = html! { @if subjects.len() > 1 { (fleet(subjects)) } };
+    of_installs("Install comparison record", subjects, made, &overview, |install, report| {
+        comparison(install, report, files, rules)
+    })
 }
 
-/// At most so many open points of one aircraft are told in the overview.
+/// At most this many open points of one aircraft are told in the overview.
 const MOST_OPEN: usize = 3;
 
 /// The aircraft of a fleet: what to act on first, then what is open, then what was not heard.

@@ -12,7 +12,7 @@ pub use fleet::{Fault, Row, Shown, counts, first_line, most_serious_first, table
 pub use schema::{report_schema, series_schema};
 pub use series::{series_text, when};
 
-use super::text::{cautions, counted, folded, stop_lines};
+use super::text::{cautions, counted, folded, listed, stop_lines};
 use crate::compare::{
     Alternative, Change, Element, Fate, Finding, NearAddress, Plan, Quality, RECEPTION, Report, SURE, SeenValue,
     SettingVerdict, Stretch, Way, in_words,
@@ -175,8 +175,7 @@ fn changes(change: &Change) -> String {
         [(&change.gone, "no longer found"), (&change.new, "not found before"), (&change.still, "found before and now")]
     {
         if !causes.is_empty() {
-            let causes: Vec<String> = causes.iter().map(ToString::to_string).collect();
-            out += &folded(&format!("  {title}: "), 6, &causes.join(", "));
+            out += &folded(&format!("  {title}: "), 6, &listed(causes));
         }
     }
     let _ = writeln!(out, "  the same in both: {}", counted(change.same, "setting"));

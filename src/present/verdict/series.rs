@@ -1,8 +1,8 @@
 //! One aircraft over several captures as text: a row a capture, what changed, quality by capture, first and last seen.
 
 use super::report_text;
-use crate::compare::{CaptureOfSeries, Series};
-use crate::present::text::{cautions, counted, folded};
+use crate::compare::Series;
+use crate::present::text::{cautions, counted, folded, listed};
 use std::fmt::Write;
 
 /// A time in seconds as a person reads it: a day and time where it counts from 1970.
@@ -14,11 +14,6 @@ pub fn when(seconds: f64) -> String {
         Some(Ok(stamp)) => stamp.strftime("%Y-%m-%d %H:%M:%S UTC").to_string(),
         _ => format!("{seconds:.1} s"),
     }
-}
-
-/// The captures of one row of a series.
-pub fn files(capture: &CaptureOfSeries) -> String {
-    capture.files.join(", ")
 }
 
 /// A series; `in_full` adds the last comparison in full.
@@ -41,27 +36,23 @@ pub fn series_text(series: &Series, in_full: bool) -> String {
         let lead = format!("\n{}. ", at + 1);
         let row = format!(
             "{}, {begins}: {heard}; {}; verdict: {}",
-            files(capture),
+            capture.files.join(", "),
             capture.summary.words(),
             capture.verdict.key()
         );
         out += &folded(&lead, 3, &row);
         if !capture.causes.is_empty() {
-            let causes: Vec<String> = capture.causes.iter().map(ToString::to_string).collect();
-            out += &folded("   faults and warnings: ", 6, &causes.join(", "));
+            out += &folded("   faults and warnings: ", 6, &listed(&capture.causes));
         }
         if !capture.quality.is_empty() {
-            let ranges: Vec<String> = capture.quality.iter().map(ToString::to_string).collect();
-            out += &folded("   quality: ", 6, &ranges.join(", "));
+            out += &folded("   quality: ", 6, &listed(&capture.quality));
         }
     }
     for (at, changed) in series.changed().enumerate() {
         if at == 0 {
             out.push_str("\nwhat changed\n");
         }
-        let from =
-            changed.course.iter().map(|since| format!("{} in capture {}", since.seen.join(" and "), since.capture));
-        out += &folded(&format!("  {}: ", changed.setting), 6, &from.collect::<Vec<_>>().join("; then "));
+        out += &folded(&format!("  {}: ", changed.setting), 6, &changed.in_words());
     }
     let count = series.captures.len();
     let not_always = series.settings.iter().filter(|setting| {

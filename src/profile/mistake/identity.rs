@@ -189,7 +189,7 @@ pub const OPERATOR_CODE_OF_TWO: Mistake = Mistake {
         identifications(profile, |text| {
             let Some((operator, number)) = operator_and_number(text) else { return Vec::new() };
             let symbols = || ('A'..='Z').chain('0'..='9');
-            // The likeliest has the first two of the three letters; which two an operator has nobody can reckon.
+            // The likeliest has the first two of the three letters; which two an operator has cannot be computed.
             let own = operator[..2].to_owned();
             let others = symbols().flat_map(|a| symbols().map(move |b| format!("{a}{b}"))).filter(|code| *code != own);
             let others = others.filter(|code| code.contains(|c: char| c.is_ascii_alphabetic()));
