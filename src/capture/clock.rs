@@ -47,7 +47,14 @@ pub struct Clock {
 impl Clock {
     /// Seconds of a number, if times are numbers.
     #[inline]
-    pub(super) fn number(&self, word: &str) -> Option<f64> {
+    pub(super) fn number(&self, word: &[u8]) -> Option<f64> {
+        let in_a_second = self.in_a_second()?;
+        if in_a_second == 1
+            && let Some(seconds) = short_number(word)
+        {
+            return Some(seconds);
+        }
+        let word = std::str::from_utf8(word).ok()?;
         let digits = word.strip_prefix('-').unwrap_or(word);
         let (whole, part) = digits.split_once('.').unwrap_or((digits, "0"));
         let all_digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
@@ -55,7 +62,7 @@ impl Clock {
             return None;
         }
         // A number of seconds or days may have more digits than a binary fraction holds: whole seconds come first.
-        match (self.in_a_second()?, part) {
+        match (in_a_second, part) {
             (1, _) => within(word.parse().ok()?),
             (parts, part) if part.bytes().all(|b| b == b'0') => {
                 let number: i64 = whole.parse().ok()?;
@@ -70,7 +77,7 @@ impl Clock {
     /// Seconds of a number that JSON writes, exponents and all.
     pub(super) fn float(&self, number: &serde_json::Number) -> Option<f64> {
         match number.as_i64() {
-            Some(whole) => self.number(&whole.to_string()),
+            Some(whole) => self.number(whole.to_string().as_bytes()),
             None => within(number.as_f64()? / self.in_a_second()? as f64),
         }
     }
@@ -116,6 +123,28 @@ impl Clock {
         let local: civil::DateTime = word.parse().ok()?;
         zone.to_timestamp(local).ok().map(seconds)
     }
+}
+
+/// A number of at most eleven digits before its point and four fewer than those a float holds in all. Its digits and the
+/// power of ten are exact, so one division rounds it as reading it any other way does.
+#[inline]
+fn short_number(word: &[u8]) -> Option<f64> {
+    const TENS: [f64; 16] = [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
+    let (mut number, mut point) = (0_u64, None);
+    if word.len() > TENS.len() {
+        return None;
+    }
+    for (at, octet) in word.iter().enumerate() {
+        match octet {
+            b'0'..=b'9' => number = number * 10 + u64::from(octet - b'0'),
+            b'.' if point.is_none() => point = Some(at),
+            _ => return None,
+        }
+    }
+    let whole = point.unwrap_or(word.len());
+    let part = word.len() - point.map_or(word.len(), |point| point + 1);
+    let is_written_out = (1..=11).contains(&whole) && (point.is_none() || part > 0);
+    is_written_out.then(|| number as f64 / TENS[part])
 }
 
 /// A time that can be one.

@@ -181,7 +181,7 @@ fn plain_line(line: &[u8], clock: &Clock) -> Option<Line> {
     let (before, digits) = line.split_at(line.len() - length);
     // A word shorter than any frame hides no other.
     let word = before.split_last().map(|(_, word)| word).filter(|word| word.len() < 14)?;
-    let time = clock.number(std::str::from_utf8(word).ok()?)?;
+    let time = clock.number(word)?;
     Some(Line::Frame { frame: Frame::from_digits(digits)?, time: Some(time), unclear: false })
 }
 
@@ -287,7 +287,7 @@ fn time_in(before: &[u8], clock: &Clock) -> Option<f64> {
     }
     // Only a time of day has a colon, and most captures have none.
     let iso = text.contains(':').then(|| of_a_word().or_else(of_two)).flatten();
-    iso.or_else(|| words().find_map(|word| clock.number(word)))
+    iso.or_else(|| words().find_map(|word| clock.number(word.as_bytes())))
 }
 
 /// A number with a decimal comma and nothing but space behind it.
@@ -327,7 +327,7 @@ fn read_json(line: &[u8], clock: &Clock) -> Line {
     let time = match &object.time {
         None | Some(serde_json::Value::Null) => None,
         Some(serde_json::Value::Number(number)) => clock.float(number),
-        Some(serde_json::Value::String(text)) => match clock.written(text).or_else(|| clock.number(text)) {
+        Some(serde_json::Value::String(text)) => match clock.written(text).or_else(|| clock.number(text.as_bytes())) {
             None => return Line::Skipped(Reason::BadTime),
             time => time,
         },

@@ -45,20 +45,40 @@ const fn to_grey(binary: u16) -> u16 {
     binary ^ (binary >> 1)
 }
 
-/// The bit of `wire` in a twelve-bit code.
-pub(super) fn wire(name: &str) -> u16 {
-    WIRES.iter().position(|wire| *wire == name).map_or(0, |at| 1 << (11 - at))
+/// The bit of a wire in a twelve-bit code.
+pub(super) const fn wire(name: &str) -> u16 {
+    let (name, mut at) = (name.as_bytes(), 0);
+    while at < WIRES.len() {
+        let known = WIRES[at].as_bytes();
+        if known.len() == name.len() && known[0] == name[0] && known[known.len() - 1] == name[name.len() - 1] {
+            return 1 << (11 - at);
+        }
+        at += 1;
+    }
+    0
 }
 
-const FIVE_HUNDREDS: [&str; 8] = ["D2", "D4", "A1", "A2", "A4", "B1", "B2", "B4"];
-pub(super) const HUNDREDS: [&str; 3] = ["C1", "C2", "C4"];
-
-pub(super) fn gather(code: u16, wires: &[&str]) -> u16 {
-    wires.iter().fold(0, |sum, name| sum << 1 | u16::from(code & wire(name) != 0))
+/// The bits of these wires, the first counting most.
+const fn wires<const N: usize>(names: [&str; N]) -> [u16; N] {
+    let (mut bits, mut at) = ([0; N], 0);
+    while at < N {
+        bits[at] = wire(names[at]);
+        at += 1;
+    }
+    bits
 }
 
-fn scatter(value: u16, wires: &[&str]) -> u16 {
-    wires.iter().rev().enumerate().filter(|(at, _)| value >> at & 1 == 1).fold(0, |sum, (_, name)| sum | wire(name))
+const FIVE_HUNDREDS_NAMES: [&str; 8] = ["D2", "D4", "A1", "A2", "A4", "B1", "B2", "B4"];
+const FIVE_HUNDREDS: [u16; 8] = wires(FIVE_HUNDREDS_NAMES);
+const HUNDREDS_NAMES: [&str; 3] = ["C1", "C2", "C4"];
+pub(super) const HUNDREDS: [u16; 3] = wires(HUNDREDS_NAMES);
+
+pub(super) fn gather(code: u16, wires: &[u16]) -> u16 {
+    wires.iter().fold(0, |sum, wire| sum << 1 | u16::from(code & wire != 0))
+}
+
+fn scatter(value: u16, wires: &[u16]) -> u16 {
+    wires.iter().rev().enumerate().filter(|(at, _)| value >> at & 1 == 1).fold(0, |sum, (_, wire)| sum | wire)
 }
 
 impl Altitude12 {
@@ -162,9 +182,9 @@ impl Code for Altitude12 {
             let (n, c) = (from_grey(five), from_grey(hundred));
             steps.push(format!(
                 "Q = 0: {} = {five:08b}, grey to binary {n:08b} = {n} five-hundreds",
-                FIVE_HUNDREDS.join(" ")
+                FIVE_HUNDREDS_NAMES.join(" ")
             ));
-            steps.push(format!("{} = {hundred:03b}, grey to binary {c:03b} = {c}", HUNDREDS.join(" ")));
+            steps.push(format!("{} = {hundred:03b}, grey to binary {c:03b} = {c}", HUNDREDS_NAMES.join(" ")));
             match self.feet() {
                 None => steps.push(format!("{c} is none of 1, 2, 3, 4, 7: no altitude")),
                 Some(feet) => {

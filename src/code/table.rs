@@ -473,7 +473,8 @@ impl Entry<'_> {
 /// Titles are unique, so a title is the table's identity.
 impl PartialEq for Table {
     fn eq(&self, other: &Self) -> bool {
-        std::ptr::eq(self, other) || self.title == other.title
+        // What is not the same table nearly always differs in its template, which is cheaper to compare than a name.
+        std::ptr::eq(self, other) || self.template == other.template && self.title == other.title
     }
 }
 

@@ -182,6 +182,9 @@ pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option
     };
     let mut all = (0..expected.len()).filter(|at| expected[*at].format == format && fits(&expected[*at]));
     let first = all.next()?;
+    if !on_ground {
+        return Some(first);
+    }
     // Where air and ground differ in nothing but what the envelope says of the state, that chooses.
-    all.find(|at| on_ground && expected[*at].emission.when == When::OnGround).or(Some(first))
+    all.find(|at| expected[*at].emission.when == When::OnGround).or(Some(first))
 }

@@ -45,9 +45,8 @@ pub fn quality(measured: &Measured) -> Quality {
         ..below
     });
     let course = &measured.seen.course;
-    let bin = |(at, extent): (&i64, &observe::Extent)| {
-        (*at as f64 * course.width_s, extent.least, extent.most, extent.frames)
-    };
+    let bin =
+        |(at, extent): &(i64, observe::Extent)| (*at as f64 * course.width_s, extent.least, extent.most, extent.frames);
     Quality {
         measure: measured.measure.name(),
         setting: measured.measure.setting(),

@@ -77,7 +77,7 @@ impl Coherence {
         let envelope = envelope_says(heard.decoded);
         let message = heard.message.as_ref().and_then(message_says);
         if let (Some((state, by)), Some(said)) = (envelope, message) {
-            self.contradictory = self.contradictory.then(Run::one(state != said.0, time));
+            self.contradictory.take(state != said.0, time);
             if state != said.0 {
                 self.contradictions.note((by, state == AirGround::Airborne, said.1), evidence);
             }
@@ -113,7 +113,7 @@ impl Coherence {
         match &heard.message {
             Some(Message::SurfacePosition(m)) => {
                 if let Some((least, _)) = m.movement.knots(Version::Two) {
-                    self.fast_on_surface = self.fast_on_surface.then(Run::one(least >= FAST_KT, time));
+                    self.fast_on_surface.take(least >= FAST_KT, time);
                     if least >= FAST_KT {
                         Evidence::note(&mut self.fast, evidence);
                     }
@@ -121,7 +121,7 @@ impl Coherence {
             }
             Some(Message::AirborneVelocityGround(m)) => {
                 if let Some((knots, _)) = m.speed_and_track() {
-                    self.slow_in_the_air = self.slow_in_the_air.then(Run::one(knots < SLOW_KT, time));
+                    self.slow_in_the_air.take(knots < SLOW_KT, time);
                     if knots < SLOW_KT {
                         Evidence::note(&mut self.slow, evidence);
                     }

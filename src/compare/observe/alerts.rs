@@ -54,7 +54,7 @@ pub struct Alerts {
 
 /// The codes of unlawful interference, radio failure and emergency.
 fn is_emergency(code: ModeA) -> bool {
-    matches!(code.to_string().as_str(), "7500" | "7600" | "7700")
+    matches!(code.digits(), [7, 5..=7, 0, 0])
 }
 
 impl Alerts {

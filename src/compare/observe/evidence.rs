@@ -3,7 +3,6 @@
 
 use crate::frame::Frame;
 use crate::track::seconds_between;
-use std::collections::BTreeMap;
 
 /// Longer than this without an observation, and nothing is said of the time between (tool default).
 pub const SILENCE_S: f64 = 15.0;
@@ -207,6 +206,21 @@ impl Run {
         Self { total: 1, bad: u64::from(bad), longest: streak, head: streak, tail: streak, whole: bad, times: span }
     }
 
+    /// This run, then one observation.
+    #[inline]
+    pub fn take(&mut self, bad: bool, time: Option<f64>) {
+        if bad || self.total == 0 {
+            *self = self.then(Self::one(bad, time));
+            return;
+        }
+        // Nearly all are good: that ends a row, and leaves the longest as it was.
+        self.total += 1;
+        (self.tail, self.whole) = (Streak::default(), false);
+        if let Some(time) = time {
+            self.times = Some((self.times.map_or(time, |(first, _)| first), time));
+        }
+    }
+
     /// This run, then another.
     #[must_use]
     pub fn then(self, next: Self) -> Self {
@@ -274,7 +288,7 @@ pub struct Watched {
 
 impl Watched {
     pub fn take(&mut self, bad: bool, evidence: &Evidence) {
-        self.run = self.run.then(Run::one(bad, evidence.time));
+        self.run.take(bad, evidence.time);
         if bad {
             Evidence::note(&mut self.first, evidence);
         }
@@ -303,13 +317,13 @@ pub struct Extent {
 pub struct Series {
     /// How long a stretch is, in seconds.
     pub width_s: f64,
-    /// What was seen in each stretch, by its number from time 0.
-    pub bins: BTreeMap<i64, Extent>,
+    /// What was seen in each stretch, by its number from time 0, in order.
+    pub bins: Vec<(i64, Extent)>,
 }
 
 impl Default for Series {
     fn default() -> Self {
-        Self { width_s: 1.0, bins: BTreeMap::new() }
+        Self { width_s: 1.0, bins: Vec::new() }
     }
 }
 
@@ -337,14 +351,24 @@ impl Series {
     }
 
     fn put(&mut self, at: i64, extent: Extent) {
-        let bin = self.bins.entry(at).or_insert(Extent { frames: 0, ..extent });
+        // Nearly always it is the last one again, or the next.
+        let place = match self.bins.last() {
+            Some((last, _)) if *last == at => Ok(self.bins.len() - 1),
+            Some((last, _)) if *last > at => self.bins.binary_search_by_key(&at, |(at, _)| *at),
+            _ => Err(self.bins.len()),
+        };
+        let place = place.unwrap_or_else(|place| {
+            self.bins.insert(place, (at, Extent { frames: 0, ..extent }));
+            place
+        });
+        let bin = &mut self.bins[place].1;
         bin.frames += extent.frames;
         bin.least = bin.least.min(extent.least);
         bin.most = bin.most.max(extent.most);
     }
 
     fn coarsen(&mut self) {
-        while let (Some((first, _)), Some((last, _))) = (self.bins.first_key_value(), self.bins.last_key_value()) {
+        while let (Some((first, _)), Some((last, _))) = (self.bins.first(), self.bins.last()) {
             if last.saturating_sub(*first) < Self::MOST_BINS {
                 break;
             }
@@ -385,6 +409,9 @@ mod tests {
                 let (x, y, z) = (&observations[..a], &observations[a..b], &observations[b..]);
                 assert_eq!(run(x).then(run(y)).then(run(z)), whole);
                 assert_eq!(run(x).then(run(y).then(run(z))), whole);
+                let mut one_by_one = run(x);
+                observations[a..].iter().for_each(|(time, bad)| one_by_one.take(*bad, Some(*time)));
+                assert_eq!(one_by_one, whole);
                 let mut joined = series(x);
                 let mut end = series(y);
                 end.add(&series(z));

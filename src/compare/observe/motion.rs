@@ -45,7 +45,7 @@ pub struct Difference {
 
 impl Difference {
     fn take(&mut self, difference: f64, noise: f64, evidence: &Evidence) {
-        self.run = self.run.then(Run::one(difference > BEYOND * noise, evidence.time));
+        self.run.take(difference > BEYOND * noise, evidence.time);
         if difference / noise > self.worst {
             (self.worst, self.largest, self.noise) = (difference / noise, difference, noise);
             self.evidence = Some(*evidence);
