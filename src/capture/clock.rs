@@ -129,22 +129,31 @@ impl Clock {
 /// power of ten are exact, so one division rounds it as reading it any other way does.
 #[inline]
 fn short_number(word: &[u8]) -> Option<f64> {
+    const POINT: u8 = b'.'.wrapping_sub(b'0');
     const TENS: [f64; 16] = [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
-    let (mut number, mut point) = (0_u64, None);
     if word.len() > TENS.len() {
         return None;
     }
-    for (at, octet) in word.iter().enumerate() {
-        match octet {
-            b'0'..=b'9' => number = number * 10 + u64::from(octet - b'0'),
-            b'.' if point.is_none() => point = Some(at),
-            _ => return None,
+    let (mut number, mut digits) = (0_u64, word.iter());
+    let mut read = || {
+        let before = digits.len();
+        loop {
+            match digits.next().map(|octet| octet.wrapping_sub(b'0')) {
+                Some(digit) if digit < 10 => number = number * 10 + u64::from(digit),
+                end => return (before - digits.len() - usize::from(end.is_some()), end),
+            }
         }
-    }
-    let whole = point.unwrap_or(word.len());
-    let part = word.len() - point.map_or(word.len(), |point| point + 1);
-    let is_written_out = (1..=11).contains(&whole) && (point.is_none() || part > 0);
-    is_written_out.then(|| number as f64 / TENS[part])
+    };
+    let (whole, end) = read();
+    let part = match end {
+        None => 0,
+        Some(POINT) => match read() {
+            (part @ 1.., None) => part,
+            _ => return None,
+        },
+        Some(_) => return None,
+    };
+    (1..=11).contains(&whole).then(|| number as f64 / TENS[part])
 }
 
 /// A time that can be one.

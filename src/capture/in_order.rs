@@ -66,6 +66,29 @@ pub fn in_order<T: Send + 'static, U: Send + 'static, W: FnMut(T) -> U + 'static
     }))
 }
 
+/// Does work on all of these on `threads` threads, in any order. If the system has fewer threads to give, fewer do it.
+///
+/// ```
+/// use squitterlab::capture::share;
+/// let mut numbers = vec![1, 2, 3];
+/// share(2, numbers.iter_mut().collect(), |number| *number *= 10);
+/// assert_eq!(numbers, [10, 20, 30]);
+/// ```
+pub fn share<T: Send>(threads: usize, all: Vec<T>, work: impl Fn(T) + Sync) {
+    let helpers = threads.min(all.len()).saturating_sub(1);
+    let all = Mutex::new(all.into_iter());
+    let next = || all.lock().unwrap_or_else(PoisonError::into_inner).next();
+    let some = || std::iter::from_fn(next).for_each(&work);
+    thread::scope(|scope| {
+        for _ in 0..helpers {
+            if thread::Builder::new().spawn_scoped(scope, some).is_err() {
+                break;
+            }
+        }
+        some();
+    });
+}
+
 type Back<U> = SyncSender<thread::Result<U>>;
 
 /// Where the threads take their items, one at a time. The ways back for the results queue up in the order of the items.

@@ -19,7 +19,7 @@ mod spare;
 pub use {
     block::{BLOCK, Block, End, blocks},
     digest::{Captured, Digested, Running, sha256},
-    in_order::{MOST_THREADS, in_order, threads},
+    in_order::{MOST_THREADS, in_order, share, threads},
     source::{CaptureError, Source, read_from},
     spare::Spare,
 };

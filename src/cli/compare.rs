@@ -2,11 +2,11 @@
 
 use super::input::{Captures, captures, is_any_twice};
 use super::output::{Sink, complain, made, print, remark, report_end};
-use super::profile::{named_rules, read_profile};
+use super::profile::{Refused, named_rules, reading_of};
 use super::progress::Progress;
 use super::{Format, Outcome, Threads, Times};
 use clap::{Args, ValueEnum};
-use squitterlab::capture::{Captured, Clock, End, Source};
+use squitterlab::capture::{Captured, Clock, End, Source, in_order};
 use squitterlab::compare::{Dips, Fleet, Install, Report, Series, Verdict, change, plan};
 use squitterlab::present::html::record;
 use squitterlab::present::verdict::{Row, Shown};
@@ -154,7 +154,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         return Ok(Outcome::Done);
     }
     let Some(rules) = named_rules(&arguments.rules) else { return Ok(Outcome::Failed) };
-    let Some(Profiles { installs, files, refused }) = installs(&arguments.profiles) else {
+    let Some(Profiles { installs, files, refused }) = installs(&arguments.profiles, arguments.threads.count()) else {
         return Ok(Outcome::Failed);
     };
     if arguments.plan {
@@ -178,8 +178,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     let unread = earlier.iter().chain(&captures).any(|captured| captured.trouble.is_some());
     // A large fleet's reports are many: each is made when it is wanted, and not kept.
     let reports = || {
-        let mut before = before.reports();
-        fleet.reports().map(move |mut report| {
+        let mut before = before.reports_on(arguments.threads.count());
+        fleet.reports_on(arguments.threads.count()).map(move |mut report| {
             report.changes = before.next().map(|before| change(&before, &report));
             report
         })
@@ -240,7 +240,7 @@ fn over_time(
         unread |= read.iter().any(|captured| captured.trouble.is_some());
         warned = false;
         captures.append(&mut read);
-        for (at, report) in fleet.reports().enumerate() {
+        for (at, report) in fleet.reports_on(arguments.threads.count()).enumerate() {
             warned |= report.summary.warnings > 0;
             match series.get_mut(at) {
                 Some(series) => series.add(report),
@@ -316,7 +316,7 @@ struct Profiles {
 
 /// The installs of these profiles. `None` if there is nothing to go on with: a profile that was named has errors, or a
 /// folder holds none.
-fn installs(named: &[PathBuf]) -> Option<Profiles> {
+fn installs(named: &[PathBuf], threads: usize) -> Option<Profiles> {
     let mut all = Vec::new();
     for path in named {
         if path.is_dir() {
@@ -330,14 +330,25 @@ fn installs(named: &[PathBuf]) -> Option<Profiles> {
         return None;
     }
     let (mut installs, mut files, mut refused) = (Vec::new(), Vec::new(), false);
-    for (file, is_in_folder) in all {
-        match install(&file) {
-            Some(install) => {
+    let read = in_order(threads, all.into_iter(), || {
+        |(file, is_in_folder): (PathBuf, bool)| {
+            let install = install(&file);
+            (file, is_in_folder, install)
+        }
+    });
+    for (file, is_in_folder, install) in read {
+        match install {
+            Ok(install) => {
                 installs.push(install);
                 files.push(file);
             }
-            None if is_in_folder => refused = true,
-            None => return None,
+            Err(why) => {
+                why.tell();
+                if !is_in_folder {
+                    return None;
+                }
+                refused = true;
+            }
         }
     }
     if installs.is_empty() {
@@ -367,15 +378,10 @@ fn profiles_in(folder: &Path) -> Option<Vec<PathBuf>> {
     Some(files)
 }
 
-fn install(file: &Path) -> Option<Install> {
-    let profile = read_profile(file)?;
-    match Install::new(&file.display().to_string(), profile) {
-        Ok(install) => Some(install),
-        Err(error) => {
-            complain(&format!("{}: {error}", file.display()));
-            None
-        }
-    }
+fn install(file: &Path) -> Result<Install, Refused> {
+    let profile = reading_of(file)?.profile;
+    let name = file.display().to_string();
+    Install::new(&name, profile).map_err(|error| Refused { faults: String::new(), why: format!("{name}: {error}") })
 }
 
 /// The record of all reports, as one document.

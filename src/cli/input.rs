@@ -3,6 +3,7 @@
 
 use super::output::complain;
 use squitterlab::capture::Source;
+use std::collections::HashMap;
 use std::fs::{self, File, Metadata};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
@@ -12,7 +13,7 @@ use std::sync::{Mutex, PoisonError};
 const LONGEST_TEXT: u64 = 4 << 20;
 
 /// What tells one file from another, whatever the names.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 struct Identity {
     #[cfg(unix)]
     device_and_inode: (u64, u64),
@@ -57,15 +58,15 @@ struct Opened {
 
 static OPENED: Mutex<Opened> = Mutex::new(Opened { files: Vec::new(), standard_input: false });
 
-/// Remembers that this is read. Complains where standard input was read already, since it gives everything once.
-fn remember(path: &Path) -> bool {
+/// Remembers that this is read. Not so where standard input was read already, since it gives everything once.
+fn remember(path: &Path) -> Result<(), String> {
     let mut opened = OPENED.lock().unwrap_or_else(PoisonError::into_inner);
     if path == Path::new("-") && std::mem::replace(&mut opened.standard_input, true) {
-        complain("-: standard input is given twice and can be read only once; write one of the two to a file");
-        return false;
+        let why = "-: standard input is given twice and can be read only once; write one of the two to a file";
+        return Err(why.to_owned());
     }
     opened.files.extend(Identity::of(path));
-    true
+    Ok(())
 }
 
 /// Whether this file is one that is read.
@@ -76,11 +77,18 @@ pub fn is_read(path: &Path) -> bool {
 
 /// Opens a file, or standard input for `-`, or says why not.
 pub fn open(file: &Path) -> Option<Box<dyn Read>> {
-    if !remember(file) {
-        return None;
-    }
+    or_complain(opened(file))
+}
+
+/// What was found, or `None` with a complaint.
+fn or_complain<T>(found: Result<T, String>) -> Option<T> {
+    found.inspect_err(|why| complain(why)).ok()
+}
+
+fn opened(file: &Path) -> Result<Box<dyn Read>, String> {
+    remember(file)?;
     if file == Path::new("-") {
-        return Some(Box::new(io::stdin().lock()));
+        return Ok(Box::new(io::stdin().lock()));
     }
     let opened = File::open(file).and_then(|opened| {
         if opened.metadata()?.is_dir() {
@@ -90,52 +98,47 @@ pub fn open(file: &Path) -> Option<Box<dyn Read>> {
         Ok(opened)
     });
     match opened {
-        Ok(opened) => Some(Box::new(opened)),
-        Err(error) => {
-            complain(&format!("{}: cannot be read: {error}", file.display()));
-            None
-        }
+        Ok(opened) => Ok(Box::new(opened)),
+        Err(error) => Err(format!("{}: cannot be read: {error}", file.display())),
     }
 }
 
 /// Reads a text file, or standard input for `-`, or says why not.
 pub fn read_text(file: &Path) -> Option<String> {
+    or_complain(text_of(file))
+}
+
+/// The text of a file, or of standard input for `-`, or why there is none.
+pub fn text_of(file: &Path) -> Result<String, String> {
     let name = file.display();
     let mut bytes = Vec::new();
-    if let Err(error) = open(file)?.take(LONGEST_TEXT + 1).read_to_end(&mut bytes) {
-        complain(&format!("{name}: cannot be read: {error}"));
-        return None;
+    if let Err(error) = opened(file)?.take(LONGEST_TEXT + 1).read_to_end(&mut bytes) {
+        return Err(format!("{name}: cannot be read: {error}"));
     }
     if bytes.len() as u64 > LONGEST_TEXT {
         let most = LONGEST_TEXT >> 20;
-        complain(&format!(
+        return Err(format!(
             "{name}: longer than {most} MB, which no file of this kind is; check that it is the right one"
         ));
-        return None;
     }
     if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
-        complain(&format!("{name}: this is UTF-16 text; save it as UTF-8 and try again"));
-        return None;
+        return Err(format!("{name}: this is UTF-16 text; save it as UTF-8 and try again"));
     }
     if bytes.starts_with(b"\xEF\xBB\xBF") {
         bytes.drain(..3);
     }
-    match String::from_utf8(bytes) {
-        Ok(text) => Some(text),
-        Err(error) => {
-            let at = error.utf8_error().valid_up_to();
-            complain(&format!("{name}: byte {at} is not UTF-8 text; save the file as UTF-8"));
-            None
-        }
-    }
+    String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        format!("{name}: byte {at} is not UTF-8 text; save the file as UTF-8")
+    })
 }
 
 /// Whether one of these files is given twice, under whatever names. Complains of it, with what comes of it.
 pub fn is_any_twice(names: &[PathBuf], consequence: &str) -> bool {
-    let mut files: Vec<(Identity, &Path)> = Vec::new();
+    let mut files: HashMap<Identity, &Path> = HashMap::new();
     for path in names {
         let Some(file) = Identity::of(path) else { continue };
-        if let Some((_, first)) = files.iter().find(|(other, _)| *other == file) {
+        if let Some(first) = files.insert(file, path) {
             let (name, first) = (path.display(), first.display());
             let same = if first.to_string() == name.to_string() {
                 "given twice".to_owned()
@@ -145,7 +148,6 @@ pub fn is_any_twice(names: &[PathBuf], consequence: &str) -> bool {
             complain(&format!("{name}: {same}, so {consequence}; leave one out"));
             return true;
         }
-        files.push((file, path));
     }
     false
 }
@@ -160,7 +162,9 @@ pub struct Captures {
 
 /// The captures with these names, `-` for standard input. Complains if one is given twice.
 pub fn captures(names: &[PathBuf]) -> Option<Captures> {
-    if is_any_twice(names, "its frames would count twice") || !names.iter().all(|path| remember(path)) {
+    if is_any_twice(names, "its frames would count twice")
+        || names.iter().any(|path| or_complain(remember(path)).is_none())
+    {
         return None;
     }
     let opened = |path: &Path| match fs::metadata(path)? {

@@ -1,27 +1,42 @@
 //! One or many installs, and what a capture shows of them: frames go to those whose aircraft they are.
 
-use super::install::Install;
+use super::install::{Expected, ExpectedFrames, Install};
 use super::judge::{self, ByIdentification, Case, Dips};
 use super::observe::{Bounds, Evidence, Heard, InClear, Tally, bounds};
 use super::report::Report;
+#[cfg(feature = "cli")]
+use crate::capture::share;
 use crate::capture::{Accounting, Record};
-use crate::code::{Bits, RegisterNumber};
-use crate::downlink::{Decoded, Parity};
-use crate::frame::Address;
-use crate::message::Message;
+use crate::code::{Bits, RegisterNumber, Version};
+use crate::downlink::{Decoded, Parity, sender};
+use crate::frame::{Address, Frame};
 use crate::profile::{IdentificationSource, RuleSet};
 use crate::registry::slip;
-use crate::track::{Observation, Tracker};
+use crate::track::Follower;
 use foldhash::fast::FixedState;
 use std::collections::{BTreeMap, HashMap};
-use std::sync::Arc;
+use std::ops::Range;
+use std::sync::{Arc, OnceLock};
 
 /// How many other addresses are followed for one profile.
 const MOST_SUSPECTS: usize = 64;
 
 /// This many frames of any aircraft are kept, the first ones: an address may turn out to be an install's wrong one, and is
 /// then judged from its first frame on.
-const MOST_KEPT: usize = 1 << 18;
+const MOST_FIRST: usize = 1 << 18;
+
+/// Frames wait until there are about this many of each aircraft: fewer take less room than what they show.
+const FRAMES_OF_EACH: usize = 128;
+/// At least this many wait, so that sharing the work is worth its while.
+const LEAST_WAITING: usize = 1 << 12;
+/// And at most this many, which take 32 MiB.
+const MOST_WAITING: usize = 1 << 20;
+
+/// The frames that an install is expected to send are kept for fleets up to this size, and else made when they are needed.
+const MOST_EXPECTED: usize = 1_000;
+
+/// So many reports are made by each thread at once.
+const REPORTS_AT_ONCE: usize = 16;
 
 /// One or many installs, and what a capture shows of them.
 #[derive(Debug)]
@@ -36,15 +51,25 @@ pub struct Fleet {
     pub(super) by_identification: Arc<ByIdentification>,
     /// Who was heard in the clear, of the fleet or not.
     pub(super) in_clear: Arc<InClear>,
-    /// For every install, what was observed under each address.
-    tallies: Vec<BTreeMap<Address, Box<Tally>>>,
-    /// Follows the aircraft of the fleet, and no other.
-    tracker: Tracker,
-    /// The first frames of all aircraft, each with its file.
-    kept: Vec<(Address, usize, Record)>,
-    /// Whether there was no room for some.
-    pub(super) kept_full: bool,
-    files: Vec<Arc<str>>,
+    /// For every install, the addresses that are followed for it, its own first.
+    followed: Vec<Vec<Address>>,
+    /// For every install, what was heard under each of them.
+    heard: Vec<BTreeMap<Address, Box<Followed>>>,
+    /// What each install is expected to send, unless they are too many.
+    expected: Vec<OnceLock<Arc<ExpectedFrames>>>,
+    /// Frames that were kept: the first ones of any aircraft, then those of followed ones that wait.
+    frames: Vec<Kept>,
+    /// Whose they are.
+    addresses: Vec<Address>,
+    /// How many of them are first ones, which stay.
+    first_frames: usize,
+    /// Whether there was no room for more.
+    pub(super) first_are_past: bool,
+    /// From this many of the frames everything was gathered.
+    gathered: usize,
+    /// How many threads share the work.
+    pub(super) threads: usize,
+    pub(super) files: Vec<Arc<str>>,
     accounting: Accounting,
     /// What could not be read, or not to its end, and why.
     pub(super) unread: Vec<String>,
@@ -78,7 +103,9 @@ impl Fleet {
                 }
             }
         }
-        let tallies = vec![BTreeMap::new(); installs.len()];
+        let followed = installs.iter().map(|install| vec![install.address]).collect();
+        let heard = vec![BTreeMap::new(); installs.len()];
+        let expected = if installs.len() > MOST_EXPECTED { Vec::new() } else { vec![OnceLock::new(); installs.len()] };
         let bounds = installs.iter().map(|install| bounds(&install.profile, rules)).collect();
         Self {
             installs,
@@ -88,10 +115,15 @@ impl Fleet {
             by_address,
             by_identification: Arc::new(by_identification),
             in_clear: Arc::new(InClear::new()),
-            tallies,
-            tracker: Tracker::new(None, None),
-            kept: Vec::new(),
-            kept_full: false,
+            followed,
+            heard,
+            expected,
+            frames: Vec::new(),
+            addresses: Vec::new(),
+            first_frames: 0,
+            first_are_past: false,
+            gathered: 0,
+            threads: 1,
             files: Vec::new(),
             accounting: Accounting::default(),
             unread: Vec::new(),
@@ -118,83 +150,161 @@ impl Fleet {
 
     /// Takes in one frame.
     pub fn observe(&mut self, record: &Record) {
-        let decoded = Decoded::new(record.frame);
-        if decoded.parity() == Parity::Invalid {
-            self.parity_invalid += 1;
-            return;
+        match sender(&record.frame) {
+            (Parity::Invalid, _) => self.parity_invalid += 1,
+            (parity, Some(address)) => {
+                self.in_clear.note(&record.frame, parity, address);
+                // Format 18 is sent by anything but this aircraft's transponder, under whatever address.
+                if record.frame.downlink_format() != 18 {
+                    self.suspect(address, &record.frame);
+                    self.keep(&[address], &[Kept::new(record, self.files.len().saturating_sub(1))]);
+                }
+            }
+            _ => {}
         }
-        // Format 18 is sent by anything but this aircraft's transponder, under whatever address.
-        if record.frame.downlink_format() == 18 {
-            return;
+    }
+
+    /// Takes in frames whose parity is not wrong. An all-call reply to an interrogator has only seven free bits of overlay,
+    /// so it speaks for a known address, but not for a new one.
+    pub(super) fn keep(&mut self, addresses: &[Address], frames: &[Kept]) {
+        let first = (MOST_FIRST - self.first_frames).min(frames.len());
+        self.first_frames += first;
+        self.first_are_past |= first < frames.len();
+        self.addresses.extend_from_slice(&addresses[..first]);
+        self.frames.extend_from_slice(&frames[..first]);
+        for (address, frame) in addresses[first..].iter().zip(&frames[first..]) {
+            if self.by_address.contains_key(address) {
+                self.addresses.push(*address);
+                self.frames.push(*frame);
+            }
         }
-        // An all-call reply to an interrogator has only seven free bits of overlay, so it speaks for a known address,
-        // but not for a new one.
-        let Some(address) = decoded.address() else { return };
-        self.in_clear.note(&record.frame, decoded.parity(), address);
-        let message = decoded.squitter();
-        self.suspect(&decoded, message.as_ref(), address);
-        let file = self.files.len().saturating_sub(1);
-        if self.kept.len() < MOST_KEPT {
-            self.kept.push((address, file, *record));
-        } else {
-            self.kept_full = true;
-        }
-        let Some(installs) = self.by_address.get(&address) else { return };
-        let frame = Followed::new(decoded, message, address, file, record);
-        let seen = self.tracker.observe(&frame.decoded, record.time);
-        for at in installs {
-            frame.put(&self.installs[*at], &mut self.tallies[*at], &seen, &self.bounds[*at]);
+        let enough = (FRAMES_OF_EACH * self.by_address.len()).clamp(LEAST_WAITING, MOST_WAITING);
+        if self.frames.len() - self.gathered >= enough {
+            self.gather();
         }
     }
 
     /// Whether a frame sends an install's identification under another address; from then on that is followed for the
     /// install. Where the identification is only what an entry error makes of the right one, the address must be so too,
     /// and no other profile's.
-    fn suspect(&mut self, decoded: &Decoded, message: Option<&Message>, address: Address) {
-        let Some(Message::AircraftIdentification(message)) = message else { return };
-        let Some(installs) = self.by_identification.get(&message.characters.bits()) else { return };
-        if !decoded.proves_address() {
+    pub(super) fn suspect(&mut self, address: Address, frame: &Frame) {
+        let Some(text) = identification(frame) else { return };
+        let Some(installs) = self.by_identification.get(&text) else { return };
+        if !Decoded::new(*frame).proves_address() {
             return;
         }
         let known = self.by_address.get(&address).map_or(&[][..], Vec::as_slice);
         let slipped = |at: usize| !slip::between(self.installs[at].address, address).is_empty();
-        let followed: Vec<usize> = installs
+        let suspecting: Vec<usize> = installs
             .iter()
-            .filter(|(at, _)| !known.contains(at) && self.tallies[*at].len() < MOST_SUSPECTS)
+            .filter(|(at, _)| !known.contains(at) && self.followed[*at].len() <= MOST_SUSPECTS)
             .filter(|(at, rightly)| *rightly || known.is_empty() && slipped(*at))
             .map(|(at, _)| *at)
             .collect();
-        if !followed.is_empty() {
-            self.catch_up(address, &followed);
-            self.by_address.entry(address).or_default().extend(followed);
+        if suspecting.is_empty() {
+            return;
+        }
+        // Aircraft are independent of one another, so having gathered its first frames late is the same as having
+        // followed it from the start. What waits goes to those that followed it before, wherever the waiting began.
+        self.gather();
+        let first = self.order(0..self.frames.len(), |other| other == address);
+        for at in suspecting {
+            let mut heard = std::mem::take(&mut self.heard[at]);
+            self.add(at, address, first.of(address), &mut heard);
+            self.heard[at] = heard;
+            self.followed[at].push(address);
+            self.by_address.entry(address).or_default().push(at);
         }
     }
 
-    /// Takes in, for these installs, what was kept of an address that is followed for them from now on. Aircraft are
-    /// independent of one another, so the answer is that of having followed it from the start.
-    fn catch_up(&mut self, address: Address, installs: &[usize]) {
-        // What follows the address already has its frames; a follower of its own reads them again.
-        let mut again = self.by_address.contains_key(&address).then(|| Tracker::new(None, None));
-        for (_, file, record) in self.kept.iter().filter(|(of, ..)| *of == address) {
-            let decoded = Decoded::new(record.frame);
-            let frame = Followed::new(decoded, decoded.squitter(), address, *file, record);
-            let seen = again.as_mut().unwrap_or(&mut self.tracker).observe(&frame.decoded, record.time);
-            for at in installs {
-                frame.put(&self.installs[*at], &mut self.tallies[*at], &seen, &self.bounds[*at]);
-            }
+    /// Adds what the waiting frames show to what is known of their aircraft, each of which is worked on while what is
+    /// known of it is at hand.
+    fn gather(&mut self) {
+        let waiting = self.waiting();
+        let mut heard = std::mem::take(&mut self.heard);
+        share(self.threads, heard.iter_mut().enumerate().collect(), |(at, heard)| {
+            self.add_waiting(at, &waiting, heard);
+        });
+        self.heard = heard;
+        self.frames.truncate(self.first_frames);
+        self.addresses.truncate(self.first_frames);
+        self.gathered = self.frames.len();
+    }
+
+    /// The frames that nothing was gathered from yet.
+    fn waiting(&self) -> ByAddress {
+        self.order(self.gathered..self.frames.len(), |address| self.by_address.contains_key(&address))
+    }
+
+    /// Some of the frames, aircraft by aircraft.
+    fn order(&self, which: Range<usize>, wanted: impl Fn(Address) -> bool) -> ByAddress {
+        let frames = which.clone().zip(&self.addresses[which]).filter(|(_, address)| wanted(**address));
+        let mut all: Vec<(u32, u32)> = frames.map(|(at, address)| (address.bits(), at as u32)).collect();
+        all.sort_unstable();
+        ByAddress(all)
+    }
+
+    /// Adds what the waiting frames show of one install.
+    fn add_waiting(&self, at: usize, waiting: &ByAddress, heard: &mut BTreeMap<Address, Box<Followed>>) {
+        for address in &self.followed[at] {
+            self.add(at, *address, waiting.of(*address), heard);
         }
+    }
+
+    /// Adds what these frames of one address show of one install.
+    fn add(&self, at: usize, address: Address, frames: &[(u32, u32)], heard: &mut BTreeMap<Address, Box<Followed>>) {
+        if frames.is_empty() {
+            return;
+        }
+        let expected = self.expected(at);
+        let (bounds, version) = (&self.bounds[at], self.installs[at].version);
+        // Boxed, since a map makes room for several at once, and nearly every install is heard under one address.
+        let followed = heard.entry(address).or_insert_with(|| Box::new(Followed::new(&expected)));
+        frames
+            .iter()
+            .for_each(|(_, frame)| followed.observe(&self.frames[*frame as usize], &expected, bounds, version));
+    }
+
+    /// What an install is expected to send. Those of a small fleet are kept, those of a large one would take too much room.
+    fn expected(&self, at: usize) -> Arc<ExpectedFrames> {
+        let make = || Arc::new(self.installs[at].expected());
+        self.expected.get(at).map_or_else(make, |kept| Arc::clone(kept.get_or_init(make)))
     }
 
     /// What the captures say of every install, in the order given; each is made when it is asked for.
     pub fn reports(&self) -> impl ExactSizeIterator<Item = Report> {
-        (0..self.installs.len()).map(|at| judge::report(&self.case(at)))
+        let waiting = self.waiting();
+        (0..self.installs.len()).map(move |at| self.report(at, &waiting))
+    }
+
+    /// The same, made on several threads some time before they are asked for.
+    pub fn reports_on(&self, threads: usize) -> impl Iterator<Item = Report> {
+        let waiting = self.waiting();
+        let mut next = 0;
+        let some = move || {
+            let mut reports = vec![None; (self.installs.len() - next).min(REPORTS_AT_ONCE * threads.max(1))];
+            share(threads, reports.iter_mut().zip(next..).collect(), |(report, at)| {
+                *report = Some(self.report(at, &waiting));
+            });
+            next += reports.len();
+            Some(reports).filter(|reports| !reports.is_empty())
+        };
+        std::iter::from_fn(some).flatten().flatten()
+    }
+
+    fn report(&self, at: usize, waiting: &ByAddress) -> Report {
+        let mut heard = self.heard[at].clone();
+        self.add_waiting(at, waiting, &mut heard);
+        let heard = heard.into_iter().map(|(address, followed)| (address, followed.tally)).collect();
+        judge::report(&self.case(at, &self.expected(at), &heard))
     }
 
     /// Everything that is known of one install.
-    fn case(&self, at: usize) -> Case<'_> {
+    fn case<'a>(&'a self, at: usize, expected: &'a [Expected], heard: &'a BTreeMap<Address, Tally>) -> Case<'a> {
         Case {
             install: &self.installs[at],
-            heard: &self.tallies[at],
+            expected,
+            heard,
             fleet: &self.installs,
             by_address: &self.by_address,
             by_identification: &self.by_identification,
@@ -229,36 +339,79 @@ impl Fleet {
     }
 }
 
-/// A frame of an address that is followed.
+/// A frame that is kept, in little room: a large fleet's are a million.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Kept {
+    pub(super) frame: Frame,
+    /// Not a number where the line has no time.
+    time: f64,
+    /// The file and, in the lower forty bits, the line.
+    place: u64,
+}
+
+impl Kept {
+    pub(super) fn new(record: &Record, file: usize) -> Self {
+        let place = (file as u64) << 40 | record.line & ((1 << 40) - 1);
+        Self { frame: record.frame, time: record.time.unwrap_or(f64::NAN), place }
+    }
+
+    /// The line, from 1.
+    pub(super) fn line(&self) -> u64 {
+        self.place & ((1 << 40) - 1)
+    }
+
+    fn evidence(&self) -> Evidence {
+        let time = Some(self.time).filter(|time| !time.is_nan());
+        Evidence { frames: 1, file: (self.place >> 40) as usize, line: self.line(), time, frame: self.frame }
+    }
+}
+
+/// Which frames are of which address: the address, and the number of the frame, in order.
+struct ByAddress(Vec<(u32, u32)>);
+
+impl ByAddress {
+    fn of(&self, address: Address) -> &[(u32, u32)] {
+        let from = self.0.partition_point(|(of, _)| *of < address.bits());
+        let others = &self.0[from..];
+        &others[..others.partition_point(|(of, _)| *of == address.bits())]
+    }
+}
+
+/// What one address showed of one install.
+#[derive(Clone, Debug)]
 struct Followed {
-    decoded: Decoded,
-    message: Option<Message>,
-    address: Address,
-    evidence: Evidence,
+    follower: Follower,
+    tally: Tally,
 }
 
 impl Followed {
-    fn new(mut decoded: Decoded, message: Option<Message>, address: Address, file: usize, record: &Record) -> Self {
-        if let (20 | 21, Some(payload)) = (record.frame.downlink_format(), decoded.payload) {
+    fn new(expected: &[Expected]) -> Self {
+        Self { follower: Follower::default(), tally: Tally::new(expected) }
+    }
+
+    fn observe(&mut self, kept: &Kept, expected: &[Expected], bounds: &[Bounds; 6], version: Version) {
+        let mut decoded = Decoded::new(kept.frame);
+        let message = decoded.squitter();
+        if let (20 | 21, Some(payload)) = (kept.frame.downlink_format(), decoded.payload) {
             let number = (payload.bits >> 48) as u8;
             if matches!(number, 0x10 | 0x20) {
                 decoded = decoded.with_register(RegisterNumber::new(number));
             }
         }
-        let evidence = Evidence { frames: 1, file, line: record.line, time: record.time, frame: record.frame };
-        Self { decoded, message, address, evidence }
+        let evidence = kept.evidence();
+        let seen = &self.follower.observe(&decoded, message.as_ref(), evidence.time);
+        self.tally.observe(expected, &Heard { decoded: &decoded, message, evidence, seen, bounds, version });
     }
+}
 
-    fn put(
-        &self,
-        install: &Install,
-        tallies: &mut BTreeMap<Address, Box<Tally>>,
-        seen: &Observation,
-        bounds: &[Bounds; 6],
-    ) {
-        // Boxed, since a map makes room for several at once, and nearly every install is heard under one address.
-        let tally = tallies.entry(self.address).or_insert_with(|| Box::new(Tally::new(&install.expected)));
-        let (decoded, message, evidence) = (&self.decoded, self.message, self.evidence);
-        tally.observe(install, &Heard { decoded, message, evidence, seen, bounds, version: install.version });
-    }
+/// The characters of an identification squitter: type codes 1 to 4 in format 17.
+pub(super) fn identification(frame: &Frame) -> Option<u64> {
+    let field = frame.message_field();
+    (frame.downlink_format() == 17 && matches!(field >> 51, 1..=4)).then_some(field & 0xFFFF_FFFF_FFFF)
+}
+
+/// The library alone has no threads.
+#[cfg(not(feature = "cli"))]
+fn share<T>(_: usize, all: Vec<T>, work: impl Fn(T)) {
+    all.into_iter().for_each(work);
 }

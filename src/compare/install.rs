@@ -11,7 +11,7 @@ use crate::profile::mistake::{
 use crate::profile::{Profile, SettingId, Stated};
 use crate::register::CommonUsage;
 
-/// An install, with the frames that it is expected to send.
+/// An install that frames can be compared with.
 #[derive(Clone, Debug)]
 pub struct Install {
     /// Its name: the file.
@@ -22,8 +22,6 @@ pub struct Install {
     pub address: Address,
     /// The version whose layouts it sends.
     pub version: Version,
-    /// Frames of a healthy flight, with the bits that the install decides.
-    pub expected: Vec<Expected>,
 }
 
 impl Install {
@@ -34,26 +32,16 @@ impl Install {
     pub fn new(name: &str, profile: Profile) -> Result<Self, CodeError> {
         // What cannot be shown cannot be compared either.
         emissions(&profile, Flight::Unknown)?;
-        let expected = expected(&profile)?;
+        emissions(&profile, Flight::Healthy)?;
         let address = profile.address.get().copied().unwrap_or(Address::new(0));
         let version = Version::from_number(version_of(&profile)).unwrap_or(Version::Two);
-        Ok(Self { name: name.to_owned(), profile, address, version, expected })
+        Ok(Self { name: name.to_owned(), profile, address, version })
     }
 
-    /// Ones where a frame's bits speak against the install, or against one setting of it: in every decided field whose
-    /// code does not agree.
-    pub fn differing_bits(&self, decoded: &Decoded, setting: Option<SettingId>) -> u128 {
-        let Some(at) = matching(&self.expected, decoded, decoded.squitter()) else { return 0 };
-        let length = decoded.frame.length();
-        self.expected[at]
-            .emission
-            .decisions
-            .iter()
-            .filter(|decision| setting.is_none_or(|setting| decision.settings.contains(&setting)))
-            .filter(|decision| decision.applies.is_none_or(|applies| applies(&decoded.frame)))
-            .map(|decision| (decision, decoded.frame.field(decision.span)))
-            .filter(|(decision, code)| !decision.agrees(*code))
-            .fold(0, |bits, (decision, code)| bits | u128::from(code ^ decision.code) << (length - decision.span.last))
+    /// The frames that it is expected to send. They take several times the room of the settings, and are made anew.
+    pub fn expected(&self) -> ExpectedFrames {
+        // It was tried when the install was made.
+        ExpectedFrames(expected(&self.profile).unwrap_or_default())
     }
 
     /// Identifications that an entry error makes of the right one and of hardly another aircraft's: any one wrong symbol
@@ -71,6 +59,36 @@ impl Install {
             let candidates = (mistake.candidates)(&self.profile);
             candidates.into_iter().filter_map(move |(wrong, _)| Some((at, *wrong.address.get()?)))
         })
+    }
+}
+
+/// Frames of a healthy flight, with the bits that the install decides.
+#[derive(Clone, Debug)]
+pub struct ExpectedFrames(Vec<Expected>);
+
+impl std::ops::Deref for ExpectedFrames {
+    type Target = [Expected];
+
+    fn deref(&self) -> &[Expected] {
+        &self.0
+    }
+}
+
+impl ExpectedFrames {
+    /// Ones where a frame's bits speak against the install, or against one setting of it: in every decided field whose
+    /// code does not agree.
+    pub fn differing_bits(&self, decoded: &Decoded, setting: Option<SettingId>) -> u128 {
+        let Some(at) = matching(self, decoded, decoded.squitter()) else { return 0 };
+        let length = decoded.frame.length();
+        self[at]
+            .emission
+            .decisions
+            .iter()
+            .filter(|decision| setting.is_none_or(|setting| decision.settings.contains(&setting)))
+            .filter(|decision| decision.applies.is_none_or(|applies| applies(&decoded.frame)))
+            .map(|decision| (decision, decoded.frame.field(decision.span)))
+            .filter(|(decision, code)| !decision.agrees(*code))
+            .fold(0, |bits, (decision, code)| bits | u128::from(code ^ decision.code) << (length - decision.span.last))
     }
 }
 
@@ -109,6 +127,8 @@ pub struct Expected {
     pub(super) care: u128,
     /// For each decided field, whether it is among these.
     pub(super) at_once: Vec<bool>,
+    /// The places of the other fields, in the order of [`Expected::decisions`].
+    pub(super) one_by_one: Vec<usize>,
 }
 
 impl Expected {
@@ -124,15 +144,23 @@ impl Expected {
                 *stated && decision.rule == Rule::Equal && decision.applies.is_none() && decision.also.is_empty()
             })
             .collect();
+        let is_at_once = |at: &usize| at_once.get(*at) == Some(&true);
+        let one_by_one = (0..stated.len()).filter(|at| !is_at_once(at)).collect();
         let length = emission.frame.length();
         let care = emission.decisions.iter().zip(&at_once).filter(|(_, at_once)| **at_once);
         let care = care.fold(0, |care, (decision, _)| care | decision.span.mask(length));
-        Self { format: emission.frame.downlink_format(), emission, sent, stated, care, at_once }
+        Self { format: emission.frame.downlink_format(), emission, sent, stated, care, at_once, one_by_one }
     }
 
     /// The decided fields, then those that the crew uses or not.
     pub fn decisions(&self) -> impl Iterator<Item = &Decision> {
         self.emission.decisions.iter().chain(&self.emission.used)
+    }
+
+    /// One of these.
+    pub(super) fn decision(&self, at: usize) -> Option<&Decision> {
+        let Emission { decisions, used, .. } = &self.emission;
+        decisions.get(at).or_else(|| used.get(at.checked_sub(decisions.len())?))
     }
 }
 
@@ -143,6 +171,17 @@ fn register_fits(emission: &Emission, frame: &Frame) -> bool {
     let (expected, seen) = (emission.frame.message_field(), frame.message_field());
     let plain = emission.table != CommonUsage::TABLE || !matches!(expected >> 48, 0x00 | 0x10 | 0x20);
     seen != 0 && expected >> 48 == seen >> 48 && (plain || expected == seen)
+}
+
+/// The expected frame of a format that fits. Where air and ground differ in nothing but what the envelope says of the
+/// state, that chooses.
+fn of_state(expected: &[Expected], format: u8, on_ground: bool, fits: impl Fn(&Expected) -> bool) -> Option<usize> {
+    let mut all = (0..expected.len()).filter(|at| expected[*at].format == format && fits(&expected[*at]));
+    let first = all.next()?;
+    if !on_ground {
+        return Some(first);
+    }
+    all.find(|at| expected[*at].emission.when == When::OnGround).or(Some(first))
 }
 
 /// Which expected frame an observed one is to be compared with.
@@ -168,23 +207,20 @@ pub(super) fn matching(expected: &[Expected], decoded: &Decoded, message: Option
         let usage = expected.iter().map(|one| &one.emission).find(|one| one.table == CommonUsage::TABLE);
         usage.is_some_and(|usage| usage.table != other.table && usage.frame.message_field() == frame.message_field())
     };
-    let fits = |Expected { emission, .. }: &Expected| match (format, status) {
-        (_, Some(surface)) => {
+    match (format, status) {
+        (_, Some(surface)) => of_state(expected, format, on_ground, |Expected { emission, .. }| {
             emission.transmission.stream() == Some(Stream::OperationalStatus)
                 && surface == (emission.when == When::OnGround)
-        }
+        }),
         (0, _) => {
             let airspeed = |frame: &Frame| frame.field(Span::new(14, 17)) >= 8;
-            airspeed(&emission.frame) == airspeed(&decoded.frame)
+            of_state(expected, format, on_ground, |Expected { emission, .. }| {
+                airspeed(&emission.frame) == airspeed(&decoded.frame)
+            })
         }
-        (20, _) => register_fits(emission, &decoded.frame) && !of_usage(&decoded.frame, emission),
-        _ => emission.table == table,
-    };
-    let mut all = (0..expected.len()).filter(|at| expected[*at].format == format && fits(&expected[*at]));
-    let first = all.next()?;
-    if !on_ground {
-        return Some(first);
+        (20, _) => of_state(expected, format, on_ground, |Expected { emission, .. }| {
+            register_fits(emission, &decoded.frame) && !of_usage(&decoded.frame, emission)
+        }),
+        _ => of_state(expected, format, on_ground, |one| one.emission.table == table),
     }
-    // Where air and ground differ in nothing but what the envelope says of the state, that chooses.
-    all.find(|at| expected[*at].emission.when == When::OnGround).or(Some(first))
 }

@@ -14,7 +14,7 @@ mod report;
 mod sieve;
 
 pub use fleet::Fleet;
-pub use install::{Expected, Install};
+pub use install::{Expected, ExpectedFrames, Install};
 pub use judge::{Dips, RECEPTION, SURE};
 pub use plan::{Plan, PlannedCapture, plan};
 pub use report::{

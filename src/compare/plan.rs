@@ -47,9 +47,10 @@ pub struct Plan {
 
 /// Plans captures for an install.
 pub fn plan(install: &Install) -> Plan {
-    let nothing = Tally::new(&install.expected);
+    let expected = install.expected();
+    let nothing = Tally::new(&expected);
     let none = RuleSet::default();
-    let judge = Judge::new(install, &nothing, &none, Dips::default());
+    let judge = Judge::new(install, &expected, &nothing, &none, Dips::default());
     let settings = fates(&judge);
     let mut open: Vec<SettingId> = Vec::new();
     let mut never = Vec::new();

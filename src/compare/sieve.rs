@@ -1,10 +1,10 @@
 //! Captures read on all cores: frames that say nothing of a fleet are sifted out where they are read, and the few that do
 //! are taken in one after the other, so the answer does not hang on how many cores there are.
 
-use super::fleet::Fleet;
+use super::fleet::{Fleet, Kept, identification};
 use super::judge::ByIdentification;
 use super::observe::InClear;
-use crate::capture::{Accounting, BLOCK, Block, Clock, End, Record, Source, blocks, in_order};
+use crate::capture::{Accounting, BLOCK, Block, Clock, End, Source, blocks, in_order};
 use crate::downlink::{Parity, sender};
 use crate::frame::Address;
 use std::ops::ControlFlow;
@@ -20,42 +20,52 @@ impl Fleet {
         mut each: impl FnMut(&Block, &Accounting),
     ) {
         let names: Vec<String> = sources.iter().map(Source::name).collect();
-        let sieve = Arc::new(Mutex::new(Arc::new(Sieve::of(self, clock))));
-        let shared = Arc::clone(&sieve);
+        let sieve_of = {
+            let (clock, files) = (clock.clone(), self.files.len());
+            move |fleet: &Self| Arc::new(Sieve::of(fleet, &clock, files))
+        };
+        let newest = Arc::new(Mutex::new(sieve_of(self)));
+        let shared = Arc::clone(&newest);
         let sifter = move || {
             let shared = Arc::clone(&shared);
             move |block: Block| {
                 let sieve = Arc::clone(&shared.lock().unwrap_or_else(PoisonError::into_inner));
-                let sifted = sieve.sift(&block);
-                (block, sifted, sieve.followed)
+                let sifted = sieve.sift(&block, 0);
+                (block, sifted, sieve)
             }
         };
-        let mut current = None;
-        let mut keeps_all = true;
-        for (block, sifted, mut followed) in in_order(threads, blocks(sources, BLOCK, false), sifter) {
+        let publish = |sieve: &Arc<Sieve>| *newest.lock().unwrap_or_else(PoisonError::into_inner) = Arc::clone(sieve);
+        self.threads = threads;
+        let (mut current, mut keeps_all) = (None, true);
+        for (block, sifted, sieve) in in_order(threads, blocks(sources, BLOCK, false), sifter) {
             if current.replace(block.source) != Some(block.source) {
                 self.begin(&names[block.source]);
             }
             self.account(&sifted.accounting);
             self.parity_invalid += sifted.parity_invalid;
-            let (mut kept, mut last) = (sifted.kept.into_iter(), 0);
+            let (mut kept, mut followed, mut from) = (sifted.kept, sieve.followed, 0);
             loop {
                 // A frame has shown another address to follow: what was sifted without it is sifted again.
-                if followed != self.by_address.len() || keeps_all && self.kept_full {
-                    keeps_all = false;
-                    let wider = Arc::new(Sieve::of(self, clock));
+                if followed != self.by_address.len() {
+                    let wider = sieve_of(self);
+                    publish(&wider);
                     followed = wider.followed;
-                    kept = wider.sift(&block).kept.into_iter();
-                    *sieve.lock().unwrap_or_else(PoisonError::into_inner) = wider;
+                    kept = wider.sift(&block, from).kept;
                 }
-                match kept.next() {
+                let shows_another = |at: &&usize| {
+                    self.suspect(kept.addresses[**at], &kept.frames[**at].frame);
+                    self.by_address.len() != followed
+                };
+                let end = kept.named.iter().find(shows_another).map_or(kept.frames.len(), |at| *at);
+                self.keep(&kept.addresses[..end], &kept.frames[..end]);
+                match kept.frames.get(end) {
+                    Some(next) => from = next.line(),
                     None => break,
-                    Some(record) if record.line <= last => {}
-                    Some(record) => {
-                        last = record.line;
-                        self.observe(&record);
-                    }
                 }
+            }
+            if keeps_all && self.first_are_past {
+                keeps_all = false;
+                publish(&sieve_of(self));
             }
             if let Some(End::Broken(error)) = &block.end {
                 self.unread.push(error.to_string());
@@ -77,6 +87,8 @@ struct Sieve {
     /// Whether the fleet still keeps the frames of any aircraft.
     keeps_all: bool,
     clock: Clock,
+    /// How many files were read before these sources.
+    files: usize,
 }
 
 /// What a sieve leaves of a block.
@@ -84,17 +96,21 @@ struct Sifted {
     accounting: Accounting,
     /// Frames whose parity does not hold.
     parity_invalid: u64,
-    kept: Vec<Record>,
+    kept: SiftedFrames,
 }
 
-/// Type codes 1 to 4 in format 17.
-fn identification(record: &Record) -> Option<u64> {
-    let field = record.frame.message_field();
-    (record.frame.downlink_format() == 17 && matches!(field >> 51, 1..=4)).then_some(field & 0xFFFF_FFFF_FFFF)
+/// The frames that are left.
+#[derive(Default)]
+struct SiftedFrames {
+    frames: Vec<Kept>,
+    /// Whose they are.
+    addresses: Vec<Address>,
+    /// Which of them say the identification of an install.
+    named: Vec<usize>,
 }
 
 impl Sieve {
-    fn of(fleet: &Fleet, clock: &Clock) -> Self {
+    fn of(fleet: &Fleet, clock: &Clock, files: usize) -> Self {
         let mut addresses = vec![0; 1 << 10];
         for address in fleet.by_address.keys() {
             let (word, bit) = Self::place(*address);
@@ -105,8 +121,9 @@ impl Sieve {
             identifications: Arc::clone(&fleet.by_identification),
             in_clear: Arc::clone(&fleet.in_clear),
             followed: fleet.by_address.len(),
-            keeps_all: !fleet.kept_full,
+            keeps_all: !fleet.first_are_past,
             clock: clock.clone(),
+            files,
         }
     }
 
@@ -115,22 +132,25 @@ impl Sieve {
         ((low >> 6) as usize, 1 << (low & 63))
     }
 
-    fn keeps(&self, address: Address, record: &Record) -> bool {
-        let (word, bit) = Self::place(address);
-        self.keeps_all
-            || self.addresses[word] & bit != 0
-            || identification(record).is_some_and(|characters| self.identifications.contains_key(&characters))
-    }
-
-    fn sift(&self, block: &Block) -> Sifted {
-        let (mut kept, mut parity_invalid) = (Vec::new(), 0);
+    /// `from` is the first line whose frames are wanted; the others are accounted for.
+    fn sift(&self, block: &Block, from: u64) -> Sifted {
+        let (mut kept, mut parity_invalid) = (SiftedFrames::default(), 0);
         let accounting = block.read(&self.clock, |record| {
             match sender(&record.frame) {
                 (Parity::Invalid, _) => parity_invalid += 1,
                 (parity, Some(address)) => {
                     self.in_clear.note(&record.frame, parity, address);
-                    if self.keeps(address, &record) {
-                        kept.push(record);
+                    let (word, bit) = Self::place(address);
+                    let is_named = identification(&record.frame)
+                        .is_some_and(|characters| self.identifications.contains_key(&characters));
+                    let is_kept = self.keeps_all || is_named || self.addresses[word] & bit != 0;
+                    // Format 18 is sent by anything but this aircraft's transponder, under whatever address.
+                    if is_kept && record.frame.downlink_format() != 18 && record.line >= from {
+                        if is_named {
+                            kept.named.push(kept.frames.len());
+                        }
+                        kept.frames.push(Kept::new(&record, self.files + block.source));
+                        kept.addresses.push(address);
                     }
                 }
                 _ => {}

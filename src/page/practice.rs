@@ -134,7 +134,7 @@ fn causes(draw: &mut Random, right: &'static Mistake, touching: &[&'static Mista
 /// Which mistake was made when the unit was set up.
 fn fault(draw: &mut Random) -> Result<Exercise, Refusal> {
     let (profile, right) = demo()?;
-    let install = Install::new("demo", profile.clone()).map_err(|error| error.to_string())?;
+    let expected = Install::new("demo", profile.clone()).map_err(|error| error.to_string())?.expected();
     let all: Vec<(&'static Mistake, Profile, String, Vec<Frame>)> = MISTAKES
         .iter()
         .filter(|mistake| !mistake.settings.contains(&SettingId::Address))
@@ -145,7 +145,7 @@ fn fault(draw: &mut Random) -> Result<Exercise, Refusal> {
                 .iter()
                 .map(|emission| emission.frame)
                 .filter(|frame| !right.iter().any(|other| other.frame == *frame))
-                .filter(|frame| install.differing_bits(&Decoded::new(*frame), None) != 0)
+                .filter(|frame| expected.differing_bits(&Decoded::new(*frame), None) != 0)
                 .collect();
             (!frames.is_empty()).then_some((mistake, wrong, detail, frames))
         })
@@ -184,7 +184,7 @@ fn fault(draw: &mut Random) -> Result<Exercise, Refusal> {
         solution: html! {
             p { strong { (mistake.what) } " (" (detail) ")" }
             p { "What to do: " (mistake.correction) }
-            @for frame in frames.iter().take(2) { (drawn(*frame, install.differing_bits(&Decoded::new(*frame), None))) }
+            @for frame in frames.iter().take(2) { (drawn(*frame, expected.differing_bits(&Decoded::new(*frame), None))) }
         },
     })
 }

@@ -48,6 +48,7 @@ use located::{message, without_comments};
 use settings::keys_below;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, HashSet};
+use std::sync::LazyLock;
 
 /// How much a problem weighs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -135,7 +136,8 @@ impl Profile {
     /// The profile, with what it leaves open set as usual: to know where on the air a setting would be, never to expect it.
     #[must_use]
     pub fn filled_as_usual(&self) -> Self {
-        self.clone().or(&Self::read(USUAL).profile)
+        static READ: LazyLock<Profile> = LazyLock::new(|| Profile::read(USUAL).profile);
+        self.clone().or(&READ)
     }
 
     /// Reads a profile. Every fault is found in one go; a setting with a fault counts as not stated.

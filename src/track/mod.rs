@@ -106,6 +106,26 @@ impl Observation {
     }
 }
 
+/// Follows one aircraft, whose frames somebody else picks out.
+#[derive(Clone, Debug, Default)]
+pub struct Follower(Option<Box<Aircraft>>);
+
+impl Follower {
+    /// Takes in an undamaged frame of the aircraft, with the squitter's message in it, and says what the frames so far add
+    /// to it: nothing until its address was heard in the clear.
+    pub fn observe(&mut self, decoded: &Decoded, message: Option<&Message>, time: Option<f64>) -> Observation {
+        let proved = decoded.proves_address();
+        let unknown = Observation::new(VersionInForce::Unknown);
+        if proved {
+            self.0.get_or_insert_default();
+        }
+        match &mut self.0 {
+            Some(aircraft) => aircraft.hear(decoded, message.filter(|_| proved), time, None, None, unknown),
+            None => unknown,
+        }
+    }
+}
+
 /// What is remembered of an aircraft.
 #[derive(Clone, Debug, Default)]
 struct Aircraft {
@@ -161,18 +181,10 @@ impl Tracker {
             None if proved => self.remember(address),
             None => return Observation { possible_data_overlay: self.data_overlay(decoded, address), ..unknown },
         };
-        let mut seen = Observation { address_confirmed: true, ..unknown };
-        if !damaged {
-            let message = message.filter(|_| proved);
-            match &message {
-                Some(message) => aircraft.hear_squitter(message, time, reference, given, &mut seen),
-                None => aircraft.hear_reply(decoded, time, &mut seen),
-            }
-            aircraft.hear_state(decoded, message.as_ref(), proved, time, &mut seen);
+        if damaged {
+            return aircraft.add(given, unknown);
         }
-        seen.state = aircraft.state.state();
-        seen.version = given.unwrap_or_else(|| aircraft.version.in_force());
-        seen
+        aircraft.hear(decoded, message.as_ref().filter(|_| proved), time, reference, given, unknown)
     }
 
     fn remember(&mut self, address: Address) -> &mut Aircraft {
@@ -194,6 +206,30 @@ impl Tracker {
 }
 
 impl Aircraft {
+    /// Takes in a frame that is not damaged; `message` is that of a squitter that proves its address.
+    fn hear(
+        &mut self,
+        decoded: &Decoded,
+        message: Option<&Message>,
+        time: Option<f64>,
+        reference: Option<Position>,
+        given: Option<VersionInForce>,
+        mut seen: Observation,
+    ) -> Observation {
+        match message {
+            Some(message) => self.hear_squitter(message, time, reference, given, &mut seen),
+            None => self.hear_reply(decoded, time, &mut seen),
+        }
+        self.hear_state(decoded, message, decoded.proves_address(), time, &mut seen);
+        self.add(given, seen)
+    }
+
+    /// What is remembered, beside what a frame adds.
+    fn add(&self, given: Option<VersionInForce>, seen: Observation) -> Observation {
+        let version = given.unwrap_or_else(|| self.version.in_force());
+        Observation { address_confirmed: true, state: self.state.state(), version, ..seen }
+    }
+
     fn hear_squitter(
         &mut self,
         message: &Message,

@@ -4,6 +4,7 @@ mod ask;
 mod set;
 
 pub use crate::cli::input::read_text;
+use crate::cli::input::text_of;
 use crate::cli::output::{Sink, complain, made, print, remark};
 use crate::cli::{Format, Outcome};
 use clap::{Args, Subcommand};
@@ -517,14 +518,34 @@ pub fn read_profile(file: &Path) -> Option<Profile> {
 }
 
 fn sound_reading(file: &Path) -> Option<Reading> {
-    let reading = Profile::read(&read_text(file)?);
+    reading_of(file).inspect_err(Refused::tell).ok()
+}
+
+/// Why a profile is of no use.
+pub struct Refused {
+    /// Its faults, each with its place.
+    pub faults: String,
+    /// What it comes to.
+    pub why: String,
+}
+
+impl Refused {
+    pub fn tell(&self) {
+        remark(&self.faults);
+        complain(&self.why);
+    }
+}
+
+/// Reads a profile that frames are to be made from, or tells every fault that stands in the way.
+pub fn reading_of(file: &Path) -> Result<Reading, Refused> {
+    let text = text_of(file).map_err(|why| Refused { faults: String::new(), why })?;
+    let reading = Profile::read(&text);
     if reading.has_errors() {
         let name = file.display().to_string();
-        remark(&text::problems(&name, &reading.problems));
-        complain(&format!("{name}: the profile has errors; correct them first"));
-        return None;
+        let why = format!("{name}: the profile has errors; correct them first");
+        return Err(Refused { faults: text::problems(&name, &reading.problems), why });
     }
-    Some(reading)
+    Ok(reading)
 }
 
 /// The setting that a person means by this text. Complains if there is none.

@@ -29,7 +29,7 @@ pub fn heard_as<'a>(case: &Case<'a>) -> Option<(Address, &'a Tally)> {
     let others = case.heard.iter().filter(|(address, tally)| **address != own && tally.in_clear > 0);
     others
         .max_by_key(|(address, tally)| (known.contains_key(address), tally.in_clear))
-        .map(|(address, tally)| (*address, &**tally))
+        .map(|(address, tally)| (*address, tally))
 }
 
 /// Why nothing could be tied to an install.

@@ -1,7 +1,7 @@
 //! What was gathered over the capture, in the numbers of a report.
 
 use super::quality::Measured;
-use crate::compare::install::Install;
+use crate::compare::install::Expected;
 use crate::compare::observe::{self, Run, Watched};
 use crate::compare::report::{
     AirGround, Altitudes, Below, Course, Gaps, Intervals, Motion, Point, Quality, Stretch, Transition,
@@ -75,9 +75,9 @@ pub fn air_ground(seen: &observe::Coherence) -> AirGround {
     }
 }
 
-pub fn intervals(install: &Install, seen: &observe::Intervals) -> Vec<Intervals> {
+pub fn intervals(expected: &[Expected], seen: &observe::Intervals) -> Vec<Intervals> {
     let longest = |kind: Kind| {
-        let emissions = install.expected.iter().map(|expected| &expected.emission);
+        let emissions = expected.iter().map(|expected| &expected.emission);
         let of_kind = emissions.filter(|emission| {
             Stream::of(emission) == Some(kind.stream) && (emission.when == kind.when || emission.when == When::Both)
         });

@@ -191,7 +191,7 @@ impl Supposed {
         // A supposed profile of another version is looked at in the fields of the stated one.
         let emissions = emissions_laid_out(profile, Flight::Healthy, version_of(&install.profile)).ok()?;
         let code = |field: &Field<'_>| {
-            let expected = &install.expected[field.place.emission].emission;
+            let expected = field.place.frame;
             emissions
                 .iter()
                 .filter(|other| other.table == expected.table && other.asked_by == expected.asked_by)

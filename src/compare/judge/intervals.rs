@@ -1,7 +1,7 @@
 //! How often each message came, against the standard: what came too seldom, too often, or not at all.
 
 use super::{Finding, Judge};
-use crate::compare::install::Install;
+use crate::compare::install::Expected;
 use crate::compare::observe::{Gaps, Intervals};
 use crate::compare::report::{Element, Reception};
 use crate::onair::{Kind, Stream, When};
@@ -42,9 +42,9 @@ fn reception(seen: &Intervals, when: When) -> Option<Reception> {
 }
 
 /// Every kind that the install sends, seen and expected.
-pub fn elements(install: &Install, seen: &Intervals, receptions: &[Reception]) -> Vec<(Kind, Element)> {
+pub fn elements(expected: &[Expected], seen: &Intervals, receptions: &[Reception]) -> Vec<(Kind, Element)> {
     let sends = |kind: Kind, message: &str| {
-        let sent = install.expected.iter().filter(|expected| expected.sent).map(|expected| &expected.emission);
+        let sent = expected.iter().filter(|expected| expected.sent).map(|expected| &expected.emission);
         sent.into_iter().any(|emission| {
             emission.table.message == message
                 && Stream::of(emission) == Some(kind.stream)

@@ -25,7 +25,7 @@ pub use limits::Dips;
 pub use settings::fates;
 pub use ways::{RECEPTION, SURE, ways};
 
-use super::install::Install;
+use super::install::{Expected, Install};
 use super::observe::{Bounds, InClear, Measure, Seen, Tally, bounds};
 use super::report::{
     Alternative, Capture, Element, Fate, Finding, NearAddress, NotJudged, Reception, Report, SeenValue, SettingVerdict,
@@ -49,8 +49,10 @@ pub type ByIdentification = HashMap<u64, Vec<(usize, bool)>, FixedState>;
 #[derive(Clone, Copy)]
 pub struct Case<'a> {
     pub install: &'a Install,
+    /// The frames that it is expected to send.
+    pub expected: &'a [Expected],
     /// What was heard under each address that may be this aircraft's.
-    pub heard: &'a BTreeMap<Address, Box<Tally>>,
+    pub heard: &'a BTreeMap<Address, Tally>,
     /// All installs, and which of them an address may belong to.
     pub fleet: &'a [Install],
     pub by_address: &'a HashMap<Address, Vec<usize>, FixedState>,
@@ -83,9 +85,9 @@ impl Case<'_> {
 pub fn report(case: &Case<'_>) -> Report {
     let install = case.install;
     let (heard_as, heard) = address::heard_as(case).unzip();
-    let nothing = Tally::new(&install.expected);
+    let nothing = Tally::new(case.expected);
     let tally = heard.unwrap_or(&nothing);
-    let mut judge = Judge::new(install, tally, case.rules, case.dips);
+    let mut judge = Judge::new(install, case.expected, tally, case.rules, case.dips);
     judge.files = case.files;
     judge.times_not_understood = case.accounting.time_not_understood;
 
@@ -128,7 +130,7 @@ pub fn report(case: &Case<'_>) -> Report {
         air_ground: course::air_ground(&tally.coherence),
         reception: judge.reception,
         elements: judge.elements.into_iter().map(|(_, element)| element).collect(),
-        intervals: course::intervals(install, &tally.intervals),
+        intervals: course::intervals(case.expected, &tally.intervals),
         motion: course::motion(&tally.motion),
         path: course::path(&tally.path),
         altitudes: course::altitudes(&tally.altitudes),
@@ -192,9 +194,9 @@ pub enum Said {
 }
 
 /// Every field that an install decides or presets, in its place.
-pub fn places(install: &Install) -> Vec<Place<'_>> {
+pub fn places(expected: &[Expected]) -> Vec<Place<'_>> {
     let mut places = Vec::new();
-    for (emission, expected) in install.expected.iter().enumerate() {
+    for (emission, expected) in expected.iter().enumerate() {
         let frame = &expected.emission;
         for (decision, which) in expected.decisions().enumerate() {
             let stated = expected.sent && expected.stated.get(decision) == Some(&true);
@@ -208,6 +210,7 @@ pub fn places(install: &Install) -> Vec<Place<'_>> {
 /// What every analysis has before it.
 pub struct Judge<'a> {
     pub install: &'a Install,
+    expected: &'a [Expected],
     pub tally: &'a Tally,
     pub rules: &'a RuleSet,
     files: &'a [Arc<str>],
@@ -238,10 +241,17 @@ fn version_known(install: &Install, tally: &Tally) -> bool {
 }
 
 impl<'a> Judge<'a> {
-    pub fn new(install: &'a Install, tally: &'a Tally, rules: &'a RuleSet, dips: Dips) -> Self {
+    pub fn new(
+        install: &'a Install,
+        expected: &'a [Expected],
+        tally: &'a Tally,
+        rules: &'a RuleSet,
+        dips: Dips,
+    ) -> Self {
         let reception = intervals::receptions(&tally.intervals);
         Self {
             install,
+            expected,
             tally,
             rules,
             files: &[],
@@ -249,9 +259,9 @@ impl<'a> Judge<'a> {
             times_not_understood: 0,
             bounds: bounds(&install.profile, rules),
             version_known: version_known(install, tally),
-            elements: intervals::elements(install, &tally.intervals, &reception),
+            elements: intervals::elements(expected, &tally.intervals, &reception),
             reception,
-            places: places(install),
+            places: places(expected),
         }
     }
 
@@ -324,7 +334,7 @@ impl<'a> Judge<'a> {
 
     /// Every code that was observed of a field.
     pub fn all_codes(&self, place: &Place<'_>) -> Seen<u64> {
-        self.tally.codes(&self.install.expected, place.emission, place.decision)
+        self.tally.codes(self.expected, place.emission, place.decision)
     }
 
     /// Codes of one field that may support a verdict.

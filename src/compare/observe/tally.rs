@@ -13,10 +13,11 @@ use super::presence::Presence;
 use super::quality::{Bounds, Quality};
 use super::times::Times;
 use crate::code::{Bits, Version};
-use crate::compare::install::{Expected, Install, matching};
+use crate::compare::install::{Expected, matching};
 use crate::downlink::Decoded;
 use crate::frame::Span;
 use crate::message::Message;
+use crate::onair::Decision;
 use crate::profile::SettingId;
 use crate::track::{Observation, VersionInForce};
 
@@ -107,7 +108,7 @@ impl Tally {
     }
 
     /// Takes in one frame of this address.
-    pub fn observe(&mut self, install: &Install, heard: &Heard<'_>) {
+    pub fn observe(&mut self, expected: &[Expected], heard: &Heard<'_>) {
         let decoded = heard.decoded;
         if decoded.proves_address() {
             self.in_clear += 1;
@@ -126,8 +127,8 @@ impl Tally {
         self.presence.take(heard);
         self.alerts.take(heard);
         self.version_in_force = Some(heard.seen.version);
-        let Some(at) = matching(&install.expected, heard.decoded, heard.message) else { return };
-        let expected = &install.expected[at];
+        let Some(at) = matching(expected, heard.decoded, heard.message) else { return };
+        let expected = &expected[at];
         let fields = &mut self.fields[at];
         // A status of another version has its number in the same place, and nothing else that can be compared.
         let only_version =
@@ -137,13 +138,22 @@ impl Tally {
         if agrees && expected.care != 0 {
             Evidence::note(&mut fields.agreeing, &heard.evidence);
         }
-        for (at, (decision, codes)) in expected.decisions().zip(&mut fields.codes).enumerate() {
-            let done = agrees && expected.at_once.get(at) == Some(&true);
+        let note = |(decision, codes): (&Decision, &mut Seen<u64>)| {
             let other_layout =
                 only_version && !decision.settings.contains(&SettingId::MopsVersion) && decision.span.last > 32;
-            if !done && !other_layout && decision.applies_to(frame) {
+            if !other_layout && decision.applies_to(frame) {
                 codes.note(frame.field(decision.span), &heard.evidence);
             }
+        };
+        if agrees {
+            let codes = &mut fields.codes;
+            expected.one_by_one.iter().for_each(|at| {
+                if let (Some(decision), Some(codes)) = (expected.decision(*at), codes.get_mut(*at)) {
+                    note((decision, codes));
+                }
+            });
+        } else {
+            expected.decisions().zip(&mut fields.codes).for_each(note);
         }
     }
 

@@ -192,8 +192,9 @@ fn drawn(install: &Install, setting: Option<SettingId>, evidence: &Shown, open: 
     }
     let observation = Tracker::new(None, Some(2)).observe(&decoded, None);
     // What speaks against this setting; where nothing does, against any.
-    let wrong = match install.differing_bits(&decoded, setting) {
-        0 => install.differing_bits(&decoded, None),
+    let expected = install.expected();
+    let wrong = match expected.differing_bits(&decoded, setting) {
+        0 => expected.differing_bits(&decoded, None),
         bits => bits,
     };
     html! {
@@ -436,9 +437,6 @@ pub fn compared(
     })
 }
 
-/// At most this many open points of one aircraft are told in the overview.
-const MOST_OPEN: usize = 3;
-
 /// The aircraft of a fleet: what to act on first, then what is open, then what was not heard.
 fn fleet(subjects: &[(&Install, &Report, &Captured)]) -> Markup {
     let rows: Vec<Row> = subjects.iter().map(|(install, report, _)| Row::new(install, report)).collect();
@@ -459,8 +457,7 @@ fn fleet(subjects: &[(&Install, &Report, &Captured)]) -> Markup {
                         br; (fault.likely) "; " (fault.correction)
                     } }
                     @if row.faults.is_empty() && row.heard_as.is_some() {
-                        (row.open.iter().take(MOST_OPEN).cloned().collect::<Vec<_>>().join("; "))
-                        @if row.open.len() > MOST_OPEN { "; and " (row.open.len() - MOST_OPEN) " more" }
+                        (row.open)
                     }
                     @if !row.near.is_empty() { p { "heard in the clear, and near its own: " (near(&row.near)) } }
                 }

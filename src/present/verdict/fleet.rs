@@ -30,7 +30,7 @@ pub struct Row {
     /// Its faults, the most serious first.
     pub faults: Vec<Fault>,
     /// What would complete it: settings not filled in or not seen, and checks not made.
-    pub open: Vec<String>,
+    pub open: String,
     /// Where it was not heard: addresses that its own may have become.
     pub near: Vec<NearAddress>,
 }
@@ -80,7 +80,7 @@ impl Row {
             verdict: report.verdict,
             summary: report.summary,
             faults: faults.collect(),
-            open: open.chain(unmade).collect(),
+            open: shortened(open.chain(unmade)),
             near: report.near.clone(),
         }
     }
@@ -105,6 +105,15 @@ pub struct Shown {
 
 /// For an aircraft that is incomplete, this many open points are told.
 const MOST_OPEN: usize = 3;
+
+/// The first points of a list, and how many more there are.
+fn shortened(mut all: impl Iterator<Item = String>) -> String {
+    let first = all.by_ref().take(MOST_OPEN).collect::<Vec<_>>().join("; ");
+    match all.count() {
+        0 => first,
+        more => format!("{first}; and {more} more"),
+    }
+}
 
 /// The table of a fleet: those that differ first, the most serious first. `account` says what became of the lines of the
 /// captures.
@@ -189,10 +198,7 @@ fn line(row: &Row, width: usize) -> String {
         out += &folded("          ", 10, &format!("{}; {}", fault.likely, fault.correction));
     }
     if row.verdict == Verdict::Incomplete {
-        let open: Vec<&str> = row.open.iter().take(MOST_OPEN).map(String::as_str).collect();
-        let more = row.open.len().saturating_sub(MOST_OPEN);
-        let more = if more > 0 { format!("; and {more} more") } else { String::new() };
-        out += &folded("  open    ", 10, &format!("{}{more}", open.join("; ")));
+        out += &folded("  open    ", 10, &row.open);
     }
     out
 }
