@@ -170,22 +170,24 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     // What cannot be written is better known before a long capture is read.
     let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
     let clock = arguments.times.clock();
-    let mut before = Fleet::new(if arguments.before.is_empty() { Vec::new() } else { installs.clone() }, &rules);
     let limits = arguments.dips.unwrap_or_default();
+    let fleet_before = || Fleet::new(installs.clone(), &rules).with_dips(limits);
+    let mut before = (!arguments.before.is_empty()).then(fleet_before);
     let mut fleet = Fleet::new(installs, &rules).with_dips(limits);
-    let earlier = read(&mut before, sources_before, &clock, arguments.threads);
+    let earlier = before.as_mut().map(|before| read(before, sources_before, &clock, arguments.threads));
     let mut captures = read(&mut fleet, sources, &clock, arguments.threads);
-    let unread = earlier.iter().chain(&captures).any(|captured| captured.trouble.is_some());
+    let unread = earlier.iter().flatten().chain(&captures).any(|captured| captured.trouble.is_some());
     // A large fleet's reports are many: each is made when it is wanted, and not kept.
     let reports = || {
-        let mut before = before.reports_on(arguments.threads.count());
+        let mut before = before.as_ref().map(|before| before.reports_on(arguments.threads.count()));
         fleet.reports_on(arguments.threads.count()).map(move |mut report| {
-            report.changes = before.next().map(|before| change(&before, &report));
+            let earlier = before.as_mut().and_then(Iterator::next);
+            report.changes = earlier.map(|earlier| change(&earlier, &report));
             report
         })
     };
     let one = fleet.installs().len() == 1;
-    let mut rows = Vec::new();
+    let mut rows = Vec::with_capacity(fleet.installs().len());
     for (install, report) in fleet.installs().iter().zip(reports()) {
         rows.push(Row::new(install, &report));
         match arguments.format {
@@ -329,7 +331,8 @@ fn installs(named: &[PathBuf], threads: usize) -> Option<Profiles> {
     if is_any_twice(&names, "it would be compared twice") {
         return None;
     }
-    let (mut installs, mut files, mut refused) = (Vec::new(), Vec::new(), false);
+    let (mut installs, mut files) = (Vec::with_capacity(all.len()), Vec::with_capacity(all.len()));
+    let mut refused = false;
     let read = in_order(threads, all.into_iter(), || {
         |(file, is_in_folder): (PathBuf, bool)| {
             let install = install(&file);

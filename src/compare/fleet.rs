@@ -38,6 +38,10 @@ const MOST_EXPECTED: usize = 1_000;
 /// So many reports are made by each thread at once.
 const REPORTS_AT_ONCE: usize = 16;
 
+/// What was heard under each address that may be an install's. Boxed, since a map makes room for several at once, and
+/// nearly every install is heard under one.
+type HeardAs = BTreeMap<Address, Box<Followed>>;
+
 /// One or many installs, and what a capture shows of them.
 #[derive(Debug)]
 pub struct Fleet {
@@ -54,7 +58,7 @@ pub struct Fleet {
     /// For every install, the addresses that are followed for it, its own first.
     followed: Vec<Vec<Address>>,
     /// For every install, what was heard under each of them.
-    heard: Vec<BTreeMap<Address, Box<Followed>>>,
+    heard: Vec<HeardAs>,
     /// What each install is expected to send, unless they are too many.
     expected: Vec<OnceLock<Arc<ExpectedFrames>>>,
     /// Frames that were kept: the first ones of any aircraft, then those of followed ones that wait.
@@ -80,7 +84,7 @@ impl Fleet {
     /// A fleet, ready for captures, whose quality is compared with a regulator's minimum values too.
     pub fn new(installs: Vec<Install>, rules: &RuleSet) -> Self {
         let mut by_address: HashMap<Address, Vec<usize>, FixedState> = HashMap::default();
-        let mut by_identification: ByIdentification = HashMap::default();
+        let mut by_identification = Vec::new();
         for (at, install) in installs.iter().enumerate() {
             by_address.entry(install.address).or_default().push(at);
             if let Some(identification) = install.profile.aircraft_identification.get() {
@@ -93,13 +97,10 @@ impl Fleet {
                     .is_some_and(|mark| mark.0.replace('-', "").eq_ignore_ascii_case(&identification.to_string()));
                 let source = install.profile.identification_source.get();
                 let fixed = own_mark || source == Some(&IdentificationSource::Fixed);
-                let mistaken = install.mistaken_identifications().filter(|_| fixed).map(|wrong| (wrong, false));
-                for (text, rightly) in std::iter::once((*identification, fixed)).chain(mistaken) {
-                    let installs = by_identification.entry(text.bits()).or_default();
-                    // Two mistakes may lead to one text.
-                    if installs.last().is_none_or(|(last, _)| *last != at) {
-                        installs.push((at, rightly));
-                    }
+                by_identification.push((identification.bits(), at as u32, fixed));
+                if fixed {
+                    let mistaken = install.mistaken_identifications();
+                    by_identification.extend(mistaken.map(|wrong| (wrong.bits(), at as u32, false)));
                 }
             }
         }
@@ -113,7 +114,7 @@ impl Fleet {
             dips: Dips::default(),
             bounds,
             by_address,
-            by_identification: Arc::new(by_identification),
+            by_identification: Arc::new(ByIdentification::new(by_identification)),
             in_clear: Arc::new(InClear::new()),
             followed,
             heard,
@@ -189,17 +190,16 @@ impl Fleet {
     /// and no other profile's.
     pub(super) fn suspect(&mut self, address: Address, frame: &Frame) {
         let Some(text) = identification(frame) else { return };
-        let Some(installs) = self.by_identification.get(&text) else { return };
-        if !Decoded::new(*frame).proves_address() {
+        let installs = self.by_identification.of(text);
+        if installs.clone().next().is_none() || !Decoded::new(*frame).proves_address() {
             return;
         }
         let known = self.by_address.get(&address).map_or(&[][..], Vec::as_slice);
         let slipped = |at: usize| !slip::between(self.installs[at].address, address).is_empty();
         let suspecting: Vec<usize> = installs
-            .iter()
             .filter(|(at, _)| !known.contains(at) && self.followed[*at].len() <= MOST_SUSPECTS)
             .filter(|(at, rightly)| *rightly || known.is_empty() && slipped(*at))
-            .map(|(at, _)| *at)
+            .map(|(at, _)| at)
             .collect();
         if suspecting.is_empty() {
             return;
@@ -210,7 +210,7 @@ impl Fleet {
         let first = self.order(0..self.frames.len(), |other| other == address);
         for at in suspecting {
             let mut heard = std::mem::take(&mut self.heard[at]);
-            self.add(at, address, first.of(address), &mut heard);
+            self.add(at, address, first.of(address), &mut heard, 1);
             self.heard[at] = heard;
             self.followed[at].push(address);
             self.by_address.entry(address).or_default().push(at);
@@ -222,9 +222,9 @@ impl Fleet {
     fn gather(&mut self) {
         let waiting = self.waiting();
         let mut heard = std::mem::take(&mut self.heard);
-        share(self.threads, heard.iter_mut().enumerate().collect(), |(at, heard)| {
-            self.add_waiting(at, &waiting, heard);
-        });
+        let all: Vec<_> = heard.iter_mut().enumerate().filter(|(at, _)| self.waits(*at, &waiting)).collect();
+        let threads_of_each = if all.len() > 1 { 1 } else { self.threads };
+        share(self.threads, all, |(at, heard)| self.add_waiting(at, &waiting, heard, threads_of_each));
         self.heard = heard;
         self.frames.truncate(self.first_frames);
         self.addresses.truncate(self.first_frames);
@@ -244,25 +244,27 @@ impl Fleet {
         ByAddress(all)
     }
 
+    /// Whether frames of an install wait.
+    fn waits(&self, at: usize, waiting: &ByAddress) -> bool {
+        self.followed[at].iter().any(|address| !waiting.of(*address).is_empty())
+    }
+
     /// Adds what the waiting frames show of one install.
-    fn add_waiting(&self, at: usize, waiting: &ByAddress, heard: &mut BTreeMap<Address, Box<Followed>>) {
+    fn add_waiting(&self, at: usize, waiting: &ByAddress, heard: &mut HeardAs, threads: usize) {
         for address in &self.followed[at] {
-            self.add(at, *address, waiting.of(*address), heard);
+            self.add(at, *address, waiting.of(*address), heard, threads);
         }
     }
 
     /// Adds what these frames of one address show of one install.
-    fn add(&self, at: usize, address: Address, frames: &[(u32, u32)], heard: &mut BTreeMap<Address, Box<Followed>>) {
+    fn add(&self, at: usize, address: Address, frames: &[(u32, u32)], heard: &mut HeardAs, threads: usize) {
         if frames.is_empty() {
             return;
         }
-        let expected = self.expected(at);
-        let (bounds, version) = (&self.bounds[at], self.installs[at].version);
-        // Boxed, since a map makes room for several at once, and nearly every install is heard under one address.
-        let followed = heard.entry(address).or_insert_with(|| Box::new(Followed::new(&expected)));
-        frames
-            .iter()
-            .for_each(|(_, frame)| followed.observe(&self.frames[*frame as usize], &expected, bounds, version));
+        let expected = &self.expected(at);
+        let wanted = Wanted { expected, bounds: &self.bounds[at], version: self.installs[at].version };
+        let followed = heard.entry(address).or_insert_with(|| Box::new(Followed::new(expected)));
+        followed.observe(frames.iter().map(|(_, frame)| &self.frames[*frame as usize]), &wanted, threads);
     }
 
     /// What an install is expected to send. Those of a small fleet are kept, those of a large one would take too much room.
@@ -294,7 +296,7 @@ impl Fleet {
 
     fn report(&self, at: usize, waiting: &ByAddress) -> Report {
         let mut heard = self.heard[at].clone();
-        self.add_waiting(at, waiting, &mut heard);
+        self.add_waiting(at, waiting, &mut heard, 1);
         let heard = heard.into_iter().map(|(address, followed)| (address, followed.tally)).collect();
         judge::report(&self.case(at, &self.expected(at), &heard))
     }
@@ -360,6 +362,18 @@ impl Kept {
         self.place & ((1 << 40) - 1)
     }
 
+    /// The frame with its tables; a reply whose payload begins with the number of a register is read as that one.
+    fn decoded(&self) -> Decoded {
+        let decoded = Decoded::new(self.frame);
+        if let (20 | 21, Some(payload)) = (self.frame.downlink_format(), decoded.payload) {
+            let number = (payload.bits >> 48) as u8;
+            if matches!(number, 0x10 | 0x20) {
+                return decoded.with_register(RegisterNumber::new(number));
+            }
+        }
+        decoded
+    }
+
     fn evidence(&self) -> Evidence {
         let time = Some(self.time).filter(|time| !time.is_nan());
         Evidence { frames: 1, file: (self.place >> 40) as usize, line: self.line(), time, frame: self.frame }
@@ -389,19 +403,51 @@ impl Followed {
         Self { follower: Follower::default(), tally: Tally::new(expected) }
     }
 
-    fn observe(&mut self, kept: &Kept, expected: &[Expected], bounds: &[Bounds; 6], version: Version) {
-        let mut decoded = Decoded::new(kept.frame);
-        let message = decoded.squitter();
-        if let (20 | 21, Some(payload)) = (kept.frame.downlink_format(), decoded.payload) {
-            let number = (payload.bits >> 48) as u8;
-            if matches!(number, 0x10 | 0x20) {
-                decoded = decoded.with_register(RegisterNumber::new(number));
-            }
+    /// Takes in frames of the address. One aircraft is followed in order, but two threads may each gather one half of what
+    /// its frames show.
+    fn observe<'a>(
+        &mut self,
+        frames: impl Iterator<Item = &'a Kept> + Clone + Send,
+        install: &Wanted<'_>,
+        threads: usize,
+    ) {
+        let Wanted { expected, bounds, version } = *install;
+        let (mut tracked, mut single) = self.tally.halves();
+        let follower = &mut self.follower;
+        let mut follow = |heard: &Heard<'_>| {
+            let seen = follower.observe(heard.decoded, heard.message.as_ref(), heard.evidence.time);
+            tracked.take(heard, &seen);
+        };
+        let mut read = |heard: &Heard<'_>| single.take(expected, heard);
+        let each = |frame: &Kept, take: &mut dyn FnMut(&Heard<'_>)| {
+            let decoded = frame.decoded();
+            let (message, evidence) = (decoded.squitter(), frame.evidence());
+            take(&Heard { decoded: &decoded, message, evidence, bounds, version });
+        };
+        if threads <= 1 {
+            frames.for_each(|frame| {
+                each(frame, &mut |heard| {
+                    follow(heard);
+                    read(heard);
+                });
+            });
+            return;
         }
-        let evidence = kept.evidence();
-        let seen = &self.follower.observe(&decoded, message.as_ref(), evidence.time);
-        self.tally.observe(expected, &Heard { decoded: &decoded, message, evidence, seen, bounds, version });
+        let (again, each) = (frames.clone(), &each);
+        let halves: [Box<dyn FnOnce() + Send>; 2] = [
+            Box::new(|| frames.for_each(|frame| each(frame, &mut follow))),
+            Box::new(|| again.for_each(|frame| each(frame, &mut read))),
+        ];
+        share(threads, halves.into(), |half| half());
     }
+}
+
+/// What the frames of one install are compared with.
+#[derive(Clone, Copy)]
+struct Wanted<'a> {
+    expected: &'a [Expected],
+    bounds: &'a [Bounds; 6],
+    version: Version,
 }
 
 /// The characters of an identification squitter: type codes 1 to 4 in format 17.

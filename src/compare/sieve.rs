@@ -142,7 +142,7 @@ impl Sieve {
                     self.in_clear.note(&record.frame, parity, address);
                     let (word, bit) = Self::place(address);
                     let is_named = identification(&record.frame)
-                        .is_some_and(|characters| self.identifications.contains_key(&characters));
+                        .is_some_and(|characters| self.identifications.of(characters).next().is_some());
                     let is_kept = self.keeps_all || is_named || self.addresses[word] & bit != 0;
                     // Format 18 is sent by anything but this aircraft's transponder, under whatever address.
                     if is_kept && record.frame.downlink_format() != 18 && record.line >= from {

@@ -42,8 +42,26 @@ use quality::Measured;
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
-/// Which installs a fixed identification belongs to: rightly, or (false) by an entry error.
-pub type ByIdentification = HashMap<u64, Vec<(usize, bool)>, FixedState>;
+/// Which installs a fixed identification belongs to: rightly, or by an entry error.
+#[derive(Debug)]
+pub struct ByIdentification(Vec<(u64, u32, bool)>);
+
+impl ByIdentification {
+    /// Each text with an install, and whether it is rightly that one's. Of one text and install the first counts.
+    pub fn new(mut all: Vec<(u64, u32, bool)>) -> Self {
+        all.sort_by_key(|(text, at, _)| (*text, *at));
+        all.dedup_by_key(|(text, at, _)| (*text, *at));
+        all.shrink_to_fit();
+        Self(all)
+    }
+
+    /// The installs of a text, each with whether it is rightly so.
+    pub fn of(&self, text: u64) -> impl Iterator<Item = (usize, bool)> + Clone {
+        let from = self.0.partition_point(|(other, ..)| *other < text);
+        let own = self.0[from..].iter().take_while(move |(other, ..)| *other == text);
+        own.map(|(_, at, rightly)| (*at as usize, *rightly))
+    }
+}
 
 /// Everything that is known of one install.
 #[derive(Clone, Copy)]
@@ -75,9 +93,8 @@ impl Case<'_> {
 
     /// The other install whose own fixed identification this is.
     fn owner_of_text(&self, text: u64) -> Option<&Install> {
-        let rightly = self.by_identification.get(&text).into_iter().flatten().filter(|(_, rightly)| *rightly);
-        let installs = rightly.map(|(at, _)| &self.fleet[*at]);
-        installs.into_iter().find(|install| !std::ptr::eq(*install, self.install))
+        let rightly = self.by_identification.of(text).filter(|(_, rightly)| *rightly);
+        rightly.map(|(at, _)| &self.fleet[at]).find(|install| !std::ptr::eq(*install, self.install))
     }
 }
 

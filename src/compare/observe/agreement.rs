@@ -2,7 +2,7 @@
 
 use super::evidence::{Evidence, Seen};
 use super::tally::Heard;
-use crate::track::Disagreement;
+use crate::track::{Disagreement, Observation};
 
 /// Squitters between two replies that say something else, by field.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -14,8 +14,8 @@ pub struct Agreement {
 }
 
 impl Agreement {
-    pub fn take(&mut self, heard: &Heard<'_>) {
-        let Some(disagreement) = heard.seen.disagreement else { return };
+    pub fn take(&mut self, heard: &Heard<'_>, seen: &Observation) {
+        let Some(disagreement) = seen.disagreement else { return };
         let field = disagreement.reply.field();
         if !self.differs.contains_key(&field) {
             self.first.push((disagreement, heard.evidence));

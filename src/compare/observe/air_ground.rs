@@ -5,8 +5,8 @@ use super::tally::Heard;
 use crate::code::Version;
 use crate::message::Message;
 use crate::onair::When;
-use crate::track::seconds_between;
 use crate::track::state::{AirGround, Witness, envelope_says, message_says};
+use crate::track::{Observation, seconds_between};
 
 /// No aircraft taxies faster (tool default).
 pub const FAST_KT: f64 = 100.0;
@@ -71,7 +71,7 @@ impl Coherence {
         })
     }
 
-    pub fn take(&mut self, heard: &Heard<'_>) {
+    pub fn take(&mut self, heard: &Heard<'_>, seen: &Observation) {
         let evidence = &heard.evidence;
         let time = evidence.time;
         let envelope = envelope_says(heard.decoded);
@@ -104,10 +104,10 @@ impl Coherence {
             }
             self.last = time.map(|time| (state, time));
         }
-        if let (None, Some(state)) = (&self.first, heard.seen.state) {
+        if let (None, Some(state)) = (&self.first, seen.state) {
             self.first = Some(Transition { to: state.is, by: state.by, evidence: *evidence });
         }
-        if let Some(change) = heard.seen.change.filter(|_| self.transitions.len() < MOST_TRANSITIONS) {
+        if let Some(change) = seen.change.filter(|_| self.transitions.len() < MOST_TRANSITIONS) {
             self.transitions.push(Transition { to: change.to.is, by: change.to.by, evidence: *evidence });
         }
         match &heard.message {

@@ -8,7 +8,7 @@ use super::tally::Heard;
 use crate::code::compact_position::Position;
 use crate::message::Message;
 use crate::track::seconds_between;
-use crate::track::{Method, Refusal};
+use crate::track::{Method, Observation, Refusal};
 
 /// Positions are compared over at least this long, since their grain is large against a second of flight.
 pub const APART_S: f64 = 5.0;
@@ -95,9 +95,9 @@ pub struct Motion {
 }
 
 impl Motion {
-    pub fn take(&mut self, heard: &Heard<'_>) {
+    pub fn take(&mut self, heard: &Heard<'_>, seen: &Observation) {
         let Some(time) = heard.evidence.time else { return };
-        if heard.seen.position_refused == Some(Refusal::Jump) {
+        if seen.position_refused == Some(Refusal::Jump) {
             Evidence::note(&mut self.jumps, &heard.evidence);
             self.last_jump = Some(time);
         }
@@ -112,7 +112,7 @@ impl Motion {
                 });
             }
             Some(Message::AirbornePosition(m)) => {
-                let Some((position, Method::Global)) = heard.seen.position else { return };
+                let Some((position, Method::Global)) = seen.position else { return };
                 self.positions += 1;
                 let Some(velocity) =
                     self.heard.filter(|velocity| (0.0..=FRESH_S).contains(&seconds_between(velocity.time, time)))

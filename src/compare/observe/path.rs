@@ -2,8 +2,8 @@
 
 use super::tally::Heard;
 use crate::code::compact_position::Position;
-use crate::track::Method;
 use crate::track::state::AirGround;
+use crate::track::{Method, Observation};
 use std::collections::BTreeMap;
 
 /// A position on the way.
@@ -34,9 +34,9 @@ impl Path {
     /// How many points are kept.
     pub const MOST_POINTS: i64 = 256;
 
-    pub fn take(&mut self, heard: &Heard<'_>) {
-        let (Some(time), Some((position, Method::Global))) = (heard.evidence.time, heard.seen.position) else { return };
-        let on_ground = heard.seen.state.is_some_and(|state| state.is == AirGround::OnGround);
+    pub fn take(&mut self, heard: &Heard<'_>, seen: &Observation) {
+        let (Some(time), Some((position, Method::Global))) = (heard.evidence.time, seen.position) else { return };
+        let on_ground = seen.state.is_some_and(|state| state.is == AirGround::OnGround);
         self.put(Point { time, position, on_ground });
         self.coarsen();
     }

@@ -28,8 +28,6 @@ pub struct Heard<'a> {
     /// The squitter's message.
     pub message: Option<Message>,
     pub evidence: Evidence,
-    /// What the frames of this aircraft before it add to it.
-    pub seen: &'a Observation,
     /// What quality is compared with.
     pub bounds: &'a [Bounds; 6],
     /// The version that the install sends.
@@ -107,26 +105,63 @@ impl Tally {
         codes
     }
 
-    /// Takes in one frame of this address.
-    pub fn observe(&mut self, expected: &[Expected], heard: &Heard<'_>) {
-        let decoded = heard.decoded;
-        if decoded.proves_address() {
-            self.in_clear += 1;
-        } else {
-            self.replies += 1;
-        }
-        self.times.take(&heard.evidence);
-        self.note_message(heard);
-        self.quality.take(heard);
-        self.coherence.take(heard);
+    /// What takes what the frames before a frame add to it, and all else: the two may be gathered at once.
+    pub fn halves(&mut self) -> (Tracked<'_>, Single<'_>) {
+        let Self { coherence, intervals, agreement, motion, path, version_in_force, .. } = self;
+        let tracked = Tracked { coherence, intervals, agreement, motion, path, version_in_force };
+        let Self { in_clear, replies, times, fields, versions, positions, without_position, .. } = self;
+        let Self { first_position, identifications, mode_a, quality, altitudes, presence, alerts, .. } = self;
+        let messages = Messages { versions, positions, without_position, first_position, identifications, mode_a };
+        (tracked, Single { in_clear, replies, times, fields, messages, quality, altitudes, presence, alerts })
+    }
+}
+
+/// The parts of a tally that take what the frames before a frame add to it.
+pub struct Tracked<'a> {
+    coherence: &'a mut Coherence,
+    intervals: &'a mut Intervals,
+    agreement: &'a mut Agreement,
+    motion: &'a mut Motion,
+    path: &'a mut Path,
+    version_in_force: &'a mut Option<VersionInForce>,
+}
+
+impl Tracked<'_> {
+    /// Takes in one frame of this address, with what the frames before it add to it.
+    pub fn take(&mut self, heard: &Heard<'_>, seen: &Observation) {
+        self.coherence.take(heard, seen);
         self.intervals.take(heard, self.coherence.said_lately(heard.evidence.time));
-        self.agreement.take(heard);
-        self.motion.take(heard);
+        self.agreement.take(heard, seen);
+        self.motion.take(heard, seen);
+        self.path.take(heard, seen);
+        *self.version_in_force = Some(seen.version);
+    }
+}
+
+/// The parts of a tally that take a frame by itself.
+pub struct Single<'a> {
+    in_clear: &'a mut u64,
+    replies: &'a mut u64,
+    times: &'a mut Times,
+    fields: &'a mut [Fields],
+    messages: Messages<'a>,
+    quality: &'a mut Quality,
+    altitudes: &'a mut Altitudes,
+    presence: &'a mut Presence,
+    alerts: &'a mut Alerts,
+}
+
+impl Single<'_> {
+    /// Takes in one frame of this address.
+    pub fn take(&mut self, expected: &[Expected], heard: &Heard<'_>) {
+        let decoded = heard.decoded;
+        *if decoded.proves_address() { &mut *self.in_clear } else { &mut *self.replies } += 1;
+        self.times.take(&heard.evidence);
+        self.messages.take(heard);
+        self.quality.take(heard);
         self.altitudes.take(heard);
-        self.path.take(heard);
         self.presence.take(heard);
         self.alerts.take(heard);
-        self.version_in_force = Some(heard.seen.version);
         let Some(at) = matching(expected, heard.decoded, heard.message) else { return };
         let expected = &expected[at];
         let fields = &mut self.fields[at];
@@ -156,17 +191,29 @@ impl Tally {
             expected.decisions().zip(&mut fields.codes).for_each(note);
         }
     }
+}
 
-    fn note_message(&mut self, heard: &Heard<'_>) {
+/// What the messages say of themselves.
+struct Messages<'a> {
+    versions: &'a mut Seen<u8>,
+    positions: &'a mut u64,
+    without_position: &'a mut u64,
+    first_position: &'a mut Option<Evidence>,
+    identifications: &'a mut Seen<u64>,
+    mode_a: &'a mut Seen<u64>,
+}
+
+impl Messages<'_> {
+    fn take(&mut self, heard: &Heard<'_>) {
         let evidence = &heard.evidence;
         if let Some(number) = heard.message.and_then(|message| message.version_number()) {
             self.versions.note(number.bits() as u8, evidence);
         }
         match &heard.message {
-            Some(Message::NoPosition(_)) => self.without_position += 1,
+            Some(Message::NoPosition(_)) => *self.without_position += 1,
             Some(Message::AirbornePosition(_) | Message::SurfacePosition(_)) => {
-                self.positions += 1;
-                self.first_position = self.first_position.or(Some(*evidence));
+                *self.positions += 1;
+                self.first_position.get_or_insert(*evidence);
             }
             Some(Message::AircraftIdentification(m)) => self.identifications.note(m.characters.bits(), evidence),
             None if matches!(heard.decoded.frame.downlink_format(), 5 | 21) => {
