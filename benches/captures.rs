@@ -1,24 +1,28 @@
 //! What a line of a capture costs: beside a floor that does only the unavoidable, by the length of the capture, and by how
 //! many aircraft are in it. All on one core.
 //!
+//! Comparisons are measured once more on all cores, beside counting the lines of the same file.
+//!
 //! `cargo bench --bench captures -- floor` measures beside the floor only, and `-- write FILE LINES AIRCRAFT` only writes a
 //! capture, for whole runs of the program.
 
 mod traffic;
 
 use rustix::time::{ClockId, clock_gettime};
-use squitterlab::capture::{Clock, Record, Source, read_lines};
+use squitterlab::capture::{Clock, Record, Source, read_lines, threads};
 use squitterlab::compare::{Fleet, Install};
 use squitterlab::downlink::{Decoded, Parity};
-use squitterlab::frame::parity_of;
+use squitterlab::frame::{Address, Frame, parity_of};
 use squitterlab::message::Message;
-use squitterlab::profile::{Profile, RuleSet};
+use squitterlab::onair::{FlightPath, Rehearsal};
+use squitterlab::profile::{Profile, RuleSet, Stated};
 use squitterlab::track::Tracker;
 use std::fs::File;
 use std::hint::black_box;
-use std::io::{self, BufWriter, Write};
+use std::io::{self, BufWriter, Read, Write};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
+use std::time::Instant;
 
 fn main() -> io::Result<()> {
     let mut arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -33,6 +37,7 @@ fn main() -> io::Result<()> {
             let number = |text: &str| text.parse::<u64>().map_err(io::Error::other);
             write(Path::new(file), number(lines)?, number(aircraft)?)
         }
+        ["lines"] => beside_counting_lines(1_000_000, 10_000, 9),
         ["floor"] => beside_the_floor(100_000, 90),
         ["--test"] => measure(&Extent { turns: 2, read: 10_000, lines: &[1_000, 10_000], aircraft: &[1, 1_000] }),
         _ => measure(&Extent {
@@ -66,7 +71,120 @@ fn measure(extent: &Extent) -> io::Result<()> {
     flat("by the length of the capture", extent.turns, longest, &by_length.collect::<Vec<_>>())?;
     let lines = longest.min(1_000_000);
     let by_aircraft = extent.aircraft.iter().map(|aircraft| (lines, *aircraft, format!("{aircraft} aircraft")));
-    flat("by the number of aircraft", extent.turns, lines, &by_aircraft.collect::<Vec<_>>())
+    flat("by the number of aircraft", extent.turns, lines, &by_aircraft.collect::<Vec<_>>())?;
+    let aircraft = extent.aircraft.iter().copied().max().unwrap_or(1) as usize;
+    beside_counting_lines(lines as usize, aircraft, extent.turns)
+}
+
+/// The demo's frames under any address, again and again, with times.
+struct Own {
+    frames: Vec<(f64, Frame)>,
+    lasts_s: f64,
+}
+
+impl Own {
+    fn new() -> Self {
+        let profile = Profile::read(DEMO).profile;
+        let flight = FlightPath::read(include_str!("../vectors/demo/flight.json")).expect("the demo flight is one");
+        let sent = Rehearsal::new(profile, flight, 1).expect("the demo can be rehearsed").interrogated(20.0);
+        let frames: Vec<(f64, Frame)> = sent.map(|sent| (sent.time_s(), sent.frame)).collect();
+        let lasts_s = frames.last().map_or(0.0, |(time, _)| time + 1.0);
+        Self { frames, lasts_s }
+    }
+
+    /// Frame number `at` of an aircraft.
+    fn frame(&self, at: usize, address: u32) -> (f64, Frame) {
+        let (time, frame) = self.frames[at % self.frames.len()];
+        let time = time + (at / self.frames.len()) as f64 * self.lasts_s;
+        let frame = match frame.downlink_format() {
+            11 | 17 => {
+                let (length, pattern) = (frame.length(), frame.pattern());
+                let place = length - 32;
+                let pattern = pattern & !(0xFF_FFFF << place) | u128::from(address) << place;
+                Frame::from_pattern(pattern, length).with_overlay(0)
+            }
+            _ => frame.with_overlay(address),
+        };
+        (time, frame)
+    }
+}
+
+const DEMO: &str = include_str!("../vectors/demo/profile.json");
+
+/// The demo's install under other addresses, without what makes one aircraft known by its text.
+fn installs(aircraft: usize) -> Vec<Install> {
+    let profile = Profile::read(DEMO).profile;
+    let install = |at: usize| {
+        let address = Stated::Is(Address::new(0x4A_0000 + at as u32));
+        let (registration, aircraft_identification) = (Stated::NotStated, Stated::NotStated);
+        let profile = Profile { address, registration, aircraft_identification, ..profile.clone() };
+        Install::new(&at.to_string(), profile).expect("the demo can be compared")
+    };
+    (0..aircraft).map(install).collect()
+}
+
+/// What counting the lines of a file takes, done as simply as it can be.
+fn count_lines(file: &Path) -> io::Result<u64> {
+    let (mut file, mut room, mut lines) = (File::open(file)?, vec![0; 1 << 17], 0);
+    loop {
+        match file.read(&mut room)? {
+            0 => return Ok(lines),
+            filled => lines += memchr::memchr_iter(b'\n', &room[..filled]).count() as u64,
+        }
+    }
+}
+
+/// Comparisons on all cores with counting the lines of the same file, by the clock: none and half of the frames are of the
+/// profile's aircraft, and all of them are of a large fleet.
+fn beside_counting_lines(lines: usize, aircraft: usize, turns: usize) -> io::Result<()> {
+    let own = Own::new();
+    let threads = threads();
+    println!("\ncompared on {threads} threads, {lines} lines with times, by the clock");
+    let none: fn(&Own, usize) -> (f64, Frame) = |own, at| (own.frame(at, 0).0, traffic::frame(at as u64, AIRCRAFT));
+    let half: fn(&Own, usize) -> (f64, Frame) = |own, at| {
+        let (time, frame) = own.frame(at / 2, 0x4A_0000);
+        (time, if at % 2 == 0 { frame } else { traffic::frame(at as u64, AIRCRAFT) })
+    };
+    let captures =
+        [("no aircraft's, at most 4 times", none, 1, turns), ("half one's, at most 12 times", half, 1, turns)];
+    for (name, line, profiles, turns) in captures {
+        compare_beside(name, lines, turns, &installs(profiles), |at| line(&own, at))?;
+    }
+    // Each is heard for some seconds, all of them at once.
+    let fleet = |at: usize| own.frame(at / aircraft + (at % aircraft) * 7, 0x4A_0000 + (at % aircraft) as u32);
+    compare_beside(&format!("{aircraft} aircraft, all heard"), lines, 1, &installs(aircraft), fleet)
+}
+
+fn compare_beside(
+    name: &str,
+    lines: usize,
+    turns: usize,
+    installs: &[Install],
+    line: impl Fn(usize) -> (f64, Frame),
+) -> io::Result<()> {
+    let file = Capture(std::env::temp_dir().join(format!("squitterlab-bench-{}.txt", std::process::id())));
+    let mut out = BufWriter::with_capacity(1 << 20, File::create(&file.0)?);
+    for at in 0..lines {
+        let (time, frame) = line(at);
+        writeln!(out, "{time:.3} {frame}")?;
+    }
+    out.flush()?;
+    drop(out);
+    let (mut counting, mut comparing) = (f64::INFINITY, f64::INFINITY);
+    for _ in 0..turns {
+        let start = Instant::now();
+        assert_eq!(count_lines(&file.0)?, lines as u64);
+        counting = counting.min(start.elapsed().as_secs_f64());
+        let all = installs.to_vec();
+        let start = Instant::now();
+        let mut fleet = Fleet::new(all, &RuleSet::default());
+        fleet.hear(vec![Source::File(file.0.clone())], &Clock::default(), threads(), |_, _| {});
+        assert_eq!(fleet.reports_on(threads()).count(), installs.len());
+        comparing = comparing.min(start.elapsed().as_secs_f64());
+    }
+    let (ratio, counting, comparing) = (comparing / counting, counting * 1e3, comparing * 1e3);
+    println!("  {name:34} {comparing:8.1} ms   {ratio:6.1} times counting its lines, {counting:.1} ms");
+    Ok(())
 }
 
 fn write(file: &Path, lines: u64, aircraft: u64) -> io::Result<()> {

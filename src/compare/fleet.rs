@@ -210,7 +210,7 @@ impl Fleet {
         let first = self.order(0..self.frames.len(), |other| other == address);
         for at in suspecting {
             let mut heard = std::mem::take(&mut self.heard[at]);
-            self.add(at, address, first.of(address), &mut heard, 1);
+            self.add(at, address, self.of(address, &first), &mut heard, 1);
             self.heard[at] = heard;
             self.followed[at].push(address);
             self.by_address.entry(address).or_default().push(at);
@@ -236,35 +236,42 @@ impl Fleet {
         self.order(self.gathered..self.frames.len(), |address| self.by_address.contains_key(&address))
     }
 
+    /// Those of one address.
+    fn of<'a>(&self, address: Address, some: &'a ByAddress) -> &'a [u32] {
+        let of = |at: &u32| self.addresses[*at as usize];
+        let from = some.0.partition_point(|at| of(at) < address);
+        let others = &some.0[from..];
+        &others[..others.partition_point(|at| of(at) == address)]
+    }
+
     /// Some of the frames, aircraft by aircraft.
     fn order(&self, which: Range<usize>, wanted: impl Fn(Address) -> bool) -> ByAddress {
-        let frames = which.clone().zip(&self.addresses[which]).filter(|(_, address)| wanted(**address));
-        let mut all: Vec<(u32, u32)> = frames.map(|(at, address)| (address.bits(), at as u32)).collect();
-        all.sort_unstable();
+        let mut all: Vec<u32> = which.filter(|at| wanted(self.addresses[*at])).map(|at| at as u32).collect();
+        all.sort_unstable_by_key(|at| (self.addresses[*at as usize], *at));
         ByAddress(all)
     }
 
     /// Whether frames of an install wait.
     fn waits(&self, at: usize, waiting: &ByAddress) -> bool {
-        self.followed[at].iter().any(|address| !waiting.of(*address).is_empty())
+        self.followed[at].iter().any(|address| !self.of(*address, waiting).is_empty())
     }
 
     /// Adds what the waiting frames show of one install.
     fn add_waiting(&self, at: usize, waiting: &ByAddress, heard: &mut HeardAs, threads: usize) {
         for address in &self.followed[at] {
-            self.add(at, *address, waiting.of(*address), heard, threads);
+            self.add(at, *address, self.of(*address, waiting), heard, threads);
         }
     }
 
     /// Adds what these frames of one address show of one install.
-    fn add(&self, at: usize, address: Address, frames: &[(u32, u32)], heard: &mut HeardAs, threads: usize) {
+    fn add(&self, at: usize, address: Address, frames: &[u32], heard: &mut HeardAs, threads: usize) {
         if frames.is_empty() {
             return;
         }
         let expected = &self.expected(at);
         let wanted = Wanted { expected, bounds: &self.bounds[at], version: self.installs[at].version };
         let followed = heard.entry(address).or_insert_with(|| Box::new(Followed::new(expected)));
-        followed.observe(frames.iter().map(|(_, frame)| &self.frames[*frame as usize]), &wanted, threads);
+        followed.observe(frames.iter().map(|at| &self.frames[*at as usize]), &wanted, threads);
     }
 
     /// What an install is expected to send. Those of a small fleet are kept, those of a large one would take too much room.
@@ -380,16 +387,8 @@ impl Kept {
     }
 }
 
-/// Which frames are of which address: the address, and the number of the frame, in order.
-struct ByAddress(Vec<(u32, u32)>);
-
-impl ByAddress {
-    fn of(&self, address: Address) -> &[(u32, u32)] {
-        let from = self.0.partition_point(|(of, _)| *of < address.bits());
-        let others = &self.0[from..];
-        &others[..others.partition_point(|(of, _)| *of == address.bits())]
-    }
-}
+/// Numbers of frames, in the order of their addresses, and then of the frames.
+struct ByAddress(Vec<u32>);
 
 /// What one address showed of one install.
 #[derive(Clone, Debug)]
