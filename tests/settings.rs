@@ -216,3 +216,32 @@ fn the_example_of_the_developers_document_is_in_the_source() {
     }
     assert_eq!(blocks, 4);
 }
+
+/// The rules of judgement, said once more: quality may dip, a state comes and goes, a preset is used or not, and all else
+/// is equal (our own rules; whoever changes one changes it here too).
+#[test]
+fn each_row_is_judged_by_the_rule_of_its_settings() {
+    use squitterlab::onair::{Rule, TRANSMISSIONS};
+    let quality = ["/position_source/nic", "/position_source/nacp", "/position_source/nacv", "/position_source/gva"];
+    let claims = ["/position_source/sil", "/transponder/system_design_assurance"];
+    // Register 1,7 says what has been loaded lately, and 1,0 what is there.
+    let comes_and_goes = ["/position_source/utc_synchronised", "/transponder/acas", "/transponder/data_link/registers"];
+    let mut rows = 0;
+    for transmission in TRANSMISSIONS {
+        for (_, part) in transmission.parts() {
+            let pointers: Vec<&str> = part.settings.iter().map(|setting| setting.pointer()).collect();
+            let any = |of: &[&str]| pointers.iter().any(|pointer| of.contains(pointer));
+            let right = match part.rule {
+                Rule::Quality => any(&quality) || any(&claims),
+                Rule::State => any(&comes_and_goes),
+                Rule::WhenUsed => any(&["/transponder/vfr_mode_a_code"]),
+                Rule::Equal => !any(&quality) && !any(&claims) && !any(&["/transponder/vfr_mode_a_code"]),
+            };
+            assert!(right, "{}: {pointers:?} by {:?}", transmission.name, part.rule);
+            let is_there = transmission.name != "COMMON_USAGE" && any(&["/transponder/data_link/registers"]);
+            assert!(part.rule != Rule::Equal || !any(&comes_and_goes) || is_there, "{}", transmission.name);
+            rows += 1;
+        }
+    }
+    assert!(rows > 100, "{rows} rows");
+}
