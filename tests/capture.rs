@@ -1,11 +1,12 @@
 //! Captured text of every kind, good and bad: what becomes of each line, and how long the reading goes on.
 
 use crate::program::{Folder, GOOD, PROFILE, Said, command, flat, run, run_with};
+use crate::random::Random;
 use flate2::Compression;
 use flate2::write::GzEncoder;
 use ruzstd::encoding::{CompressionLevel, compress_to_vec};
 use serde_json::{Value, json};
-use squitterlab::capture::{Line, read_from, read_line};
+use squitterlab::capture::{Line, read_from, read_line, read_lines};
 use std::fmt::Write as _;
 use std::io::{BufRead, BufReader, Write};
 use std::ops::ControlFlow;
@@ -126,6 +127,46 @@ fn a_time_is_seconds_or_iso_8601_with_its_zone() {
     read_as(&format!("{{\"frame\": \"{FRAME}\", \"time\": \"2026-01-01T00:00:00Z\"}}"), FRAME, Some(midnight));
     // Without a zone nobody knows when it was.
     read_as(&format!("2026-01-01T00:00:00 {FRAME}"), FRAME, None);
+}
+
+/// The quick ways of reading a line say what the slow one says of the same line with blanks around it, whatever stands
+/// before the frame; and a number is the float nearest to it, as the standard library reads it.
+#[test]
+fn however_a_number_is_written_its_line_says_the_same_in_every_way_of_reading() {
+    let mut random = Random(20);
+    let mut pick = |of: &str| {
+        let at = random.next() as usize % of.len();
+        of[at..=at].to_owned()
+    };
+    let (mut timed, mut untimed) = (0, 0);
+    for at in 0..40_000 {
+        let symbols = if at % 4 == 0 { "0123456789.-, :" } else { "0123456789." };
+        let length = 1 + at % 19;
+        let before: String = (0..length).map(|_| pick(symbols)).collect();
+        let frame = if at % 3 == 0 { "5D406FDB0D62DD" } else { FRAME };
+        let line = format!("{before}{}{frame}", pick(" ,"));
+        let read = |text: &str| {
+            let mut found = Vec::new();
+            let accounting = read_lines(text.as_bytes(), 1, |record| {
+                found.push((record.time, record.frame));
+                ControlFlow::Continue(())
+            });
+            (found, accounting.frames, accounting.time_not_understood, accounting.lines())
+        };
+        let quick = read(&format!("{line}\n"));
+        assert_eq!(quick, read(&format!(" {line} \n")), "{line}");
+        assert_eq!(quick, read(&line), "{line}");
+        if let (Ok(number), [(time, _)]) = (before.parse::<f64>(), &quick.0[..])
+            && !before.trim_start_matches('-').starts_with('.')
+            && !before.ends_with('.')
+        {
+            assert_eq!(*time, Some(number).filter(|number| number.abs() < 1e11), "{line}");
+            timed += usize::from(time.is_some());
+        } else {
+            untimed += 1;
+        }
+    }
+    assert!(timed > 5_000 && untimed > 5_000, "{timed} {untimed}");
 }
 
 #[test]

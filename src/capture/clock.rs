@@ -50,7 +50,8 @@ impl Clock {
     pub(super) fn number(&self, word: &[u8]) -> Option<f64> {
         let in_a_second = self.in_a_second()?;
         if in_a_second == 1
-            && let Some(seconds) = short_number(word)
+            && let Some((seconds, length)) = short_number(word)
+            && length == word.len()
         {
             return Some(seconds);
         }
@@ -72,6 +73,12 @@ impl Clock {
             }
             (parts, _) => within(word.parse::<f64>().ok()? / parts as f64),
         }
+    }
+
+    /// The seconds that a text begins with, if times are those and it is a short number, and its length.
+    #[inline]
+    pub(super) fn leading_seconds(&self, text: &[u8]) -> Option<(f64, usize)> {
+        short_number(text).filter(|_| self.in_a_second() == Some(1))
     }
 
     /// Seconds of a number that JSON writes, exponents and all.
@@ -125,35 +132,29 @@ impl Clock {
     }
 }
 
-/// A number of at most eleven digits before its point and four fewer than those a float holds in all. Its digits and the
-/// power of ten are exact, so one division rounds it as reading it any other way does.
+/// The number that a text begins with, and how long it is: at most eleven digits before its point, and fifteen octets in
+/// all. Its digits and the power of ten are exact, so one division rounds it as reading it any other way does.
 #[inline]
-fn short_number(word: &[u8]) -> Option<f64> {
-    const POINT: u8 = b'.'.wrapping_sub(b'0');
-    const TENS: [f64; 16] = [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
-    if word.len() > TENS.len() {
-        return None;
-    }
-    let (mut number, mut digits) = (0_u64, word.iter());
-    let mut read = || {
-        let before = digits.len();
-        loop {
-            match digits.next().map(|octet| octet.wrapping_sub(b'0')) {
-                Some(digit) if digit < 10 => number = number * 10 + u64::from(digit),
-                end => return (before - digits.len() - usize::from(end.is_some()), end),
-            }
+fn short_number(text: &[u8]) -> Option<(f64, usize)> {
+    const MOST: usize = 15;
+    const TENS: [f64; MOST] = [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14];
+    let text = &text[..text.len().min(MOST + 1)];
+    let (mut number, mut at) = (0_u64, 0);
+    let mut digits = |at: &mut usize| {
+        while let Some(digit) = text.get(*at).map(|octet| octet.wrapping_sub(b'0')).filter(|digit| *digit < 10) {
+            number = number * 10 + u64::from(digit);
+            *at += 1;
         }
     };
-    let (whole, end) = read();
-    let part = match end {
-        None => 0,
-        Some(POINT) => match read() {
-            (part @ 1.., None) => part,
-            _ => return None,
-        },
-        Some(_) => return None,
-    };
-    (1..=11).contains(&whole).then(|| number as f64 / TENS[part])
+    digits(&mut at);
+    let whole = at;
+    if text.get(at) == Some(&b'.') {
+        at += 1;
+        digits(&mut at);
+    }
+    let part = at.saturating_sub(whole + 1);
+    let ends_in_a_digit = at == whole || part > 0;
+    ((1..=11).contains(&whole) && ends_in_a_digit && at <= MOST).then(|| (number as f64 / TENS[part], at))
 }
 
 /// A time that can be one.

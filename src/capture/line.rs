@@ -120,7 +120,7 @@ pub fn read_lines_by(
     let mut accounting = Accounting::default();
     let (mut rest, mut number) = (text, first_line);
     while !rest.is_empty() {
-        let (line, length) = lone_frame(rest).unwrap_or_else(|| {
+        let (line, length) = usual_line(rest, clock).unwrap_or_else(|| {
             let end = memchr::memchr(b'\n', rest).unwrap_or(rest.len());
             (read_line_by(&rest[..end], clock), end)
         });
@@ -136,17 +136,32 @@ pub fn read_lines_by(
     accounting
 }
 
-/// The lines that captures are full of: a frame and the end of the line. Their lengths need no looking for.
+/// The lines that captures are full of: a frame and the end of the line, and the same after a short time. Their lengths
+/// need no looking for.
 #[inline]
-fn lone_frame(text: &[u8]) -> Option<(Line, usize)> {
-    let (frame, length) = if text.get(14) == Some(&b'\n') {
-        (Frame::from_short_digits(text.first_chunk()?)?, 14)
-    } else if text.get(28) == Some(&b'\n') {
-        (Frame::from_long_digits(text.first_chunk()?)?, 28)
-    } else {
+fn usual_line(text: &[u8], clock: &Clock) -> Option<(Line, usize)> {
+    if let Some((frame, length)) = lone_frame(text) {
+        return Some((Line::Frame { frame, time: None, unclear: false }, length));
+    }
+    let (seconds, before) = clock.leading_seconds(text)?;
+    // A word shorter than any frame hides no other.
+    if before >= 14 || !matches!(text.get(before), Some(b' ' | b',')) {
         return None;
-    };
-    Some((Line::Frame { frame, time: None, unclear: false }, length))
+    }
+    let (frame, length) = lone_frame(&text[before + 1..])?;
+    Some((Line::Frame { frame, time: Some(seconds), unclear: false }, before + 1 + length))
+}
+
+/// A frame and the end of the line.
+#[inline]
+fn lone_frame(text: &[u8]) -> Option<(Frame, usize)> {
+    if text.get(14) == Some(&b'\n') {
+        Some((Frame::from_short_digits(text.first_chunk()?)?, 14))
+    } else if text.get(28) == Some(&b'\n') {
+        Some((Frame::from_long_digits(text.first_chunk()?)?, 28))
+    } else {
+        None
+    }
 }
 
 /// Reads one line, without its end.
