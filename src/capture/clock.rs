@@ -139,22 +139,29 @@ fn short_number(text: &[u8]) -> Option<(f64, usize)> {
     const MOST: usize = 15;
     const TENS: [f64; MOST] = [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14];
     let text = &text[..text.len().min(MOST + 1)];
-    let (mut number, mut at) = (0_u64, 0);
-    let mut digits = |at: &mut usize| {
-        while let Some(digit) = text.get(*at).map(|octet| octet.wrapping_sub(b'0')).filter(|digit| *digit < 10) {
-            number = number * 10 + u64::from(digit);
-            *at += 1;
-        }
-    };
-    digits(&mut at);
-    let whole = at;
-    if text.get(at) == Some(&b'.') {
-        at += 1;
-        digits(&mut at);
+    let (mut number, whole) = digits(text, 0, 0);
+    let mut at = whole;
+    if text.get(whole) == Some(&b'.') {
+        (number, at) = digits(text, whole + 1, number);
     }
     let part = at.saturating_sub(whole + 1);
     let ends_in_a_digit = at == whole || part > 0;
     ((1..=11).contains(&whole) && ends_in_a_digit && at <= MOST).then(|| (number as f64 / TENS[part], at))
+}
+
+/// The digits from a place on behind those of a number, and where they end.
+#[inline]
+fn digits(text: &[u8], from: usize, number: u64) -> (u64, usize) {
+    let (mut number, mut at) = (number, from);
+    while at < text.len() {
+        let digit = text[at].wrapping_sub(b'0');
+        if digit > 9 {
+            break;
+        }
+        number = number * 10 + u64::from(digit);
+        at += 1;
+    }
+    (number, at)
 }
 
 /// A time that can be one.
