@@ -33,11 +33,11 @@ pub const LOOK_AGAIN: &str = "check the address in the profile, and that the rig
 /// What the captures say of one install.
 pub fn report_text(report: &Report) -> String {
     let mut out = format!("{}\n", report.first_line());
-    let count = report.capture.of_this_aircraft;
+    let count = frames(report.capture.of_this_aircraft);
     let heard = match report.heard_as {
         None => "not heard".to_owned(),
-        Some(address) if address == report.address => format!("{count} frames heard"),
-        Some(address) => format!("heard as {address}, {count} frames"),
+        Some(address) if address == report.address => format!("{count} heard"),
+        Some(address) => format!("heard as {address}, {count}"),
     };
     let _ = writeln!(out, "profile {}, address {}: {heard}", report.profile, report.address);
     if let Some(why) = report.not_heard {
