@@ -177,3 +177,19 @@ fn a_capture_says_the_same_whichever_way_it_comes() {
         }
     }
 }
+
+#[test]
+fn a_date_that_cannot_be_used_is_said_and_the_clock_serves() {
+    let folder = Folder::new("determinism_date");
+    let arguments = ["profile", "sheet", PROFILE, "--record", "OUT"];
+    for wrong in ["", "yesterday", "-1", "1e9", "99999999999999999999", "9223372036854775807"] {
+        let (status, _, said, sheet) = given(&arguments, &folder, |program| {
+            program.env("SOURCE_DATE_EPOCH", wrong);
+        });
+        let said = String::from_utf8_lossy(&said);
+        assert_eq!(status, Some(0), "{wrong}: {said}");
+        assert!(sheet.is_some_and(|sheet| !sheet.is_empty()), "{wrong}");
+        // Before 1970 is a date too, if an unlikely one.
+        assert_eq!(said.contains("SOURCE_DATE_EPOCH"), wrong != "-1", "{wrong}: {said}");
+    }
+}

@@ -69,8 +69,14 @@ pub fn complain(message: &str) {
 
 /// When a record is made. `SOURCE_DATE_EPOCH` (seconds since 1970) stands for the clock where the same bytes are wanted.
 pub fn made() -> String {
-    let wanted = std::env::var("SOURCE_DATE_EPOCH").ok().and_then(|seconds| seconds.parse().ok());
-    wanted.and_then(record::at).unwrap_or_else(record::now)
+    let Some(wanted) = std::env::var_os("SOURCE_DATE_EPOCH") else { return record::now() };
+    let wanted = wanted.to_string_lossy();
+    wanted.parse().ok().and_then(record::at).unwrap_or_else(|| {
+        complain(&format!(
+            "SOURCE_DATE_EPOCH is {wanted:?}, which is not a number of seconds since 1970; the record is dated by the clock"
+        ));
+        record::now()
+    })
 }
 
 /// Says something on standard error that is not a complaint.
