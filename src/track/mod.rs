@@ -182,7 +182,7 @@ impl Tracker {
             None => return Observation { possible_data_overlay: self.data_overlay(decoded, address), ..unknown },
         };
         if damaged {
-            return aircraft.add(given, unknown);
+            return aircraft.add(given, &unknown);
         }
         aircraft.hear(decoded, message.as_ref().filter(|_| proved), time, reference, given, unknown)
     }
@@ -221,13 +221,13 @@ impl Aircraft {
             None => self.hear_reply(decoded, time, &mut seen),
         }
         self.hear_state(decoded, message, decoded.proves_address(), time, &mut seen);
-        self.add(given, seen)
+        self.add(given, &seen)
     }
 
     /// What is remembered, beside what a frame adds.
-    fn add(&self, given: Option<VersionInForce>, seen: Observation) -> Observation {
+    fn add(&self, given: Option<VersionInForce>, seen: &Observation) -> Observation {
         let version = given.unwrap_or_else(|| self.version.in_force());
-        Observation { address_confirmed: true, state: self.state.state(), version, ..seen }
+        Observation { address_confirmed: true, state: self.state.state(), version, ..*seen }
     }
 
     fn hear_squitter(
