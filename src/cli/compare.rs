@@ -381,7 +381,8 @@ fn profiles_in(folder: &Path) -> Option<Vec<PathBuf>> {
     Some(files)
 }
 
-fn install(file: &Path) -> Result<Install, Refused> {
+/// The install of this profile, or why there is none.
+pub fn install(file: &Path) -> Result<Install, Refused> {
     let profile = reading_of(file)?.profile;
     let name = file.display().to_string();
     Install::new(&name, profile).map_err(|error| Refused { faults: String::new(), why: format!("{name}: {error}") })
@@ -403,7 +404,7 @@ fn written(
 }
 
 /// Says why nothing could be tied to a profile, and which addresses are near.
-fn complain_of_nothing(rows: &[Row]) {
+pub fn complain_of_nothing(rows: &[Row]) {
     let why = rows.iter().find_map(|row| row.not_heard).unwrap_or("no profile was given");
     complain(&format!("{why}; {}", verdict::LOOK_AGAIN));
     for row in rows.iter().filter(|row| !row.near.is_empty()).take(MOST_HINTS) {

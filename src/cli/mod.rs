@@ -16,6 +16,7 @@ mod page;
 mod profile;
 mod progress;
 mod rehearse;
+mod watch;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use jiff::tz::{Offset, TimeZone};
@@ -83,6 +84,8 @@ enum Command {
     Explain(explain::Arguments),
     /// Compare captured frames with a profile: verdict for each setting, evidence, cause, correction
     Compare(compare::Arguments),
+    /// Follow lines as they come: steps of the plan ticked off, faults at once, the verdict at the end
+    Watch(watch::Arguments),
     /// Write the timed stream of frames that the configured unit would send, as a capture file
     Rehearse(rehearse::Arguments),
     /// Convert a registration mark to its 24-bit address and back; State of registry, other notations
@@ -182,6 +185,7 @@ pub fn run() -> ExitCode {
         Command::Decode(arguments) => decode::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Watch(arguments) => watch::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Address(arguments) => address::run(&arguments),
         Command::Altitude(arguments) => altitude::run(&arguments),

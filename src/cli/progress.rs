@@ -6,6 +6,7 @@ use squitterlab::capture::{Accounting, Source};
 use std::fs;
 use std::io::{self, IsTerminal};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 #[cfg(unix)]
 use std::sync::{Arc, mpsc};
 use std::sync::{Mutex, MutexGuard, Once, PoisonError};
@@ -43,11 +44,29 @@ pub fn finish<T>(file: &Path, how: impl FnOnce() -> T) -> T {
     done
 }
 
+/// Whether being told to stop ends the work with its result, and whether that was said.
+static GENTLY: AtomicBool = AtomicBool::new(false);
+static STOPPED: AtomicBool = AtomicBool::new(false);
+
+/// From here on the first interruption ends the work with its result, and only a second one ends the program.
+pub fn ends_gently() {
+    GENTLY.store(true, Ordering::Relaxed);
+    when_stopped();
+}
+
+/// Whether somebody has said stop.
+pub fn is_stopped() -> bool {
+    STOPPED.load(Ordering::Relaxed)
+}
+
 /// From here on an interruption (Ctrl-C, a hang-up, being told to end) says what was done, and leaves no half file.
 fn when_stopped() {
     static ONCE: Once = Once::new();
     ONCE.call_once(|| {
         on_signal(|| {
+            if GENTLY.load(Ordering::Relaxed) && !STOPPED.swap(true, Ordering::Relaxed) {
+                return;
+            }
             let under_way = under_way();
             for file in &under_way.unfinished {
                 let _ = fs::remove_file(file);
@@ -75,8 +94,8 @@ fn on_signal(stop: impl Fn() + Send + 'static) {
         let wanted = [SIGHUP, SIGINT, SIGTERM].into_iter().filter(|signal| ignored >> (signal - 1) & 1 == 0);
         let signals = signal_hook::iterator::Signals::new(wanted);
         drop(registered);
-        if signals.is_ok_and(|mut signals| signals.forever().next().is_some()) {
-            stop();
+        if let Ok(mut signals) = signals {
+            signals.forever().for_each(|_| stop());
         }
     });
     if watching.is_ok() {

@@ -219,7 +219,7 @@ impl Fleet {
 
     /// Adds what the waiting frames show to what is known of their aircraft, each of which is worked on while what is
     /// known of it is at hand.
-    fn gather(&mut self) {
+    pub(super) fn gather(&mut self) {
         let waiting = self.waiting();
         let mut heard = std::mem::take(&mut self.heard);
         let all: Vec<_> = heard.iter_mut().enumerate().filter(|(at, _)| self.waits(*at, &waiting)).collect();
@@ -306,6 +306,16 @@ impl Fleet {
         self.add_waiting(at, waiting, &mut heard, 1);
         let heard = heard.into_iter().map(|(address, followed)| (address, followed.tally)).collect();
         judge::report(&self.case(at, &self.expected(at), &heard))
+    }
+
+    /// What the captures say of the install at this place.
+    pub(super) fn report_of(&self, at: usize) -> Report {
+        self.report(at, &self.waiting())
+    }
+
+    /// What was observed of an install's own address, as far as it was gathered.
+    pub(super) fn tally(&self, at: usize) -> Option<&Tally> {
+        self.heard[at].get(&self.installs[at].address).map(|followed| &followed.tally)
     }
 
     /// Everything that is known of one install.

@@ -4,6 +4,7 @@
 //! it and of what was expected a `report`, which is plain data. A [`Fleet`] takes the frames in, a [`Plan`] says what to
 //! capture.
 
+mod draft;
 mod fleet;
 mod install;
 mod judge;
@@ -12,7 +13,9 @@ mod plan;
 mod report;
 #[cfg(feature = "cli")]
 mod sieve;
+mod watch;
 
+pub use draft::{Draft, Drafted, Drafting, LEAST_FRAMES, SeenCode, Sighting, Sightings, Why};
 pub use fleet::Fleet;
 pub use install::{Expected, ExpectedFrames, Install};
 pub use judge::{Dips, RECEPTION, SURE};
@@ -22,4 +25,7 @@ pub use report::{
     Finding, Gaps, Intervals, Motion, NearAddress, NotJudged, Point, Quality, QualityRange, Reception, Report,
     SeenValue, Series, SettingCourse, SettingVerdict, Shown, Since, Stretch, Summary, ToldCause, Transition, Verdict,
     Way, change, in_words,
+};
+pub use watch::{
+    Awaited, Fault, LastFrame, SettingOfStep, Step, Tick, Watch, WatchError, WatchEvent, WatchState, What,
 };

@@ -3,6 +3,7 @@
 pub mod address;
 pub mod altitude;
 pub mod card;
+pub mod draft;
 pub mod drawing;
 pub mod guess;
 #[cfg(feature = "cli")]
@@ -20,6 +21,7 @@ pub mod sheet;
 pub mod table;
 pub mod text;
 pub mod verdict;
+pub mod watch;
 
 /// Said wherever frames are made or judged.
 pub const CAUTIONS: &[&str] = &[

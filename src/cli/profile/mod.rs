@@ -1,6 +1,7 @@
 //! `profile`: new, ask, show, set, check, sheet, where, schema.
 
 mod ask;
+mod from_capture;
 mod set;
 
 pub use crate::cli::input::read_text;
@@ -164,6 +165,8 @@ Examples:
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
     },
+    /// Draft a profile from what an aircraft sends, each setting with how often and where it was seen
+    FromCapture(from_capture::Arguments),
     /// Print where each setting is on the air: message, bits, version, state, request, interval
     #[command(after_help = "\
 Examples:
@@ -292,6 +295,7 @@ pub fn run(arguments: Arguments) -> io::Result<Outcome> {
         Command::Check { list_rules: true, .. } => list_rules(),
         Command::Check { files, rules, format, .. } => check_files(&files, rules.as_deref(), format),
         Command::Identity { old, new, format } => identity(&old, &new, format),
+        Command::FromCapture(arguments) => from_capture::run(&arguments),
         Command::Where { setting, format } => match setting.as_deref().map(named_setting) {
             Some(None) => Ok(Outcome::Failed),
             setting => where_on_air(setting.flatten(), format),
@@ -539,7 +543,12 @@ impl Refused {
 /// Reads a profile that frames are to be made from, or tells every fault that stands in the way.
 pub fn reading_of(file: &Path) -> Result<Reading, Refused> {
     let text = text_of(file).map_err(|why| Refused { faults: String::new(), why })?;
-    let reading = Profile::read(&text);
+    reading_of_text(file, &text)
+}
+
+/// The same where the text was read already.
+fn reading_of_text(file: &Path, text: &str) -> Result<Reading, Refused> {
+    let reading = Profile::read(text);
     if reading.has_errors() {
         let name = file.display().to_string();
         let why = format!("{name}: the profile has errors; correct them first");

@@ -1,6 +1,6 @@
 //! The published shapes of the JSON: JSON Schemas made from the declarations.
 
-use crate::compare::{Report, Series};
+use crate::compare::{Report, Series, WatchEvent, WatchState};
 use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde_json::{Value, json};
@@ -13,6 +13,11 @@ pub fn report_schema() -> Value {
 /// The JSON Schema of a series.
 pub fn series_schema() -> Value {
     schema::<Series>("One aircraft over several captures", Series::SCHEMA)
+}
+
+/// The JSON Schema of an event of a watch.
+pub fn watch_schema() -> Value {
+    schema::<WatchEvent>("What happened while an install was watched", WatchState::SCHEMA)
 }
 
 fn schema<T: JsonSchema>(title: &str, version: &str) -> Value {
