@@ -236,6 +236,21 @@ impl Case {
     }
 }
 
+/// The profiles of the seven, as their questions leave them.
+pub fn seven_installs() -> Vec<(&'static str, Profile)> {
+    let profile = |case: &Case| {
+        let mut questions = Questions::new("{}", false).expect("an empty profile");
+        while let Some(question) = questions.question() {
+            let answer = questions.answer(case.answer(question.setting.id));
+            if let Answer::Doubtful(_) = answer.expect("it is taken") {
+                questions.confirm();
+            }
+        }
+        (case.mark, questions.profile().clone())
+    };
+    CASES.iter().map(profile).collect()
+}
+
 #[test]
 fn seven_installs_of_seven_states_through_a_pipe_and_a_file_of_answers() {
     let folder = Folder::new("ask_pipe");

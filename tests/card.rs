@@ -4,7 +4,8 @@
 use crate::browser::Browser;
 use crate::program::{Folder, PROFILE, command, finish, flat, profile, profile_text, run};
 use squitterlab::onair::{Flight, When, emissions};
-use squitterlab::present::card::{Card, FIGURES};
+use squitterlab::present::card::Card;
+use squitterlab::profile::figures::FIGURES;
 use squitterlab::profile::{Profile, SETTINGS, SettingId as S, Stated};
 
 /// The demo install with other answers.

@@ -8,12 +8,17 @@ use std::time::{Duration, Instant};
 
 const READINGS: &str = "vectors/demo/altitude_run.txt";
 
+const FORM: &str = "vectors/demo/readback.txt";
+
 /// Each way to have a file written: what it is made from first, then the option, then the rest. `OUT` is the file.
 const WRITERS: &[(&str, &[&str], &[&str])] = &[
     // The command, the files that it reads, all arguments.
     ("profile new", &[], &["profile", "new", "--registration", "N47QX", "--out", "OUT"]),
     ("profile sheet", &[PROFILE], &["profile", "sheet", PROFILE, "--record", "OUT"]),
     ("profile sheet", &[PROFILE], &["profile", "sheet", PROFILE, "--drawing", "OUT"]),
+    ("profile from-capture", &[GOOD[1]], &["profile", "from-capture", GOOD[1], "--out", "OUT"]),
+    ("readback", &[PROFILE, FORM], &["readback", PROFILE, FORM, "--record", "OUT"]),
+    ("watch", &[PROFILE, GOOD[1]], &["watch", PROFILE, GOOD[1], "--ends-after", "1", "--record", "OUT"]),
     ("onair", &[PROFILE], &["onair", PROFILE, "--record", "OUT"]),
     ("altitude", &[READINGS], &["altitude", "--readings", READINGS, "--record", "OUT"]),
     ("rehearse", &[PROFILE], &["rehearse", PROFILE, "--for", "5", "--out", "OUT"]),
@@ -43,6 +48,13 @@ const READERS: &[(&str, bool, &[&str])] = &[
     ("altitude", false, &["altitude", "--run", "IN"]),
     ("profile show", false, &["profile", "show", "IN"]),
     ("profile ask", false, &["profile", "ask", "no_such_folder/mine.json", "--answers", "IN"]),
+    ("profile from-capture", true, &["profile", "from-capture", "IN"]),
+    ("profile from-capture", false, &["profile", "from-capture", GOOD[1], "--merge", "IN"]),
+    ("readback", false, &["readback", "IN", FORM]),
+    ("readback", false, &["readback", PROFILE, "IN"]),
+    ("watch", false, &["watch", "IN", GOOD[1], "--ends-after", "1"]),
+    ("watch", false, &["watch", PROFILE, GOOD[1], "--ends-after", "1", "--rules", "IN"]),
+    ("watch", true, &["watch", PROFILE, "IN", "--ends-after", "1"]),
     ("page", false, &["page", "--profile", "IN"]),
     ("encode", true, &["encode", "IN"]),
     ("decode", true, &["decode", "IN"]),
@@ -484,6 +496,7 @@ fn the_same_input_twice_is_said() {
         for arguments in [
             &["decode", &capture, other][..],
             &["compare", PROFILE, "--capture", &capture, other],
+            &["profile", "from-capture", &capture, other],
             &["compare", PROFILE, "--before", &capture, "--capture", other],
         ] {
             run(arguments).exits(2).complains_of(&["would count twice", "leave one out"]);
@@ -494,6 +507,9 @@ fn the_same_input_twice_is_said() {
         &["compare", "-", "--capture", "-"],
         &["compare", PROFILE, "--capture", "-", "-"],
         &["compare", PROFILE, "--before", "-", "--capture", "-"],
+        &["watch", "-", "-"],
+        &["readback", "-", "-"],
+        &["profile", "from-capture", "-", "--merge", "-"],
         &["profile", "check", "-", "-"],
         &["onair", "-", "--situation", "-"],
         &["rehearse", "-", "--situation", "-"],

@@ -447,6 +447,8 @@ fn the_published_schema_is_the_one_that_the_program_prints() {
         ("rules", &["profile", "schema", "--rules"]),
         ("comparison", &["compare", "--schema"]),
         ("series", &["compare", "--schema", "series"]),
+        ("readback", &["readback", "--schema"]),
+        ("watch", &["watch", "--schema"]),
     ] {
         let file = format!("{}/vectors/schema/{name}.schema.json", env!("CARGO_MANIFEST_DIR"));
         let printed = run(arguments).exits(0).out;

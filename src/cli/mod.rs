@@ -15,6 +15,8 @@ mod output;
 mod page;
 mod profile;
 mod progress;
+mod prompt;
+mod readback;
 mod rehearse;
 mod watch;
 
@@ -84,6 +86,8 @@ enum Command {
     Explain(explain::Arguments),
     /// Compare captured frames with a profile: verdict for each setting, evidence, cause, correction
     Compare(compare::Arguments),
+    /// Compare what a test set or a report shows, typed setting by setting, with a profile
+    Readback(readback::Arguments),
     /// Follow lines as they come: steps of the plan ticked off, faults at once, the verdict at the end
     Watch(watch::Arguments),
     /// Write the timed stream of frames that the configured unit would send, as a capture file
@@ -185,6 +189,7 @@ pub fn run() -> ExitCode {
         Command::Decode(arguments) => decode::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Readback(arguments) => readback::run(&arguments),
         Command::Watch(arguments) => watch::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Address(arguments) => address::run(&arguments),

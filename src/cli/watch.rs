@@ -115,7 +115,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     let (pieces, running) = reading(&arguments.file, arguments.ends_after);
     let on_screen = arguments.format == Format::Text && !arguments.plain && io::stdout().is_terminal();
     let mut shown = Shown { screen: on_screen.then(|| Screen::open(title)).transpose()?, format: arguments.format };
-    let trouble = follow(&mut watch, &pieces, &mut shown, is_finite)?;
+    let trouble = follow(&mut watch, &pieces, &mut shown, &name, is_finite)?;
     watch.finish();
     shown.tell(&mut watch)?;
     drop(shown);
@@ -217,6 +217,7 @@ fn follow(
     watch: &mut Watch,
     pieces: &Receiver<Piece>,
     shown: &mut Shown,
+    name: &str,
     is_finite: bool,
 ) -> io::Result<Option<String>> {
     loop {
@@ -227,7 +228,7 @@ fn follow(
         match pieces.recv_timeout(LOOK) {
             Ok(Piece::Octets(octets)) => {
                 if let Err(error) = watch.feed(&octets) {
-                    return Ok(Some(error.to_string()));
+                    return Ok(Some(format!("{name}: {error}")));
                 }
             }
             Ok(Piece::Broken(why)) => return Ok(Some(why)),

@@ -10,7 +10,7 @@ use super::report::{Fate, Report};
 use crate::capture::Record;
 use crate::code::{Bits, CodeError, Value};
 use crate::downlink::Decoded;
-use crate::frame::{Address, Frame};
+use crate::frame::{Address, Frame, Span};
 use crate::message::Message;
 use crate::onair::{Decision, Emission, Flight, Rule, When, emissions_laid_out};
 use crate::profile::{Profile, RuleSet, SETTINGS, Setting, SettingId, StandardVersion, Stated, ValueKind};
@@ -169,6 +169,9 @@ pub struct SeenCode {
     pub title: &'static str,
     /// In which state.
     pub when: When,
+    /// Its frame bits.
+    #[serde(serialize_with = "bits")]
+    pub bits: Span,
     /// The code.
     pub code: u64,
     /// What it says.
@@ -182,6 +185,11 @@ pub struct SeenCode {
     /// The first frame.
     #[serde(serialize_with = "written")]
     pub example: Frame,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "what serialises a field gets it by reference")]
+fn bits<S: Serializer>(span: &Span, to: S) -> Result<S::Ok, S::Error> {
+    [span.first, span.last].serialize(to)
 }
 
 fn written<S: Serializer>(what: &impl std::fmt::Display, to: S) -> Result<S::Ok, S::Error> {
@@ -391,11 +399,13 @@ fn listed(setting: &Setting) -> Option<Vec<String>> {
     let schema = (setting.schema)();
     match setting.kind {
         ValueKind::YesNo => Some(vec!["no".to_owned(), "yes".to_owned()]),
-        ValueKind::Number => match (schema["minimum"].as_u64(), schema["maximum"].as_u64(), schema["enum"].as_array()) {
-            (Some(least), Some(most), _) => Some((least..=most).map(|number| number.to_string()).collect()),
-            (.., Some(all)) => Some(all.iter().map(ToString::to_string).collect()),
-            _ => None,
-        },
+        ValueKind::Number => {
+            match (schema["minimum"].as_u64(), schema["maximum"].as_u64(), schema["enum"].as_array()) {
+                (Some(least), Some(most), _) => Some((least..=most).map(|number| number.to_string()).collect()),
+                (.., Some(all)) => Some(all.iter().map(ToString::to_string).collect()),
+                _ => None,
+            }
+        }
         _ => None,
     }
 }
@@ -454,8 +464,7 @@ fn sent(profile: &Profile, version: u8, settings: &[SettingId]) -> Option<Vec<Se
     let of = |frame: Emission| {
         let (transmission, when) = (frame.transmission.name, frame.when);
         let decisions = frame.decisions.into_iter().chain(frame.used);
-        let touching =
-            decisions.filter(|decision| decision.settings.iter().any(|setting| settings.contains(setting)));
+        let touching = decisions.filter(|decision| decision.settings.iter().any(|setting| settings.contains(setting)));
         touching.map(|decision| SentCode { transmission, when, decision }).collect::<Vec<_>>()
     };
     Some(frames.into_iter().flat_map(of).collect())
@@ -562,7 +571,9 @@ impl Reader<'_> {
                 |(place, codes)| {
                     let of = |sent: &&SentCode| {
                         sent.transmission == place.frame.transmission.name
-                            && (sent.when == place.frame.when || sent.when == When::Both || place.frame.when == When::Both)
+                            && (sent.when == place.frame.when
+                                || sent.when == When::Both
+                                || place.frame.when == When::Both)
                             && sent.decision.field == place.which.field
                     };
                     let mut sent = candidate.sent.iter().filter(of);
@@ -595,7 +606,10 @@ impl Reader<'_> {
                 let counts = |seen: u8| has_surface_code(value) || *when != When::OnGround || seen > 0;
                 let frames = |low: bool| -> u64 {
                     let is_low = |seen: u8| seen < value || measure.is_reserved(seen);
-                    seen.iter().filter(|(seen, _)| counts(*seen) && is_low(*seen) == low).map(|(_, frames)| frames).sum()
+                    seen.iter()
+                        .filter(|(seen, _)| counts(*seen) && is_low(*seen) == low)
+                        .map(|(_, frames)| frames)
+                        .sum()
                 };
                 let (low, all) = (frames(true), frames(true) + frames(false));
                 low as f64 * 100.0 <= judge.dips.per_cent * all as f64
@@ -640,6 +654,7 @@ impl Reader<'_> {
             message: frame.table.message,
             title,
             when: frame.when,
+            bits: place.which.span,
             code,
             meaning: (place.which.meaning)(code, place.which.version).words().to_string(),
             frames: evidence.frames,

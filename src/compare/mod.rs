@@ -10,6 +10,7 @@ mod install;
 mod judge;
 mod observe;
 mod plan;
+pub mod readback;
 mod report;
 #[cfg(feature = "cli")]
 mod sieve;

@@ -524,9 +524,7 @@ impl Watch {
     fn note(&mut self, record: &Record) {
         let decoded = Decoded::new(record.frame);
         let own = self.report.heard_as.unwrap_or(self.report.address);
-        if decoded.parity() == Parity::Invalid
-            || decoded.address() != Some(own)
-            || record.frame.downlink_format() == 18
+        if decoded.parity() == Parity::Invalid || decoded.address() != Some(own) || record.frame.downlink_format() == 18
         {
             return;
         }
@@ -601,7 +599,8 @@ impl Watch {
         let report = &self.report;
         let steps: Vec<Step> =
             self.plan.captures.iter().enumerate().map(|(at, capture)| self.step(at + 1, capture)).collect();
-        let in_a_step = |setting: SettingId| steps.iter().any(|step| step.settings.iter().any(|of| of.setting == setting));
+        let in_a_step =
+            |setting: SettingId| steps.iter().any(|step| step.settings.iter().any(|of| of.setting == setting));
         let in_no_step = report
             .settings
             .iter()

@@ -3,6 +3,7 @@
 use super::sheet::{SheetPlace, places};
 use super::text::folded_to;
 use crate::onair::{Flight, When, emissions};
+use crate::profile::figures::{FIGURES, FIGURES_SOURCE, Figure};
 use crate::profile::stops::{Condition, stops};
 use crate::profile::{AirGroundKind, Profile, SETTINGS, Setting, Stated, ValueKind, applies};
 use serde_json::{Value, json};
@@ -45,34 +46,27 @@ pub struct CardLine {
     pub code: String,
 }
 
-/// A figure of the test set that no frame can show, with its published limits.
-#[derive(Clone, Copy, Debug)]
-pub struct Figure {
-    /// What is measured.
-    pub name: &'static str,
-    /// Its limits.
-    pub limits: &'static str,
-    /// The paragraph.
-    pub clause: &'static str,
+/// Figures that are read together: what they are, with limits and paragraph.
+pub fn figure_rows() -> Vec<(&'static str, String)> {
+    // A clause is one row, but for the sensitivity of Mode S.
+    let together = |one: &Figure, other: &Figure| one.clause == other.clause && !other.id.ends_with("_s");
+    FIGURES
+        .chunk_by(together)
+        .map(|row| {
+            let each: Vec<String> = row.iter().map(|figure| format!("{} {}", figure.name, figure.limits)).collect();
+            (row[0].clause, each.join("; "))
+        })
+        .collect()
 }
 
-/// Where the limits are from: eCFR issue of 24 August 2026 (a public copy that names its issue).
-pub const FIGURES_SOURCE: &str = "limits: 14 CFR part 43 appendix F (page seen); elsewhere the State's own";
-
-/// The figures, in the order of the appendix.
-pub const FIGURES: &[Figure] = &[
-    Figure { name: "reply frequency", limits: "1090 ± 3 MHz (classes 1B, 2B, 3B), ± 1 MHz (others)", clause: "(a)" },
-    Figure {
-        name: "side-lobe suppression",
-        limits: "P2 = P1: at most 1 %; P2 9 dB below P1: at least 90 %",
-        clause: "(b)",
-    },
-    Figure { name: "sensitivity, A and C", limits: "-73 ± 4 dBm, within 1 dB of each other", clause: "(c)" },
-    Figure { name: "sensitivity, Mode S", limits: "-74 ± 3 dBm", clause: "(c)" },
-    Figure { name: "power", limits: "at least 70 W or 125 W by class, at most 500 W", clause: "(d)" },
-    Figure { name: "isolation of two antennas", limits: "at least 20 dB", clause: "(e)" },
-    Figure { name: "address", limits: "replies to its own, and to none of at least two others", clause: "(f)" },
-];
+/// The figures as data.
+pub(super) fn figures_json() -> Value {
+    let figure = |figure: &Figure| {
+        json!({"figure": figure.id, "name": figure.name, "gives": figure.given(), "limits": figure.limits,
+            "clause": figure.clause})
+    };
+    FIGURES.iter().map(figure).collect()
+}
 
 /// Which identification and code a test uses, with its source.
 pub const TEST_IDENTITY: &str = "Identification during tests: the first 8 characters of the firm's name (EASA SIB 2011-15), \
@@ -197,9 +191,8 @@ impl Card {
             out += &folded_to(80, "Not filled in, so not on this card: ", 2, &self.open.join("; "));
         }
         let _ = writeln!(out, "\nFigures of the test set, which no frame shows");
-        for figure in FIGURES {
-            let text = format!("{}: {} {}", figure.name, figure.limits, figure.clause);
-            out += &folded_to(80, "____________  ", 14, &text);
+        for (clause, words) in figure_rows() {
+            out += &folded_to(80, "____________  ", 14, &format!("{words} {clause}"));
         }
         out += &folded_to(80, "", 0, &format!("({FIGURES_SOURCE})"));
         out += "\nThis card releases nothing: sign the release in the proper record.\n";
@@ -223,11 +216,7 @@ impl Card {
                 json!({"step": step.title, "how": step.how, "lines": lines})
             })
             .collect();
-        let figures: Vec<Value> = FIGURES
-            .iter()
-            .map(|figure| json!({"name": figure.name, "limits": figure.limits, "clause": figure.clause}))
-            .collect();
-        json!({"card": self.title, "stops": self.stops, "steps": steps, "not_filled_in": self.open, "figures": figures,
+        json!({"card": self.title, "stops": self.stops, "steps": steps, "not_filled_in": self.open, "figures": figures_json(),
             "figures_source": FIGURES_SOURCE, "no_frames": self.no_frames})
     }
 }

@@ -49,18 +49,29 @@ fn told(seen: &[SeenCode]) -> Vec<Told<'_>> {
     all
 }
 
+/// Messages, the first of them by name.
+fn titles(titles: &[&str]) -> String {
+    let more = match titles.len().saturating_sub(2) {
+        0 => String::new(),
+        more => format!("; and {} more", counted(more, "message")),
+    };
+    titles.iter().take(2).copied().collect::<Vec<_>>().join("; ") + &more
+}
+
 /// What was seen of a setting, how often and where.
 pub fn seen_words(drafted: &Drafted) -> String {
     let all = told(&drafted.seen);
     let each = |told: &Told<'_>| {
+        // A short code says more than its meaning where that is a range; a long one says nothing to anybody.
+        let short = told.first.bits.width() <= 5 && !told.meaning.starts_with(&told.code.to_string());
+        let code = if short { format!(", code {}", told.code) } else { String::new() };
         format!(
-            "{} {} ({}) in {}, first in line {}; {}",
+            "{}: {}{code}, in {}, first in line {} ({})",
             told.field,
-            told.code,
             told.meaning,
             counted(told.frames as usize, "frame"),
             told.first.first_line,
-            told.titles.join(", ")
+            titles(&told.titles)
         )
     };
     let mut words: Vec<String> = all.iter().take(MOST_VALUES).map(each).collect();
@@ -73,14 +84,19 @@ pub fn seen_words(drafted: &Drafted) -> String {
 /// Why a setting is stated or left open, in a sentence.
 pub fn why_words(drafted: &Drafted) -> String {
     match &drafted.why {
-        Why::Seen => "Seen".to_owned(),
-        Why::NoStatus => "Concluded: positions for 30 s or more, and no operational status, which only version 0 lacks".to_owned(),
+        Why::Seen => String::new(),
+        Why::NoStatus => {
+            "Concluded: positions for 30 s or more, and no operational status, which only version 0 lacks".to_owned()
+        }
         Why::OneOf(values) => {
             let word = |value: &String| {
                 let choice = drafted.setting.options.iter().find(|choice| choice.word == value);
                 choice.map_or_else(|| value.clone(), |choice| choice.words.to_owned())
             };
-            format!("Left open, since each of these sends what was seen: {}", values.iter().map(word).collect::<Vec<_>>().join(", "))
+            format!(
+                "Left open, since each of these sends what was seen: {}",
+                values.iter().map(word).collect::<Vec<_>>().join(", ")
+            )
         }
         Why::Range => "Left open: what is sent is a range or a class, not a measure; take the measure".to_owned(),
         Why::Varies => "Left open: no one value sends all that was seen".to_owned(),
@@ -106,7 +122,11 @@ fn comment(drafted: &Drafted, draft: &Draft) -> String {
         return format!("Seen in the clear in {}", counted(draft.frames as usize, "frame"));
     }
     let (why, seen) = (why_words(drafted), seen_words(drafted));
-    if seen.is_empty() { why } else { format!("{why}: {seen}") }
+    match (seen.is_empty(), why.is_empty()) {
+        (true, _) => why,
+        (false, true) => format!("Seen: {seen}"),
+        (false, false) => format!("Seen: {seen}. {why}"),
+    }
 }
 
 fn commented(out: &mut String, indent: &str, words: &str) {
@@ -142,7 +162,9 @@ fn head(draft: &Draft, captures: &[String]) -> Vec<String> {
             .to_owned(),
     );
     if draft.version.is_none() {
-        out.push("The version was not heard, so what depends on it is left open: capture an operational status.".to_owned());
+        out.push(
+            "The version was not heard, so what depends on it is left open: capture an operational status.".to_owned(),
+        );
     }
     if draft.version.is_some_and(|version| version > 3) {
         out.push("Its version is newer than any that is known here; what depends on it is left open.".to_owned());

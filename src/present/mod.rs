@@ -13,6 +13,7 @@ pub mod json;
 mod json_values;
 mod observed;
 pub mod on_air;
+pub mod readback;
 pub mod reading;
 pub mod reference;
 pub mod ruler;

@@ -6,6 +6,7 @@ use super::text::{counted, folded, held_against};
 use crate::code::{Bits, LateralOffset, LengthWidth, LongitudinalOffset, Version};
 use crate::frame::Span;
 use crate::onair::{Emission, Flight, When, emissions, why_not_on_air};
+use crate::profile::figures::FIGURES_SOURCE;
 use crate::profile::{
     FromNose, Problem, Profile, RuleSet, SETTINGS, Setting, SettingId, Severity, Stated, category_of,
 };
@@ -211,6 +212,11 @@ impl Sheet {
                 out += &folded("[ ] ", 8, unseen);
             }
         }
+        let _ = writeln!(out, "\nfigures of the test set, which no frame shows");
+        for (clause, words) in super::card::figure_rows() {
+            out += &folded("____________  ", 14, &format!("{words} {clause}"));
+        }
+        out += &folded("  ", 2, &format!("({FIGURES_SOURCE})"));
         let doubts: Vec<&Problem> = self.problems.iter().filter(|problem| problem.severity != Severity::Note).collect();
         if !doubts.is_empty() {
             let _ = writeln!(out, "\nstill in doubt");
@@ -257,7 +263,7 @@ impl Sheet {
             })
             .collect();
         json!({"profile": self.profile, "held_against": self.held_against, "settings": rows, "workings": self.workings,
-            "unseen": self.unseen,
+            "unseen": self.unseen, "figures": super::card::figures_json(), "figures_source": FIGURES_SOURCE,
             "problems": self.problems.iter().map(|problem| super::json::problem(&self.profile, problem)).collect::<Vec<_>>(),
             "no_frames": self.no_frames, "cautions": CAUTIONS})
     }

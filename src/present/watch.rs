@@ -70,7 +70,9 @@ pub fn event_text(event: &WatchEvent) -> String {
         }
         What::NoLonger(gone) => line(&format!("no longer found: {} ({})", gone.what, gone.cause)),
         What::StepComplete { step, differ } => line(&format!("step {step} is {}", done(*differ))),
-        What::StepOpen { step } => line(&format!("step {step} is open again: more was seen, and it is not certain any more")),
+        What::StepOpen { step } => {
+            line(&format!("step {step} is open again: more was seen, and it is not certain any more"))
+        }
     }
 }
 
@@ -83,7 +85,12 @@ pub fn event_json(event: &WatchEvent) -> Value {
 pub fn steps_text(state: &WatchState) -> String {
     let mut out = String::new();
     for step in &state.steps {
-        out += &folded_to(WIDTH, &format!("step {}: ", step.number), 4, &format!("{}; {}", step.how(), counted(step.settings.len(), "setting")));
+        out += &folded_to(
+            WIDTH,
+            &format!("step {}: ", step.number),
+            4,
+            &format!("{}; {}", step.how(), counted(step.settings.len(), "setting")),
+        );
     }
     let mut stops: Vec<&str> = Vec::new();
     for stop in state.steps.iter().flat_map(|step| &step.stops) {
@@ -113,10 +120,18 @@ fn step(step: &Step, is_next: bool, out: &mut String) {
 
 /// How it stands, in at most this many rows of 80 columns; what has no room is counted.
 pub fn screen(title: &str, now: &WatchState, rows: usize) -> String {
-    let mut out = folded_to(WIDTH, "", 2, &format!("{title}: {}", now.now.map_or("not heard yet", |now| match now {
-        When::Airborne => "IN THE AIR",
-        When::OnGround | When::Both => "ON THE GROUND",
-    })));
+    let mut out = folded_to(
+        WIDTH,
+        "",
+        2,
+        &format!(
+            "{title}: {}",
+            now.now.map_or("not heard yet", |now| match now {
+                When::Airborne => "IN THE AIR",
+                When::OnGround | When::Both => "ON THE GROUND",
+            })
+        ),
+    );
     out += &folded_to(WIDTH, "", 2, &now.so_far.replace("verdict:", "verdict so far:"));
     let last = now.last.map_or_else(
         || "no frame of it yet".to_owned(),
@@ -125,7 +140,20 @@ pub fn screen(title: &str, now: &WatchState, rows: usize) -> String {
             format!("last: {at}line {}, {}", last.line, last.message)
         },
     );
-    let _ = write!(out, "{}", folded_to(WIDTH, "", 2, &format!("{last}; {} of it in {}", counted(now.of_this_aircraft as usize, "frame"), counted(now.lines as usize, "line"))));
+    let _ = write!(
+        out,
+        "{}",
+        folded_to(
+            WIDTH,
+            "",
+            2,
+            &format!(
+                "{last}; {} of it in {}",
+                counted(now.of_this_aircraft as usize, "frame"),
+                counted(now.lines as usize, "line")
+            )
+        )
+    );
     out.push('\n');
     let next = now.next().map(|step| step.number);
     for one in &now.steps {
@@ -133,7 +161,12 @@ pub fn screen(title: &str, now: &WatchState, rows: usize) -> String {
     }
     if let Some(one) = now.next() {
         if !one.interrogated && now.now.is_some_and(|now| one.when != When::Both && one.when != now) {
-            out += &folded_to(WIDTH, "       ", 7, &format!("it is {} now, and this step is {}", state(now.now.unwrap_or(one.when)), one.when.words()));
+            out += &folded_to(
+                WIDTH,
+                "       ",
+                7,
+                &format!("it is {} now, and this step is {}", state(now.now.unwrap_or(one.when)), one.when.words()),
+            );
         }
         // The stops of a step come before its first frame.
         if one.listened_s == 0.0 || one.interrogated {
@@ -148,7 +181,8 @@ pub fn screen(title: &str, now: &WatchState, rows: usize) -> String {
             if at == 0 {
                 lines.extend([String::new(), title.to_owned()]);
             }
-            let text = folded_to(WIDTH, "  ", 6, &fault(found)) + &folded_to(WIDTH, "      do: ", 10, &found.correction);
+            let text =
+                folded_to(WIDTH, "  ", 6, &fault(found)) + &folded_to(WIDTH, "      do: ", 10, &found.correction);
             lines.extend(text.lines().map(str::to_owned));
         }
     }

@@ -6,6 +6,7 @@ mod check;
 mod choice;
 mod distance;
 mod edit;
+pub mod figures;
 mod follows;
 mod form;
 mod located;

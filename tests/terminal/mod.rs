@@ -84,6 +84,12 @@ impl Terminal {
         self.keys.write_all(keys.as_bytes()).expect("it listens");
     }
 
+    /// Sends what Ctrl-C sends at a terminal that is not in the hands of a prompt.
+    pub fn interrupt(&self) {
+        let sent = Command::new("kill").args(["-INT", &self.child.id().to_string()]).status().expect("kill");
+        assert!(sent.success());
+    }
+
     /// Waits for the end; gives the exit status and everything that was shown.
     pub fn ends(mut self) -> (i32, String) {
         let until = Instant::now() + PATIENCE;

@@ -4,142 +4,25 @@ use super::read_text;
 use super::set::new_workings;
 use crate::cli::Outcome;
 use crate::cli::output::{Sink, complain, cut, print};
-use inquire::error::InquireError;
-use inquire::ui::RenderConfig;
-use inquire::{Select, Text};
+use crate::cli::prompt::{Front, LONGEST_ECHO, Prompt, Reply, WIDTH, WORDS};
 use squitterlab::present::text;
 use squitterlab::profile::{
     Answer, Problem, Profile, Question, Questions, Severity, Stated, ValueKind, check, rules_for,
 };
-use std::collections::VecDeque;
-use std::io::{self, IsTerminal};
+use std::io;
 use std::path::{Path, PathBuf};
 
-/// Every terminal has as many columns.
-const WIDTH: usize = 80;
-
-/// What a person says to a question.
-enum Reply {
-    Typed(String),
-    Later,
-    Back,
-    Leave,
-}
-
-/// So much of an answer is shown again, and of the reason why it is not taken, in characters.
-const LONGEST_ECHO: usize = 100;
+/// So much of the reason why an answer is not taken is shown, in characters.
 const LONGEST_REASON: usize = 600;
 
-/// Who answers.
-enum Front {
-    Terminal,
-    /// Lines of a pipe or a file, with their numbers.
-    Lines(VecDeque<(usize, String)>),
-}
-
-/// Words that are not an answer.
-const WORDS: &str =
-    "\"back\" for the question before, \"later\" to leave it open, \"stop\" to leave; all answers are kept";
-
-impl Reply {
-    fn of(typed: &str) -> Self {
-        match typed.trim() {
-            "back" => Self::Back,
-            "later" => Self::Later,
-            "stop" => Self::Leave,
-            typed => Self::Typed(typed.to_owned()),
-        }
-    }
-
-    /// What a prompt came to: the escape key goes back, and Ctrl-C or the end of the input leaves.
-    fn of_prompt(prompted: Result<Option<String>, InquireError>) -> io::Result<Self> {
-        match prompted {
-            Ok(Some(typed)) => Ok(Self::of(&typed)),
-            Ok(None) => Ok(Self::Back),
-            Err(InquireError::OperationInterrupted | InquireError::OperationCanceled) => Ok(Self::Leave),
-            Err(InquireError::IO(error)) => Err(error),
-            Err(error) => Err(io::Error::other(error.to_string())),
-        }
-    }
-}
-
-const LATER: &str = "later (leave it open)";
-const KEEP: &str = "keep it as entered";
-const CORRECT: &str = "answer again";
-
-impl Front {
-    /// The line of a file that is answered from, for complaints.
-    fn place(&self, asked_at: usize) -> String {
-        match self {
-            Self::Terminal => String::new(),
-            Self::Lines(_) => format!("answer in line {asked_at}: "),
-        }
-    }
-
-    fn reply(&mut self, question: &Question, at: &mut usize) -> io::Result<Reply> {
-        match self {
-            Self::Lines(lines) => {
-                let Some((line, typed)) = lines.pop_front() else { return Ok(Reply::Leave) };
-                *at = line;
-                print(&format!("> {}\n\n", cut(&typed, LONGEST_ECHO)))?;
-                Ok(Reply::of(&typed))
-            }
-            Self::Terminal => {
-                let chosen = choices(question);
-                let (now, default) = (question.now.get(), question.default());
-                if chosen.is_empty() {
-                    let mut prompt =
-                        Text::new("Answer:").with_help_message("Esc: back; later: leave open; Ctrl-C: stop");
-                    // An empty answer means what the question says that it means.
-                    if let Some(default) = default {
-                        prompt = prompt.with_placeholder(default);
-                    }
-                    return Reply::of_prompt(prompt.prompt_skippable());
-                }
-                let begin = chosen.iter().position(|(word, words)| {
-                    now.map_or(default == Some(word.as_str()), |now| now == words || now == word)
-                });
-                let shown: Vec<String> = chosen
-                    .iter()
-                    .map(|(word, words)| if word == words { word.clone() } else { format!("{words} ({word})") })
-                    .chain([LATER.to_owned()])
-                    .collect();
-                let prompt = Select::new("Choose:", shown.clone())
-                    .with_starting_cursor(begin.unwrap_or(0))
-                    .with_page_size(12)
-                    .with_help_message("arrows and Enter; Esc: back; Ctrl-C: stop");
-                let picked = prompt.prompt_skippable().map(|picked| {
-                    picked.map(|picked| {
-                        let at = shown.iter().position(|shown| *shown == picked).unwrap_or(shown.len());
-                        chosen.get(at).map_or_else(|| "later".to_owned(), |(word, _)| word.clone())
-                    })
-                });
-                Reply::of_prompt(picked)
-            }
-        }
-    }
-
-    /// Whether a doubtful answer is kept: `None` if it is given again.
-    fn keeps(&mut self) -> io::Result<Option<Reply>> {
-        match self {
-            Self::Lines(lines) => Ok(match lines.front().map(|(_, typed)| typed.trim()) {
-                Some("keep") => {
-                    lines.pop_front();
-                    print("> keep\n\n")?;
-                    Some(Reply::Typed(KEEP.to_owned()))
-                }
-                _ => None,
-            }),
-            Self::Terminal => {
-                let prompt = Select::new("Doubtful:", vec![CORRECT, KEEP]);
-                let reply = Reply::of_prompt(prompt.prompt_skippable().map(|kept| kept.map(ToOwned::to_owned)))?;
-                Ok(match reply {
-                    Reply::Typed(said) if said == CORRECT => None,
-                    other => Some(other),
-                })
-            }
-        }
-    }
+/// What a person is shown of a question to answer it.
+fn prompt(question: &Question) -> Prompt {
+    let (now, default) = (question.now.get(), question.default());
+    let choices = choices(question);
+    let begin = choices
+        .iter()
+        .position(|(word, words)| now.map_or(default == Some(word.as_str()), |now| now == words || now == word));
+    Prompt { begin: begin.unwrap_or(0), placeholder: default.map(ToOwned::to_owned), choices, is_quiet: false }
 }
 
 /// The choices of a question with their words, if it is one among few.
@@ -212,7 +95,6 @@ fn file_for(profile: &Profile) -> Result<PathBuf, String> {
 }
 
 pub fn ask(file: Option<&Path>, answers: Option<&Path>, more: bool) -> io::Result<Outcome> {
-    inquire::set_global_render_config(RenderConfig::empty());
     let given = match file {
         Some(file) if file == Path::new("-") => {
             complain("profile ask keeps the answers in a file; name one, and give answers with --answers or in a pipe");
@@ -224,14 +106,7 @@ pub fn ask(file: Option<&Path>, answers: Option<&Path>, more: bool) -> io::Resul
         },
         _ => format!("{:#}\n", Profile::to_be_filled_in().json()),
     };
-    let mut front = match answers {
-        None if io::stdin().is_terminal() => Front::Terminal,
-        source => {
-            let Some(text) = read_text(source.unwrap_or(Path::new("-"))) else { return Ok(Outcome::Failed) };
-            let lines = text.lines().enumerate().map(|(at, line)| (at + 1, line.to_owned()));
-            Front::Lines(lines.filter(|(_, line)| !line.starts_with('#')).collect())
-        }
-    };
+    let Some(mut front) = Front::of(answers) else { return Ok(Outcome::Failed) };
     let mut questions = match Questions::new(&given, more) {
         Ok(questions) => questions,
         Err(misfit) => {
@@ -241,7 +116,7 @@ pub fn ask(file: Option<&Path>, answers: Option<&Path>, more: bool) -> io::Resul
         }
     };
     let mut file = file.map(ToOwned::to_owned);
-    let lines = matches!(front, Front::Lines(_));
+    let lines = front.is_lines();
     if !lines {
         print(&text::folded_to(
             WIDTH,
@@ -255,7 +130,7 @@ pub fn ask(file: Option<&Path>, answers: Option<&Path>, more: bool) -> io::Resul
     while let Some(question) = questions.question() {
         print(&format!("\n{}", asked(&question, lines)))?;
         let before = questions.profile().clone();
-        let typed = match front.reply(&question, &mut line)? {
+        let typed = match front.reply(&prompt(&question), &mut line)? {
             Reply::Typed(typed) => typed,
             Reply::Later => {
                 questions.leave_open();

@@ -26,7 +26,8 @@ What is stated was seen, and nothing else sends that; what is a range or a class
 is left open (null), and a comment above each setting says what was seen, how often and where.
 
 Examples:
-  squitterlab profile from-capture vectors/demo/faulty.txt --out found.json
+  squitterlab profile from-capture vectors/demo/faulty.txt \\
+      --address A5C035 --out found.json
   squitterlab profile from-capture vectors/demo/good_air.txt \\
       --merge vectors/demo/profile.json
   squitterlab profile from-capture vectors/demo/fleet.txt --each fleet
@@ -186,7 +187,10 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         }
     };
     if heard.left_out > 0 {
-        remark(&format!("{} of aircraft beyond the first 65 536 are left out\n", counted(heard.left_out as usize, "frame")));
+        remark(&format!(
+            "{} of aircraft beyond the first 65 536 are left out\n",
+            counted(heard.left_out as usize, "frame")
+        ));
     }
     let outcome = if readings.whole { Outcome::Done } else { Outcome::Failed };
     if let Some(folder) = &arguments.each {
@@ -238,21 +242,25 @@ fn chosen(heard: &Sightings, wanted: Option<Address>, all: bool) -> Result<Vec<A
     if let Some(wanted) = wanted {
         return match heard.get(wanted) {
             Some(sighting) if sighting.frames >= LEAST_FRAMES => Ok(vec![wanted]),
-            Some(_) => Err(format!(
-                "{wanted} was heard in the clear in one frame only, which may be damaged; capture longer"
-            )),
+            Some(_) => {
+                Err(format!("{wanted} was heard in the clear in one frame only, which may be damaged; capture longer"))
+            }
             None => Err(format!("{wanted} was not heard in the clear in these captures; {}", named(heard))),
         };
     }
     match aircraft.len() {
-        0 => Err("no aircraft was heard in the clear twice in these captures; check that the right file was given".to_owned()),
+        0 => Err("no aircraft was heard in the clear twice in these captures; check that the right file was given"
+            .to_owned()),
         1 => Ok(vec![aircraft[0].0]),
         _ if all => {
             let mut all: Vec<Address> = aircraft.iter().map(|(address, _)| *address).collect();
             all.sort_unstable();
             Ok(all)
         }
-        many => Err(format!("{many} aircraft were heard; say which with --address, or draft all of them with --each DIR; {}", named(heard))),
+        many => Err(format!(
+            "{many} aircraft were heard; say which with --address, or draft all of them with --each DIR; {}",
+            named(heard)
+        )),
     }
 }
 
@@ -263,7 +271,8 @@ fn named(heard: &Sightings) -> String {
         format!("{address} ({}{text})", counted(sighting.frames as usize, "frame"))
     });
     let each: Vec<String> = each.collect();
-    let more = if aircraft.len() > each.len() { format!(" and {} more", aircraft.len() - each.len()) } else { String::new() };
+    let more =
+        if aircraft.len() > each.len() { format!(" and {} more", aircraft.len() - each.len()) } else { String::new() };
     if each.is_empty() { "nobody was heard twice".to_owned() } else { format!("heard: {}{more}", each.join("; ")) }
 }
 
@@ -359,7 +368,10 @@ fn merge(draft: &Draft, text: &str, profile: &Profile) -> Result<Merged, String>
             continue;
         }
         text = with_value(&text, setting.id, &setting.value(&drafted_profile)).map_err(|misfit| misfit.to_string())?;
-        filled.push((setting.pointer, format!("{}: {}", setting.name, (setting.words)(&drafted_profile).get().cloned().unwrap_or_default())));
+        filled.push((
+            setting.pointer,
+            format!("{}: {}", setting.name, (setting.words)(&drafted_profile).get().cloned().unwrap_or_default()),
+        ));
     }
     let differs = draft.differs_from(profile).map_err(|error| format!(" {error}"))?;
     let differs = differs.into_iter().map(|(drafted, stated)| Differs {
@@ -387,7 +399,12 @@ impl Merged {
             out += &text::folded_to(80, "  filled: ", 6, words);
         }
         for differs in &self.differs {
-            out += &text::folded_to(80, &format!("  differs: {}: ", differs.name), 6, &format!("the profile says {}; seen {}", differs.stated, differs.seen));
+            out += &text::folded_to(
+                80,
+                &format!("  differs: {}: ", differs.name),
+                6,
+                &format!("the profile says {}; seen {}", differs.stated, differs.seen),
+            );
         }
         out
     }

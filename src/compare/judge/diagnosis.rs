@@ -1,9 +1,9 @@
 //! Why a value differs: the wrong profile whose bits are the observed ones. The encoder is the explanation engine.
 
-use super::{Alternative, Fate, Finding, Judge, Place, Said, SeenValue, SettingVerdict, agrees, measure};
+use super::{Alternative, Fate, Finding, Judge, Place, Said, SeenValue, SettingVerdict, agrees, measure, places};
 use crate::code::{Bits, Value};
 use crate::compare::install::Install;
-use crate::compare::observe::{Measure, Seen};
+use crate::compare::observe::{Evidence, Measure, Seen};
 use crate::compare::report::in_words;
 use crate::onair::{Flight, Rule, When, emissions_laid_out, version_of};
 use crate::profile::mistake::{
@@ -48,43 +48,74 @@ impl Fit<'_> {
     }
 }
 
+/// Mistakes that explain some of the fields that differ.
+struct Explained {
+    mistakes: Vec<&'static Mistake>,
+    detail: String,
+    /// The fields, by their place.
+    fields: Vec<usize>,
+    alternatives: Vec<Alternative>,
+    /// Settings that the mistakes touch and do not explain.
+    leaves: Vec<SettingId>,
+}
+
 /// Findings for what differs, each difference explained once.
 pub fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<Finding> {
     let differs =
         |wanted: SettingId| settings.iter().any(|setting| setting.setting == wanted && setting.fate == Fate::Differs);
     let fields: Vec<Field<'_>> = fields(judge, differs);
+    let told = explained(judge.install, &fields).into_iter().map(|told| {
+        let of: Vec<&Field<'_>> = told.fields.iter().map(|at| &fields[*at]).collect();
+        let mut finding = finding(judge, settings, &told.mistakes, &told.detail, &of);
+        finding.alternatives = told.alternatives;
+        finding.leaves = told.leaves;
+        finding.leaves.retain(|setting| !finding.explains.contains(setting));
+        finding.leaves.dedup();
+        finding
+    });
+    let mut findings: Vec<Finding> = told.collect();
+    if differs(NIC) {
+        findings.extend(integrity(judge, settings));
+    }
+    findings.extend(moved(judge, &findings));
+    findings
+}
+
+/// What explains the fields that differ, each of them once.
+fn explained(install: &Install, fields: &[Field<'_>]) -> Vec<Explained> {
     let mut open: Vec<usize> = (0..fields.len()).filter(|at| fields[*at].wrong.is_some()).collect();
-    let singles = singles(judge.install, &fields, &open);
-    let mut findings = Vec::new();
-    let tell = |fit: &Fit<'_>, all: &[Supposed], open: &[usize]| {
-        let explained: Vec<&Field<'_>> = fit.explains.iter().map(|at| &fields[*at]).collect();
-        let mut finding = finding(judge, settings, &fit.supposed.mistakes, &fit.supposed.detail, &explained);
-        finding.alternatives = alternatives(fit, all, &fields);
+    let singles = singles(install, fields, &open);
+    let mut all = Vec::new();
+    let tell = |fit: &Fit<'_>, supposed: &[Supposed], open: &[usize]| {
         let touched = |field: &Field<'_>| {
             let settings = field.place.which.settings;
             settings.iter().any(|setting| fit.supposed.mistakes.iter().any(|m| m.settings.contains(setting)))
         };
         let left = open.iter().filter(|at| !fit.explains.contains(at) && touched(&fields[**at]));
-        finding.leaves = left.flat_map(|at| fields[*at].place.which.settings).copied().collect();
-        finding.leaves.retain(|setting| !finding.explains.contains(setting));
-        finding.leaves.dedup();
-        finding
+        Explained {
+            mistakes: fit.supposed.mistakes.clone(),
+            detail: fit.supposed.detail.clone(),
+            fields: fit.explains.clone(),
+            alternatives: alternatives(fit, supposed, fields),
+            leaves: left.flat_map(|at| fields[*at].place.which.settings).copied().collect(),
+        }
     };
-    while let Some(fit) = best(&singles, &fields, &open) {
-        findings.push(tell(&fit, &singles, &open));
+    while let Some(fit) = best(&singles, fields, &open) {
+        all.push(tell(&fit, &singles, &open));
         open.retain(|at| !fit.explains.contains(at));
     }
     // What no mistake explains alone, two may.
-    let pairs = if open.is_empty() { Vec::new() } else { pairs(judge.install, &fields, &open) };
-    while let Some(fit) = best(&pairs, &fields, &open) {
-        findings.push(tell(&fit, &pairs, &open));
+    let pairs = if open.is_empty() { Vec::new() } else { pairs(install, fields, &open) };
+    while let Some(fit) = best(&pairs, fields, &open) {
+        all.push(tell(&fit, &pairs, &open));
         open.retain(|at| !fit.explains.contains(at));
     }
-    let mut rest: BTreeMap<&[SettingId], Vec<&Field<'_>>> = BTreeMap::new();
+    let mut rest: BTreeMap<&[SettingId], Vec<usize>> = BTreeMap::new();
     for at in open {
-        rest.entry(fields[at].place.which.settings).or_default().push(&fields[at]);
+        rest.entry(fields[at].place.which.settings).or_default().push(at);
     }
-    for (pointers, explained) in rest {
+    for (pointers, of) in rest {
+        let explained: Vec<&Field<'_>> = of.iter().map(|at| &fields[*at]).collect();
         let codes = || explained.iter().filter_map(|field| Some((field.wrong?, measure(field.place)?)));
         let mistake = if pointers.contains(&IDENTIFICATION) {
             &STALE_IDENTIFICATION
@@ -99,13 +130,65 @@ pub fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<Findin
         } else {
             &UNEXPLAINED
         };
-        findings.push(finding(judge, settings, &[mistake], "", &explained));
+        all.push(Explained {
+            mistakes: vec![mistake],
+            detail: String::new(),
+            fields: of,
+            alternatives: Vec::new(),
+            leaves: Vec::new(),
+        });
     }
-    if differs(NIC) {
-        findings.extend(integrity(judge, settings));
+    all
+}
+
+/// A field that a person read, and what was read.
+#[derive(Clone, Copy, Debug)]
+pub struct ReadField {
+    /// The expected frame, by its place.
+    pub emission: usize,
+    /// The field in it, by its place.
+    pub decision: usize,
+    /// The code that was read.
+    pub code: u64,
+    /// Whether it differs.
+    pub differs: bool,
+}
+
+/// What explains differences that a person read.
+#[derive(Clone, Debug)]
+pub struct ReadCause {
+    /// The mistake, or two that explain together what neither does alone.
+    pub mistakes: Vec<&'static Mistake>,
+    /// What exactly they suppose.
+    pub detail: String,
+    /// The fields that they explain, by their place among those that were read.
+    pub fields: Vec<usize>,
+    /// Other causes that explain the same.
+    pub alternatives: Vec<Alternative>,
+}
+
+/// What explains the differences among fields that a person read.
+pub fn causes_of_read(install: &Install, read: &[ReadField]) -> Vec<ReadCause> {
+    let places = places(install);
+    let mut fields = Vec::new();
+    let mut numbers = Vec::new();
+    for (number, one) in read.iter().enumerate() {
+        let at = |place: &&Place<'_>| (place.emission, place.decision) == (one.emission, one.decision);
+        let Some(place) = places.iter().find(at) else { continue };
+        // Explaining asks which codes there are, and for no evidence.
+        let frame = place.frame.frame;
+        let mut codes = Seen::new();
+        codes.note(one.code, &Evidence { frames: 1, file: 0, line: 0, time: None, frame });
+        fields.push(Field { place, codes, wrong: one.differs.then_some(one.code) });
+        numbers.push(number);
     }
-    findings.extend(moved(judge, &findings));
-    findings
+    let causes = explained(install, &fields).into_iter().map(|told| ReadCause {
+        mistakes: told.mistakes,
+        detail: told.detail,
+        fields: told.fields.into_iter().map(|at| numbers[at]).collect(),
+        alternatives: told.alternatives,
+    });
+    causes.collect()
 }
 
 /// Whether what was seen is the code for no data.

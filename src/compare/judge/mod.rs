@@ -21,6 +21,7 @@ mod version;
 mod vfr_code;
 mod ways;
 
+pub use diagnosis::{ReadField, causes_of_read};
 pub use limits::Dips;
 pub use settings::fates;
 pub use ways::{RECEPTION, SURE, ways};

@@ -1,7 +1,8 @@
 //! The card for the ramp as one document of at most two pages, A4 or Letter.
 
 use super::record::document;
-use crate::present::card::{Card, FIGURES, FIGURES_SOURCE, TEST_IDENTITY};
+use crate::present::card::{Card, TEST_IDENTITY, figure_rows};
+use crate::profile::figures::FIGURES_SOURCE;
 use maud::{PreEscaped, html};
 
 /// Small, since two pages are what a clipboard holds; dark on light on any screen, since it is for paper.
@@ -49,8 +50,8 @@ pub fn card(card: &Card, made: &str) -> String {
         @if !card.open.is_empty() { p { strong { "Not filled in, so not on this card: " } (card.open.join("; ")) } }
         h2 { "Figures of the test set, which no frame shows" }
         table { tbody {
-            @for figure in FIGURES {
-                tr { th.name scope="row" { (figure.name) } td { (figure.limits) " " (figure.clause) } td.code {} td.initials {} }
+            @for (clause, words) in figure_rows() {
+                tr { th scope="row" { (words) " " (clause) } td.code {} td.initials {} }
             }
         } }
         p { (FIGURES_SOURCE) ". Made " (made) " by squitterlab " (env!("CARGO_PKG_VERSION")) ". This card releases nothing: sign the release in the proper record." }

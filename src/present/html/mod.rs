@@ -4,6 +4,7 @@
 
 pub mod card;
 mod chart;
+pub mod readback;
 pub mod record;
 mod ruler;
 pub mod steps;

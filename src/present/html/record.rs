@@ -9,9 +9,11 @@ use crate::frame::Address;
 use crate::onair::{Emission, Rule, not_in};
 use crate::present::CAUTIONS;
 use crate::present::altitude::{ADDITION, MODEL, conclusion};
+use crate::present::card::figure_rows;
 use crate::present::sheet::{Sheet, SheetMessage};
 use crate::present::text::listed;
 use crate::present::verdict::{LOOK_AGAIN, Row, counts, first_line, most_serious_first, near, when};
+use crate::profile::figures::FIGURES_SOURCE;
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
 use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Stated, joined};
@@ -72,14 +74,18 @@ pub fn cautions() -> Markup {
     }
 }
 
-fn signatures() -> Markup {
+/// Who signs a record of frames.
+const ROLES: &[&str] = &["set up by", "captured by", "read and checked by"];
+
+/// Room for signatures, a row for each role.
+pub(super) fn signatures(roles: &[&str]) -> Markup {
     html! {
         section.signatures {
             h2 { "Signatures" }
             (wide("Signatures", &html! { table {
                 thead { tr { th scope="col" { "as" } th scope="col" { "name" } th scope="col" { "licence or approval" } th scope="col" { "date" } th scope="col" { "signature" } } }
                 tbody {
-                    @for role in ["set up by", "captured by", "read and checked by"] {
+                    @for role in roles {
                         tr { th scope="row" { (role) } @for _ in 0..4 { td { br; br; } } }
                     }
                 }
@@ -97,7 +103,8 @@ fn stated(profile: &Profile, setting: SettingId) -> String {
     }
 }
 
-fn head(profile: &Profile, source: &Captured, made: &str) -> Markup {
+/// Aircraft, equipment and profile.
+pub(super) fn head(profile: &Profile, source: &Captured, made: &str) -> Markup {
     html! {
         dl.facts {
             @for (name, setting) in [
@@ -404,7 +411,7 @@ fn of_installs<T>(
                 (head(&install.profile, source, made))
                 (each(install, shown))
             }
-            (signatures())
+            (signatures(ROLES))
         },
     )
 }
@@ -466,7 +473,8 @@ fn fleet(subjects: &[(&Install, &Report, &Captured)]) -> Markup {
     }
 }
 
-fn name(profile: &Profile, address: Address) -> String {
+/// What an aircraft is called.
+pub(super) fn name(profile: &Profile, address: Address) -> String {
     profile.registration.get().map_or_else(|| address.to_string(), |mark| format!("{} ({address})", mark.0))
 }
 
@@ -532,7 +540,10 @@ pub fn intended(profile: &Profile, sheet: &Sheet, source: &Captured, made: &str)
                 h2 { "What the rules ask for and no frame shows" }
                 ul { @for unseen in &sheet.unseen { li { (unseen) ": ____________" } } }
             }
-            (signatures())
+            h2 { "Figures of the test set, which no frame shows" }
+            ul { @for (clause, words) in figure_rows() { li { (words) " " (clause) ": ____________" } } }
+            p.small { (FIGURES_SOURCE) "." }
+            (signatures(ROLES))
         },
     )
 }
@@ -568,7 +579,7 @@ pub fn transmitted(profile: &Profile, emissions: &[Emission], source: &Captured,
                 h2 { "Settings that appear in none of these frames" }
                 ul { @for (pointer, reason) in &unseen { li { code { (pointer) } ": " (reason) } } }
             }
-            (signatures())
+            (signatures(ROLES))
         },
     )
 }
@@ -614,7 +625,7 @@ pub fn correspondence(readings: &[Reading], diagnosis: &Diagnosis, source: &Capt
                 } }
                 @if let Some(next) = &diagnosis.next { p { "To tell them apart, set " strong { (spaced(next.set_ft.into())) " ft" } " next." } }
             }
-            (signatures())
+            (signatures(ROLES))
         },
     )
 }

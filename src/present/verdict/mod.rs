@@ -9,7 +9,7 @@ mod series;
 pub use data::{plan as plan_json, report as report_json};
 pub use fleet::{Fault, Row, Shown, counts, first_line, most_serious_first, table, worst};
 #[cfg(feature = "cli")]
-pub use schema::{report_schema, series_schema, watch_schema};
+pub use schema::{readback_schema, report_schema, series_schema, watch_schema};
 pub use series::{series_text, when};
 
 use super::text::{cautions, counted, folded, listed, stop_lines};

@@ -1,5 +1,6 @@
 //! The published shapes of the JSON: JSON Schemas made from the declarations.
 
+use crate::compare::readback::ReadbackReport;
 use crate::compare::{Report, Series, WatchEvent, WatchState};
 use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
@@ -18,6 +19,11 @@ pub fn series_schema() -> Value {
 /// The JSON Schema of an event of a watch.
 pub fn watch_schema() -> Value {
     schema::<WatchEvent>("What happened while an install was watched", WatchState::SCHEMA)
+}
+
+/// The JSON Schema of a read-back.
+pub fn readback_schema() -> Value {
+    schema::<ReadbackReport>("What a person read, compared with an install", ReadbackReport::SCHEMA)
 }
 
 fn schema<T: JsonSchema>(title: &str, version: &str) -> Value {
