@@ -407,15 +407,17 @@ fn at_the_terminal(
             break;
         }
         let heading = terminal.wait_for(&["Esc: back; "]);
-        // The key may be folded over lines; what may be given follows on a line of its own.
+        // The key may be folded over lines, indented by four; what may be given follows, indented by two.
         let (_, key) = heading.split_once(") ").expect("a number and a key");
-        let key = key.split("\n  ").next().expect("a key").replace('\n', " ");
+        let ends = |at: &usize| !key[at + 3..].starts_with(' ');
+        let end = key.match_indices("\n  ").map(|(at, _)| at).find(ends).expect("what may be given");
+        let key = &key[..end];
         if leave_after == Some(answered) {
             terminal.press("\u{3}");
             continue;
         }
         answered += 1;
-        terminal.press(&format!("{}\r", readings.get(&flat(&key)).unwrap_or_default()));
+        terminal.press(&format!("{}\r", readings.get(&flat(key)).unwrap_or_default()));
     }
     terminal.ends()
 }

@@ -9,7 +9,7 @@ use super::judge::{Place, ReadField, agrees, causes_of_read, places};
 use super::report::{Alternative, Verdict};
 use crate::code::Value;
 use crate::frame::Address;
-use crate::onair::{Flight, Rule, When, emissions};
+use crate::onair::{Decision, Emission, Flight, Rule, When, emissions};
 use crate::profile::figures::{FIGURES, Figure, Judged};
 use crate::profile::mistake::{INTEGRITY_NOT_PASSED, UNEXPLAINED};
 use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, applies};
@@ -83,18 +83,17 @@ enum What<'i> {
 /// What is needed of a place.
 #[derive(Clone, Debug)]
 struct PlaceOf<'i> {
-    emission: usize,
-    decision: usize,
-    install: &'i Install,
+    at: (usize, usize),
+    which: &'i Decision,
+    frame: &'i Emission,
     used: bool,
 }
 
 impl PlaceOf<'_> {
     fn with<T>(&self, use_it: impl FnOnce(&Place<'_>) -> T) -> T {
-        let frame = &self.install.expected[self.emission].emission;
-        let all = || frame.decisions.iter().chain(&frame.used);
-        let which = all().nth(self.decision).unwrap_or(&frame.decisions[0]);
-        use_it(&Place { emission: self.emission, decision: self.decision, which, frame, used: self.used, stated: true })
+        let (emission, decision) = self.at;
+        let (which, frame, used) = (self.which, self.frame, self.used);
+        use_it(&Place { emission, decision, which, frame, used, stated: true })
     }
 }
 
@@ -138,7 +137,7 @@ pub fn lines(install: &Install) -> Vec<ReadLine<'_>> {
                 settings: place.which.settings,
                 message,
                 what: What::Field {
-                    place: PlaceOf { emission: at.0, decision: at.1, install, used: place.used },
+                    place: PlaceOf { at, which: place.which, frame: place.frame, used: place.used },
                     places: vec![at],
                 },
             }),
@@ -321,7 +320,7 @@ fn code_of(place: &Place<'_>, typed: &str, profile: &Profile) -> Result<u64, Fau
 /// The code that a profile sends in a place.
 fn sent_in(profile: &Profile, place: &Place<'_>) -> Option<u64> {
     let frames = emissions(profile, Flight::Healthy).ok()?;
-    let of = |frame: &&crate::onair::Emission| {
+    let of = |frame: &&Emission| {
         frame.transmission == place.frame.transmission && (frame.when == place.frame.when || frame.when == When::Both)
     };
     let decisions = frames.iter().filter(of).flat_map(|frame| frame.decisions.iter().chain(&frame.used));
