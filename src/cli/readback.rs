@@ -2,7 +2,7 @@
 
 use super::compare::install;
 use super::output::{Sink, complain, cut, made, print, remark};
-use super::profile::read_text;
+use super::profile::{Refused, read_text};
 use super::prompt::{Front, LONGEST_ECHO, Prompt, Reply, WIDTH, WORDS};
 use super::{Format, Outcome};
 use clap::Args;
@@ -75,7 +75,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         return Ok(Outcome::Done);
     }
     let Some(profile) = arguments.profile.as_deref() else { return Ok(Outcome::Failed) };
-    let Some(install) = install(profile) else { return Ok(Outcome::Failed) };
+    let Some(install) = install(profile).inspect_err(Refused::tell).ok() else { return Ok(Outcome::Failed) };
     let filled = arguments.file.as_deref().or(arguments.keep.as_deref().filter(|keep| keep.exists()));
     let (mut readings, mut source) = (Readings::new(), None);
     if let Some(file) = filled {
@@ -150,7 +150,7 @@ fn all(install: &Install) -> Vec<Asked> {
     let head =
         HEAD.iter().map(|(key, given)| Asked { key: (*key).to_owned(), given: (*given).to_owned(), above: None });
     let mut asked: Vec<Asked> = head.collect();
-    let lines: Vec<ReadLine<'_>> = lines(install);
+    let lines: Vec<ReadLine> = lines(install);
     for step in ReadStep::ALL {
         for (at, line) in lines.iter().filter(|line| line.step == step).enumerate() {
             let above = (at == 0).then(|| step.how().to_owned());

@@ -3,7 +3,7 @@
 use super::compare::{complain_of_nothing, install};
 use super::input::{Captures, captures};
 use super::output::{Sink, complain, made, print, reader_gone, remark};
-use super::profile::named_rules;
+use super::profile::{Refused, named_rules};
 use super::progress::{ends_gently, is_stopped};
 use super::{Format, Outcome, Times};
 use clap::Args;
@@ -89,7 +89,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     }
     let Some(rules) = named_rules(&arguments.rules) else { return Ok(Outcome::Failed) };
     let Some(profile) = arguments.profile.as_deref() else { return Ok(Outcome::Failed) };
-    let Some(install) = install(profile) else { return Ok(Outcome::Failed) };
+    let Some(install) = install(profile).inspect_err(Refused::tell).ok() else { return Ok(Outcome::Failed) };
     let Some(Captures { missing, .. }) = captures(std::slice::from_ref(&arguments.file)) else {
         return Ok(Outcome::Failed);
     };

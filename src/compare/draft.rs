@@ -334,6 +334,7 @@ impl Drafting {
     /// # Errors
     /// [`CodeError`] if frames of no install can be made.
     pub fn drafts(&mut self) -> Result<Vec<Draft>, CodeError> {
+        self.fleet.gather();
         let mut drafts = Vec::new();
         for at in 0..self.sighted.len() {
             let install = &self.fleet.installs()[at];
@@ -344,8 +345,9 @@ impl Drafting {
             };
             let Some(tally) = self.fleet.tally(at) else { continue };
             let none = RuleSet::default();
-            let judge = Judge::new(install, tally, &none, Dips::default());
-            let reader = Reader { judge: &judge, book, files: self.fleet.files(), sighting: &self.sighted[at] };
+            let expected = install.expected();
+            let judge = Judge::new(install, &expected, tally, &none, Dips::default());
+            let reader = Reader { judge: &judge, book, files: &self.fleet.files, sighting: &self.sighted[at] };
             drafts.push(Draft {
                 address: install.address,
                 frames: tally.in_clear,

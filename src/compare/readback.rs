@@ -60,7 +60,7 @@ impl ReadStep {
 
 /// A value that can be read.
 #[derive(Clone, Debug)]
-pub struct ReadLine<'i> {
+pub struct ReadLine {
     /// In which step.
     pub step: ReadStep,
     /// What it is called, unlike every other line of the step.
@@ -69,30 +69,30 @@ pub struct ReadLine<'i> {
     pub settings: &'static [SettingId],
     /// The message in which it is, for people.
     pub message: &'static str,
-    what: What<'i>,
+    what: What,
 }
 
 #[derive(Clone, Debug)]
-enum What<'i> {
+enum What {
     /// A field, in one or more messages with the same code.
-    Field { place: PlaceOf<'i>, places: Vec<(usize, usize)> },
+    Field { place: PlaceOf, places: Vec<(usize, usize)> },
     /// NIC, which is made of type code and supplements.
     Nic(u8),
 }
 
 /// What is needed of a place.
 #[derive(Clone, Debug)]
-struct PlaceOf<'i> {
+struct PlaceOf {
     at: (usize, usize),
-    which: &'i Decision,
-    frame: &'i Emission,
+    which: Decision,
+    frame: Emission,
     used: bool,
 }
 
-impl PlaceOf<'_> {
+impl PlaceOf {
     fn with<T>(&self, use_it: impl FnOnce(&Place<'_>) -> T) -> T {
         let (emission, decision) = self.at;
-        let (which, frame, used) = (self.which, self.frame, self.used);
+        let (which, frame, used) = (&self.which, &self.frame, self.used);
         use_it(&Place { emission, decision, which, frame, used, stated: true })
     }
 }
@@ -101,10 +101,10 @@ impl PlaceOf<'_> {
 const NIC: &[SettingId] = &[SettingId::Nic];
 
 /// Every value of an install that a test set or a report shows, in the order of work.
-pub fn lines(install: &Install) -> Vec<ReadLine<'_>> {
+pub fn lines(install: &Install) -> Vec<ReadLine> {
     let has_ground = install.profile.air_ground_kind.get() != Some(&AirGroundKind::None);
-    let mut lines: Vec<ReadLine<'_>> = Vec::new();
-    for place in places(install).iter().filter(|place| place.stated) {
+    let mut lines: Vec<ReadLine> = Vec::new();
+    for place in places(&install.expected()).iter().filter(|place| place.stated) {
         let step = match (place.frame.asked_by, place.frame.when) {
             (Some(_), _) => ReadStep::Interrogation,
             (None, When::OnGround) => ReadStep::Ground,
@@ -137,7 +137,7 @@ pub fn lines(install: &Install) -> Vec<ReadLine<'_>> {
                 settings: place.which.settings,
                 message,
                 what: What::Field {
-                    place: PlaceOf { at, which: place.which, frame: place.frame, used: place.used },
+                    place: PlaceOf { at, which: place.which.clone(), frame: place.frame.clone(), used: place.used },
                     places: vec![at],
                 },
             }),
@@ -149,7 +149,7 @@ pub fn lines(install: &Install) -> Vec<ReadLine<'_>> {
 }
 
 /// Names every line, with its field where the setting alone does not tell it from another.
-fn name(lines: &mut [ReadLine<'_>]) {
+fn name(lines: &mut [ReadLine]) {
     let names = |settings: &[SettingId]| settings.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ");
     let plain: Vec<(ReadStep, String)> = lines.iter().map(|line| (line.step, names(line.settings))).collect();
     for (at, line) in lines.iter_mut().enumerate() {
@@ -178,7 +178,7 @@ const WIDEST_LIST: u8 = 13;
 /// At most so many values are named in a correction.
 const MOST_NAMED: usize = 8;
 
-impl ReadLine<'_> {
+impl ReadLine {
     /// What a form calls it.
     pub fn key(&self) -> String {
         format!("{} / {}", self.step.word(), self.name)
@@ -507,7 +507,7 @@ pub fn form(install: &Install, readings: &Readings, stops: &[&str]) -> String {
     }
     let lines = lines(install);
     for step in ReadStep::ALL {
-        let of: Vec<&ReadLine<'_>> = lines.iter().filter(|line| line.step == step).collect();
+        let of: Vec<&ReadLine> = lines.iter().filter(|line| line.step == step).collect();
         let mut message = "";
         for (at, one) in of.into_iter().enumerate() {
             if at == 0 {

@@ -551,6 +551,7 @@ impl Watch {
         if let Some((_, last, looked)) = &mut self.times {
             *looked = *last;
         }
+        self.fleet.gather();
         self.report = self.fleet.report_of(0);
         let now = self.state_now();
         let before = mem::replace(&mut self.state, now);

@@ -1,6 +1,6 @@
 //! `profile from-capture`: profiles drafted from what aircraft send.
 
-use super::{read_text, reading_of};
+use super::{Refused, read_text, reading_of_text};
 use crate::cli::input::{Captures, captures};
 use crate::cli::output::{Sink, complain, print, remark, report_end};
 use crate::cli::progress::Progress;
@@ -153,7 +153,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         None => None,
         Some(file) => {
             let Some(text) = read_text(file) else { return Ok(Outcome::Failed) };
-            let Some(reading) = reading_of(file, &text) else { return Ok(Outcome::Failed) };
+            let Some(reading) = reading_of_text(file, &text).inspect_err(Refused::tell).ok() else {
+                return Ok(Outcome::Failed);
+            };
             Some((file.as_path(), text, reading.profile))
         }
     };

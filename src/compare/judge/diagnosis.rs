@@ -169,7 +169,8 @@ pub struct ReadCause {
 
 /// What explains the differences among fields that a person read.
 pub fn causes_of_read(install: &Install, read: &[ReadField]) -> Vec<ReadCause> {
-    let places = places(install);
+    let expected = install.expected();
+    let places = places(&expected);
     let mut fields = Vec::new();
     let mut numbers = Vec::new();
     for (number, one) in read.iter().enumerate() {
