@@ -94,7 +94,9 @@ fn every_decided_field_is_a_line_of_the_step_that_shows_it() {
     for (name, profile) in seven_installs() {
         let install = install(profile.clone());
         let lines = lines(&install);
-        for emission in emissions(&profile, Flight::Healthy).expect("frames") {
+        // Nobody waits for a position source to fail.
+        let frames = emissions(&profile, Flight::Healthy).expect("frames").into_iter();
+        for emission in frames.filter(|emission| emission.table.message != "no_position") {
             for decision in emission.decisions.iter().chain(&emission.used) {
                 let step = match (emission.asked_by, emission.when) {
                     (Some(_), _) => ReadStep::Interrogation,
@@ -337,14 +339,14 @@ fn the_command_says_what_differs_and_that_it_is_no_capture() {
     }
     assert!(!page.contains("Captured frames were compared"), "it is never mixed up with frames");
     let object = run(&["readback", PROFILE, DEMO_FORM, "--format", "json"]).exits(1).object();
-    let schema = run(&["readback", "--schema"]).exits(0).object();
+    let schema: serde_json::Value = serde_json::from_str(&run(&["readback", "--schema"]).exits(0).out).expect("JSON");
     assert!(jsonschema::validator_for(&schema).expect("a schema").is_valid(&object), "{object}");
     assert_eq!(object["schema"], "readback/1");
     assert!(object.pointer("/capture").is_none() && object["evidence"].as_str().expect("text").contains("person"));
     // A form that is printed is read back, and says nothing.
     let printed = run(&["readback", PROFILE, "--form"]).exits(0).out;
     std::fs::write(&blank, &printed).expect("a file");
-    assert!(printed.contains("STOP  Couple the unit directly") && printed.contains("# Figures of the test set"));
+    assert!(printed.contains("# STOP  Couple the unit directly") && printed.contains("# Figures of the test set"));
     for line in lines(&install(profile(&[]))).iter().filter(|line| line.settings != [SettingId::Address]) {
         let expected = line.expected().0;
         // What is expected is not on it, but where the choices are.

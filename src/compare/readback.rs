@@ -9,10 +9,11 @@ use super::judge::{Place, ReadField, agrees, causes_of_read, places};
 use super::report::{Alternative, Verdict};
 use crate::code::Value;
 use crate::frame::Address;
+use crate::message::NoPosition;
 use crate::onair::{Decision, Emission, Flight, Rule, When, emissions};
 use crate::profile::figures::{FIGURES, Figure, Judged};
 use crate::profile::mistake::{INTEGRITY_NOT_PASSED, UNEXPLAINED};
-use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, applies};
+use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, ValueKind, applies};
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
@@ -104,7 +105,9 @@ const NIC: &[SettingId] = &[SettingId::Nic];
 pub fn lines(install: &Install) -> Vec<ReadLine> {
     let has_ground = install.profile.air_ground_kind.get() != Some(&AirGroundKind::None);
     let mut lines: Vec<ReadLine> = Vec::new();
-    for place in places(&install.expected()).iter().filter(|place| place.stated) {
+    // Nobody waits for a position source to fail.
+    let is_read = |place: &&Place<'_>| place.stated && place.frame.table != NoPosition::TABLE;
+    for place in places(&install.expected()).iter().filter(is_read) {
         let step = match (place.frame.asked_by, place.frame.when) {
             (Some(_), _) => ReadStep::Interrogation,
             (None, When::OnGround) => ReadStep::Ground,
@@ -154,8 +157,13 @@ fn name(lines: &mut [ReadLine]) {
     let plain: Vec<(ReadStep, String)> = lines.iter().map(|line| (line.step, names(line.settings))).collect();
     for (at, line) in lines.iter_mut().enumerate() {
         let What::Field { place, .. } = &line.what else { continue };
-        let field = place.with(|place| place.which.field).replace('_', " ");
-        let shared = plain.iter().filter(|known| **known == plain[at]).count() > 1 || line.settings.len() > 1;
+        let field = place.which.field.replace('_', " ");
+        // A yes or no is about the field where the setting is not one.
+        let meaning = (place.which.meaning)(place.which.code, place.which.version);
+        let is_of_field = matches!(meaning.value, Value::Bool(_))
+            && line.settings.iter().any(|setting| setting.setting().kind != ValueKind::YesNo);
+        let shared =
+            is_of_field || plain.iter().filter(|known| **known == plain[at]).count() > 1 || line.settings.len() > 1;
         line.name = if shared { format!("{} ({field})", plain[at].1) } else { plain[at].1.clone() };
     }
     // What is still alike is told apart by its message.
@@ -214,7 +222,13 @@ impl ReadLine {
                     _ => "letter for letter".to_owned(),
                 },
                 _ if which.settings == [SettingId::EmitterCategory] => "set and number, such as A1".to_owned(),
-                _ => "value, words, or \"code\" and its number".to_owned(),
+                _ => match which.settings {
+                    [setting] if setting.setting().kind == ValueKind::Choice => {
+                        let words = setting.setting().options.iter().map(|choice| choice.word);
+                        words.collect::<Vec<_>>().join(" or ")
+                    }
+                    _ => format!("value, or code 0 to {}", (1_u64 << width) - 1),
+                },
             }
         })
     }
@@ -490,10 +504,18 @@ pub fn read_form(install: &Install, text: &str) -> Result<Readings, FormError> {
 pub fn form(install: &Install, readings: &Readings, stops: &[&str]) -> String {
     let mut out = String::from("# Read-back: what a test set or a ground report shows, typed setting by setting.\n");
     let name = (SettingId::Registration.setting().words)(&install.profile).get().cloned();
-    out += "# Write it behind the colon; leave blank what was not read. In brackets is what may be written.\n";
-    out += "# What is expected is not on this form, so that nobody reads what is expected.\n";
+    out += "# Write it behind the colon; leave blank what was not read. In brackets is what\n";
+    out += "# may be written. What is expected is not here, so that nobody reads what is expected.\n";
     for stop in stops {
-        let _ = writeln!(out, "# STOP  {stop}");
+        let mut row = String::from("# STOP ");
+        for word in stop.split_whitespace() {
+            if row.chars().count() + 1 + word.chars().count() > 80 {
+                let _ = writeln!(out, "{row}");
+                row = "#      ".to_owned();
+            }
+            let _ = write!(row, " {word}");
+        }
+        let _ = writeln!(out, "{row}");
     }
     let mark = name.map_or_else(String::new, |mark| format!("{mark}, "));
     let _ = writeln!(out, "\nAircraft: {mark}{}", install.address);
