@@ -52,7 +52,7 @@ fn every_command_ends_with_the_same_status_when_nobody_reads() {
         (2, &["profile", "set", PROFILE, "no_such_setting", "3"]),
         (2, &["profile", "ask", PROFILE, "--answers", "not_there.txt"]),
         (2, &["profile", "sheet", &errors]),
-        (0, &["profile", "from-capture", GOOD[1]]),
+        (0, &["profile", "from-capture", GOOD[1], "--address", "A5C035"]),
         (1, &["profile", "from-capture", faulty, "--merge", PROFILE]),
         (2, &["profile", "from-capture", faulty]),
         (0, &["readback", PROFILE, "--form"]),

@@ -19,7 +19,7 @@ const COMMANDS: &[&[&str]] = &[
     &["profile", "show", PROFILE],
     &["profile", "identity", "N47QX", PROFILE],
     &["profile", "sheet", PROFILE, "--card"],
-    &["profile", "from-capture", GOOD[1], "--out", "OUT"],
+    &["profile", "from-capture", GOOD[1], "--address", "A5C035", "--out", "OUT"],
     &["readback", PROFILE, "--form"],
     &["readback", PROFILE, "vectors/demo/readback.txt", "--record", "OUT"],
     &["watch", PROFILE, "vectors/demo/faulty.txt", "--ends-after", "1", "--record", "OUT"],

@@ -16,7 +16,7 @@ const WRITERS: &[(&str, &[&str], &[&str])] = &[
     ("profile new", &[], &["profile", "new", "--registration", "N47QX", "--out", "OUT"]),
     ("profile sheet", &[PROFILE], &["profile", "sheet", PROFILE, "--record", "OUT"]),
     ("profile sheet", &[PROFILE], &["profile", "sheet", PROFILE, "--drawing", "OUT"]),
-    ("profile from-capture", &[GOOD[1]], &["profile", "from-capture", GOOD[1], "--out", "OUT"]),
+    ("profile from-capture", &[GOOD[1]], &["profile", "from-capture", GOOD[1], "--address", "A5C035", "--out", "OUT"]),
     ("readback", &[PROFILE, FORM], &["readback", PROFILE, FORM, "--record", "OUT"]),
     ("watch", &[PROFILE, GOOD[1]], &["watch", PROFILE, GOOD[1], "--ends-after", "1", "--record", "OUT"]),
     ("onair", &[PROFILE], &["onair", PROFILE, "--record", "OUT"]),

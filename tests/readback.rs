@@ -2,6 +2,7 @@
 
 use crate::ask::seven_installs;
 use crate::installs::complete;
+use crate::long_run::cases;
 use crate::program::{Folder, PROFILE, flat, profile, run, run_with};
 use crate::random::Random;
 use crate::terminal::Terminal;
@@ -63,7 +64,7 @@ fn shown(of: &Install, as_codes: bool) -> Readings {
 fn what_a_right_install_shows_agrees_in_words_and_in_codes() {
     let mut random = Random(0x4EAD);
     let mut judged = 0;
-    for _ in 0..60 {
+    for _ in 0..cases(40) {
         let install = install(complete(&mut random));
         let keys: HashSet<String> = lines(&install).iter().map(|line| line.key()).collect();
         assert_eq!(keys.len(), lines(&install).len(), "each line has a name of its own: {keys:?}");
@@ -86,7 +87,7 @@ fn what_a_right_install_shows_agrees_in_words_and_in_codes() {
             assert_eq!(read_form(&install, &form(&install, &readings, &["a stop"])), Ok(readings));
         }
     }
-    assert!(judged > 2000, "{judged}");
+    assert!(judged > 1500, "{judged}");
 }
 
 #[test]
@@ -143,6 +144,29 @@ fn every_mistake_that_shows_is_explained_by_it_or_by_what_shows_the_same() {
     assert!(tried > 40, "{tried}");
     // The others show what a likelier mistake shows too, of which only some are named.
     assert!(found * 10 >= tried * 9, "{found} of {tried}");
+}
+
+#[test]
+fn the_state_that_is_shown_is_that_of_the_step() {
+    let install = install(profile(&[]));
+    let whole = shown(&install, false);
+    // Capability 4 is on the ground and 5 in the air (Annex 10 Volume IV, as the handbook gives it).
+    let key = |step: &str| format!("{step} / Mode S level; Air/ground input (capability)");
+    for (ground, air, cause) in [
+        ("4", "5", None),
+        ("5", "4", Some("air_ground_inverted")),
+        ("5", "5", Some("air_ground_not_wired")),
+        ("4", "4", Some("air_ground_not_wired")),
+        ("6", "6", Some("air_ground_not_wired")),
+    ] {
+        let mut some = whole.clone();
+        some.put(&key("ground"), ground);
+        some.put(&key("air"), air);
+        let report = read_back(&install, &some);
+        let causes: Vec<&str> = report.findings.iter().map(|finding| finding.cause).collect();
+        assert_eq!(causes, Vec::from_iter(cause), "{ground} {air}: {:?}", report.findings);
+        assert_eq!(report.verdict == Verdict::Differs, cause.is_some());
+    }
 }
 
 #[test]
@@ -386,8 +410,8 @@ fn the_command_says_what_differs_and_that_it_is_no_capture() {
     let object =
         run_with(&["readback", PROFILE, "--format", "json"], answers(&shown(&demo, true)).as_bytes()).exits(0).object();
     assert_eq!(object["verdict"], "agrees");
-    run_with(&["readback", PROFILE], b"me\n\n\n\n\nA5C0\n").exits(2).complains_of(&[
-        "answer in line 6",
+    run_with(&["readback", PROFILE], b"me\n\n\n\n\n4\nA5C0\n").exits(2).complains_of(&[
+        "answer in line 7",
         "\"A5C0\"",
         "24-bit aircraft address",
     ]);

@@ -27,7 +27,7 @@ which is a form again.
 Examples:
   squitterlab readback vectors/demo/profile.json --form > form.txt
   squitterlab readback vectors/demo/profile.json vectors/demo/readback.txt
-  printf 'me\\n\\n\\n\\n\\nA5C035\\n' \\
+  printf 'me\\n\\n\\n\\n\\n4\\nA5C035\\n' \\
       | squitterlab readback vectors/demo/profile.json --keep mine.txt
 
 Exit status 0 for \"agrees\" and \"incomplete\", 1 for \"differs\", 2 where nothing was read.")]

@@ -12,7 +12,7 @@ use crate::frame::Address;
 use crate::message::NoPosition;
 use crate::onair::{Decision, Emission, Flight, Rule, When, emissions};
 use crate::profile::figures::{FIGURES, Figure, Judged};
-use crate::profile::mistake::{INTEGRITY_NOT_PASSED, UNEXPLAINED};
+use crate::profile::mistake::{AIR_GROUND_INVERTED, AIR_GROUND_NOT_WIRED, INTEGRITY_NOT_PASSED, UNEXPLAINED};
 use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, ValueKind, applies};
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
@@ -199,11 +199,9 @@ impl ReadLine {
             What::Field { place, .. } => place.with(|place| {
                 let which = place.which;
                 let preset = which.preset.unwrap_or(which.code);
-                let mut words = (which.meaning)(preset, which.version).words().to_string();
-                for other in which.also {
-                    let _ = write!(words, "; or {}", (which.meaning)(*other, which.version).words());
-                }
-                (words, (which.span.width() <= WIDEST_LIST).then_some(preset))
+                let words = (which.meaning)(preset, which.version).words().to_string();
+                // The code of a text or a long number says nothing to anybody.
+                (words, (which.span.width() <= 5).then_some(preset))
             }),
         }
     }
@@ -254,6 +252,12 @@ impl ReadLine {
         }
     }
 
+    /// Whether a code is right for the other state.
+    fn is_of_other_state(&self, code: u64) -> bool {
+        let What::Field { place, .. } = &self.what else { return false };
+        place.with(|place| place.which.also.contains(&code))
+    }
+
     /// How a code that was read is judged.
     fn judge(&self, code: u64) -> LineVerdict {
         let right = |right: bool| if right { LineVerdict::Agrees } else { LineVerdict::Differs };
@@ -263,6 +267,8 @@ impl ReadLine {
                 Rule::WhenUsed => LineVerdict::Recorded,
                 // Its absence on the ground is the crew's doing.
                 Rule::State if code < place.which.code && place.frame.when == When::OnGround => LineVerdict::Recorded,
+                // The step says which state it is, so the code of the other is wrong.
+                _ if self.is_of_other_state(code) => LineVerdict::Differs,
                 _ => right(agrees(place, code)),
             }),
         }
@@ -714,7 +720,12 @@ impl ReadbackReport {
         )
     }
 
-    /// Whether anything was read.
+    /// What is said of the reading itself, in the order of the form.
+    pub fn head(&self) -> impl Iterator<Item = (&'static str, &str)> {
+        HEAD.iter().filter_map(|(name, _)| Some((*name, self.head.get(name)?.as_str())))
+    }
+
+    /// Whether nothing was read.
     pub fn is_empty(&self) -> bool {
         self.not_read == self.lines.len() && self.figures_not_read == self.figures.len()
     }
@@ -757,6 +768,23 @@ pub fn read_back(install: &Install, readings: &Readings) -> ReadbackReport {
             finding(&read, &of, &cause.mistakes, &cause.detail, cause.alternatives)
         })
         .collect();
+    let of_state = |at: &usize| {
+        let other = |code: u64| expected[*at].is_of_other_state(code);
+        read[*at].verdict == LineVerdict::Differs && read[*at].shown_code.is_some_and(other)
+    };
+    let other_state: Vec<usize> = (0..read.len()).filter(of_state).collect();
+    if !other_state.is_empty() {
+        // What its own fields were called before is told better.
+        let settings: Vec<SettingId> = other_state.iter().flat_map(|at| read[*at].settings).copied().collect();
+        findings.retain(|finding| {
+            finding.cause != UNEXPLAINED.cause || !finding.explains.iter().all(|id| settings.contains(id))
+        });
+        // Wrong in both steps it is the wrong way round; in one, it does not follow.
+        let steps: Vec<ReadStep> = other_state.iter().map(|at| read[*at].step).collect();
+        let both = steps.contains(&ReadStep::Ground) && steps.contains(&ReadStep::Air);
+        let mistake = if both { &AIR_GROUND_INVERTED } else { &AIR_GROUND_NOT_WIRED };
+        findings.push(finding(&read, &other_state, &[mistake], "", Vec::new()));
+    }
     let nic = |line: &LineRead| line.settings == NIC && line.verdict == LineVerdict::Differs;
     let low: Vec<usize> = (0..read.len()).filter(|at| nic(&read[*at])).collect();
     if !low.is_empty() {

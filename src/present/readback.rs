@@ -17,7 +17,11 @@ fn line(line: &LineRead) -> String {
     match (&line.typed, &line.shown) {
         (Some(typed), Some(shown)) => {
             let shown_code = line.shown_code.map_or_else(String::new, |code| format!(", code {code}"));
-            let meaning = if shown == typed { String::new() } else { format!(", which is {shown}{shown_code}") };
+            let meaning = if shown.trim_matches('"') == typed.trim_matches('"') {
+                String::new()
+            } else {
+                format!(", which is {shown}{shown_code}")
+            };
             match line.verdict {
                 LineVerdict::Agrees => format!("{expected}; shown {typed}"),
                 LineVerdict::Recorded => {
@@ -49,7 +53,7 @@ pub fn text(report: &ReadbackReport) -> String {
     let mut out = folded_to(WIDTH, "", 2, &report.first_line());
     out += &folded_to(WIDTH, "", 2, &format!("profile {}, address {}", report.profile, report.address));
     out += &folded_to(WIDTH, "evidence: ", 2, report.evidence);
-    for (name, typed) in &report.head {
+    for (name, typed) in report.head() {
         out += &folded_to(WIDTH, &format!("{name}: "), 2, typed);
     }
     for (at, found) in report.findings.iter().enumerate() {

@@ -35,7 +35,7 @@ pub fn read_back(
             (cautions())
             (head(&install.profile, source, made))
             dl.facts {
-                @for (name, typed) in &report.head { dt { (name) } dd { (typed) } }
+                @for (name, typed) in report.head() { dt { (name) } dd { (typed) } }
                 @if let Some(read) = read {
                     dt { "form" } dd { (read.name) }
                     dt { "its SHA-256" } dd.hash { @match &read.digest { Some((digest, _)) => { (digest) } None => { "not kept" } } }
