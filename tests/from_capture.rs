@@ -191,6 +191,11 @@ fn blanks_of_a_profile_are_filled_and_differences_listed() {
     let data = run(&["profile", "from-capture", "vectors/demo/faulty.txt", "--merge", PROFILE, "--format", "json"])
         .exits(1)
         .object();
+    // What makes one code with something that is open does not differ yet.
+    let open =
+        folder.file("open.json", crate::program::profile_text(&[("\"width\": {\"m\": 11.0}", "\"width\": null")]));
+    let said = run(&["profile", "from-capture", "vectors/demo/faulty.txt", "--merge", &open]).exits(1);
+    assert!(!said.err.contains("Aircraft length") && said.err.contains("UAT receiver"), "{}", said.err);
     // What differs is what a comparison finds to differ.
     let compared =
         run(&["compare", PROFILE, "--capture", "vectors/demo/faulty.txt", "--format", "json"]).exits(1).object();

@@ -275,8 +275,11 @@ impl Draft {
                         emission.table.message == seen.message
                             && (emission.when == seen.when || emission.when == When::Both)
                     };
-                    let mut sent = frames.iter().filter(of).flat_map(|emission| &emission.decisions);
-                    sent.any(|sent| sent.field == seen.field && sent.agrees(seen.code))
+                    let sent = frames.iter().filter(of).flat_map(|emission| &emission.decisions);
+                    // What makes one code with something that is open says nothing yet.
+                    let stated = |id: &SettingId| matches!((id.setting().words)(profile), Stated::Is(_));
+                    let mut own = sent.filter(|sent| sent.field == seen.field);
+                    own.any(|sent| sent.agrees(seen.code) || !sent.settings.iter().all(stated))
                 }),
             };
             if differs {

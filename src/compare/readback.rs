@@ -760,14 +760,16 @@ pub fn read_back(install: &Install, readings: &Readings) -> ReadbackReport {
             verdict,
         });
     }
-    let mut findings: Vec<ReadFinding> = causes_of_read(install, &fields)
-        .into_iter()
-        .map(|cause| {
-            let mut of: Vec<usize> = cause.fields.iter().map(|at| of_line[*at]).collect();
-            of.dedup();
-            finding(&read, &of, &cause.mistakes, &cause.detail, cause.alternatives)
-        })
-        .collect();
+    // A line that is in several messages is explained once, by what explains it in any of them.
+    let (mut findings, mut told) = (Vec::new(), Vec::new());
+    for cause in causes_of_read(install, &fields) {
+        let mut of: Vec<usize> = cause.fields.iter().map(|at| of_line[*at]).filter(|at| !told.contains(at)).collect();
+        of.dedup();
+        if !of.is_empty() {
+            findings.push(finding(&read, &of, &cause.mistakes, &cause.detail, cause.alternatives));
+        }
+        told.extend(of);
+    }
     let of_state = |at: &usize| {
         let other = |code: u64| expected[*at].is_of_other_state(code);
         read[*at].verdict == LineVerdict::Differs && read[*at].shown_code.is_some_and(other)

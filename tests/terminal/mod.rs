@@ -102,6 +102,10 @@ impl Terminal {
             }
             assert!(Instant::now() < until, "it does not end: {}", self.shown());
         };
+        // What was still on its way; its end is the end of the terminal.
+        while let Ok(piece) = self.pieces.recv_timeout(Duration::from_secs(1)) {
+            self.raw.extend(piece);
+        }
         (status.code().expect("an exit status"), self.shown())
     }
 }
