@@ -452,7 +452,7 @@ impl Codebook {
                     .iter()
                     .filter_map(|value| {
                         let profile = setting.with_typed(profile, value).ok()?;
-                        Some(([&before[..], &[value.clone()]].concat(), profile))
+                        Some(([&before[..], std::slice::from_ref(value)].concat(), profile))
                     })
                     .collect::<Vec<_>>()
             };

@@ -76,7 +76,7 @@ pub struct ReadLine {
 #[derive(Clone, Debug)]
 enum What {
     /// A field, in one or more messages with the same code.
-    Field { place: PlaceOf, places: Vec<(usize, usize)> },
+    Field { place: Box<PlaceOf>, places: Vec<(usize, usize)> },
     /// NIC, which is made of type code and supplements.
     Nic(u8),
 }
@@ -140,7 +140,12 @@ pub fn lines(install: &Install) -> Vec<ReadLine> {
                 settings: place.which.settings,
                 message,
                 what: What::Field {
-                    place: PlaceOf { at, which: place.which.clone(), frame: place.frame.clone(), used: place.used },
+                    place: Box::new(PlaceOf {
+                        at,
+                        which: place.which.clone(),
+                        frame: place.frame.clone(),
+                        used: place.used,
+                    }),
                     places: vec![at],
                 },
             }),
@@ -421,7 +426,10 @@ pub fn figures(install: &Install) -> impl Iterator<Item = &'static Figure> {
     FIGURES.iter().filter(|figure| figure.applies(&install.profile))
 }
 
-/// Why something cannot have been read, for the key of its line.
+/// Checks what was read for the key of a line.
+///
+/// # Errors
+/// [`Fault`] for what cannot have been read.
 pub fn check(install: &Install, key: &str, typed: &str) -> Result<(), Fault> {
     if typed.trim().is_empty() {
         return Ok(());
@@ -517,7 +525,7 @@ pub fn form(install: &Install, readings: &Readings, stops: &[&str]) -> String {
         for word in stop.split_whitespace() {
             if row.chars().count() + 1 + word.chars().count() > 80 {
                 let _ = writeln!(out, "{row}");
-                row = "#      ".to_owned();
+                "#      ".clone_into(&mut row);
             }
             let _ = write!(row, " {word}");
         }

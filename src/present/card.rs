@@ -53,7 +53,7 @@ pub fn figure_rows() -> Vec<(&'static str, String)> {
     FIGURES
         .chunk_by(together)
         .map(|row| {
-            let each: Vec<String> = row.iter().map(|figure| format!("{} {}", figure.name, figure.limits)).collect();
+            let each: Vec<String> = row.iter().map(|figure| format!("{}: {}", figure.name, figure.limits)).collect();
             (row[0].clause, each.join("; "))
         })
         .collect()

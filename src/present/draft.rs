@@ -135,7 +135,7 @@ fn commented(out: &mut String, indent: &str, words: &str) {
     for word in words.split_whitespace() {
         if line.len() > lead.len() && line.chars().count() + 1 + word.chars().count() > WIDTH {
             let _ = writeln!(out, "{line}");
-            line = lead.clone();
+            line.clone_from(&lead);
         }
         if line.len() > lead.len() {
             line.push(' ');
@@ -206,19 +206,16 @@ fn written(out: &mut String, value: &Value, pointer: &str, depth: usize, draft: 
         let inner = format!("{pointer}/{key}");
         let comma = if at + 1 < members.len() { "," } else { "" };
         let drafted = draft.settings.iter().find(|drafted| drafted.setting.pointer == inner);
-        match (drafted, value) {
-            (None, Value::Object(_)) => {
-                let _ = writeln!(out, "{indent}\"{key}\": {{");
-                written(out, value, &inner, depth + 1, draft);
-                let _ = writeln!(out, "{indent}}}{comma}");
-            }
-            _ => {
-                if let Some(drafted) = drafted {
-                    commented(out, &indent, &comment(drafted, draft));
-                }
-                let _ = writeln!(out, "{indent}\"{key}\": {value}{comma}");
-            }
+        if drafted.is_none() && value.is_object() {
+            let _ = writeln!(out, "{indent}\"{key}\": {{");
+            written(out, value, &inner, depth + 1, draft);
+            let _ = writeln!(out, "{indent}}}{comma}");
+            continue;
         }
+        if let Some(drafted) = drafted {
+            commented(out, &indent, &comment(drafted, draft));
+        }
+        let _ = writeln!(out, "{indent}\"{key}\": {value}{comma}");
     }
 }
 
