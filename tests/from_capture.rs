@@ -19,17 +19,23 @@ fn rehearsed(install: &Profile, seed: u64) -> Vec<Record> {
 
 fn drafts(records: &[Record]) -> Vec<Draft> {
     let mut heard = Sightings::new();
-    records.iter().for_each(|record| heard.observe(record));
+    for record in records {
+        heard.observe(record);
+    }
     let mut drafting = Drafting::new(&heard.aircraft()).expect("a drafting");
     drafting.fleet().begin("capture");
-    records.iter().for_each(|record| drafting.fleet().observe(record));
+    for record in records {
+        drafting.fleet().observe(record);
+    }
     drafting.drafts().expect("drafts")
 }
 
 fn compared(profile: Profile, records: &[Record]) -> squitterlab::compare::Report {
     let mut fleet = Fleet::new(vec![Install::new("draft", profile).expect("an install")], &RuleSet::default());
     fleet.begin("capture");
-    records.iter().for_each(|record| fleet.observe(record));
+    for record in records {
+        fleet.observe(record);
+    }
     fleet.reports().next().expect("a report")
 }
 

@@ -66,7 +66,7 @@ fn what_a_right_install_shows_agrees_in_words_and_in_codes() {
     let mut judged = 0;
     for _ in 0..cases(40) {
         let install = install(complete(&mut random));
-        let keys: HashSet<String> = lines(&install).iter().map(|line| line.key()).collect();
+        let keys: HashSet<String> = lines(&install).iter().map(squitterlab::compare::readback::ReadLine::key).collect();
         assert_eq!(keys.len(), lines(&install).len(), "each line has a name of its own: {keys:?}");
         assert!(keys.iter().all(|key| !key.contains([':', '['])), "{keys:?}");
         for as_codes in [false, true] {

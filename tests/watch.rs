@@ -55,7 +55,9 @@ fn compared(install: &Install, rules: &RuleSet, text: &[u8]) -> Report {
         ControlFlow::Continue(())
     });
     fleet.account(&accounting);
-    records.iter().for_each(|record| fleet.observe(record));
+    for record in &records {
+        fleet.observe(record);
+    }
     fleet.reports().next().expect("a report")
 }
 
@@ -303,7 +305,8 @@ fn seven_installs_of_seven_states_are_watched_at_a_terminal() {
         let rehearsal =
             Rehearsal::new(profile, FlightPath::demo(), seed as u64).expect("a rehearsal").interrogated(1.0);
         let sent = rehearsal.take_while(|sent| sent.time_ms < 400_000);
-        let text: String = sent.map(|sent| format!("{:.3} {}\n", sent.time_s(), sent.frame)).collect();
+        let lines: Vec<String> = sent.map(|sent| format!("{:.3} {}", sent.time_s(), sent.frame)).collect();
+        let text = lines.join("\n") + "\n";
         let capture = folder.file(&format!("{mark}.txt"), text);
         let mut terminal =
             Terminal::start(&["watch", &file, &capture, "--ends-after", "1"], Path::new(&folder.path(".")));

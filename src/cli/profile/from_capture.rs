@@ -140,7 +140,9 @@ impl Readings {
             Some(kept) => {
                 for (name, records) in kept {
                     fleet.begin(name);
-                    records.iter().for_each(|record| fleet.observe(record));
+                    for record in records {
+                        fleet.observe(record);
+                    }
                 }
             }
             None => fleet.hear(self.sources.clone(), &self.clock, self.threads, |_, _| {}),
@@ -161,7 +163,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     };
     let Some(Captures { sources, missing }) = captures(&arguments.captures) else { return Ok(Outcome::Failed) };
     if !missing.is_empty() {
-        missing.iter().for_each(|why| complain(why));
+        for why in &missing {
+            complain(why);
+        }
         return Ok(Outcome::Failed);
     }
     let sink = match (&arguments.each, arguments.out.as_deref()) {
