@@ -18,4 +18,5 @@ mod published;
 mod random_frames;
 mod registers;
 mod settings;
+mod steps;
 mod versions;

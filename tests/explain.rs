@@ -100,7 +100,7 @@ fn the_steps_of_positions_are_those_of_the_handbook() {
     }
     // The same alone, reference 52.258, 3.918: j = 8, m = 0.
     let steps = flat(&explain(&[EVEN, "--steps", "--reference", "52.258,3.918"]));
-    for words in ["+ 1/2) = 8 latitude = 6.000000 x (8 +", "+ 1/2) = 0 longitude = 10.000000 x (0 +", "= 3.919373 deg"]
+    for words in ["+ 1/2) = 8 latitude = 360 / 60 x (8 +", "+ 1/2) = 0 longitude = 360 / 36 x (0 +", "= 3.919373 deg"]
     {
         assert!(steps.contains(words), "{words:?} is not in {steps}");
     }
@@ -222,7 +222,7 @@ fn squares_of_negative_numbers_are_written_as_such() {
     assert!(!steps.contains("-8^2") && !steps.contains("-159^2"), "{steps}");
     // The same chapter: 9 and 160 in the components, west and south.
     for words in
-        ["direction bit 1 = west (9 - 1) x 1 kt = 8 kt, so -8 kt", "south (160 - 1) x 1 kt = 159 kt, so -159 kt"]
+        ["direction bit 1 = west (9 - 1) x 1 = 8 kt, so -8 kt", "south (160 - 1) x 1 = 159 kt, so -159 kt"]
     {
         assert!(steps.contains(words), "{words:?} is not in {steps}");
     }

@@ -96,7 +96,8 @@ fn positions_of_ground_stations_are_found_near_a_reference() {
         assert_eq!(Sky::near(site).hear(0.0, damaged).position, None);
     }
     // Twelve bits are told from seventeen: the arithmetic shows 4096 steps.
-    let steps = Sky::near(site).hear(0.0, relayed(3, coarse(true))).basis.expect("a basis").steps().join("\n");
+    let steps = Sky::near(site).hear(0.0, relayed(3, coarse(true))).basis.expect("a basis").steps();
+    let steps = steps.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n");
     assert!(steps.contains("360 / 59"), "{steps}");
     // Other ground station messages carry no position.
     for control_field in [4, 7] {

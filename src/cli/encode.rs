@@ -1,17 +1,17 @@
 //! `encode`: frames out of codes, or out of meanings.
 
-use super::Outcome;
 use super::input::open;
 use super::output::{complain, print, reader_gone, remark, standard_output};
+use super::{Format, Outcome};
 use clap::Args;
 use serde::de::{Deserialize, Deserializer, Error, IgnoredAny, MapAccess, Visitor};
 use serde_json::error::Category;
 use serde_json::value::RawValue;
-use serde_json::{Map, Value};
+use serde_json::{Map, Value, json};
 use squitterlab::capture::LONGEST_LINE;
 use squitterlab::code::Version;
 use squitterlab::downlink::{encode_codes, encode_meanings};
-use squitterlab::present::text;
+use squitterlab::present::{text, worked};
 use squitterlab::profile::{Kind, Node, Slip};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -24,6 +24,8 @@ Examples:
   squitterlab decode capture.txt --format json | squitterlab encode
   squitterlab encode --message aircraft_identification --set address=A5C035 \\
       --set aircraft_identification=N47QX --set emitter_category=A1
+  squitterlab encode --message airborne_position --set address=A5C035 --steps \\
+      --set type_code=11 --set latitude_deg=44.5 --set longitude_deg=-103.25
 
 Frames made here are for reading and for tests of programs: never radiate them.")]
 pub struct Arguments {
@@ -39,6 +41,12 @@ pub struct Arguments {
     /// Refuse a value that would be rounded, instead of saying so
     #[arg(long, requires = "message")]
     exact: bool,
+    /// Show the arithmetic from the values to the bits, so that it can be followed by hand
+    #[arg(long, requires = "message")]
+    steps: bool,
+    /// Text, or JSON with the steps as data
+    #[arg(long, value_enum, requires = "message", default_value_t = Format::Text)]
+    format: Format,
     /// The version of the standard to say it in
     #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u8).range(0..=2))]
     version_in_force: u8,
@@ -235,6 +243,16 @@ fn one(message: &str, arguments: &Arguments) -> io::Result<Outcome> {
         return Ok(Outcome::Failed);
     }
     remark(&text::cautions());
-    print(&format!("{}\n", encoded.frame))?;
+    print(&match arguments.format {
+        Format::Text if arguments.steps => format!("{}\n{}", encoded.frame, worked::text(&worked::written(&encoded))),
+        Format::Text => format!("{}\n", encoded.frame),
+        Format::Json => {
+            let mut object = json!({"frame": encoded.frame.to_string(), "message": encoded.table.message});
+            if arguments.steps {
+                object["steps"] = json!(worked::written(&encoded));
+            }
+            format!("{object}\n")
+        }
+    })?;
     Ok(Outcome::Done)
 }

@@ -3,13 +3,14 @@
 use super::output::{complain, print};
 use super::{Format, Outcome, position, register};
 use clap::Args;
+use serde_json::json;
 use squitterlab::code::RegisterNumber;
 use squitterlab::code::compact_position::Position;
 use squitterlab::downlink::Decoded;
 use squitterlab::downlink::repair::repairs;
 use squitterlab::frame::Frame;
 use squitterlab::present::json::{self, Place};
-use squitterlab::present::{guess, reference, ruler};
+use squitterlab::present::{guess, reference, ruler, worked};
 use squitterlab::track::Tracker;
 use std::io;
 
@@ -70,8 +71,13 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         match arguments.format {
             Format::Json => {
                 let mut object = json::frame(&Place::default(), &decoded, &observation);
-                if let (Some(repairs), Some(object)) = (repair(frame), object.as_object_mut()) {
-                    object.insert("repair".to_owned(), guess::json(frame, &repairs));
+                if let Some(object) = object.as_object_mut() {
+                    if arguments.steps {
+                        object.insert("steps".to_owned(), json!(worked::read(&decoded, &observation)));
+                    }
+                    if let Some(repairs) = repair(frame) {
+                        object.insert("repair".to_owned(), guess::json(frame, &repairs));
+                    }
                 }
                 print(&format!("{object}\n"))?;
             }

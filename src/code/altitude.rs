@@ -4,7 +4,12 @@
 //! Annex 10 Volume III). Q = 1: the eleven other bits count 25-ft steps from -1000 ft. Q = 0: grey code, where
 //! D2 D4 A1 A2 A4 B1 B2 B4 count 500 ft and C1 C2 C4 count 100 ft, mirrored on every odd 500.
 
-use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits, finite, is_no_data, number, spaced};
+use super::mode_a::under;
+use super::wires::{GREY_CODE_BOTTOM_FT, Wires};
+use super::{
+    Bits, Code, CodeError, Kind, Meaning, Step, Value, Version, bits, bits_step, decimals, finite, is_no_data, number,
+    spaced,
+};
 
 /// The highest altitude that the 100-ft grey code reaches.
 pub const GREY_CODE_TOP_FT: i32 = 126_700;
@@ -91,7 +96,7 @@ impl Altitude12 {
             return None;
         }
         if self.0 & Q != 0 {
-            let n = (self.0 & 0xFE0) >> 1 | self.0 & 0xF;
+            let n = self.quarters();
             return Some(25 * i32::from(n) + BOTTOM_FT);
         }
         let five_hundreds = from_grey(gather(self.0, &FIVE_HUNDREDS));
@@ -102,6 +107,11 @@ impl Altitude12 {
         };
         let hundreds = if five_hundreds % 2 == 1 { 6 - hundreds } else { hundreds };
         Some(500 * i32::from(five_hundreds) + 100 * i32::from(hundreds) - 1300)
+    }
+
+    /// The eleven bits beside Q.
+    const fn quarters(self) -> u16 {
+        (self.0 & 0xFE0) >> 1 | self.0 & 0xF
     }
 
     /// Whether the code counts 25-ft steps (Q = 1); false for grey code and for no data.
@@ -168,37 +178,115 @@ impl Code for Altitude12 {
         if is_no_data(wanted) { Ok(Self::NO_DATA) } else { Self::from_feet(number(wanted)?, 25) }
     }
 
-    fn steps(self, _version: Version) -> Vec<String> {
-        let mut steps = vec![format!("bits {:012b} = {}", self.0, WIRES.join(" "))];
+    fn steps(self, _version: Version) -> Vec<Step> {
+        let mut steps = vec![Step::new(format!("bits {:012b}", self.0), WIRES.join(" "))];
         if self.0 == 0 {
-            steps.push("all bits 0: no altitude".to_owned());
+            steps.push(Step::note("all bits 0: no altitude"));
         } else if self.is_quarter() {
-            let n = (self.0 & 0xFE0) >> 1 | self.0 & 0xF;
-            steps.push(format!("Q = 1: leave Q out, {n:011b} = {n}"));
-            steps.push(format!("25 ft x {n} - 1000 ft = {} ft", 25 * i32::from(n) - 1000));
+            let n = self.quarters();
+            steps.push(Step::new(format!("{n:011b}"), n.to_string()).told("Q = 1: leave Q out"));
+            steps.push(Step::new(format!("25 ft x {n} - 1000 ft"), format!("{} ft", 25 * i32::from(n) - 1000)));
         } else {
             let five = gather(self.0, &FIVE_HUNDREDS);
             let hundred = gather(self.0, &HUNDREDS);
             let (n, c) = (from_grey(five), from_grey(hundred));
-            steps.push(format!(
-                "Q = 0: {} = {five:08b}, grey to binary {n:08b} = {n} five-hundreds",
-                FIVE_HUNDREDS_NAMES.join(" ")
-            ));
-            steps.push(format!("{} = {hundred:03b}, grey to binary {c:03b} = {c}", HUNDREDS_NAMES.join(" ")));
+            steps.push(Step::new(format!("{five:08b}"), "").told("Q = 0").of(FIVE_HUNDREDS_NAMES.join(" ")));
+            steps.push(Step::note("grey to binary: each bit is its own XOR all the bits before it"));
+            steps.push(Step::new(format!("{n:08b}"), format!("{n} five-hundreds")).told("grey to binary"));
+            steps.push(Step::new(format!("{hundred:03b}"), "").of(HUNDREDS_NAMES.join(" ")));
+            steps.push(Step::new(format!("{c:03b}"), c.to_string()).told("grey to binary"));
             match self.feet() {
-                None => steps.push(format!("{c} is none of 1, 2, 3, 4, 7: no altitude")),
+                None => steps.push(Step::note(format!("{c} is none of 1, 2, 3, 4, 7: no altitude"))),
                 Some(feet) => {
+                    if c == 7 {
+                        steps.push(Step::note("7 stands for 5"));
+                    }
                     let c = if c == 7 { 5 } else { c };
                     let used = if n % 2 == 1 { 6 - c } else { c };
                     if n % 2 == 1 {
-                        steps.push(format!("{n} is odd: the hundreds run backwards, 6 - {c} = {used}"));
+                        let why = format!("{n} is odd: the hundreds run backwards");
+                        steps.push(Step::new(format!("6 - {c}"), used.to_string()).told(why));
                     }
-                    steps.push(format!("500 x {n} + 100 x {used} - 1300 = {feet} ft"));
+                    steps.push(Step::new(format!("500 x {n} + 100 x {used} - 1300"), format!("{feet} ft")));
                 }
             }
         }
         steps
     }
+
+    /// The code that is sent, and for a 25-ft code also the wires that an encoder of 100 ft would ground.
+    fn steps_to(self, wanted: &str, _version: Version) -> Vec<Step> {
+        let Ok(feet) = number(wanted) else { return Vec::new() };
+        let mut steps = Vec::new();
+        if self.is_quarter() {
+            let n = self.quarters();
+            let exact = (feet - f64::from(BOTTOM_FT)) / 25.0;
+            steps.push(
+                Step::new(format!("({} + 1000) / 25", decimals(feet, 6)), decimals(exact, 6))
+                    .told("steps of 25 ft above -1000 ft"),
+            );
+            if (exact - f64::from(n)).abs() > 1e-6 {
+                let whole = Step::new(format!("round({})", decimals(exact, 6)), n.to_string());
+                steps.push(whole.told("the nearest whole step"));
+            }
+            steps.push(bits_step(n.into(), 11));
+            steps.push(Step::note(format!(
+                "Q = 1 goes between the seventh and the eighth bit: {:07b} 1 {:04b}",
+                n >> 4,
+                n & 15
+            )));
+            steps.push(Step::new(format!("bits {:012b}", self.0), format!("{:03X}", self.0)).told("in hexadecimal"));
+            steps.push(Step::note("an encoder with wires says the same altitude in steps of 100 ft:"));
+        } else {
+            steps.push(Step::note("25-ft steps end at 50 175 ft: above it only the 100-ft code of the wires reaches"));
+        }
+        if let Some(wires) = Wires::from_feet(feet).ok().filter(|wires| wires.feet().is_some()) {
+            steps.extend(wires_steps(feet, wires));
+        }
+        steps
+    }
+}
+
+/// From feet to the wires that are grounded.
+fn wires_steps(feet: f64, wires: Wires) -> Vec<Step> {
+    let code = wires.squitter();
+    let hundreds = (wires.feet().unwrap_or_default() - GREY_CODE_BOTTOM_FT) / 100;
+    let (n, rest) = (hundreds / 5, hundreds % 5);
+    let place = if n % 2 == 1 { 4 - rest } else { rest };
+    let exact = (feet - f64::from(GREY_CODE_BOTTOM_FT)) / 100.0;
+    let mut steps = vec![
+        Step::new(format!("({} + 1200) / 100", decimals(feet, 6)), decimals(exact, 6))
+            .told("hundreds of feet above -1200 ft"),
+    ];
+    if (exact - f64::from(hundreds)).abs() > 1e-6 {
+        steps.push(
+            Step::new(format!("round({})", decimals(exact, 6)), hundreds.to_string()).told("the nearest whole hundred"),
+        );
+    }
+    let (five, three) = (gather(code.0, &FIVE_HUNDREDS), gather(code.0, &HUNDREDS));
+    steps.push(Step::new(format!("floor({hundreds} / 5)"), n.to_string()).told("five-hundreds"));
+    steps.push(Step::new(format!("{hundreds} mod 5"), rest.to_string()).told("hundreds over"));
+    steps.push(
+        Step::new(format!("{n:08b} xor {:08b}", n >> 1), format!("{five:08b}"))
+            .told("binary to grey: the number XOR itself shifted right by one")
+            .of(FIVE_HUNDREDS_NAMES.join(" ")),
+    );
+    if n % 2 == 1 {
+        let why = format!("{n} is odd: the hundreds run backwards");
+        steps.push(Step::new(format!("4 - {rest}"), place.to_string()).told(why));
+    }
+    steps.push(
+        Step::new("", format!("{three:03b}"))
+            .told(format!("place {place} of 001, 011, 010, 110, 100, counted from 0"))
+            .of(HUNDREDS_NAMES.join(" ")),
+    );
+    steps.push(Step::note(format!("grounded wires: {wires}")));
+    let spread: Vec<String> = (0..12).rev().map(|place| (code.0 >> place & 1).to_string()).collect();
+    steps.push(Step::note("as twelve bits, with Q = 0:"));
+    steps.push(Step::note(format!("  {}", WIRES.join(" "))));
+    steps.push(Step::note(format!("  {}", under(&WIRES.join(" "), &spread))));
+    steps.push(Step::new(format!("bits {:012b}", code.0), format!("{:03X}", code.0)).told("in hexadecimal"));
+    steps
 }
 
 impl Altitude13 {
@@ -235,14 +323,26 @@ impl Code for Altitude13 {
         Altitude12::from_meaning(wanted, version).map(Altitude12::with_metric_bit)
     }
 
-    fn steps(self, version: Version) -> Vec<String> {
-        let mut steps = vec![format!("bits {:013b} = C1 A1 C2 A2 C4 A4 M B1 Q B2 D2 B4 D4", self.0)];
+    fn steps(self, version: Version) -> Vec<Step> {
+        let mut steps = vec![Step::new(format!("bits {:013b}", self.0), "C1 A1 C2 A2 C4 A4 M B1 Q B2 D2 B4 D4")];
         match self.without_metric_bit() {
             Some(code) => {
-                steps.push("M = 0: leave M out".to_owned());
+                steps.push(Step::note("M = 0: leave M out"));
                 steps.extend(code.steps(version));
             }
-            None => steps.push("M = 1: metric coding, not resolved here".to_owned()),
+            None => steps.push(Step::note("M = 1: metric coding, not resolved here")),
+        }
+        steps
+    }
+
+    fn steps_to(self, wanted: &str, version: Version) -> Vec<Step> {
+        let Some(code) = self.without_metric_bit() else { return Vec::new() };
+        let mut steps = code.steps_to(wanted, version);
+        if !steps.is_empty() {
+            let (high, low) = (code.0 >> 6, code.0 & 0x3F);
+            steps.push(Step::note(format!(
+                "in a reply M = 0 goes into the middle of the code that is sent: {high:06b} 0 {low:06b}"
+            )));
         }
         steps
     }

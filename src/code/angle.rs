@@ -1,10 +1,32 @@
 //! Angles clockwise from north: 360 degrees cut into 32, 128 or 1024 steps.
 
-use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, Wording, bits, finite, number};
+use super::{
+    Bits, Code, CodeError, Kind, Linear, Meaning, Step, Value, Version, Wording, bits, bits_step, decimals, finite,
+    number,
+};
 
 fn nearest(degrees: f64, steps: u32) -> u64 {
     // A value that rounds to 360 becomes 0.
     (degrees.rem_euclid(360.0) / 360.0 * f64::from(steps)).round() as u64 % u64::from(steps)
+}
+
+/// From degrees to the step of an angle: what rounds to a whole turn is 0.
+pub(crate) fn turned(degrees: f64, scale: Linear, code: u64, width: u8) -> Vec<Step> {
+    let turns = 1i64 << width;
+    let mut steps = Vec::new();
+    let within = degrees.rem_euclid(360.0);
+    if (within - degrees).abs() > 1e-9 {
+        steps.push(
+            Step::new(format!("{} mod 360", decimals(degrees, 6)), decimals(within, 6)).told("clockwise from north"),
+        );
+    }
+    let nearest = (within * turns as f64 / 360.0).round() as i64;
+    steps.extend(scale.write(within, nearest));
+    if nearest == turns {
+        steps.push(Step::new(format!("{turns} mod {turns}"), "0").told("a whole turn is none"));
+    }
+    steps.push(bits_step(code, width));
+    steps
 }
 
 macro_rules! angle {
@@ -12,6 +34,8 @@ macro_rules! angle {
         bits! { $(#[$doc])* $name(u16: $width) }
 
         impl $name {
+            const SCALE: Linear = Linear::new(360.0, (1u16 << $width) as f64, " deg");
+
             /// Degrees, 0 up to but not 360.
             pub fn degrees(self) -> f64 {
                 f64::from(self.0) * 360.0 / f64::from(1u16 << $width)
@@ -39,8 +63,12 @@ macro_rules! angle {
                 number(wanted).and_then(Self::from_degrees)
             }
 
-            fn steps(self, _version: Version) -> Vec<String> {
-                vec![format!("{} x 360 / {} = {} deg", self.0, 1u16 << $width, self.degrees())]
+            fn steps(self, _version: Version) -> Vec<Step> {
+                vec![Self::SCALE.read(self.0.into())]
+            }
+
+            fn steps_to(self, wanted: &str, _version: Version) -> Vec<Step> {
+                number(wanted).map_or_else(|_| Vec::new(), |degrees| turned(degrees, Self::SCALE, self.bits(), $width))
             }
         }
     };

@@ -2,7 +2,9 @@
 //!
 //! Both are upper bounds in steps of 2 m. Zero and "no data" are different codes.
 
-use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits, finite, is_no_data, number};
+use super::{
+    Bits, Code, CodeError, Kind, Meaning, Step, Value, Version, bits, bits_step, decimals, finite, is_no_data, number,
+};
 
 bits! {
     /// Distance from the centre line: side (0 left, 1 right) and two bits of distance; 000 no data, 100 zero.
@@ -65,6 +67,24 @@ impl Code for LateralOffset {
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
         if is_no_data(wanted) { Ok(Self::NO_DATA) } else { number(wanted).and_then(Self::from_metres) }
     }
+
+    fn steps_to(self, wanted: &str, _version: Version) -> Vec<Step> {
+        let Ok(metres) = number(wanted) else { return Vec::new() };
+        let (side, word) = if metres < 0.0 { ("0", "left") } else { ("1", "right; the centre line itself is right") };
+        vec![
+            Step::note(format!("{word}: the first bit is {side}")),
+            bound(metres.abs(), 3, i64::from(self.0 & 3)),
+            bits_step(self.bits(), Self::WIDTH),
+        ]
+    }
+}
+
+/// Steps of 2 m that hold a distance; the last one holds everything beyond.
+fn bound(metres: f64, last: i64, steps: i64) -> Step {
+    let most = if metres / 2.0 > last as f64 { format!(", and at most {last}") } else { String::new() };
+    let step = Step::new(format!("ceil({} / 2)", decimals(metres, 6)), decimals((metres / 2.0).ceil(), 0));
+    let told = "steps of 2 m that hold the distance";
+    if most.is_empty() { step.told(told) } else { step.told(format!("{told}{most}, so {steps}")) }
 }
 
 impl LongitudinalOffset {
@@ -133,5 +153,16 @@ impl Code for LongitudinalOffset {
             },
             other => Self::from_metres(number(other)?),
         }
+    }
+
+    fn steps_to(self, wanted: &str, version: Version) -> Vec<Step> {
+        let (Ok(metres), true) = (number(wanted), version < Version::Three) else { return Vec::new() };
+        let steps = i64::from(self.0) - 1;
+        vec![
+            bound(metres, 30, steps),
+            Step::new(format!("{steps} + 1"), self.0.to_string())
+                .told("code 1 says that the sensor has applied it, so the code"),
+            bits_step(self.bits(), Self::WIDTH),
+        ]
     }
 }

@@ -1,7 +1,7 @@
 //! So many characters of six bits, as registers hold waypoints, registrations and airline codes.
 
-use super::identification::character;
-use super::{Bits, Code, CodeError, Kind, Meaning, Text, Value, Version, is_no_data};
+use super::identification::{character, read_character, written_character};
+use super::{Bits, Code, CodeError, Kind, Meaning, Step, Text, Value, Version, is_no_data};
 use std::fmt::Write;
 
 /// `W` bits: a sixth as many characters, first character first, in the alphabet of the aircraft identification.
@@ -70,5 +70,13 @@ impl<const W: u8> Code for Characters<W> {
         // The six-bit code is the low end of the character's own.
         let codes = wanted.chars().chain(std::iter::repeat(' ')).take(most);
         Ok(Self(codes.fold(0, |bits, c| bits << 6 | u64::from(c as u32 & 0x3F))))
+    }
+
+    fn steps(self, _version: Version) -> Vec<Step> {
+        self.codes().enumerate().map(|(at, code)| read_character(at, code)).collect()
+    }
+
+    fn steps_to(self, _wanted: &str, _version: Version) -> Vec<Step> {
+        self.codes().enumerate().map(|(at, code)| written_character(at, code)).collect()
     }
 }

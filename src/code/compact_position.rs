@@ -181,6 +181,18 @@ pub fn zones(latitude_deg: f64) -> u8 {
     }
 }
 
+/// The latitudes between which there are as many longitude zones as at this one, from the equator outwards.
+///
+/// ```
+/// use squitterlab::code::compact_position::zone_limits;
+/// let (from, to) = zone_limits(-44.5);
+/// assert!((44.19454..44.19455).contains(&from) && (45.54626..45.54627).contains(&to));
+/// ```
+pub fn zone_limits(latitude_deg: f64) -> (f64, f64) {
+    let at = usize::from(59 - zones(latitude_deg));
+    (if at == 0 { 0.0 } else { TRANSITIONS_DEG[at - 1] }, TRANSITIONS_DEG.get(at).copied().unwrap_or(90.0))
+}
+
 /// Cells around the globe in latitude: 60 even, 59 odd.
 const fn latitude_cells(odd: bool) -> i64 {
     60 - odd as i64

@@ -2,7 +2,7 @@
 //!
 //! 1-26 are A to Z, 32 the space, 48-57 the digits; every other number is unassigned.
 
-use super::{Code, CodeError, Kind, Meaning, Text, Value, Version, bits, is_no_data};
+use super::{Code, CodeError, Kind, Meaning, Step, Text, Value, Version, bits, is_no_data};
 use std::fmt::{self, Write};
 
 bits! {
@@ -142,15 +142,37 @@ impl Code for Identification {
         wanted.parse().map_err(|error: IdentificationError| CodeError::Refused(error.to_string()))
     }
 
-    fn steps(self, _version: Version) -> Vec<String> {
-        self.characters()
-            .into_iter()
-            .enumerate()
-            .map(|(at, code)| match character(code) {
-                Some(' ') => format!("character {}: {code:06b} = {code}, space", at + 1),
-                Some(letter) => format!("character {}: {code:06b} = {code}, {letter}", at + 1),
-                None => format!("character {}: {code:06b} = {code}, unassigned", at + 1),
-            })
-            .collect()
+    fn steps(self, _version: Version) -> Vec<Step> {
+        self.characters().into_iter().enumerate().map(|(at, code)| read_character(at, code)).collect()
     }
+
+    fn steps_to(self, _wanted: &str, _version: Version) -> Vec<Step> {
+        self.characters().into_iter().enumerate().map(|(at, code)| written_character(at, code)).collect()
+    }
+}
+
+/// From six bits to a character.
+pub(super) fn read_character(at: usize, code: u8) -> Step {
+    let says = match character(code) {
+        Some(' ') => "space".to_owned(),
+        Some(letter) => letter.to_string(),
+        None => "unassigned".to_owned(),
+    };
+    Step::new(format!("{code:06b}"), format!("{code}, {says}")).told(format!("character {}", at + 1))
+}
+
+/// From a character to six bits.
+pub(super) fn written_character(at: usize, code: u8) -> Step {
+    let step = match character(code) {
+        Some(digit @ '0'..='9') => Step::new(format!("48 + {digit}"), format!("{code}, {code:06b}")),
+        Some(letter @ 'A'..='Z') => {
+            return Step::new(code.to_string(), format!("{code:06b}"))
+                .told(format!("character {}: {letter} is letter {code} of the alphabet", at + 1));
+        }
+        _ => Step::new(code.to_string(), format!("{code:06b}")),
+    };
+    step.told(match character(code) {
+        Some(digit @ '0'..='9') => format!("character {}: the digit {digit}", at + 1),
+        _ => format!("character {}: space", at + 1),
+    })
 }

@@ -42,8 +42,10 @@ mod type_code;
 mod uncertainty;
 mod vertical;
 mod wires;
+mod worked;
 
 pub use altitude::{Altitude12, Altitude13, AltitudeStep, GREY_CODE_TOP_FT};
+pub(crate) use angle::turned;
 pub use angle::{Angle5, Angle7, Angle10};
 pub use antenna_offset::{LateralOffset, LongitudinalOffset};
 pub use capability::{ApplicationField, Capability, ControlField};
@@ -63,8 +65,9 @@ pub use mode_a::ModeA;
 pub use movement::Movement;
 pub use number::{Number, Overlay, Reserved};
 pub use quality::{
-    Gva, Nacp, Nacv, NicBaro, PositionCodes, RadiusOfContainment, Sda, Sil, SilSupplement, integrity_of_version_0,
-    navigation_integrity, position_codes, position_codes_in, vertical_protection_limit,
+    Gva, IntegrityRow, Nacp, Nacv, NicBaro, PositionCodes, RadiusOfContainment, Sda, Sil, SilSupplement,
+    integrity_of_version_0, integrity_rows, navigation_integrity, position_codes, position_codes_in,
+    vertical_protection_limit,
 };
 pub use register_lists::{
     AcasStandard, AntennaKind, AudioStatus, DownlinkThroughput, HazardLevel, SquitterAltitude, SquitterRate,
@@ -84,6 +87,8 @@ pub use type_code::{CprFormat, TypeCode, VersionNumber};
 pub use uncertainty::position_uncertainty;
 pub use vertical::{GeometricDifference, Sign, VerticalRate, VerticalRateSource};
 pub use wires::{AltitudePattern, GREY_CODE_BOTTOM_FT, Wire, Wires};
+pub(crate) use worked::{Linear, bits as bits_step, decimals};
+pub use worked::{Step, Worked};
 
 /// A version of the 1090ES standard for which a source is held, as numbered on the air (ME 41-43 of type code 31).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -214,8 +219,13 @@ pub trait Code: Bits {
     /// [`CodeError`] where no code says it; nothing is clamped silently.
     fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError>;
 
-    /// The arithmetic from bits to meaning, a line a step; empty where there is none to follow.
-    fn steps(self, _version: Version) -> Vec<String> {
+    /// The arithmetic from bits to meaning; empty if there is none to follow.
+    fn steps(self, _version: Version) -> Vec<Step> {
+        Vec::new()
+    }
+
+    /// The arithmetic from what was wanted to this code; empty if there is none to follow.
+    fn steps_to(self, _wanted: &str, _version: Version) -> Vec<Step> {
         Vec::new()
     }
 }

@@ -1,6 +1,6 @@
 //! Mode A code: four octal digits, interleaved as C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4 (handbook, Mode S part, chapter 3).
 
-use super::{Code, CodeError, Kind, Meaning, Text, Value, Version, bits};
+use super::{Code, CodeError, Kind, Meaning, Step, Text, Value, Version, bits};
 use std::fmt::{self, Write};
 
 bits! {
@@ -18,6 +18,9 @@ bits! {
 /// For each digit A B C D, the places (from the low end) of its bits 4, 2 and 1.
 const PLACES: [[u8; 3]; 4] = [[7, 9, 11], [1, 3, 5], [8, 10, 12], [0, 2, 4]];
 
+/// The names of the bits, first bit first.
+const ORDER: &str = "C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4";
+
 impl ModeA {
     /// The four octal digits.
     pub fn digits(self) -> [u8; 4] {
@@ -34,6 +37,13 @@ impl ModeA {
         }
         Self(bits)
     }
+}
+
+/// Bits, each under its name.
+pub(super) fn under(names: &str, bits: &[String]) -> String {
+    let columns: Vec<String> =
+        names.split(' ').zip(bits).map(|(name, bit)| format!("{bit:<width$}", width = name.len())).collect();
+    columns.join(" ").trim_end().to_owned()
 }
 
 impl fmt::Display for ModeA {
@@ -79,12 +89,28 @@ impl Code for ModeA {
         wanted.parse()
     }
 
-    fn steps(self, _version: Version) -> Vec<String> {
-        let mut steps = vec![format!("bits {:013b} = C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4", self.0)];
-        for ((name, places), digit) in ["A", "B", "C", "D"].into_iter().zip(PLACES).zip(self.digits()) {
-            let bits = places.map(|place| self.0 >> place & 1);
-            steps.push(format!("{name}4 {name}2 {name}1 = {}{}{} = {digit}", bits[0], bits[1], bits[2]));
+    fn steps(self, _version: Version) -> Vec<Step> {
+        let mut steps = vec![Step::new(format!("bits {:013b}", self.0), ORDER)];
+        for (name, digit) in ["A", "B", "C", "D"].into_iter().zip(self.digits()) {
+            steps.push(Step::new(format!("{digit:03b}"), digit.to_string()).of(format!("{name}4 {name}2 {name}1")));
         }
+        steps
+    }
+
+    fn steps_to(self, _wanted: &str, _version: Version) -> Vec<Step> {
+        let mut steps: Vec<Step> = ["A", "B", "C", "D"]
+            .into_iter()
+            .zip(self.digits())
+            .map(|(name, digit)| {
+                Step::new(digit.to_string(), format!("{digit:03b}"))
+                    .told(format!("digit {name} in the bits {name}4 {name}2 {name}1, weights 4, 2 and 1"))
+            })
+            .collect();
+        let spread: Vec<String> = (0..13).rev().map(|place| (self.0 >> place & 1).to_string()).collect();
+        steps.push(Step::note("on the air the digits are interleaved, with an X bit of 0 in the middle:"));
+        steps.push(Step::note(format!("  {ORDER}")));
+        steps.push(Step::note(format!("  {}", under(ORDER, &spread))));
+        steps.push(Step::new(format!("bits {}", spread.concat()), format!("{:04X}", self.0)).told("in hexadecimal"));
         steps
     }
 }

@@ -3,7 +3,9 @@
 //! Versions 0 and 1 close each range on the left (Annex 10 III, Amendment 77; handbook, chapter 4), version 2 on the
 //! right, with other steps below 1 kt (from memory). The value reported is always the lower edge; the words give both.
 
-use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits, finite, is_no_data, number};
+use super::{
+    Bits, Code, CodeError, Kind, Meaning, Step, Value, Version, bits, bits_step, decimals, finite, is_no_data, number,
+};
 use std::fmt;
 
 bits! {
@@ -24,10 +26,13 @@ const RANGES_0_1: &[Range] = &[
     (124, 175.0, f64::INFINITY),
 ];
 
+/// The step in knots of version 2 below 1 kt.
+const SEVENTH: f64 = 7.0 / 48.0;
+
 /// Below 1 kt version 2 counts 0.2700833 km/h, which is 7/48 kt.
 const RANGES_2: &[Range] = &[
     (2, 0.0, 0.125),
-    (3, 0.125, 7.0 / 48.0),
+    (3, 0.125, SEVENTH),
     (9, 1.0, 0.25),
     (13, 2.0, 0.5),
     (39, 15.0, 1.0),
@@ -128,16 +133,56 @@ impl Code for Movement {
         if is_no_data(wanted) { Ok(Self::NO_DATA) } else { Self::from_knots(number(wanted)?, version) }
     }
 
-    fn steps(self, version: Version) -> Vec<String> {
+    fn steps(self, version: Version) -> Vec<Step> {
         let range = ranges(version).iter().rev().find(|(first, ..)| self.0 >= *first && self.0 < 124);
-        match range {
-            Some((first, low, step)) => vec![format!(
-                "code {} is in the range from {first}: {low} kt + ({} - {first}) x {step:.6} kt = {:.4} kt (lower edge)",
-                self.0,
-                self.0,
-                low + f64::from(self.0 - first) * step
-            )],
-            None => Vec::new(),
-        }
+        let Some((first, low, step)) = range else { return Vec::new() };
+        vec![
+            Step::new(
+                format!("{low} + ({} - {first}) x {}", self.0, in_words(*step)),
+                format!("{} kt", decimals(low + f64::from(self.0 - first) * step, 4)),
+            )
+            .told(format!("code {} is in the range from {first}; its lower edge", self.0)),
+        ]
     }
+
+    fn steps_to(self, wanted: &str, version: Version) -> Vec<Step> {
+        let (Ok(knots), Some((first, low, step))) =
+            (number(wanted), ranges(version).iter().rev().find(|(first, ..)| self.0 >= *first))
+        else {
+            return Vec::new();
+        };
+        if step.is_infinite() {
+            return vec![Step::note(format!("code {first} stands for everything from {low} kt up"))];
+        }
+        let exact = (knots - low) / step;
+        let steps = self.0 - first;
+        let closed = version >= Version::Two;
+        let whole =
+            if closed { format!("ceil({}) - 1", decimals(exact, 6)) } else { format!("floor({})", decimals(exact, 6)) };
+        let why = if closed {
+            "each range includes its upper edge, so the whole steps below it"
+        } else {
+            "each range includes its lower edge, so the whole steps"
+        };
+        vec![
+            Step::note(format!("{} kt is in the range that begins at {low} kt with code {first}", decimals(knots, 6))),
+            Step::new(
+                format!(
+                    "({} - {low}) {}",
+                    decimals(knots, 6),
+                    if *step == SEVENTH { "x 48 / 7".to_owned() } else { format!("/ {step}") }
+                ),
+                decimals(exact, 6),
+            )
+            .told("steps in it"),
+            Step::new(whole, steps.to_string()).told(why),
+            Step::new(format!("{first} + {steps}"), self.0.to_string()).told("the code"),
+            bits_step(self.bits(), Self::WIDTH),
+        ]
+    }
+}
+
+/// A step in knots that is exact.
+fn in_words(step: f64) -> String {
+    if step == SEVENTH { "7 / 48".to_owned() } else { step.to_string() }
 }

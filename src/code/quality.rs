@@ -107,9 +107,51 @@ pub enum RadiusOfContainment {
 /// Metres in a nautical mile.
 const NM: f64 = 1852.0;
 
-/// One row of the tables of Doc 9871 (page 192; handbook, chapter 7): type code, supplements, NIC, radius in metres.
-/// A supplement that does not apply is none.
+/// One row of the tables of Doc 9871 (page 192; handbook, chapter 7): type code, supplements A, B and C, NIC, radius in
+/// metres. A supplement that does not apply is none.
 type Row = (u8, Option<u8>, Option<u8>, Option<u8>, u8, f64);
+
+/// A row of the table of a version in words: what a position message and its supplements say of its integrity.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct IntegrityRow {
+    /// The type code of the position message.
+    pub type_code: u8,
+    /// `NIC supplement A 1, B 1`, or empty if none has a part in it.
+    pub supplements: String,
+    /// The navigation integrity category.
+    pub nic: u8,
+    /// Its radius of containment.
+    pub radius: String,
+}
+
+/// The table that [`navigation_integrity`] reads; version 0 has none, as its type code says all ([`position_uncertainty`](super::position_uncertainty)).
+///
+/// ```
+/// use squitterlab::code::{Version, integrity_rows};
+/// let rows = integrity_rows(Version::Two);
+/// let row = rows.iter().find(|row| row.type_code == 11).unwrap();
+/// assert_eq!((row.supplements.as_str(), row.nic, row.radius.as_str()), ("NIC supplement A 1, B 1", 9, "below 75 m"));
+/// ```
+pub fn integrity_rows(version: Version) -> Vec<IntegrityRow> {
+    let table = match version {
+        Version::Zero => return Vec::new(),
+        Version::One => &VERSION_1,
+        Version::Two | Version::Three => &VERSION_2,
+    };
+    let in_words = |&(type_code, a, b, c, nic, radius): &Row| {
+        let letters = match version {
+            // Version 1 has one supplement, which bears no letter.
+            Version::One => ["", "", ""],
+            _ => ["A ", "B ", "C "],
+        };
+        let given = letters.iter().zip([a, b, c]).filter_map(|(letter, bit)| Some(format!("{letter}{}", bit?)));
+        let given: Vec<String> = given.collect();
+        let supplements = if given.is_empty() { String::new() } else { format!("NIC supplement {}", given.join(", ")) };
+        let radius = if radius.is_finite() { RadiusOfContainment::Below(radius) } else { RadiusOfContainment::Unknown };
+        IntegrityRow { type_code, supplements, nic, radius: radius.to_string() }
+    };
+    table.rows.iter().map(in_words).collect()
+}
 
 /// The rows, and how many of them stand before each type code: they are in its order.
 struct Table {

@@ -5,7 +5,7 @@
 //! The build fails unless the lines tile the message exactly, reserved bits included.
 
 use super::rounding::{Carrier, Rounded};
-use super::{Bits, Code, CodeError, Kind, Meaning, Number, Said, Version};
+use super::{Bits, Code, CodeError, Kind, Meaning, Number, Said, Step, Version, is_no_data};
 use crate::frame::Span;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -39,8 +39,10 @@ pub struct Row {
     pub meaning: fn(u64, Version) -> Meaning,
     /// The bits that say what is wanted.
     pub from_meaning: fn(&str, Version) -> Result<u64, CodeError>,
-    /// The arithmetic, a line a step.
-    pub steps: fn(u64, Version) -> Vec<String>,
+    /// The arithmetic from bits to meaning.
+    pub steps: fn(u64, Version) -> Vec<Step>,
+    /// The arithmetic from what was wanted to the bits.
+    pub steps_to: fn(&str, u64, Version) -> Vec<Step>,
     /// Whether a code stands for everything past the end of the scale.
     pub capped: bool,
 }
@@ -68,6 +70,7 @@ impl Row {
             meaning: |bits, version| C::from_bits(bits).meaning(version),
             from_meaning: |wanted, version| C::from_meaning(wanted, version).map(Bits::bits),
             steps: |bits, version| C::from_bits(bits).steps(version),
+            steps_to: |wanted, bits, version| C::from_bits(bits).steps_to(wanted, version),
             capped: C::CAPPED,
         }
     }
@@ -201,8 +204,10 @@ pub struct Derived {
     pub write: Option<Write>,
     /// What the message then says, for a meaning that takes more than one message to read.
     pub sent: Option<Sent>,
-    /// The arithmetic, a line a step.
-    pub steps: fn(u128, Version) -> Vec<String>,
+    /// The arithmetic from bits to meaning.
+    pub steps: fn(u128, Version) -> Vec<Step>,
+    /// The arithmetic from what was wanted to a pattern.
+    pub steps_to: fn(&Wanted<'_>, u128) -> Vec<Step>,
     /// Whether a message can say that this lies past the end of its scale.
     pub capped: bool,
 }
@@ -218,8 +223,19 @@ impl Derived {
         kind: Kind,
         read: fn(u128, Version) -> Option<Meaning>,
     ) -> Self {
-        let (quoted, steps) = (Quoted::new(field), (|_, _| Vec::new()) as fn(u128, Version) -> Vec<String>);
-        Self { field, quoted, about, kind, varies: false, read, write: None, sent: None, steps, capped: false }
+        Self {
+            field,
+            quoted: Quoted::new(field),
+            about,
+            kind,
+            varies: false,
+            read,
+            write: None,
+            sent: None,
+            steps: |_, _| Vec::new(),
+            steps_to: |_, _| Vec::new(),
+            capped: false,
+        }
     }
 
     /// The same where the version decides what it says, or whether it says anything.
@@ -252,8 +268,15 @@ impl Derived {
 
     /// The same, with its arithmetic.
     #[must_use]
-    pub const fn shown(mut self, steps: fn(u128, Version) -> Vec<String>) -> Self {
+    pub const fn shown(mut self, steps: fn(u128, Version) -> Vec<Step>) -> Self {
         self.steps = steps;
+        self
+    }
+
+    /// The same, with the arithmetic of the way back.
+    #[must_use]
+    pub const fn shown_back(mut self, steps_to: fn(&Wanted<'_>, u128) -> Vec<Step>) -> Self {
+        self.steps_to = steps_to;
         self
     }
 }
@@ -539,6 +562,21 @@ impl Table {
         let wanted = Wanted { fields: wanted.fields, version: self.version.unwrap_or(wanted.version) };
         let pattern = self.write(&wanted)?;
         Ok((pattern, self.rounded(&wanted, pattern)?))
+    }
+
+    /// How each wanted meaning became bits of the pattern.
+    pub(crate) fn steps_to(&self, wanted: &Wanted<'_>, pattern: u128) -> Vec<(String, Vec<Step>)> {
+        let wanted = Wanted { fields: wanted.fields, version: self.version.unwrap_or(wanted.version) };
+        let given = wanted.fields.iter().filter(|(_, asked)| !is_no_data(asked));
+        given
+            .filter_map(|(field, asked)| {
+                let steps = match self.carrier(field)? {
+                    Carrier::Row(row) => (row.steps_to)(asked, self.code(row, pattern), wanted.version),
+                    Carrier::Derived(derived) => (derived.steps_to)(&wanted, pattern),
+                };
+                (!steps.is_empty()).then(|| (field.clone(), steps))
+            })
+            .collect()
     }
 
     /// Writes what is wanted, and does not look at what came of it.

@@ -1,7 +1,7 @@
 //! What kind of message: type code, CPR format, version number.
 
 use super::enumeration::enumeration;
-use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits};
+use super::{Bits, Code, CodeError, Kind, Meaning, Step, Value, Version, bits, integrity_rows, position_uncertainty};
 
 bits! {
     /// The first five bits of a squitter's message field.
@@ -32,6 +32,31 @@ impl Code for TypeCode {
 
     fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError> {
         super::Number::<5>::from_meaning(wanted, version).map(|n| Self(n.bits() as u8))
+    }
+
+    /// From the type code of a position to its radius.
+    fn steps(self, version: Version) -> Vec<Step> {
+        if version == Version::Zero {
+            let says = position_uncertainty(self.0).map(|meaning| {
+                Step::new("", format!("NUCp {}", meaning.text))
+                    .told(format!("version 0: type code {} alone says", self.0))
+            });
+            return says.into_iter().collect();
+        }
+        let rows = integrity_rows(version).into_iter().filter(|row| row.type_code == self.0);
+        let rows = rows.map(|row| {
+            let with = if row.supplements.is_empty() { String::new() } else { format!(" with {}", row.supplements) };
+            Step::new("", format!("NIC {}, radius of containment {}", row.nic, row.radius))
+                .told(format!("type code {}{with}", self.0))
+        });
+        let mut steps: Vec<Step> = rows.collect();
+        if steps.len() > 1 {
+            steps.push(Step::note(match version {
+                Version::One => "which line holds depends on the supplement, which is in the operational status",
+                _ => "which line holds depends on the supplements: A and C are in the operational status, B in the airborne position",
+            }));
+        }
+        steps
     }
 }
 

@@ -1,7 +1,7 @@
 //! Vertical rate, and geometric height against pressure altitude, of the airborne velocity message.
 
 use super::enumeration::enumeration;
-use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits, finite};
+use super::{Bits, Code, CodeError, Kind, Linear, Meaning, Value, Version, bits, finite};
 
 bits! {
     /// One bit before a magnitude: 0 plus, 1 minus.
@@ -41,6 +41,7 @@ macro_rules! magnitude {
             /// No data.
             pub const NO_DATA: Self = Self(0);
             const MOST: u16 = (1 << $width) - 1;
+            pub(crate) const SCALE: Linear = Linear::from_one($step as f64, concat!(" ", $unit));
 
             /// The end of the scale: code by code half a step past the last number.
             const END: f64 = (Self::MOST as f64 - 1.5) * $step as f64;

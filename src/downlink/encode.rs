@@ -3,7 +3,7 @@
 use super::pairs::{Pair, combinations};
 use super::{Decoded, ExtendedSquitter, FORMATS, PAYLOAD_KEY, UnassignedShort, WholePayload};
 use crate::code::table::{Table, TableError, Wanted};
-use crate::code::{Rounded, Version};
+use crate::code::{Rounded, Version, Worked};
 use crate::frame::{Address, Frame, Span};
 use crate::message::{Message, OperationalStatusSurface, SurfacePosition};
 use crate::register;
@@ -210,6 +210,25 @@ pub struct Encoded {
     pub table: &'static Table,
     /// The values that are sent otherwise than asked, since no code is nearer.
     pub rounded: Vec<Rounded>,
+    /// What was wanted of the envelope and of its payload, each with its table and the pattern that came of it.
+    made: Vec<Made>,
+    version: Version,
+}
+
+#[derive(Clone, Debug)]
+struct Made {
+    table: &'static Table,
+    fields: BTreeMap<String, String>,
+    pattern: u128,
+}
+
+impl Encoded {
+    /// The arithmetic from what was wanted to the bits, field by field.
+    pub fn steps(&self) -> Vec<Worked> {
+        let of =
+            |made: &Made| made.table.steps_to(&Wanted { fields: &made.fields, version: self.version }, made.pattern);
+        self.made.iter().flat_map(of).map(|(title, steps)| Worked { title, steps }).collect()
+    }
 }
 
 /// Every name that [`encode_meanings`] knows.
@@ -290,9 +309,11 @@ fn encode_one(
     }
     let overlay = overlay(envelope, &mut outer)?;
     let (mut pattern, mut rounded) = envelope.encode_noting(&Wanted { fields: &outer, version })?;
+    let mut made = Vec::new();
     if let Some((pair, table)) = candidate.inside {
         let (bits, inside) = table.encode_noting(&Wanted { fields: &inner, version })?;
         rounded.extend(inside);
+        made.push(Made { table, fields: inner, pattern: bits });
         if let Some(row) = envelope.rows.iter().find(|row| row.key == PAYLOAD_KEY) {
             pattern = envelope.with_code(row, pattern, bits as u64);
         }
@@ -310,7 +331,8 @@ fn encode_one(
         }
     }
     let frame = Frame::from_pattern(pattern, envelope.bits).with_overlay(overlay);
-    Ok(Encoded { frame, table: candidate.table(), rounded })
+    made.insert(0, Made { table: envelope, fields: outer, pattern });
+    Ok(Encoded { frame, table: candidate.table(), rounded, made, version })
 }
 
 /// What the parity is overlaid with, taken out of the fields of the envelope.

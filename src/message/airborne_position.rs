@@ -2,10 +2,10 @@
 
 use super::position;
 use crate::code::compact_position::{Grid, Position, Word};
-use crate::code::table::{Derived, table};
+use crate::code::table::{Derived, Wanted, table};
 use crate::code::{
-    Altitude12, Bits, Code, CodeError, CprFormat, Flag, Kind, Meaning, Number, SurveillanceStatus, TypeCode, Version,
-    Wording,
+    Altitude12, Bits, Code, CodeError, CprFormat, Flag, Kind, Meaning, Number, Step, SurveillanceStatus, TypeCode,
+    Version, Wording,
 };
 
 table! {
@@ -124,7 +124,12 @@ pub(super) const PRESSURE_ALTITUDE: Derived = Derived::new(
     Kind::Integer,
     |pattern, version| (!read(pattern).is_geometric()).then(|| read(pattern).altitude.meaning(version)),
 )
-.written(|wanted, pattern| write_altitude(wanted.get("pressure_altitude_ft"), false, pattern));
+.written(|wanted, pattern| write_altitude(wanted.get("pressure_altitude_ft"), false, pattern))
+.shown_back(|wanted, pattern| altitude_back(wanted, "pressure_altitude_ft", pattern));
+
+fn altitude_back(wanted: &Wanted<'_>, field: &str, pattern: u128) -> Vec<Step> {
+    read(pattern).altitude.steps_to(wanted.get(field).unwrap_or_default(), wanted.version)
+}
 
 pub(super) const GEOMETRIC_HEIGHT: Derived = Derived::new(
     "geometric_height_ft",
@@ -141,7 +146,8 @@ pub(super) const GEOMETRIC_HEIGHT: Derived = Derived::new(
         })
     },
 )
-.written(|wanted, pattern| write_altitude(wanted.get("geometric_height_ft"), true, pattern));
+.written(|wanted, pattern| write_altitude(wanted.get("geometric_height_ft"), true, pattern))
+.shown_back(|wanted, pattern| altitude_back(wanted, "geometric_height_ft", pattern));
 
 const SINGLE_ANTENNA: Derived =
     Derived::new("single_antenna", "One antenna only (sense from memory)", Kind::Flag, |pattern, version| {

@@ -2,9 +2,9 @@
 
 use crate::code::table::{Derived, Wanted, table};
 use crate::code::{
-    AirspeedKind, Angle10, Bits, Code, CodeError, Flag, GeometricDifference, IntentChange, Kind, Meaning, Nacv, Number,
-    Reserved, Sign, Speed, TypeCode, Value, Version, VerticalRate, VerticalRateSource, Wording, WriteWords, finite,
-    is_no_data, number,
+    AirspeedKind, Angle10, Bits, Code, CodeError, Flag, GeometricDifference, IntentChange, Kind, Linear, Meaning, Nacv,
+    Number, Reserved, Sign, Speed, Step, TypeCode, Value, Version, VerticalRate, VerticalRateSource, Wording,
+    WriteWords, bits_step, decimals, finite, is_no_data, number,
 };
 use std::fmt;
 
@@ -262,6 +262,14 @@ fn component_words(code: u64, words: [&'static str; 2], f: &mut fmt::Formatter<'
 
 const EAST_OR_WEST: [&str; 2] = ["east", "west"];
 const NORTH_OR_SOUTH: [&str; 2] = ["north", "south"];
+const UP_OR_DOWN: [&str; 2] = ["up", "down"];
+const ABOVE_OR_BELOW: [&str; 2] = ["above", "below"];
+
+/// A sign bit and a magnitude.
+fn read_signed(sign: Sign, words: [&str; 2], scale: Linear, code: u64) -> Vec<Step> {
+    let bit = sign.bits();
+    vec![Step::new(format!("sign bit {bit}"), words[usize::from(bit == 1)]), scale.read(code as i64)]
+}
 
 fn component(sign: Sign, speed: Speed, step: u16, write: WriteWords) -> Meaning {
     let text = Wording::written(component_code(sign, speed, step), Version::Two, write);
@@ -275,13 +283,63 @@ fn component(sign: Sign, speed: Speed, step: u16, write: WriteWords) -> Meaning 
     }
 }
 
-fn component_steps(sign: Sign, speed: Speed, step: u16, words: [&str; 2]) -> Vec<String> {
+fn component_steps(sign: Sign, speed: Speed, step: u16, words: [&str; 2]) -> Vec<Step> {
     let Some(knots) = speed.knots(step) else { return Vec::new() };
     let towards = words[usize::from(sign.bits() == 1)];
+    let read = speed_scale(step).read(speed.bits() as i64);
+    let signed = sign.apply(knots.into());
     vec![
-        format!("direction bit {} = {towards}", sign.bits()),
-        format!("({} - 1) x {step} kt = {knots} kt, so {} kt", speed.bits(), sign.apply(knots.into())),
+        Step::new(format!("direction bit {}", sign.bits()), towards),
+        Step { result: format!("{}, so {signed} kt", read.result), ..read },
     ]
+}
+
+/// The scale of a speed with steps of so many knots.
+const fn speed_scale(step: u16) -> Linear {
+    Linear::from_one(step as f64, " kt")
+}
+
+/// From a signed value to its direction bit and its magnitude.
+fn signed_steps(wanted: f64, words: [&str; 2], scale: Linear, code: u64, width: u8) -> Vec<Step> {
+    let sign = Sign::of(wanted);
+    let towards = words[usize::from(sign.bits() == 1)];
+    let mut steps = vec![Step::note(format!("{towards}: the bit before the number is {}", sign.bits()))];
+    if code == (1 << width) - 1 {
+        steps.push(Step::note(format!("past the end of the scale: the last code, {code}")));
+    } else {
+        steps.extend(scale.write(wanted.abs(), code as i64));
+    }
+    steps.push(bits_step(code, width));
+    steps
+}
+
+/// From speed and track to the two components and their codes.
+fn components_back(wanted: &Wanted<'_>, pattern: u128) -> Vec<Step> {
+    let get = |field: &str| wanted.get(field).and_then(|given| number(given).ok());
+    let (Some(speed), Some(track)) = (get("ground_speed_kt"), get("track_deg")) else { return Vec::new() };
+    let m = ground(pattern);
+    let mut steps = Vec::new();
+    for (name, ratio, words, code) in [
+        ("sin", track.to_radians().sin(), EAST_OR_WEST, m.east_west_velocity),
+        ("cos", track.to_radians().cos(), NORTH_OR_SOUTH, m.north_south_velocity),
+    ] {
+        let numbers = format!("{} x {name}({})", decimals(speed, 6), decimals(track, 6));
+        let towards = format!("towards {}", words[0]);
+        // As it is printed, so that whoever follows it goes on from the same number.
+        let component = (speed * ratio * 1e6).round() / 1e6;
+        steps.push(Step::new(numbers, format!("{} kt", decimals(component, 6))).of(towards));
+        steps.extend(signed_steps(component, words, speed_scale(m.step_kt()), code.bits(), Speed::WIDTH));
+    }
+    if m.subtype.bits() == 2 {
+        steps.insert(0, Step::note("a component beyond 1021.5 kt: subtype 2, with steps of 4 kt"));
+    }
+    steps
+}
+
+/// One component that is given by itself.
+fn component_back(wanted: &Wanted<'_>, field: &str, words: [&str; 2], code: Speed, step: u16) -> Vec<Step> {
+    let knots = wanted.get(field).and_then(|given| number(given).ok());
+    knots.map_or_else(Vec::new, |knots| signed_steps(knots, words, speed_scale(step), code.bits(), Speed::WIDTH))
 }
 
 pub(super) const EAST: Derived =
@@ -301,6 +359,10 @@ pub(super) const EAST: Derived =
     .shown(|pattern, _| {
         let m = ground(pattern);
         component_steps(m.east_west_direction, m.east_west_velocity, m.step_kt(), EAST_OR_WEST)
+    })
+    .shown_back(|wanted, pattern| {
+        let m = ground(pattern);
+        component_back(wanted, "east_velocity_kt", EAST_OR_WEST, m.east_west_velocity, m.step_kt())
     });
 
 pub(super) const NORTH: Derived =
@@ -320,6 +382,10 @@ pub(super) const NORTH: Derived =
     .shown(|pattern, _| {
         let m = ground(pattern);
         component_steps(m.north_south_direction, m.north_south_velocity, m.step_kt(), NORTH_OR_SOUTH)
+    })
+    .shown_back(|wanted, pattern| {
+        let m = ground(pattern);
+        component_back(wanted, "north_velocity_kt", NORTH_OR_SOUTH, m.north_south_velocity, m.step_kt())
     });
 
 /// Speed and track go together: both are needed to make the components.
@@ -388,14 +454,16 @@ pub(super) const GROUND_SPEED: Derived =
         let Some((east, north)) = ground(pattern).components_kt() else { return Vec::new() };
         let (speed, track) = (f64::from(east).hypot(north.into()), f64::from(east).atan2(north.into()).to_degrees());
         vec![
-            format!("east {east} kt, north {north} kt"),
-            format!("speed = sqrt(({east})^2 + ({north})^2) = {speed:.4} kt"),
-            format!(
-                "track = atan2({east}, {north}) = {track:.4} deg, from north clockwise {:.4} deg",
-                track.rem_euclid(360.0)
-            ),
+            Step::note(format!("east {east} kt, north {north} kt")),
+            Step::new(format!("sqrt(({east})^2 + ({north})^2)"), format!("{speed:.4} kt")).of("speed"),
+            Step::new(
+                format!("atan2({east}, {north})"),
+                format!("{track:.4} deg, from north clockwise {:.4} deg", track.rem_euclid(360.0)),
+            )
+            .of("track"),
         ]
-    });
+    })
+    .shown_back(components_back);
 
 pub(super) const TRACK: Derived =
     Derived::new("track_deg", "Track over the ground, clockwise from true north", Kind::Decimal, |pattern, _| {
@@ -424,6 +492,9 @@ pub(super) const HEADING: Derived = Derived::new(
 .written(|wanted, pattern| {
     let heading = number(wanted.get("heading_deg").unwrap_or_default()).and_then(Angle10::from_degrees)?;
     Ok(AirborneVelocityAir { heading, heading_status: Flag::YES, ..air(pattern) }.bits().into())
+})
+.shown_back(|wanted, pattern| {
+    air(pattern).heading.steps_to(wanted.get("heading_deg").unwrap_or_default(), wanted.version)
 });
 
 pub(super) const AIRSPEED: Derived = Derived::new("airspeed_kt", "Airspeed", Kind::Decimal, |pattern, _| {
@@ -447,6 +518,22 @@ pub(super) const AIRSPEED: Derived = Derived::new("airspeed_kt", "Airspeed", Kin
     }
     let airspeed = Speed::from_knots(knots, Speed::step_kt(m.subtype.bits() as u8))?;
     Ok(AirborneVelocityAir { airspeed, ..m }.bits().into())
+})
+.shown(|pattern, _| {
+    let m = air(pattern);
+    let step = Speed::step_kt(m.subtype.bits() as u8);
+    m.airspeed.knots(step).map_or_else(Vec::new, |_| vec![speed_scale(step).read(m.airspeed.bits() as i64)])
+})
+.shown_back(|wanted, pattern| {
+    let m = air(pattern);
+    let scale = speed_scale(Speed::step_kt(m.subtype.bits() as u8));
+    let Some(Ok(knots)) = wanted.get("airspeed_kt").map(number) else { return Vec::new() };
+    if m.airspeed.bits() == 1023 {
+        return vec![Step::note("past the end of the scale: the last code, 1023"), bits_step(1023, Speed::WIDTH)];
+    }
+    let mut steps = scale.write(knots, m.airspeed.bits() as i64);
+    steps.push(bits_step(m.airspeed.bits(), Speed::WIDTH));
+    steps
 });
 
 pub(super) const fn vertical_rate<M: Velocity>() -> Derived {
@@ -467,6 +554,17 @@ pub(super) const fn vertical_rate<M: Velocity>() -> Derived {
             (*sign, *rate) = (Sign::of(fpm), VerticalRate::from_magnitude(fpm)?);
         }
         Ok(m.bits().into())
+    })
+    .shown(|pattern, _| {
+        let mut m = M::read(pattern);
+        let (sign, rate) = m.vertical();
+        rate.magnitude().map_or_else(Vec::new, |_| read_signed(*sign, UP_OR_DOWN, VerticalRate::SCALE, rate.bits()))
+    })
+    .shown_back(|wanted, pattern| {
+        let mut m = M::read(pattern);
+        let (_, rate) = m.vertical();
+        let Some(Ok(fpm)) = wanted.get("vertical_rate_fpm").map(number) else { return Vec::new() };
+        signed_steps(fpm, UP_OR_DOWN, VerticalRate::SCALE, rate.bits(), VerticalRate::WIDTH)
     })
 }
 
@@ -493,6 +591,19 @@ pub(super) const fn difference<M: Velocity>() -> Derived {
             (*sign, *difference) = (Sign::of(feet), GeometricDifference::from_magnitude(feet)?);
         }
         Ok(m.bits().into())
+    })
+    .shown(|pattern, _| {
+        let mut m = M::read(pattern);
+        let (sign, difference) = m.difference();
+        let scale = GeometricDifference::SCALE;
+        difference.magnitude().map_or_else(Vec::new, |_| read_signed(*sign, ABOVE_OR_BELOW, scale, difference.bits()))
+    })
+    .shown_back(|wanted, pattern| {
+        let mut m = M::read(pattern);
+        let (_, difference) = m.difference();
+        let Some(Ok(feet)) = wanted.get("geometric_minus_pressure_ft").map(number) else { return Vec::new() };
+        let scale = GeometricDifference::SCALE;
+        signed_steps(feet, ABOVE_OR_BELOW, scale, difference.bits(), GeometricDifference::WIDTH)
     })
 }
 

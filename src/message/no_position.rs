@@ -24,6 +24,10 @@ const PRESSURE_ALTITUDE: Derived =
     .written(|wanted, pattern| {
         let altitude = Altitude12::from_meaning(wanted.get("pressure_altitude_ft").unwrap_or_default(), Version::Two)?;
         Ok(NoPosition { altitude, ..NoPosition::from_bits(pattern as u64) }.bits().into())
+    })
+    .shown_back(|wanted, pattern| {
+        let altitude = NoPosition::from_bits(pattern as u64).altitude;
+        altitude.steps_to(wanted.get("pressure_altitude_ft").unwrap_or_default(), wanted.version)
     });
 
 const NUCP: Derived =

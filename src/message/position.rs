@@ -112,6 +112,10 @@ pub(super) const fn latitude<M: Carries>() -> Derived {
     .written(write::<M>)
     .sent_as(|wanted, pattern| sent::<M>(wanted, pattern).map(|position| degrees(position.latitude_deg)))
     .shown(|pattern, _| position_steps::alone(M::from_bits(pattern as u64).word(), M::GRID))
+    .shown_back(|wanted, pattern| {
+        let odd = M::from_bits(pattern as u64).word().odd;
+        position(wanted).map_or_else(|_| Vec::new(), |position| position_steps::written(position, odd, M::GRID))
+    })
 }
 
 /// Longitude, the same way.

@@ -115,6 +115,9 @@ pub(super) const TRACK: Derived = Derived::new(
 .written(|wanted, pattern| {
     let track = number(wanted.get("track_deg").unwrap_or_default()).and_then(Angle7::from_degrees)?;
     Ok(SurfacePosition { track, track_status: Flag::YES, ..read(pattern) }.bits().into())
+})
+.shown_back(|wanted, pattern| {
+    read(pattern).track.steps_to(wanted.get("track_deg").unwrap_or_default(), wanted.version)
 });
 
 const NUCP: Derived =

@@ -2,8 +2,8 @@
 
 use crate::code::table::{Derived, table};
 use crate::code::{
-    Bits, Flag, Kind, Meaning, Nacp, NicBaro, Number, Reserved, Sil, SilSupplement, TypeCode, Value, Version, Wording,
-    is_no_data, number,
+    Bits, Flag, Kind, Linear, Meaning, Nacp, NicBaro, Number, Reserved, Sil, SilSupplement, Step, TypeCode, Value,
+    Version, Wording, is_no_data, number, turned,
 };
 
 table! {
@@ -99,6 +99,10 @@ const SELECTED_ALTITUDE: Derived = Derived::new(
         return Err(crate::code::CodeError::out_of_range(given, 0, 65_472, " ft"));
     }
     Ok(TargetState { selected_altitude: Number::from_bits(n as u64), ..read(pattern) }.bits().into())
+})
+.shown(|pattern, _| given(ALTITUDE_SCALE, read(pattern).selected_altitude.bits()))
+.shown_back(|wanted, pattern| {
+    ALTITUDE_SCALE.back(wanted.get("selected_altitude_ft"), read(pattern).selected_altitude.bits(), 11)
 });
 
 const PRESSURE_SETTING: Derived = Derived::new(
@@ -124,6 +128,10 @@ const PRESSURE_SETTING: Derived = Derived::new(
         return Err(crate::code::CodeError::out_of_range(given, 800, 1208, " hPa"));
     }
     Ok(TargetState { pressure_setting: Number::from_bits(n as u64), ..read(pattern) }.bits().into())
+})
+.shown(|pattern, _| given(PRESSURE_SCALE, read(pattern).pressure_setting.bits()))
+.shown_back(|wanted, pattern| {
+    PRESSURE_SCALE.back(wanted.get("barometric_setting_hpa"), read(pattern).pressure_setting.bits(), 9)
 });
 
 const SELECTED_HEADING: Derived = Derived::new(
@@ -144,7 +152,24 @@ const SELECTED_HEADING: Derived = Derived::new(
     let degrees = number(wanted.get("selected_heading_deg").unwrap_or_default())?;
     let n = (degrees.rem_euclid(360.0) / 180.0 * 256.0).round() as u64 % 512;
     Ok(TargetState { selected_heading: Number::from_bits(n), heading_status: Flag::YES, ..read(pattern) }.bits().into())
+})
+.shown(|pattern, _| {
+    let m = read(pattern);
+    if m.heading_status.is_set() { vec![HEADING_SCALE.read(m.selected_heading.bits() as i64)] } else { Vec::new() }
+})
+.shown_back(|wanted, pattern| match wanted.get("selected_heading_deg").map(number) {
+    Some(Ok(degrees)) => turned(degrees, HEADING_SCALE, read(pattern).selected_heading.bits(), 9),
+    _ => Vec::new(),
 });
+
+const ALTITUDE_SCALE: Linear = Linear::from_one(32.0, " ft");
+const PRESSURE_SCALE: Linear = Linear { offset: 800.0, ..Linear::from_one(0.8, " hPa") };
+const HEADING_SCALE: Linear = Linear::new(180.0, 256.0, " deg");
+
+/// A number whose code 0 says "no data".
+fn given(scale: Linear, code: u64) -> Vec<Step> {
+    if code == 0 { Vec::new() } else { vec![scale.read(code as i64)] }
+}
 
 /// A mode bit says something only where the message says that the modes are given.
 macro_rules! mode {

@@ -2,8 +2,8 @@
 
 use crate::code::table::{Derived, table};
 use crate::code::{
-    AltitudeCapability, Bits, CodeError, EmergencyState, Flag, HorizontalSource, Kind, Meaning, Nacp, NicBaro, Number,
-    Reserved, Sil, TargetAltitudeType, TargetDirection, TargetMode, TypeCode, Version, VerticalSource, number,
+    AltitudeCapability, Bits, CodeError, EmergencyState, Flag, HorizontalSource, Kind, Linear, Meaning, Nacp, NicBaro,
+    Number, Reserved, Sil, TargetAltitudeType, TargetDirection, TargetMode, TypeCode, Version, VerticalSource, number,
 };
 
 table! {
@@ -64,7 +64,18 @@ const TARGET_ALTITUDE: Derived = Derived::new(
         Some(_) => message.vertical_source,
     };
     Ok(TargetStateVersion1 { vertical_source, ..message }.bits().into())
+})
+.shown(|pattern, _| {
+    let message = read(pattern);
+    let code = message.target_altitude.bits();
+    let holds = message.vertical_source != VerticalSource::NONE && code <= 1010;
+    if holds { vec![ALTITUDE_SCALE.read(code as i64)] } else { Vec::new() }
+})
+.shown_back(|wanted, pattern| {
+    ALTITUDE_SCALE.back(wanted.get("target_altitude_ft"), read(pattern).target_altitude.bits(), 10)
 });
+
+const ALTITUDE_SCALE: Linear = Linear { offset: -1000.0, ..Linear::new(100.0, 1.0, " ft") };
 
 const TARGET_DIRECTION: Derived = Derived::new(
     "target_direction_deg",

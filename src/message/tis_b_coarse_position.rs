@@ -37,6 +37,9 @@ const TRACK: Derived =
     .written(|wanted, pattern| {
         let track = number(wanted.get("track_deg").unwrap_or_default()).and_then(Angle5::from_degrees)?;
         Ok(TisBCoarsePosition { track, track_status: Flag::YES, ..read(pattern) }.bits().into())
+    })
+    .shown_back(|wanted, pattern| {
+        read(pattern).track.steps_to(wanted.get("track_deg").unwrap_or_default(), wanted.version)
     });
 
 position::carries!(TisBCoarsePosition, Coarse);

@@ -23,6 +23,7 @@ pub mod table;
 pub mod text;
 pub mod verdict;
 pub mod watch;
+pub mod worked;
 
 /// Said wherever frames are made or judged.
 pub const CAUTIONS: &[&str] = &[

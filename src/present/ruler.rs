@@ -3,6 +3,7 @@
 use super::observed;
 use super::reading::{Field, Reading, in_other_versions, same_in};
 use super::text::folded;
+use super::worked;
 use crate::code::Version;
 use crate::downlink::{Decoded, Parity, Placed};
 use crate::frame::{Frame, Span};
@@ -42,17 +43,7 @@ pub fn explanation(decoded: &Decoded, observation: &Observation, steps: bool) ->
     fields(&mut out, decoded, &rows, observation.version);
     derived(&mut out, decoded, observation);
     if steps {
-        for (title, steps) in worked(decoded, observation) {
-            let _ = writeln!(out, "\nsteps: {title}");
-            for step in steps {
-                // Rows of a table stay as they are.
-                if step.starts_with(' ') {
-                    let _ = writeln!(out, "    {step}");
-                } else {
-                    out += &folded("    ", 8, &step);
-                }
-            }
-        }
+        out += &worked::text(&worked::read(decoded, observation));
     }
     out
 }
@@ -167,7 +158,7 @@ pub(super) fn bit_text(frame: &Frame, span: Span) -> String {
 }
 
 /// What is said in each version, what is the same once, with the versions that say it.
-fn grouped<T: PartialEq>(versions: &[Version], say: impl Fn(Version) -> T) -> Vec<(T, String)> {
+pub(super) fn grouped<T: PartialEq>(versions: &[Version], say: impl Fn(Version) -> T) -> Vec<(T, String)> {
     let mut told: Vec<(T, String)> = Vec::new();
     for version in versions {
         let (said, number) = (say(*version), version.number());
@@ -248,55 +239,4 @@ fn by_version(out: &mut String, title: &str, versions: &[(Version, Vec<Field>)])
         let fields: Vec<String> = fields.iter().map(|(name, meaning)| format!("{name}: {}", meaning.words())).collect();
         *out += &folded(&format!("    version {numbers}: "), 15, &fields.join("; "));
     }
-}
-
-/// The arithmetic of everything in the frame that has some: a title, and a line a step.
-pub(super) fn worked(decoded: &Decoded, observation: &Observation) -> Vec<(String, Vec<String>)> {
-    let versions = match observation.version {
-        VersionInForce::Known(version) => vec![version],
-        _ => Version::ALL.to_vec(),
-    };
-    let mut all = Vec::new();
-    let mut section = |title: &str, steps: &dyn Fn(Version) -> Vec<String>| {
-        let told = grouped(&versions, steps);
-        let several = told.len() > 1;
-        for (steps, numbers) in told.into_iter().filter(|(steps, _)| !steps.is_empty()) {
-            all.push((if several { format!("{title}, version {numbers}") } else { title.to_owned() }, steps));
-        }
-    };
-    section("parity", &|_| parity_steps(&decoded.frame));
-    for placed in decoded.rows() {
-        section(placed.key, &|version| (placed.row.steps)(placed.code, placed.version.unwrap_or(version)));
-    }
-    for (name, derived, pattern, own) in decoded.derived() {
-        section(name, &|version| (derived.steps)(pattern, own.unwrap_or(version)));
-    }
-    if let Some(basis) = observation.basis {
-        section("position", &|_| basis.steps());
-    }
-    all
-}
-
-/// The division octet by octet: what is left after each, as one follows it by hand.
-pub(super) fn parity_steps(frame: &Frame) -> Vec<String> {
-    let octets = frame.octets();
-    let data = &octets[..octets.len() - 3];
-    let mut steps = vec![
-        "generator 1FFF409 (hexadecimal, 25 bits); data, then 24 zero bits, divided by it without carries".to_owned(),
-        "for each octet: exclusive-or it to the top of the 24-bit remainder; eight times shift left, and where a one falls out exclusive-or FFF409".to_owned(),
-    ];
-    for (at, octet) in data.iter().enumerate() {
-        steps.push(format!(
-            "octet {:>2}, {octet:02X}: remainder {:06X}",
-            at + 1,
-            crate::frame::parity_of(&data[..=at])
-        ));
-    }
-    steps.push(format!(
-        "last 24 bits {:06X}, exclusive-or remainder {:06X} = overlay {:06X}",
-        frame.parity_field(),
-        frame.parity(),
-        frame.overlay()
-    ));
-    steps
 }

@@ -4,7 +4,10 @@
 //! and a sign bit with the bits behind it is one number in two's complement.
 
 use crate::code::table::{Row, Wanted};
-use crate::code::{Bits, Code, CodeError, Kind, Meaning, Value, Version, Wording, is_no_data, number, spaced};
+use crate::code::{
+    Bits, Code, CodeError, Kind, Linear, Meaning, Step, Value, Version, Wording, bits_step, decimals, is_no_data,
+    number, turned,
+};
 use crate::frame::Span;
 
 /// How value bits say what they say, and which values are to be expected.
@@ -209,36 +212,55 @@ impl Quantity {
         Ok(empty | status | code)
     }
 
-    pub(super) fn steps(&self, pattern: u128) -> Vec<String> {
-        if !self.is_given(pattern) || matches!(self.scale.how, How::Code { .. }) {
-            return Vec::new();
+    /// The scale of the number, if it is one.
+    const fn linear(&self) -> Option<Linear> {
+        match self.scale.how {
+            How::Turn => Some(Linear::new(360.0, (1u64 << self.value.width()) as f64, " deg")),
+            How::Linear { numerator, denominator, offset, unit } => {
+                Some(Linear { offset, ..Linear::new(numerator, denominator, unit) })
+            }
+            How::Code { .. } => None,
         }
+    }
+
+    pub(super) fn steps(&self, pattern: u128) -> Vec<Step> {
+        let Some(scale) = self.linear().filter(|_| self.is_given(pattern)) else { return Vec::new() };
         let code = self.value.of(pattern, REGISTER);
         let n = self.integer(pattern);
         let width = usize::from(self.value.width());
-        let mut lines = vec![format!("bits {} = {code:0width$b} = {code}", self.value)];
+        let mut steps =
+            vec![Step::new(format!("{code:0width$b}"), code.to_string()).of(format!("bits {}", self.value))];
         if n < 0 {
-            lines.push(format!("the sign bit is 1: {code} - {} = {n}", 1u64 << width));
+            steps.push(Step::new(format!("{code} - {}", 1u64 << width), n.to_string()).told("the sign bit is 1"));
         }
-        match self.scale.how {
-            How::Turn => {
-                let degrees = n as f64 * 360.0 / self.turn();
-                lines.push(format!("{n} x 360 / {} = {degrees} deg", self.turn()));
-                if n < 0 {
-                    lines.push(format!("clockwise from north {} deg", degrees.rem_euclid(360.0)));
-                }
-            }
-            How::Linear { numerator, denominator, offset, unit } => {
-                let step = numerator / denominator;
-                let by = if step.fract() == 0.0 { step.to_string() } else { format!("{numerator} / {denominator}") };
-                let plus = if offset == 0.0 { String::new() } else { format!("{} + ", spaced(offset as i64)) };
-                // Rounded as the meaning is.
-                let value = ((offset + n as f64 * numerator / denominator) * 1e6).round() / 1e6;
-                lines.push(format!("{plus}{n} x {by} = {value}{unit}"));
-            }
-            How::Code { .. } => {}
+        steps.push(scale.read(n));
+        if n < 0 && matches!(self.scale.how, How::Turn) {
+            let degrees = n as f64 * 360.0 / self.turn();
+            let around = format!("{} deg", decimals(degrees.rem_euclid(360.0), 6));
+            steps.push(Step::new(format!("{} + 360", decimals(degrees, 6)), around).told("clockwise from north"));
         }
-        lines
+        steps
+    }
+
+    /// From what was wanted to the bits.
+    pub(super) fn steps_to(&self, wanted: &Wanted<'_>, pattern: u128) -> Vec<Step> {
+        let (Some(scale), Some(Ok(value))) = (self.linear(), wanted.get(self.field).map(number)) else {
+            return Vec::new();
+        };
+        let code = self.value.of(pattern, REGISTER);
+        if matches!(self.scale.how, How::Turn) {
+            return turned(value, scale, code, self.value.width());
+        }
+        let n = self.integer(pattern);
+        let mut steps = scale.write(value, n);
+        if n < 0 {
+            let turn = 1u64 << self.value.width();
+            steps.push(
+                Step::new(format!("{n} + {turn}"), code.to_string()).told("two's complement of a negative number"),
+            );
+        }
+        steps.push(bits_step(code, self.value.width()));
+        steps
     }
 }
 
@@ -265,6 +287,7 @@ macro_rules! quantities {
                     })
                     .written(|wanted, pattern| QUANTITY.write(wanted, pattern))
                     .shown(|pattern, _| QUANTITY.steps(pattern))
+                    .shown_back(|wanted, pattern| QUANTITY.steps_to(wanted, pattern))
                 } ),+
             ];
         }

@@ -2,7 +2,7 @@
 
 use super::seconds_between;
 use crate::code::compact_position::{Grid, PairError, Position, Word, global};
-use crate::code::{Version, position_steps};
+use crate::code::{Step, Version, position_steps};
 use crate::downlink::Decoded;
 use crate::message::position::Carries;
 use crate::message::{AirbornePosition, Message, SurfacePosition, TisBCoarsePosition};
@@ -72,8 +72,8 @@ pub enum Basis {
 }
 
 impl Basis {
-    /// The arithmetic, a line a step.
-    pub fn steps(&self) -> Vec<String> {
+    /// The arithmetic.
+    pub fn steps(&self) -> Vec<Step> {
         match *self {
             Self::Pair { older, newest, grid, reference } => position_steps::pair(older, newest, grid, reference),
             Self::Near { word, grid, reference } => position_steps::near(word, grid, reference),

@@ -8,8 +8,9 @@ use crate::onair::{Decision, Emission};
 use crate::present::json::emission_message;
 use crate::present::observed;
 use crate::present::reading::{Field, Reading, in_other_versions};
-use crate::present::ruler::{address_and_parity, bit_text, meaning_of, register_remarks, worked};
+use crate::present::ruler::{address_and_parity, bit_text, meaning_of, register_remarks};
 use crate::present::text::used_words;
+use crate::present::worked;
 use crate::profile::{SettingId, joined};
 use crate::track::{Observation, VersionInForce};
 use maud::{Markup, html};
@@ -112,9 +113,9 @@ pub fn explanation(decoded: &Decoded, observation: &Observation, wrong: u128, pr
         @if let Some(note) = &reading.note { p.soft { (note) } }
         @for line in observed::words(observation, 6) { p { (line) } }
         @if steps {
-            @for (title, lines) in worked(decoded, observation) {
-                details { summary { "Arithmetic of " code { (title) } }
-                    ol.steps { @for line in lines { li { (line) } } }
+            @for worked in worked::read(decoded, observation) {
+                details { summary { "Arithmetic of " code { (worked.title) } }
+                    ol.steps { @for step in &worked.steps { li { (step) } } }
                 }
             }
         }

@@ -4,7 +4,7 @@ use super::wide;
 use crate::code::compact_position::{Grid, PairError, Position, Word, global, zones};
 use crate::code::{Altitude12, Bits, Code, CodeError, ModeA, Version, Wire, Wires, spaced};
 use crate::frame::Frame;
-use crate::present::ruler::parity_steps;
+use crate::present::worked::parity_steps;
 use maud::{Markup, html};
 
 /// The division that makes the parity, octet by octet.

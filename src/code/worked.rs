@@ -1,0 +1,179 @@
+//! Worked arithmetic as data: one step after another, which text, JSON and page show each in its own way.
+
+use super::number;
+use serde::Serialize;
+use std::fmt;
+
+/// One step that can be done again by hand.
+///
+/// `numbers` is an expression that gives `result`: a reader with a calculator, or a test with exact arithmetic, can
+/// follow it. A step that only looks something up has no numbers.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Step {
+    /// What is done, in words.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub what: String,
+    /// What is found, by its name or as a formula.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub formula: String,
+    /// The same with its numbers.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub numbers: String,
+    /// What comes out.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub result: String,
+}
+
+impl Step {
+    /// A calculation.
+    pub(crate) fn new(numbers: impl Into<String>, result: impl Into<String>) -> Self {
+        Self { numbers: numbers.into(), result: result.into(), ..Self::default() }
+    }
+
+    /// A remark, or a row of a table if it begins with spaces.
+    pub(crate) fn note(what: impl Into<String>) -> Self {
+        Self { what: what.into(), ..Self::default() }
+    }
+
+    /// The same calculation of something that has a name.
+    #[must_use]
+    pub(crate) fn of(mut self, formula: impl Into<String>) -> Self {
+        self.formula = formula.into();
+        self
+    }
+
+    /// The same with words before it.
+    #[must_use]
+    pub(crate) fn told(mut self, what: impl Into<String>) -> Self {
+        self.what = what.into();
+        self
+    }
+
+    /// Whether it is a row of a table, whose spaces stay.
+    pub fn is_row(&self) -> bool {
+        self.what.starts_with(' ')
+    }
+}
+
+/// Written as `what: formula = numbers = result`.
+impl fmt::Display for Step {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.what)?;
+        let parts = [&self.formula, &self.numbers, &self.result].into_iter().filter(|part| !part.is_empty());
+        for (at, part) in parts.enumerate() {
+            match (at, self.what.is_empty()) {
+                (0, true) => {}
+                (0, false) => f.write_str(": ")?,
+                _ => f.write_str(" = ")?,
+            }
+            f.write_str(part)?;
+        }
+        Ok(())
+    }
+}
+
+/// The steps of one thing.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Worked {
+    /// What is worked out.
+    pub title: String,
+    /// How.
+    pub steps: Vec<Step>,
+}
+
+/// A number with at most so many decimal places, without zeros at its end.
+pub(crate) fn decimals(number: f64, places: usize) -> String {
+    let text = format!("{number:.places$}");
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// A straight scale: code `first` says `offset`, and each code after it `numerator / denominator` more.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Linear {
+    pub(crate) first: i64,
+    pub(crate) offset: f64,
+    pub(crate) numerator: f64,
+    pub(crate) denominator: f64,
+    /// With a space before it, or nothing.
+    pub(crate) unit: &'static str,
+}
+
+impl Linear {
+    /// Steps of `numerator / denominator`, from code 0.
+    pub(crate) const fn new(numerator: f64, denominator: f64, unit: &'static str) -> Self {
+        Self { first: 0, offset: 0.0, numerator, denominator, unit }
+    }
+
+    /// The same where code 0 says "no data", and 1 says 0.
+    pub(crate) const fn from_one(step: f64, unit: &'static str) -> Self {
+        Self { first: 1, ..Self::new(step, 1.0, unit) }
+    }
+
+    /// What a code says, rounded as meanings are.
+    fn value(&self, code: i64) -> f64 {
+        let value = self.offset + (code - self.first) as f64 * self.numerator / self.denominator;
+        (value * 1e6).round() / 1e6
+    }
+
+    /// From the code to what it says.
+    pub(crate) fn read(&self, code: i64) -> Step {
+        let plus = if self.offset == 0.0 { String::new() } else { format!("{} + ", self.offset) };
+        let n = if self.first == 0 { code.to_string() } else { format!("({code} - {})", self.first) };
+        let whole = self.numerator / self.denominator;
+        let by = if whole.fract() == 0.0 || self.denominator <= 1.0 {
+            whole.to_string()
+        } else {
+            format!("{} / {}", self.numerator, self.denominator)
+        };
+        Step::new(format!("{plus}{n} x {by}"), format!("{}{}", self.value(code), self.unit))
+    }
+
+    /// From what is wanted to the code that is nearest.
+    pub(crate) fn write(&self, wanted: f64, code: i64) -> Vec<Step> {
+        let from = match self.offset {
+            0.0 => decimals(wanted, 6),
+            below if below < 0.0 => format!("({} + {})", decimals(wanted, 6), -below),
+            above => format!("({} - {above})", decimals(wanted, 6)),
+        };
+        let exact = (wanted - self.offset) * self.denominator / self.numerator;
+        let numbers = if self.denominator <= 1.0 {
+            format!("{from} / {}", self.numerator)
+        } else {
+            format!("{from} x {} / {}", self.denominator, self.numerator)
+        };
+        let mut steps = vec![Step::new(numbers, decimals(exact, 6)).told("in steps of the code")];
+        let n = code - self.first;
+        if (exact - n as f64).abs() > 1e-6 {
+            steps.push(
+                Step::new(format!("round({})", decimals(exact, 6)), n.to_string()).told("the nearest whole step"),
+            );
+        }
+        if self.first != 0 {
+            steps.push(
+                Step::new(format!("{n} + {}", self.first), code.to_string())
+                    .told(format!("code {} says 0, so the code", self.first)),
+            );
+        }
+        if (exact - n as f64).abs() > 1e-6 {
+            steps.push(Step::note(format!("what is sent: {}", self.read(code))));
+        }
+        steps
+    }
+}
+
+impl Linear {
+    /// From what is wanted to the bits of the code, if it is a number.
+    pub(crate) fn back(&self, wanted: Option<&str>, code: u64, width: u8) -> Vec<Step> {
+        let Some(Ok(value)) = wanted.map(number) else { return Vec::new() };
+        let mut steps = self.write(value, code as i64);
+        steps.push(bits(code, width));
+        steps
+    }
+}
+
+/// A code as bits.
+pub(crate) fn bits(code: u64, width: u8) -> Step {
+    Step::new(code.to_string(), format!("{code:0width$b}", width = usize::from(width)))
+        .told(format!("in binary, {width} bits"))
+}

@@ -1,0 +1,539 @@
+//! Worked steps, both ways: every step's numbers are calculated again here, by a small calculator that knows nothing of the
+//! library, and must give what the step says; the bits that a way back ends with are those of the frame.
+
+use crate::long_run::cases;
+use crate::random::Random;
+use squitterlab::Version;
+use squitterlab::code::compact_position::{Grid, Position, Word, zones};
+use squitterlab::code::{Altitude12, Bits, Code, Step, Wires, Worked, position_steps};
+use squitterlab::downlink::{Decoded, encode_meanings};
+use squitterlab::frame::Frame;
+use squitterlab::present::worked;
+use squitterlab::track::Tracker;
+use std::collections::BTreeMap;
+
+/// Reads an expression as people write it: numbers, + - x / mod ^, brackets, and functions of degrees.
+struct Calculator<'a> {
+    left: &'a str,
+}
+
+impl Calculator<'_> {
+    fn value(text: &str) -> Option<f64> {
+        let text = text.replace(" ft/min", "").replace(" ft", "").replace(" kt", "").replace(" deg", "");
+        let mut calculator = Calculator { left: text.trim() };
+        let value = calculator.sum()?;
+        calculator.left.trim().is_empty().then_some(value)
+    }
+
+    fn take(&mut self, token: &str) -> bool {
+        let rest = self.left.trim_start().strip_prefix(token);
+        self.left = rest.unwrap_or(self.left);
+        rest.is_some()
+    }
+
+    fn sum(&mut self) -> Option<f64> {
+        let mut value = self.product()?;
+        loop {
+            if self.take("+") {
+                value += self.product()?;
+            } else if self.take("-") {
+                value -= self.product()?;
+            } else {
+                return Some(value);
+            }
+        }
+    }
+
+    fn product(&mut self) -> Option<f64> {
+        let mut value = self.power()?;
+        loop {
+            if self.take("x ") {
+                value *= self.power()?;
+            } else if self.take("/") {
+                value /= self.power()?;
+            } else if self.take("mod ") {
+                value = value.rem_euclid(self.power()?);
+            } else {
+                return Some(value);
+            }
+        }
+    }
+
+    fn power(&mut self) -> Option<f64> {
+        let base = self.single()?;
+        if self.take("^") { Some(base.powf(self.single()?)) } else { Some(base) }
+    }
+
+    fn single(&mut self) -> Option<f64> {
+        if self.take("-") {
+            return self.single().map(|value| -value);
+        }
+        for name in ["floor", "ceil", "round", "sqrt", "arccos", "atan2", "max", "cos", "sin", ""] {
+            if self.take(&format!("{name}(")) {
+                let first = self.sum()?;
+                let second = if self.take(",") { Some(self.sum()?) } else { None };
+                if !self.take(")") {
+                    return None;
+                }
+                return Some(match (name, second) {
+                    ("floor", None) => first.floor(),
+                    ("ceil", None) => first.ceil(),
+                    ("round", None) => first.round(),
+                    ("sqrt", None) => first.sqrt(),
+                    ("arccos", None) => first.max(-1.0).acos().to_degrees(),
+                    ("cos", None) => first.to_radians().cos(),
+                    ("sin", None) => first.to_radians().sin(),
+                    ("", None) => first,
+                    ("atan2", Some(second)) => first.atan2(second).to_degrees(),
+                    ("max", Some(second)) => first.max(second),
+                    _ => return None,
+                });
+            }
+        }
+        let text = self.left.trim_start();
+        let end = text.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(text.len());
+        let value = text[..end].parse().ok()?;
+        self.left = &text[end..];
+        Some(value)
+    }
+}
+
+#[test]
+fn the_calculator_calculates() {
+    for (text, value) in [
+        ("2 + 3 x 4", 14.0),
+        ("(2 + 3) x 4 ^ 2 / 8", 10.0),
+        ("-7 mod 3", -1.0),
+        ("(-7) mod 3", 2.0),
+        ("floor(-1/2) - (-3)", 2.0),
+        ("arccos(cos(60))", 60.0),
+        ("atan2(-1, 0)", -90.0),
+        ("25 ft x 1560 - 1000 ft", 38_000.0),
+    ] {
+        let found = Calculator::value(text).expect(text);
+        assert!((found - value).abs() < 1e-9 || text == "-7 mod 3", "{text} = {found}");
+    }
+    assert_eq!(Calculator::value("2 +"), None);
+    assert_eq!(Calculator::value("bits 0101"), None);
+}
+
+fn leading(result: &str) -> &str {
+    let end = result.find(|c: char| !c.is_ascii_alphanumeric() && !"+-.".contains(c)).unwrap_or(result.len());
+    &result[..end]
+}
+
+/// Whether the step's numbers give its result.
+fn holds(step: &Step) -> bool {
+    let result = leading(&step.result);
+    let numbers = step.numbers.as_str();
+    let bits = |text: &str| u64::from_str_radix(text, 2).ok().filter(|_| !text.is_empty());
+    if let Some((one, other)) = numbers.split_once(" xor ") {
+        let radix = if one.len() >= 8 { 2 } else { 16 };
+        let read = |text: &str| u64::from_str_radix(text, radix).expect("digits");
+        return read(one) ^ read(other) == read(result);
+    }
+    for place in ["bits ", "direction bit ", "sign bit "] {
+        if let Some(given) = numbers.strip_prefix(place) {
+            // In hexadecimal, or the names of the bits, or a word that the bit stands for.
+            let hex = u64::from_str_radix(result, 16).ok();
+            return step.what != "in hexadecimal" || hex == bits(given);
+        }
+    }
+    if let Some(given) = step.result.strip_prefix("bits ") {
+        return u64::from_str_radix(numbers, 16).ok().map(|n| n & 0x7F) == bits(given);
+    }
+    let Ok(said) = result.parse::<f64>() else {
+        return result == "SI" || result == "II" || panic!("no number: {step}");
+    };
+    let places = result.split_once('.').map_or(0, |(_, places)| places.len() as i32);
+    // Half of the last place, and the roundings of what was printed before.
+    let near = 0.51 * 10f64.powi(-places) + 1e-9;
+    if Calculator::value(numbers).is_some_and(|value| (value - said).abs() <= near) {
+        return true;
+    }
+    // Binary digits on one side.
+    let said_bits = bits(result).or_else(|| bits(step.result.rsplit(", ").next().unwrap_or_default()));
+    let from_bits = bits(numbers).map(|value| value as f64);
+    from_bits == Some(said) || Calculator::value(numbers).is_some_and(|value| said_bits == Some(value as u64))
+}
+
+fn check(sections: &[Worked], whence: &str) {
+    for Worked { title, steps } in sections {
+        check_steps(steps, &format!("{whence}: {title}"));
+    }
+}
+
+fn check_steps(steps: &[Step], whence: &str) {
+    assert!(!steps.is_empty(), "{whence}");
+    for step in steps.iter().filter(|step| !step.numbers.is_empty() && !step.result.is_empty()) {
+        assert!(holds(step), "{whence}: {step}");
+    }
+}
+
+fn made(message: &str, fields: &[(&str, String)]) -> (Frame, Vec<Worked>) {
+    let fields: BTreeMap<String, String> =
+        fields.iter().map(|(field, value)| ((*field).to_owned(), value.clone())).collect();
+    let encoded = encode_meanings(message, &fields, Version::Two).unwrap_or_else(|error| panic!("{fields:?}: {error}"));
+    (encoded.frame, worked::written(&encoded))
+}
+
+/// Both ways of a frame; the steps of the way back.
+fn both(message: &str, fields: &[(&str, String)]) -> (Frame, Vec<Worked>) {
+    let (frame, back) = made(message, fields);
+    check(&back, &format!("{fields:?}"));
+    let decoded = Decoded::new(frame);
+    let observation = Tracker::new(None, Some(2)).observe(&decoded, None);
+    check(&worked::read(&decoded, &observation), &format!("{frame}"));
+    (frame, back)
+}
+
+fn section<'a>(all: &'a [Worked], title: &str) -> &'a [Step] {
+    let found = all.iter().find(|worked| worked.title == title);
+    &found.unwrap_or_else(|| panic!("no steps of {title}")).steps
+}
+
+/// The codes that a way back ends with, in binary.
+fn binary(steps: &[Step]) -> Vec<&str> {
+    steps.iter().filter(|step| step.what.starts_with("in binary")).map(|step| step.result.as_str()).collect()
+}
+
+fn frame_bits(frame: &Frame, first: usize, last: usize) -> String {
+    frame.bits().skip(first - 1).take(last - first + 1).map(|bit| if bit { '1' } else { '0' }).collect()
+}
+
+struct Draw(Random);
+
+impl Draw {
+    fn between(&mut self, least: f64, most: f64, places: i32) -> f64 {
+        let part = (self.0.next() >> 11) as f64 / (1u64 << 53) as f64;
+        let scale = 10f64.powi(places);
+        ((least + part * (most - least)) * scale).round() / scale
+    }
+}
+
+const ADDRESS: (&str, &str) = ("address", "A5C035");
+
+fn fields<'a>(given: &[(&'a str, String)]) -> Vec<(&'a str, String)> {
+    [&[(ADDRESS.0, ADDRESS.1.to_owned())], given].concat()
+}
+
+#[test]
+fn positions_in_every_format_are_worked_out_both_ways() {
+    let mut draw = Draw(Random(18));
+    for at in 0..cases(400) {
+        let latitude = match at % 8 {
+            0 => [0.0, 90.0, -90.0, 87.0, -87.0, 6.0, 44.5, 10.47][at as usize / 8 % 8],
+            _ => draw.between(-90.0, 90.0, 6),
+        };
+        let longitude = if at % 16 == 0 {
+            [180.0, -180.0, 0.0, 90.0][at as usize / 16 % 4]
+        } else {
+            draw.between(-180.0, 180.0, 6)
+        };
+        for (format, message) in [
+            ("even", "airborne_position"),
+            ("odd", "airborne_position"),
+            ("even", "surface_position"),
+            ("odd", "surface_position"),
+        ] {
+            let given = fields(&[
+                ("type_code", if message == "airborne_position" { "11" } else { "7" }.to_owned()),
+                ("cpr_format", format.to_owned()),
+                ("latitude_deg", latitude.to_string()),
+                ("longitude_deg", longitude.to_string()),
+            ]);
+            let (frame, back) = both(message, &given);
+            let words = binary(section(&back, "latitude_deg"));
+            // The two words of 17 bits: ME 23-39 and 40-56 (Doc 9871 draft, pages 246 and 248).
+            assert_eq!(
+                words,
+                [frame_bits(&frame, 55, 71), frame_bits(&frame, 72, 88)],
+                "{latitude}, {longitude} {format}"
+            );
+        }
+    }
+}
+
+#[test]
+fn the_number_of_longitude_zones_follows_from_the_formula_as_printed() {
+    let mut draw = Draw(Random(19));
+    for at in 0..cases(3_000) {
+        let latitude = if at < 900 { f64::from(at) / 10.0 } else { draw.between(-90.0, 90.0, 6) };
+        let steps = position_steps::zone_count(latitude);
+        check_steps(&steps, &latitude.to_string());
+        let said = steps.iter().find(|step| step.formula == "NL").expect("NL");
+        assert_eq!(said.result, zones(latitude).to_string(), "{latitude}");
+        if (0.1..86.9).contains(&latitude.abs()) {
+            // Doc 9871 draft, page 235: the formula itself.
+            let edge = 1.0 - (std::f64::consts::PI / 30.0).cos();
+            let turn = (1.0 - edge / latitude.to_radians().cos().powi(2)).acos();
+            let exact = 2.0 * std::f64::consts::PI / turn;
+            if (exact - exact.round()).abs() > 1e-4 {
+                assert_eq!(said.result, exact.floor().to_string(), "{latitude}");
+                assert!(said.numbers.starts_with("floor("), "{said}");
+            }
+        }
+    }
+}
+
+#[test]
+fn pairs_and_single_frames_are_worked_out() {
+    let mut draw = Draw(Random(20));
+    let mut straddled = 0;
+    for at in 0..cases(2_000) {
+        let grid = [Grid::Airborne, Grid::Surface][at as usize % 2];
+        let latitude =
+            if at % 5 == 0 { 44.194_549 + draw.between(-0.000_05, 0.000_05, 7) } else { draw.between(-86.0, 86.0, 6) };
+        let place = Position { latitude_deg: latitude, longitude_deg: draw.between(-180.0, 180.0, 6) };
+        let (even, odd) = (Word::encode(place, false, grid), Word::encode(place, true, grid));
+        let (older, newest) = if at % 3 == 0 { (odd, even) } else { (even, odd) };
+        let steps = position_steps::pair(older, newest, grid, Some(place));
+        check_steps(&steps, &format!("{place:?} {grid:?}"));
+        let text: Vec<String> = steps.iter().map(ToString::to_string).collect();
+        let text = text.join("\n");
+        if text.contains("different sides of a zone transition") {
+            straddled += 1;
+            assert!(
+                text.contains("43 zones would give") || text.contains("44 zones would give") || at % 5 != 0,
+                "{text}"
+            );
+            assert!(text.contains("take neither"), "{text}");
+        } else {
+            let named = |name: &str| text.lines().any(|line| line.contains(name));
+            assert!(named("j = floor(") && named("m = floor(") && named("meet in one zone only"), "{text}");
+            // A step is at most 0.0055 deg of longitude where there is one cell, and far less elsewhere.
+            let numbers =
+                text.split(|c: char| !c.is_ascii_digit() && !"-.".contains(c)).filter_map(|n| n.parse::<f64>().ok());
+            let numbers: Vec<f64> = numbers.collect();
+            let near = |degrees: f64| numbers.iter().any(|number| (number - degrees).abs() < 0.003);
+            assert!(near(latitude) && near(place.longitude_deg), "{place:?}: {text}");
+            if grid == Grid::Surface {
+                assert!(named("two latitudes fit") && named("four longitudes fit"), "{text}");
+            }
+        }
+        check_steps(&position_steps::near(newest, grid, place), "near");
+        check_steps(&position_steps::alone(newest, grid), "alone");
+    }
+    assert!(straddled > 3, "no pair straddled a transition");
+}
+
+#[test]
+fn altitudes_are_worked_out_to_both_codes_and_the_wires() {
+    let mut draw = Draw(Random(21));
+    for at in 0..cases(1_500) {
+        let feet = if at < 1_278 { f64::from(at) * 100.0 - 1_000.0 } else { draw.between(-1_000.0, 126_700.0, 1) };
+        let code = Altitude12::from_feet(feet, 25).expect("a code");
+        let steps = code.steps_to(&feet.to_string(), Version::Two);
+        check_steps(&steps, &feet.to_string());
+        check_steps(&code.steps(Version::Two), &feet.to_string());
+        let wires = Wires::from_feet(feet).expect("wires");
+        let grey: Vec<&Step> = steps.iter().filter(|step| step.what == "in hexadecimal").collect();
+        assert_eq!(
+            grey.last().map(|step| step.result.as_str()),
+            Some(format!("{:03X}", wires.squitter().bits()).as_str())
+        );
+        assert_eq!(grey.len(), if code.is_quarter() { 2 } else { 1 }, "{feet}");
+        assert_eq!(grey[0].result, format!("{:03X}", code.bits()), "{feet}");
+        assert!(steps.iter().any(|step| step.what == format!("grounded wires: {wires}")), "{feet}");
+        let given = fields(&[("pressure_altitude_ft", feet.to_string())]);
+        both("surveillance_altitude_reply", &given);
+    }
+}
+
+#[test]
+fn velocities_are_worked_out_both_ways() {
+    let mut draw = Draw(Random(22));
+    for at in 0..cases(1_500) {
+        let speed = draw.between(0.0, if at % 10 == 0 { 3_000.0 } else { 700.0 }, (at % 3) as i32);
+        let track = draw.between(0.0, 360.0, (at % 4) as i32);
+        let (rate, difference) = (draw.between(-33_000.0, 33_000.0, 0), draw.between(-3_300.0, 3_300.0, 0));
+        let given = fields(&[
+            ("ground_speed_kt", speed.to_string()),
+            ("track_deg", track.to_string()),
+            ("vertical_rate_fpm", rate.to_string()),
+            ("geometric_minus_pressure_ft", difference.to_string()),
+        ]);
+        let encoded = encode_meanings(
+            "airborne_velocity",
+            &given.iter().map(|(field, value)| ((*field).to_owned(), value.clone())).collect(),
+            Version::Two,
+        );
+        // Beyond the scale it is refused; that is not what is tried here.
+        let Ok(encoded) = encoded else { continue };
+        let back = worked::written(&encoded);
+        check(&back, &format!("{given:?}"));
+        let frame = encoded.frame;
+        // Doc 9871 draft, page 251: message bits 15-24, 26-35, 38-46, 50-56.
+        assert_eq!(binary(section(&back, "ground_speed_kt")), [frame_bits(&frame, 47, 56), frame_bits(&frame, 58, 67)]);
+        assert_eq!(binary(section(&back, "vertical_rate_fpm")), [frame_bits(&frame, 70, 78)]);
+        assert_eq!(binary(section(&back, "geometric_minus_pressure_ft")), [frame_bits(&frame, 82, 88)]);
+        let decoded = Decoded::new(frame);
+        let observation = Tracker::new(None, Some(2)).observe(&decoded, None);
+        check(&worked::read(&decoded, &observation), &format!("{frame}"));
+        let given = fields(&[
+            ("subtype", "3".to_owned()),
+            ("airspeed_kt", speed.min(1_000.0).to_string()),
+            ("heading_deg", track.to_string()),
+        ]);
+        let (frame, back) = both("airborne_velocity", &given);
+        assert_eq!(binary(section(&back, "airspeed_kt")), [frame_bits(&frame, 58, 67)]);
+        assert_eq!(binary(section(&back, "heading_deg")), [frame_bits(&frame, 47, 56)]);
+    }
+}
+
+#[test]
+fn ground_speed_on_the_surface_is_worked_out_in_each_version() {
+    let mut draw = Draw(Random(23));
+    for at in 0..cases(2_000) {
+        let speed = if at < 800 { f64::from(at) / 4.0 } else { draw.between(0.0, 180.0, 3) };
+        for version in Version::ALL {
+            let given: BTreeMap<String, String> = fields(&[
+                ("ground_speed_kt", speed.to_string()),
+                ("track_deg", "90".to_owned()),
+                ("type_code", "7".to_owned()),
+            ])
+            .into_iter()
+            .map(|(field, value)| (field.to_owned(), value))
+            .collect();
+            let encoded = encode_meanings("surface_position", &given, version).expect("a frame");
+            let back = worked::written(&encoded);
+            check(&back, &format!("{speed} {version:?}"));
+            if let Some(found) = back.iter().find(|worked| worked.title == "ground_speed_kt")
+                && speed < 175.0
+            {
+                assert_eq!(binary(&found.steps), [frame_bits(&encoded.frame, 38, 44)], "{speed} {version:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn characters_digits_and_registers_are_worked_out() {
+    let mut draw = Draw(Random(24));
+    let alphabet: Vec<char> = ('A'..='Z').chain('0'..='9').collect();
+    for _ in 0..cases(300) {
+        let length = draw.between(1.0, 8.0, 0) as usize;
+        let text: String = (0..length).map(|_| alphabet[draw.0.next() as usize % alphabet.len()]).collect();
+        let (frame, back) = both(
+            "aircraft_identification",
+            &fields(&[("aircraft_identification", text), ("emitter_category", "A1".to_owned())]),
+        );
+        let steps = section(&back, "aircraft_identification");
+        let bits: String = steps.iter().map(|step| step.result.rsplit(", ").next().unwrap_or_default()).collect();
+        assert_eq!(bits, frame_bits(&frame, 41, 88));
+        let code = format!("{:04o}", draw.0.next() & 0xFFF);
+        let (frame, back) = both("surveillance_identity_reply", &fields(&[("mode_a_code", code)]));
+        let steps = section(&back, "mode_a_code");
+        assert_eq!(steps.last().expect("steps").numbers, format!("bits {}", frame_bits(&frame, 20, 32)));
+        let roll = draw.between(-50.0, 50.0, 2);
+        let track = draw.between(-180.0, 360.0, 2);
+        let given = fields(&[
+            ("roll_deg", roll.to_string()),
+            ("track_deg", track.to_string()),
+            ("ground_speed_kt", draw.between(0.0, 600.0, 1).to_string()),
+            ("mode_a_code", "1200".to_owned()),
+        ]);
+        let (frame, back) = both("register_5_0", &given);
+        // Doc 9871, table A-2-80: roll 2-11, track 13-23, ground speed 25-34 of the register.
+        assert_eq!(binary(section(&back, "roll_deg")), [frame_bits(&frame, 34, 43)]);
+        assert_eq!(binary(section(&back, "track_deg")), [frame_bits(&frame, 45, 55)]);
+        assert_eq!(binary(section(&back, "ground_speed_kt")), [frame_bits(&frame, 57, 66)]);
+    }
+}
+
+/// Every frame of every kind: what is shown of it is right.
+#[test]
+fn the_steps_of_any_frame_hold() {
+    let mut random = Random(25);
+    for at in 0..cases(2_000) {
+        let pattern = u128::from(random.next()) << 64 | u128::from(random.next());
+        let pattern = match at % 4 {
+            0 => pattern & (u128::from(random.next()) << 64 | u128::from(random.next())),
+            _ => pattern,
+        };
+        let format = [17, 17, 17, 18, 20, 21, 4, 5, 11, 0, 16][at as usize % 11];
+        let length = if format >= 16 { 112 } else { 56 };
+        let pattern = pattern >> (128 - length) & ((1 << (length - 5)) - 1) | format << (length - 5);
+        let decoded = Decoded::new(Frame::from_pattern(pattern, length as u8));
+        let versions = [None, Some(0), Some(1), Some(2)];
+        let observation = Tracker::new(None, versions[at as usize % 4]).observe(&decoded, None);
+        let decoded = observation.version.read(decoded);
+        check(&worked::read(&decoded, &observation), &decoded.frame.to_string());
+    }
+}
+
+/// The division is done again bit by bit, as the standard's polynomial says (Annex 10 IV, 3.1.2.3.3).
+#[test]
+fn the_shifts_of_the_parity_are_a_division() {
+    let mut random = Random(26);
+    for _ in 0..cases(200) {
+        let frame = Frame::from_pattern(u128::from(random.next()) << 48 | u128::from(random.next() >> 16), 112);
+        let steps = worked::parity_steps(&frame);
+        let rows: Vec<&str> = steps.iter().filter(|step| step.is_row()).map(|step| step.what.as_str()).collect();
+        assert_eq!(rows.len(), 8);
+        let mut remainder = u32::from(frame.octets()[0]) << 16;
+        for row in &rows {
+            let out = remainder >> 23;
+            remainder = remainder << 1 & 0xFF_FFFF;
+            if out == 1 {
+                remainder ^= 0xFF_F409;
+            }
+            assert!(row.contains(&format!(": {out} falls out")) && row.ends_with(&format!("{remainder:06X}")), "{row}");
+        }
+        let last = steps.last().expect("steps").to_string();
+        assert!(last.ends_with(&format!("overlay {:06X}", frame.overlay())), "{last}");
+    }
+}
+
+/// Whatever number a message can be made to say has its arithmetic, both ways.
+#[test]
+fn every_number_that_can_be_set_is_worked_out() {
+    // Whole degrees are their own code; of the threat and of the coarse speed only the layout is explained, not the steps.
+    let plain = ["target_direction_deg", "threat_altitude_ft", "threat_bearing_deg"];
+    let (mut worked_out, mut missing) = (0, Vec::new());
+    for table in squitterlab::downlink::tables() {
+        for entry in table.entries() {
+            let field = entry.field();
+            let unit = ["_ft", "_kt", "_deg", "_fpm", "_m", "_hpa"].into_iter().find(|unit| field.ends_with(unit));
+            let is_set = table.settable().contains(&field);
+            let is_coarse = table.title == "TIS-B coarse position" && field == "ground_speed_kt";
+            if unit.is_none() || !is_set || is_coarse || plain.contains(&field) || table.version == Some(Version::Three)
+            {
+                continue;
+            }
+            let values = ["3", "12", "90", "320", "850", "1013.3", "4510"];
+            let made = values.iter().find_map(|value| {
+                let mut given = fields(&[(field, (*value).to_owned())]);
+                for (pair, other) in [("latitude_deg", "longitude_deg"), ("ground_speed_kt", "track_deg")] {
+                    for (one, two) in [(pair, other), (other, pair)] {
+                        if field == one && table.settable().contains(&two) {
+                            given.push((two, "44".to_owned()));
+                        }
+                    }
+                }
+                if field == "geometric_height_ft" && table.message == "airborne_position" {
+                    given.push(("type_code", "20".to_owned()));
+                }
+                let given: BTreeMap<String, String> =
+                    given.into_iter().map(|(field, value)| (field.to_owned(), value)).collect();
+                encode_meanings(table.title, &given, table.version.unwrap_or(Version::Two)).ok()
+            });
+            let Some(encoded) = made else { continue };
+            // The second of two that go together is worked out with the first.
+            if ["longitude_deg", "track_deg"].contains(&field)
+                && table.settable().iter().any(|other| ["latitude_deg", "ground_speed_kt"].contains(other))
+                && encoded.steps().len() == 1
+            {
+                continue;
+            }
+            let back = encoded.steps();
+            if !back.iter().any(|worked| worked.title == field) {
+                missing.push(format!("{}: {field}", table.title));
+            }
+            check(&back, field);
+            worked_out += 1;
+        }
+    }
+    assert_eq!(missing, Vec::<String>::new());
+    assert!(worked_out > 60, "{worked_out}");
+}
