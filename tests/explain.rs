@@ -107,7 +107,7 @@ fn the_steps_of_positions_are_those_of_the_handbook() {
     // Chapter 4: j = 34, m = 1, north 52.32060707, south -37.67939293, longitude 4.73473467.
     let steps = flat(&explain(&[SURFACE_EVEN, SURFACE_ODD, "--steps", "--reference", "51.990,4.375"]));
     for words in
-        ["+ 1/2) = 34", "+ 1/2) = 1", "52.320607 deg in the north, or -37.679393 deg in the south", "4.734735 deg"]
+        ["+ 1/2) = 34", "+ 1/2) = 1", "= 52.320607 deg", "or in the south: 52.320607 - 90 = -37.679393 deg", "4.734735 deg"]
     {
         assert!(steps.contains(words), "{words:?} is not in {steps}");
     }
@@ -165,7 +165,10 @@ fn what_is_from_memory_says_so_beside_the_field() {
 fn no_line_is_longer_than_a_terminal() {
     let frames = [EVEN, ODD, SURFACE_EVEN, OVER_GROUND, IDENTITY, REPLY, "A80006ACF9363D3BBF9CE98F1E1D"];
     let mut texts: Vec<String> = frames.iter().map(|frame| explain(&[frame, "--steps"])).collect();
-    texts.push(explain(&["--list"]));
+    for name in ["all", "", "type_codes", "movement", "categories", "altitude"] {
+        texts.push(explain(&["--list", name]));
+    }
+    texts.push(explain(&["--term"]));
     for text in texts {
         for line in text.lines() {
             assert!(line.chars().count() <= 100, "{line}");
@@ -264,7 +267,9 @@ fn bad_frames_are_refused_with_the_reason() {
 
 #[test]
 fn the_list_has_every_message_and_source() {
-    let list = explain(&["--list"]);
+    let list = explain(&["--list", "all"]);
+    let index = explain(&["--list"]);
+    assert!(index.lines().count() < 200, "an index");
     for message in [
         "aircraft_identification",
         "surface_position",
@@ -292,6 +297,8 @@ fn the_list_has_every_message_and_source() {
         "unassigned",
     ] {
         assert!(list.contains(&format!("({message}, ")), "{message}");
+        assert!(index.contains(message), "{message}");
+        assert!(explain(&["--list", message]).contains(&format!("({message}, ")), "{message}");
     }
     let rows = list.lines().filter(|line| line.starts_with("  ") && line.as_bytes()[2].is_ascii_digit()).count();
     assert!(rows > 200, "{rows}");
@@ -379,4 +386,55 @@ fn a_repair_is_shown_as_a_guess_and_only_on_request() {
             assert_eq!(guess, None, "{}", path.display());
         }
     }
+}
+
+#[test]
+fn the_reference_is_read_piece_by_piece() {
+    let one = explain(&["--list", "airborne_position"]);
+    assert!(one.contains("9-20") && !one.contains("(airborne_velocity, "), "{one}");
+    // Each shared table of the index is there, and says something that its source says.
+    for (name, words) in [
+        // Handbook, ADS-B part, chapter 7: type code 11 with both supplements is NIC 9, below 75 m.
+        ("type_codes", "NIC supplement A 1, B 1: NIC 9, radius below 75 m"),
+        ("registers", "register 4,0"),
+        ("movement", "175 kt"),
+        ("categories", "A1"),
+        // Doc 9871 draft, page 224: 15 m and 23 m.
+        ("sizes", "up to 15 m long and 23 m wide"),
+        ("nacp", "30 m"),
+        ("nacv", "below 10 m/s"),
+        ("sil", "at most 1e-7"),
+        ("sda", "major"),
+        ("gva", "at most 45 m"),
+        // Doc 9871 draft, page 172.
+        ("emergency_states", "unlawful interference"),
+        ("sources", "Doc 9871"),
+    ] {
+        assert!(explain(&["--list"]).contains(&format!("\n  {name} ")), "{name} is in the index");
+        let text = flat(&explain(&["--list", name]));
+        assert!(text.contains(words), "{name}: {text}");
+    }
+    let found = explain(&["--list", "supplement"]);
+    assert!(found.contains("nic_supplement_a") && found.contains("(airborne_position)"), "{found}");
+    run(&["explain", "--list", "no such thing"]).exits(2).complains_of(&["explain --list shows what there is"]);
+    let json: Value = serde_json::from_str(&explain(&["--list", "airborne_position", "--format", "json"])).expect("JSON");
+    assert!(json["messages"].as_array().expect("messages").iter().all(|one| one["message"] == "airborne_position"));
+}
+
+#[test]
+fn terms_are_two_sentences() {
+    use squitterlab::present::glossary::TERMS;
+    for term in TERMS {
+        let said = explain(&["--term", term.name]);
+        assert!(flat(&said).contains(term.about), "{said}");
+        let ends = term.about.matches(". ").count() + usize::from(term.about.ends_with('.'));
+        assert_eq!(ends, 2, "{}", term.about);
+        for also in term.also {
+            assert_eq!(explain(&["--term", also]), said);
+        }
+    }
+    let names: Vec<String> = TERMS.iter().map(|term| term.name.to_lowercase()).collect();
+    assert!(names.is_sorted(), "{names:?}");
+    run(&["explain", "--term", "supp"]).exits(2).complains_of(&["did you mean NIC supplement?"]);
+    run(&["explain", "--term", "zzz"]).exits(2).complains_of(&["explain --term lists all"]);
 }

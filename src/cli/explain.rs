@@ -10,7 +10,7 @@ use squitterlab::downlink::Decoded;
 use squitterlab::downlink::repair::repairs;
 use squitterlab::frame::Frame;
 use squitterlab::present::json::{self, Place};
-use squitterlab::present::{guess, reference, ruler, worked};
+use squitterlab::present::{glossary, guess, reference, ruler, text, worked};
 use squitterlab::track::Tracker;
 use std::io;
 
@@ -20,10 +20,12 @@ Examples:
   squitterlab explain 8DA5C035213B4DD16208206CA0A9
   squitterlab explain \"8DA5 C035 5826 852F 727E 44BE 557D\" --steps
   squitterlab explain 8DA5C0355826852F727E44BE557C --repair
-  squitterlab explain --list")]
+  squitterlab explain --list
+  squitterlab explain --list airborne_position
+  squitterlab explain --term NIC")]
 pub struct Arguments {
     /// A frame as 14 or 28 hexadecimal digits; spaces inside one quoted argument are allowed
-    #[arg(value_name = "HEX", required_unless_present = "list", value_parser = super::decode::frame)]
+    #[arg(value_name = "HEX", required_unless_present_any = ["list", "term"], value_parser = super::decode::frame)]
     frames: Vec<Frame>,
     /// Show the arithmetic so that it can be followed by hand
     #[arg(long)]
@@ -31,9 +33,12 @@ pub struct Arguments {
     /// For a frame with bad parity, the fewest flipped bits that explain it: a guess
     #[arg(long)]
     repair: bool,
-    /// The reference of all messages and fields
-    #[arg(long)]
-    list: bool,
+    /// The reference: an index, or what goes by this name: a message, a table, a word to search for, all
+    #[arg(long, value_name = "NAME", num_args = 0..=1, default_missing_value = "")]
+    list: Option<String>,
+    /// What a term means, in two sentences; without WORD all terms
+    #[arg(long, value_name = "WORD", num_args = 0..=1, default_missing_value = "", conflicts_with = "list")]
+    term: Option<String>,
     /// The register that a Comm-B reply carries
     #[arg(long, value_name = "B,N", value_parser = register)]
     register: Option<RegisterNumber>,
@@ -48,13 +53,45 @@ pub struct Arguments {
     format: Format,
 }
 
-pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
-    if arguments.list {
-        print(&match arguments.format {
-            Format::Text => reference::text(),
-            Format::Json => format!("{}\n", reference::json()),
-        })?;
+/// What of the reference goes by a name.
+fn list(name: &str, format: Format) -> io::Result<Outcome> {
+    let found = match (format, name) {
+        (Format::Text, "") => Some(reference::index()),
+        (Format::Text, name) => reference::named(name),
+        (Format::Json, "" | "all") => Some(format!("{}\n", reference::json())),
+        (Format::Json, name) => reference::json_named(name).map(|found| format!("{found}\n")),
+    };
+    if let Some(text) = found {
+        print(&text)?;
         return Ok(Outcome::Done);
+    }
+    complain(&format!("--list {name:?}: no message, table or field has this in its name; explain --list shows what there is"));
+    Ok(Outcome::Failed)
+}
+
+/// What a term means.
+fn term(word: &str) -> io::Result<Outcome> {
+    let one = |term: &glossary::Term| text::folded(&format!("{}: ", term.name), 4, term.about);
+    if word.is_empty() {
+        print(&glossary::TERMS.iter().map(one).collect::<String>())?;
+        return Ok(Outcome::Done);
+    }
+    if let Some(term) = glossary::find(word) {
+        print(&one(term))?;
+        return Ok(Outcome::Done);
+    }
+    let like = glossary::like(word);
+    let hint = if like.is_empty() { "explain --term lists all".to_owned() } else { format!("did you mean {}?", like.join(", ")) };
+    complain(&format!("--term {word:?}: not in the glossary; {hint}"));
+    Ok(Outcome::Failed)
+}
+
+pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    if let Some(name) = &arguments.list {
+        return list(name, arguments.format);
+    }
+    if let Some(word) = &arguments.term {
+        return term(word);
     }
     let repair = |frame: &Frame| arguments.repair.then(|| repairs(frame));
     let mut tracker = Tracker::new(arguments.reference, arguments.version_in_force);

@@ -5,6 +5,7 @@ pub mod altitude;
 pub mod card;
 pub mod draft;
 pub mod drawing;
+pub mod glossary;
 pub mod guess;
 #[cfg(feature = "cli")]
 pub mod html;

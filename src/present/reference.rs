@@ -2,7 +2,9 @@
 
 use super::text::folded;
 use crate::code::table::{Derived, Row, Table};
-use crate::code::{SOURCES, Version, source_in_full};
+use crate::code::{
+    Code, EmitterCategory, SOURCES, TypeCode, Version, integrity_rows, position_uncertainty, source_in_full,
+};
 pub use crate::downlink::tables;
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -52,28 +54,218 @@ fn versions(line: &Line, table: &Table) -> Option<Vec<u8>> {
     (line.versions.len() < all).then(|| line.versions.iter().map(|version| version.number()).collect())
 }
 
+/// A table that many messages share, with the way to find it.
+struct Shared {
+    name: &'static str,
+    title: &'static str,
+    /// The meaning whose codes it lists; empty for tables of their own.
+    field: &'static str,
+}
+
+/// The tables that stand once.
+const SHARED: &[Shared] = &[
+    Shared { name: "type_codes", title: "type codes: the message, and of positions NIC, NUCp and radius", field: "" },
+    Shared { name: "registers", title: "Comm-B registers", field: "" },
+    Shared { name: "movement", title: "ground speed on the surface", field: "ground_speed_kt" },
+    Shared { name: "categories", title: "emitter categories", field: "" },
+    Shared { name: "sizes", title: "length and width of the aircraft", field: "length_width_code" },
+    Shared { name: "nacp", title: "accuracy of position", field: "nacp" },
+    Shared { name: "nacv", title: "accuracy of velocity", field: "nacv" },
+    Shared { name: "sil", title: "source integrity level", field: "sil" },
+    Shared { name: "sda", title: "system design assurance", field: "sda" },
+    Shared { name: "gva", title: "geometric vertical accuracy", field: "gva" },
+    Shared { name: "emergency_states", title: "emergency and priority states", field: "emergency_state" },
+    Shared { name: "sources", title: "the documents behind the marks", field: "" },
+];
+
+const HEAD: &str = "Bits count from 1, in the message or register itself; message bit 1 is frame bit 33.\n\
+    A name in brackets is that of the meaning, where it is another than that of the code.\n\n";
+
+/// What there is, by name.
+pub fn index() -> String {
+    let mut out = folded(
+        "",
+        0,
+        "One at a time: explain --list NAME, with a name of this index, the title of a message, or any word to search for. \
+         explain --list all prints everything; explain --term WORD explains a term.",
+    );
+    out.push_str("\nmessages and replies\n");
+    let mut last = "";
+    let mut names: Vec<&'static Table> = tables();
+    names.retain(|table| !table.message.starts_with("register_"));
+    names.sort_by_key(|table| table.message);
+    for table in names {
+        let name = if table.message == last { "" } else { table.message };
+        last = table.message;
+        out += &folded(&format!("  {name:<28} "), 31, table.title);
+    }
+    out.push_str("\nregisters\n");
+    for (number, table) in crate::register::TABLES {
+        out += &folded(&format!("  {:<28} ", table.message), 31, &format!("{number}: {}", table.applies));
+    }
+    out.push_str("\ntables that many messages share\n");
+    for Shared { name, title, .. } in SHARED {
+        out += &folded(&format!("  {name:<28} "), 31, title);
+    }
+    out
+}
+
+/// What is found by a name: the tables of that message or title, a shared table, everything, or the places of a word.
+///
+/// ```
+/// use squitterlab::present::reference;
+/// assert!(reference::named("movement").unwrap().contains("175 kt"));
+/// assert!(reference::named("zzz").is_none());
+/// ```
+pub fn named(name: &str) -> Option<String> {
+    let wanted = name.trim().to_lowercase().replace([' ', '-'], "_");
+    if wanted == "all" {
+        return Some(text());
+    }
+    if let Some(shared) = SHARED.iter().find(|shared| shared.name == wanted) {
+        return Some(shared_text(shared));
+    }
+    let same = |text: &str| text.to_lowercase().replace([' ', '-'], "_") == wanted;
+    let found: Vec<&'static Table> =
+        tables().into_iter().filter(|table| same(table.message) || same(table.title)).collect();
+    if !found.is_empty() {
+        let mut out = HEAD.to_owned();
+        found.iter().for_each(|table| text_of_table(&mut out, table));
+        sources(&mut out, found.iter().flat_map(|table| table.rows).map(|row| row.source));
+        return Some(out);
+    }
+    search(&name.trim().to_lowercase())
+}
+
+/// The messages and fields in which a word is.
+fn search(word: &str) -> Option<String> {
+    let has = |text: &str| text.to_lowercase().contains(word);
+    let mut out = String::new();
+    for table in tables() {
+        let mut lines = String::new();
+        for row in table.rows.iter().filter(|row| has(row.key) || row.field.is_some_and(has) || has(row.about)) {
+            lines += &folded(&format!("  {:<7} ", row.span.to_string()), 10, &format!("{}: {}", row.key, row.about));
+        }
+        for derived in table.derived.iter().filter(|derived| has(derived.field) || has(derived.about)) {
+            lines += &folded("  -       ", 10, &format!("{}: {}", derived.field, derived.about));
+        }
+        if !lines.is_empty() || has(table.title) {
+            let _ = writeln!(out, "{} ({})", table.title, table.message);
+            out += &lines;
+        }
+    }
+    (!out.is_empty() && word.len() > 1).then_some(out)
+}
+
+/// The documents behind the marks of some rows.
+fn sources<'a>(out: &mut String, rows: impl Iterator<Item = &'a str>) {
+    let marks: std::collections::BTreeSet<&str> = rows.flat_map(str::split_whitespace).collect();
+    out.push_str("sources\n");
+    for mark in marks {
+        *out += &folded(&format!("  {mark:<7} "), 10, &source_in_full(mark).unwrap_or_default());
+    }
+}
+
+fn shared_text(shared: &Shared) -> String {
+    let mut out = format!("{}\n", shared.title);
+    match shared.name {
+        "type_codes" => type_codes(&mut out),
+        "registers" => {
+            for (number, table) in crate::register::TABLES {
+                out += &folded(&format!("  {:<7} ", number.to_string()), 10, &format!("{} ({})", table.title, table.message));
+            }
+        }
+        "categories" => {
+            for set in ["A", "B", "C", "D"] {
+                for number in 0..8 {
+                    let category = format!("{set}{number}").parse::<EmitterCategory>();
+                    let meaning = category.map(|category| category.meaning(Version::Two).text.to_string());
+                    out += &folded(&format!("  {set}{number}      "), 10, &meaning.unwrap_or_default());
+                }
+            }
+            let _ = writeln!(out, "  type code 4 is set A, 3 B, 2 C, 1 D; the number is the three bits behind it");
+        }
+        "sources" => {
+            for (mark, document) in SOURCES {
+                out += &folded(&format!("  {mark:<7} "), 10, document);
+            }
+        }
+        _ => {
+            let row = tables().into_iter().find_map(|table| {
+                let is_it = |row: &&Row| row.field == Some(shared.field) || row.key == shared.field;
+                Some((table.rows.iter().find(is_it)?, table))
+            });
+            if let Some((row, table)) = row {
+                for line in codes(row, table, 7) {
+                    text_of_line(&mut out, &line, table, 2);
+                }
+                out += &folded("  source: ", 10, row.source);
+                sources(&mut out, [row.source].into_iter());
+            }
+        }
+    }
+    out
+}
+
+/// Type codes with what they say of the position in each version.
+fn type_codes(out: &mut String) {
+    for number in 0..32u8 {
+        let code = TypeCode::new(number);
+        let words = |version| code.meaning(version).text.to_string();
+        let told = super::ruler::grouped(&Version::ALL, words);
+        for (words, versions) in &told {
+            let only = if told.len() > 1 { format!(" (version {versions})") } else { String::new() };
+            let words = words.split_once(", ").map_or(words.as_str(), |(_, words)| words);
+            *out += &folded(&format!("  {number:<3} "), 6, &format!("{words}{only}"));
+        }
+        if let Some(meaning) = position_uncertainty(number) {
+            *out += &folded("        version 0: NUCp ", 12, &meaning.text.to_string());
+        }
+        for version in [Version::One, Version::Two] {
+            for row in integrity_rows(version).into_iter().filter(|row| row.type_code == number) {
+                let with = if row.supplements.is_empty() { String::new() } else { format!("{}: ", row.supplements) };
+                let line = format!("{with}NIC {}, radius {}", row.nic, row.radius);
+                *out += &folded(&format!("        version {}: ", version.number()), 12, &line);
+            }
+        }
+    }
+    sources(out, ["D192", "H7"].into_iter());
+}
+
 /// The reference in words.
 pub fn text() -> String {
-    let mut out = String::from(
-        "Bits count from 1, in the message or register itself; message bit 1 is frame bit 33.\n\
-         A name in brackets is that of the meaning, where it is another than that of the code.\n\n",
-    );
+    let mut out = HEAD.to_owned();
     for table in tables() {
-        let _ = writeln!(out, "{} ({}, {} bits)", table.title, table.message, table.bits);
-        out += &folded("  when: ", 8, table.applies);
-        for row in table.rows {
-            text_of_row(&mut out, row, table);
-        }
-        for Derived { field, about, .. } in table.derived {
-            out += &folded("  -       ", 10, &format!("{field}: {about}"));
-        }
-        out.push('\n');
+        text_of_table(&mut out, table);
     }
     out.push_str("sources\n");
     for (mark, document) in SOURCES {
         out += &folded(&format!("  {mark:<7} "), 10, document);
     }
     out
+}
+
+fn text_of_table(out: &mut String, table: &Table) {
+    let _ = writeln!(out, "{} ({}, {} bits)", table.title, table.message, table.bits);
+    *out += &folded("  when: ", 8, table.applies);
+    for row in table.rows {
+        text_of_row(out, row, table);
+    }
+    for Derived { field, about, .. } in table.derived {
+        *out += &folded("  -       ", 10, &format!("{field}: {about}"));
+    }
+    out.push('\n');
+}
+
+/// One line of a code table.
+fn text_of_line(out: &mut String, line: &Line, table: &Table, indent: usize) {
+    let codes = if line.first == line.last { line.first.to_string() } else { format!("{}-{}", line.first, line.last) };
+    let only = versions(line, table).map_or(String::new(), |numbers| {
+        let numbers: Vec<String> = numbers.iter().map(u8::to_string).collect();
+        format!("version {}: ", numbers.join(" and "))
+    });
+    let lead = format!("{:indent$}{codes:<6} ", "");
+    *out += &folded(&lead, lead.len(), &format!("{only}{}", line.text));
 }
 
 fn text_of_row(out: &mut String, row: &Row, table: &Table) {
@@ -84,15 +276,16 @@ fn text_of_row(out: &mut String, row: &Row, table: &Table) {
         *out += &folded("          ", 10, row.rule);
     }
     for line in &lines {
-        let codes =
-            if line.first == line.last { line.first.to_string() } else { format!("{}-{}", line.first, line.last) };
-        let only = versions(line, table).map_or(String::new(), |numbers| {
-            let numbers: Vec<String> = numbers.iter().map(u8::to_string).collect();
-            format!("version {}: ", numbers.join(" and "))
-        });
-        *out += &folded(&format!("          {codes:<6} "), 17, &format!("{only}{}", line.text));
+        text_of_line(out, line, table, 10);
     }
     *out += &folded("          source: ", 18, row.source);
+}
+
+/// One message of the reference as JSON, by its name or title.
+pub fn json_named(name: &str) -> Option<Value> {
+    let found = tables().into_iter().filter(|table| [table.message, table.title].contains(&name)).map(json_of_table);
+    let found: Vec<Value> = found.collect();
+    (!found.is_empty()).then(|| json!({"messages": found}))
 }
 
 /// The reference as JSON.
