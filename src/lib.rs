@@ -62,6 +62,7 @@ pub mod compare;
 pub mod downlink;
 pub mod frame;
 pub mod guide;
+pub mod learn;
 pub mod message;
 pub mod onair;
 #[cfg(feature = "page")]

@@ -10,6 +10,7 @@ mod exhaustive;
 mod fact_tables;
 mod judge;
 mod kinds;
+mod learn;
 mod library;
 mod pairs;
 mod pinned;

@@ -157,7 +157,7 @@ fn holds(step: &Step) -> bool {
     from_bits == Some(said) || Calculator::value(numbers).is_some_and(|value| said_bits == Some(value as u64))
 }
 
-fn check(sections: &[Worked], whence: &str) {
+pub fn check(sections: &[Worked], whence: &str) {
     for Worked { title, steps } in sections {
         check_steps(steps, &format!("{whence}: {title}"));
     }

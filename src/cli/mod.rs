@@ -8,11 +8,13 @@ mod encode;
 mod explain;
 mod guide;
 mod input;
+mod learn;
 mod manual;
 mod onair;
 mod output;
 #[cfg(feature = "page")]
 mod page;
+mod practice;
 mod profile;
 mod progress;
 mod prompt;
@@ -99,6 +101,10 @@ enum Command {
     /// Open the lab page on the loopback address: bits, install, verdict, steps, practice
     #[cfg(feature = "page")]
     Page(page::Arguments),
+    /// Learn the messages by hand: seven lessons
+    Learn(learn::Arguments),
+    /// Practise what the lessons teach: exercises with reasons, or a sheet for a class
+    Practice(practice::Arguments),
     /// Print the guide, chapter by chapter
     Guide(guide::Arguments),
     /// Print shell completions
@@ -196,6 +202,8 @@ pub fn run() -> ExitCode {
         Command::Altitude(arguments) => altitude::run(&arguments),
         #[cfg(feature = "page")]
         Command::Page(arguments) => page::run(&arguments),
+        Command::Learn(arguments) => learn::run(&arguments),
+        Command::Practice(arguments) => practice::run(&arguments),
         Command::Guide(arguments) => guide::run(&arguments),
         Command::Completions(arguments) => manual::completions(&arguments),
         Command::Manual => manual::manual(),

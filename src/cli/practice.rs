@@ -1,0 +1,147 @@
+//! `practice`: exercises, at the terminal or as a sheet for a class.
+
+use super::Outcome;
+use super::output::print;
+use clap::Args;
+use clap::builder::PossibleValuesParser;
+use squitterlab::learn::exercise::WORTH;
+use squitterlab::learn::{Exercise, Judged, KINDS, exercise, sheet};
+use squitterlab::present::text::{counted, folded};
+use std::io::{self, BufRead, Read};
+use std::time::{SystemTime, UNIX_EPOCH};
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  squitterlab practice --level 4
+  squitterlab practice --kind read_altitude --seed 7
+  squitterlab practice --kind read_altitude --seed 7 --answer \"38000 ft\"
+  squitterlab practice --sheet --level 3 --count 10 --seed 7")]
+pub struct Arguments {
+    /// Exercises of this lesson only, 1 to 7
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=7))]
+    level: Option<u8>,
+    /// Exercises of this kind only
+    #[arg(long, value_name = "KIND", value_parser = PossibleValuesParser::new(KINDS.iter().map(|kind| kind.name)))]
+    kind: Option<String>,
+    /// The same seed gives the same exercises; without it, new ones
+    #[arg(long, value_name = "N")]
+    seed: Option<u64>,
+    /// Judge this answer, and end
+    #[arg(long, value_name = "TEXT", allow_hyphen_values = true, conflicts_with = "sheet")]
+    answer: Option<String>,
+    /// Show the solution too, and end
+    #[arg(long, conflicts_with = "sheet")]
+    solution: bool,
+    /// A sheet to print: exercises, then their solutions
+    #[arg(long)]
+    sheet: bool,
+    /// How many exercises the sheet has
+    #[arg(long, value_name = "N", default_value_t = 10, requires = "sheet", value_parser = clap::value_parser!(u8).range(1..=50))]
+    count: u8,
+}
+
+/// An answer is at most this long.
+const LONGEST: u64 = 1_000;
+
+pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    let clock = || SystemTime::now().duration_since(UNIX_EPOCH).map_or(1, |since| since.as_nanos() as u64 % 1_000_000);
+    let seed = arguments.seed.unwrap_or_else(clock);
+    let (level, kind) = (arguments.level, arguments.kind.as_deref());
+    if let (Some(level), Some(kind)) = (level, kind)
+        && KINDS.iter().any(|known| known.name == kind && known.level != level)
+    {
+        super::output::complain(&format!("--kind {kind} is not of level {level}; leave one of the two out"));
+        return Ok(Outcome::Failed);
+    }
+    if arguments.sheet {
+        print(&sheet_text(seed, level, kind, arguments.count.into()))?;
+        return Ok(Outcome::Done);
+    }
+    let Some(first) = exercise(seed, level, kind) else {
+        super::output::complain(&format!("seed {seed} makes no exercise of this kind; take another seed"));
+        return Ok(Outcome::Failed);
+    };
+    if arguments.solution || arguments.answer.is_some() {
+        print(&first.text())?;
+        let judged = arguments.answer.as_deref().map(|answer| first.judge(answer));
+        if let Some(judged) = &judged {
+            print(&words(judged))?;
+        }
+        if arguments.solution {
+            print(&first.solved())?;
+        }
+        return Ok(if matches!(judged, Some(Judged::Wrong(_))) { Outcome::Differs } else { Outcome::Done });
+    }
+    talk(seed, level, kind, first)
+}
+
+fn words(judged: &Judged) -> String {
+    match judged {
+        Judged::Right => "right\n".to_owned(),
+        Judged::Wrong(why) => folded("not yet: ", 4, why),
+    }
+}
+
+fn sheet_text(seed: u64, level: Option<u8>, kind: Option<&str>, count: usize) -> String {
+    let all = sheet(seed, level, kind, count);
+    let of = level.map_or_else(String::new, |level| format!(", level {level}"));
+    let mut out = format!("Exercises, seed {seed}{of}                    name ____________________\n");
+    for (at, exercise) in all.iter().enumerate() {
+        out += &format!("\n{}. {}", at + 1, exercise.text());
+        out += "    answer ______________________________\n";
+    }
+    out += &format!("\u{c}\nSolutions, seed {seed}{of}\n");
+    for (at, exercise) in all.iter().enumerate() {
+        out += &format!("\n{}. {}", at + 1, exercise.solved());
+    }
+    out
+}
+
+/// One exercise after another, until nothing more is written.
+fn talk(seed: u64, level: Option<u8>, kind: Option<&str>, first: Exercise) -> io::Result<Outcome> {
+    print("Write the answer, or: hint, show, next, quit\n")?;
+    let mut input = io::stdin().lock();
+    let (mut seed, mut current) = (seed, first);
+    let (mut points, mut done, mut asked) = (0, 0, 0);
+    loop {
+        print(&format!("\nseed {seed}, level {}, {}\n{}", current.level, current.kind, current.text()))?;
+        asked += 1;
+        let (mut worth, mut hints) = (WORTH, current.hints.iter());
+        loop {
+            let mut line = String::new();
+            if input.by_ref().take(LONGEST).read_line(&mut line)? == 0 || line.trim() == "quit" {
+                print(&format!("\n{done} of {} right, {}\n", counted(asked, "exercise"), counted(points as usize, "point")))?;
+                return Ok(Outcome::Done);
+            }
+            match line.trim() {
+                "" => continue,
+                "next" => break,
+                "hint" => {
+                    let hint = hints.next();
+                    worth = worth.saturating_sub(u32::from(hint.is_some())).max(1);
+                    print(&folded("hint: ", 6, hint.map_or("there is no other", String::as_str)))?;
+                    continue;
+                }
+                "show" => {
+                    print(&current.solved())?;
+                    break;
+                }
+                answer => {
+                    let judged = current.judge(answer);
+                    print(&words(&judged))?;
+                    if judged == Judged::Right {
+                        points += worth;
+                        done += 1;
+                        print(&format!("{}\n", counted(worth as usize, "point")))?;
+                        break;
+                    }
+                    worth = worth.saturating_sub(1).max(1);
+                }
+            }
+        }
+        let next = (1..=40).map(|by| seed.wrapping_add(by)).find_map(|seed| Some((seed, exercise(seed, level, kind)?)));
+        let Some((of, next)) = next else { return Ok(Outcome::Done) };
+        (seed, current) = (of, next);
+    }
+}
