@@ -577,6 +577,11 @@ fn names_of_files_need_not_be_text_and_give_no_orders_to_a_terminal() {
             &["rehearse", PROFILE, "--mistake", order],
             &["compare", PROFILE, "--capture", GOOD[1], "--dips", order],
             &["guide", order],
+            &["learn", order],
+            &["practice", "--kind", order],
+            &["practice", "--kind", "read_altitude", "--seed", "7", "--answer", order],
+            &["explain", "--term", order],
+            &["explain", "--list", order],
             &[order],
         ] {
             for colour in ["never", "auto"] {

@@ -41,6 +41,9 @@ pub struct Arguments {
     count: u8,
 }
 
+/// Between the exercises and their solutions.
+const CUT: &str = "-------------------------------- cut here --------------------------------";
+
 /// An answer is at most this long.
 const LONGEST: u64 = 1_000;
 
@@ -91,7 +94,7 @@ fn sheet_text(seed: u64, level: Option<u8>, kind: Option<&str>, count: usize) ->
         out += &format!("\n{}. {}", at + 1, exercise.text());
         out += "    answer ______________________________\n";
     }
-    out += &format!("\u{c}\nSolutions, seed {seed}{of}\n");
+    out += &format!("\n{CUT}\n\nSolutions, seed {seed}{of}\n");
     for (at, exercise) in all.iter().enumerate() {
         out += &format!("\n{}. {}", at + 1, exercise.solved());
     }

@@ -311,6 +311,10 @@ fn read_identification(random: &mut Random) -> Option<Exercise> {
     let span = Span::new(41, 88);
     let read = |bits: u64| Some(Answer::Word(Identification::from_bits(bits).to_string())).filter(|answer| !answer.shown().contains('?'));
     let first = frame.field(Span::new(41, 46)) as u8;
+    let from_zero = |c: char| if c.is_ascii_uppercase() { char::from(b'A' + (c as u8 - b'A' + 1) % 26) } else { c };
+    let mut all = beside(frame, span, read);
+    let shifted: String = answer.shown().chars().map(from_zero).collect();
+    all.push((Answer::Word(shifted), "every letter is one too far: A is 1, not 0".to_owned()));
     Some(Exercise {
         given: vec![frame.to_string()],
         hints: vec![
@@ -318,7 +322,7 @@ fn read_identification(random: &mut Random) -> Option<Exercise> {
             in_frame(span),
             format!("the first six bits are {first:06b}, which is {first}"),
         ],
-        slips: slips(&answer, beside(frame, span, read)),
+        slips: slips(&answer, all),
         solution: forwards(frame, &["characters"]),
         ..new("Which aircraft identification does this frame carry?", answer)
     })
