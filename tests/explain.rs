@@ -100,15 +100,18 @@ fn the_steps_of_positions_are_those_of_the_handbook() {
     }
     // The same alone, reference 52.258, 3.918: j = 8, m = 0.
     let steps = flat(&explain(&[EVEN, "--steps", "--reference", "52.258,3.918"]));
-    for words in ["+ 1/2) = 8 latitude = 360 / 60 x (8 +", "+ 1/2) = 0 longitude = 360 / 36 x (0 +", "= 3.919373 deg"]
-    {
+    for words in ["+ 1/2) = 8 latitude = 360 / 60 x (8 +", "+ 1/2) = 0 longitude = 360 / 36 x (0 +", "= 3.919373 deg"] {
         assert!(steps.contains(words), "{words:?} is not in {steps}");
     }
     // Chapter 4: j = 34, m = 1, north 52.32060707, south -37.67939293, longitude 4.73473467.
     let steps = flat(&explain(&[SURFACE_EVEN, SURFACE_ODD, "--steps", "--reference", "51.990,4.375"]));
-    for words in
-        ["+ 1/2) = 34", "+ 1/2) = 1", "= 52.320607 deg", "or in the south: 52.320607 - 90 = -37.679393 deg", "4.734735 deg"]
-    {
+    for words in [
+        "+ 1/2) = 34",
+        "+ 1/2) = 1",
+        "= 52.320607 deg",
+        "or in the south: 52.320607 - 90 = -37.679393 deg",
+        "4.734735 deg",
+    ] {
         assert!(steps.contains(words), "{words:?} is not in {steps}");
     }
     // Without a reference the arithmetic ends where four places are left.
@@ -224,9 +227,7 @@ fn squares_of_negative_numbers_are_written_as_such() {
     assert!(steps.contains("159.2") && steps.contains("182.88"), "ch. 7, 7.1 and 7.2: {steps}");
     assert!(!steps.contains("-8^2") && !steps.contains("-159^2"), "{steps}");
     // The same chapter: 9 and 160 in the components, west and south.
-    for words in
-        ["direction bit 1 = west (9 - 1) x 1 = 8 kt, so -8 kt", "south (160 - 1) x 1 = 159 kt, so -159 kt"]
-    {
+    for words in ["direction bit 1 = west (9 - 1) x 1 = 8 kt, so -8 kt", "south (160 - 1) x 1 = 159 kt, so -159 kt"] {
         assert!(steps.contains(words), "{words:?} is not in {steps}");
     }
 }
@@ -417,7 +418,8 @@ fn the_reference_is_read_piece_by_piece() {
     let found = explain(&["--list", "supplement"]);
     assert!(found.contains("nic_supplement_a") && found.contains("(airborne_position)"), "{found}");
     run(&["explain", "--list", "no such thing"]).exits(2).complains_of(&["explain --list shows what there is"]);
-    let json: Value = serde_json::from_str(&explain(&["--list", "airborne_position", "--format", "json"])).expect("JSON");
+    let json: Value =
+        serde_json::from_str(&explain(&["--list", "airborne_position", "--format", "json"])).expect("JSON");
     assert!(json["messages"].as_array().expect("messages").iter().all(|one| one["message"] == "airborne_position"));
 }
 

@@ -62,7 +62,12 @@ fn near_misses(answer: &Answer) -> Vec<(String, &'static [&'static str])> {
             all
         }
         Answer::Frame(frame) => (6..=112)
-            .map(|bit| (frame.flipped(bit).to_string(), if bit > 88 { &["the parity is not"][..] } else { &["are not right"][..] }))
+            .map(|bit| {
+                (
+                    frame.flipped(bit).to_string(),
+                    if bit > 88 { &["the parity is not"][..] } else { &["are not right"][..] },
+                )
+            })
             .collect(),
         Answer::Word(word) => vec![(format!("{word}Q"), &["characters; the answer has"])],
     }
@@ -167,7 +172,11 @@ fn the_lessons_are_computed_and_their_terms_are_in_the_glossary() {
         assert_eq!(usize::from(kind.level), at + 1, "{}", lesson.name);
         let decoded = Decoded::new(lesson.frame());
         assert_eq!(decoded.parity().key(), "valid");
-        assert_eq!(decoded.address().map(|address| address.to_string()).as_deref(), Some("A5C035"), "the invented aircraft");
+        assert_eq!(
+            decoded.address().map(|address| address.to_string()).as_deref(),
+            Some("A5C035"),
+            "the invented aircraft"
+        );
     }
 }
 
@@ -187,6 +196,7 @@ fn the_pictures_say_what_is_so() {
         assert_eq!(pair[0].iter().zip(&pair[1]).filter(|(a, b)| a != b).count(), 1, "{stairs}");
     }
     assert_eq!(picture("position").matches("<- here").count(), 1);
-    let overlays: BTreeSet<String> = picture("parity").lines().filter_map(|line| line.split(": ").nth(1).map(str::to_owned)).collect();
+    let overlays: BTreeSet<String> =
+        picture("parity").lines().filter_map(|line| line.split(": ").nth(1).map(str::to_owned)).collect();
     assert_eq!(overlays.len(), 8);
 }

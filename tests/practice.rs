@@ -32,13 +32,17 @@ fn a_conversation_counts_hints_and_tries() {
     let said = run_with(&arguments, format!("1 ft\n{}\n", answer(7)).as_bytes()).exits(0).out;
     assert!(said.contains("not yet: ") && said.contains("\n3 points\n"), "a second try costs one: {said}");
     let said = run_with(&arguments, b"show\nnext\n").exits(0).out;
-    assert!(said.contains(&format!("answer: {}", answer(7))) && said.ends_with("0 of 3 exercises right, 0 points\n"), "{said}");
+    assert!(
+        said.contains(&format!("answer: {}", answer(7))) && said.ends_with("0 of 3 exercises right, 0 points\n"),
+        "{said}"
+    );
     assert!(run_with(&arguments, b"").exits(0).out.ends_with("0 of 1 exercise right, 0 points\n"));
 }
 
 #[test]
 fn a_sheet_has_its_solutions_behind_it() {
-    let sheet = |seed: &str| run(&["practice", "--sheet", "--level", "3", "--count", "10", "--seed", seed]).exits(0).out;
+    let sheet =
+        |seed: &str| run(&["practice", "--sheet", "--level", "3", "--count", "10", "--seed", seed]).exits(0).out;
     let one = sheet("7");
     let (exercises, solutions) = one.split_once(" cut here ").expect("a line to cut");
     for number in 1..=10 {

@@ -65,7 +65,9 @@ fn list(name: &str, format: Format) -> io::Result<Outcome> {
         print(&text)?;
         return Ok(Outcome::Done);
     }
-    complain(&format!("--list {name:?}: no message, table or field has this in its name; explain --list shows what there is"));
+    complain(&format!(
+        "--list {name:?}: no message, table or field has this in its name; explain --list shows what there is"
+    ));
     Ok(Outcome::Failed)
 }
 
@@ -81,7 +83,11 @@ fn term(word: &str) -> io::Result<Outcome> {
         return Ok(Outcome::Done);
     }
     let like = glossary::like(word);
-    let hint = if like.is_empty() { "explain --term lists all".to_owned() } else { format!("did you mean {}?", like.join(", ")) };
+    let hint = if like.is_empty() {
+        "explain --term lists all".to_owned()
+    } else {
+        format!("did you mean {}?", like.join(", "))
+    };
     complain(&format!("--term {word:?}: not in the glossary; {hint}"));
     Ok(Outcome::Failed)
 }

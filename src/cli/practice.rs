@@ -114,7 +114,11 @@ fn talk(seed: u64, level: Option<u8>, kind: Option<&str>, first: Exercise) -> io
         loop {
             let mut line = String::new();
             if input.by_ref().take(LONGEST).read_line(&mut line)? == 0 || line.trim() == "quit" {
-                print(&format!("\n{done} of {} right, {}\n", counted(asked, "exercise"), counted(points as usize, "point")))?;
+                print(&format!(
+                    "\n{done} of {} right, {}\n",
+                    counted(asked, "exercise"),
+                    counted(points as usize, "point")
+                ))?;
                 return Ok(Outcome::Done);
             }
             match line.trim() {

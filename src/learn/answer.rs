@@ -114,7 +114,13 @@ impl Answer {
             Self::Hex { digits } => {
                 let pairs: Vec<String> =
                     digits.as_bytes().chunks(2).map(|pair| String::from_utf8_lossy(pair).into_owned()).collect();
-                vec![digits.clone(), digits.to_lowercase(), pairs.join(" "), format!("0x{digits}"), format!("{digits}h")]
+                vec![
+                    digits.clone(),
+                    digits.to_lowercase(),
+                    pairs.join(" "),
+                    format!("0x{digits}"),
+                    format!("{digits}h"),
+                ]
             }
             Self::Frame(frame) => Self::Hex { digits: frame.to_string() }.forms(),
         }
@@ -242,7 +248,11 @@ impl Answer {
         let of_unit = UNITS.iter().find(|(name, ..)| *name == unit);
         let known = of_unit.map_or(&[][..], |(_, words, _)| words).contains(&behind.as_str());
         if !behind.is_empty() && !known {
-            return if unit.is_empty() { "the answer has no unit".to_owned() } else { format!("give it in {unit}, not in {behind}") };
+            return if unit.is_empty() {
+                "the answer has no unit".to_owned()
+            } else {
+                format!("give it in {unit}, not in {behind}")
+            };
         }
         if (given + value).abs() <= near + 1e-9 {
             return "the sign is the other way round".to_owned();

@@ -4,7 +4,7 @@ use super::answer::{Answer, Judged};
 use crate::code::compact_position::{Grid, Position, Word, global};
 use crate::code::{Altitude12, Bits, Code, Identification, ModeA, Version, VerticalRate, Wire, Wires, Worked};
 use crate::code::{bits_step, position_steps, spaced};
-use crate::compare::Install;
+use crate::compare::{ExpectedFrames, Install};
 use crate::downlink::{Decoded, encode_meanings};
 use crate::frame::{Frame, Span};
 use crate::onair::{Flight, Random, emissions};
@@ -142,7 +142,8 @@ pub fn sheet(seed: u64, level: Option<u8>, kind: Option<&str>, count: usize) -> 
 }
 
 fn draw(random: &mut Random, level: Option<u8>, name: Option<&str>) -> Option<Exercise> {
-    let fits = |kind: &&Kind| level.is_none_or(|level| kind.level == level) && name.is_none_or(|name| kind.name == name);
+    let fits =
+        |kind: &&Kind| level.is_none_or(|level| kind.level == level) && name.is_none_or(|name| kind.name == name);
     let kinds: Vec<&Kind> = KINDS.iter().filter(fits).collect();
     let kind = one(random, &kinds)?;
     // Some draws make nothing that can be asked.
@@ -226,11 +227,23 @@ fn hexadecimal_to_bits(random: &mut Random) -> Option<Exercise> {
     let octet = random.between(0x11, 0xFE);
     let answer = Answer::Bits { code: octet, width: 8 };
     Some(Exercise {
-        hints: vec!["each digit is four bits; A is 10, F is 15".to_owned(), format!("the first digit is {:04b}", octet >> 4)],
-        slips: slips(&answer, vec![
-            (Answer::Bits { code: octet >> 4 | (octet & 15) << 4, width: 8 }, "the two digits are the other way round".to_owned()),
-            (Answer::Bits { code: (octet as u8).reverse_bits().into(), width: 8 }, "the bits are backwards: the first bit is worth 8 of each digit".to_owned()),
-        ]),
+        hints: vec![
+            "each digit is four bits; A is 10, F is 15".to_owned(),
+            format!("the first digit is {:04b}", octet >> 4),
+        ],
+        slips: slips(
+            &answer,
+            vec![
+                (
+                    Answer::Bits { code: octet >> 4 | (octet & 15) << 4, width: 8 },
+                    "the two digits are the other way round".to_owned(),
+                ),
+                (
+                    Answer::Bits { code: (octet as u8).reverse_bits().into(), width: 8 },
+                    "the bits are backwards: the first bit is worth 8 of each digit".to_owned(),
+                ),
+            ],
+        ),
         solution: titled("bits", vec![bits_step(octet >> 4, 4), bits_step(octet & 15, 4), bits_step(octet, 8)]),
         ..new(format!("Write the octet {octet:02X} as eight bits."), answer)
     })
@@ -240,11 +253,20 @@ fn bits_to_hexadecimal(random: &mut Random) -> Option<Exercise> {
     let octet = random.between(0x11, 0xFE);
     let answer = Answer::Hex { digits: format!("{octet:02X}") };
     Some(Exercise {
-        hints: vec!["take four bits at a time, weights 8, 4, 2 and 1".to_owned(), format!("the first digit is {:X}", octet >> 4)],
-        slips: slips(&answer, vec![
-            (Answer::Hex { digits: format!("{:X}{:X}", octet & 15, octet >> 4) }, "the two digits are the other way round".to_owned()),
-            (Answer::Hex { digits: octet.to_string() }, "that is the decimal number".to_owned()),
-        ]),
+        hints: vec![
+            "take four bits at a time, weights 8, 4, 2 and 1".to_owned(),
+            format!("the first digit is {:X}", octet >> 4),
+        ],
+        slips: slips(
+            &answer,
+            vec![
+                (
+                    Answer::Hex { digits: format!("{:X}{:X}", octet & 15, octet >> 4) },
+                    "the two digits are the other way round".to_owned(),
+                ),
+                (Answer::Hex { digits: octet.to_string() }, "that is the decimal number".to_owned()),
+            ],
+        ),
         solution: titled("bits", vec![bits_step(octet >> 4, 4), bits_step(octet & 15, 4)]),
         ..new(format!("Write the bits {octet:08b} as two hexadecimal digits."), answer)
     })
@@ -271,10 +293,13 @@ fn read_format(random: &mut Random) -> Option<Exercise> {
     Some(Exercise {
         given: vec![frame.to_string()],
         hints: vec!["it is the first five bits".to_owned(), format!("the first octet is {first:08b}")],
-        slips: slips(&answer, vec![
-            (number(u64::from(first) >> 4), "you took four bits; the format has five".to_owned()),
-            (number(first.into()), "you took all eight bits of the octet; the format is the first five".to_owned()),
-        ]),
+        slips: slips(
+            &answer,
+            vec![
+                (number(u64::from(first) >> 4), "you took four bits; the format has five".to_owned()),
+                (number(first.into()), "you took all eight bits of the octet; the format is the first five".to_owned()),
+            ],
+        ),
         solution: titled("format", vec![bits_step(format.into(), 5)]),
         ..new("Which downlink format is this frame? Give the number.", answer)
     })
@@ -288,12 +313,18 @@ fn read_address(random: &mut Random) -> Option<Exercise> {
     let digits = |from: usize| Answer::Hex { digits: text[from..from + 6].to_owned() };
     Some(Exercise {
         given: vec![text.clone()],
-        hints: vec!["in an extended squitter it follows the first octet".to_owned(), "frame bits 9-32, hexadecimal digits 3 to 8".to_owned()],
-        slips: slips(&answer, vec![
-            (digits(1), "you began one digit too early: the first octet is format and capability".to_owned()),
-            (digits(3), "you began one digit too late".to_owned()),
-            (digits(22), "those are the last 24 bits, the parity".to_owned()),
-        ]),
+        hints: vec![
+            "in an extended squitter it follows the first octet".to_owned(),
+            "frame bits 9-32, hexadecimal digits 3 to 8".to_owned(),
+        ],
+        slips: slips(
+            &answer,
+            vec![
+                (digits(1), "you began one digit too early: the first octet is format and capability".to_owned()),
+                (digits(3), "you began one digit too late".to_owned()),
+                (digits(22), "those are the last 24 bits, the parity".to_owned()),
+            ],
+        ),
         ..new("What is the aircraft address in this extended squitter? Give six hexadecimal digits.", answer)
     })
 }
@@ -306,10 +337,13 @@ fn identification(random: &mut Random) -> String {
 
 fn read_identification(random: &mut Random) -> Option<Exercise> {
     let text = identification(random);
-    let frame = made("aircraft_identification", &[("address", address(random)), ("aircraft_identification", text.clone())])?;
+    let frame =
+        made("aircraft_identification", &[("address", address(random)), ("aircraft_identification", text.clone())])?;
     let answer = Answer::Word(text);
     let span = Span::new(41, 88);
-    let read = |bits: u64| Some(Answer::Word(Identification::from_bits(bits).to_string())).filter(|answer| !answer.shown().contains('?'));
+    let read = |bits: u64| {
+        Some(Answer::Word(Identification::from_bits(bits).to_string())).filter(|answer| !answer.shown().contains('?'))
+    };
     let first = frame.field(Span::new(41, 46)) as u8;
     let from_zero = |c: char| if c.is_ascii_uppercase() { char::from(b'A' + (c as u8 - b'A' + 1) % 26) } else { c };
     let mut all = beside(frame, span, read);
@@ -335,11 +369,23 @@ fn write_identification(random: &mut Random) -> Option<Exercise> {
     let ascii = text.bytes().chain(std::iter::repeat(b' ')).take(6).map(|octet| format!("{octet:02X}"));
     let short = code.bits() & !0x3F;
     Some(Exercise {
-        hints: vec!["A is 1, B is 2; a digit is 48 and itself; fill up with spaces, 32".to_owned(), format!("the first digits are {:03X}", code.bits() >> 36)],
-        slips: slips(&answer, vec![
-            (Answer::Hex { digits: ascii.collect() }, "those are characters of eight bits; here each has six".to_owned()),
-            (Answer::Hex { digits: format!("{short:012X}") }, "the last character is a space, 100000, not zero".to_owned()),
-        ]),
+        hints: vec![
+            "A is 1, B is 2; a digit is 48 and itself; fill up with spaces, 32".to_owned(),
+            format!("the first digits are {:03X}", code.bits() >> 36),
+        ],
+        slips: slips(
+            &answer,
+            vec![
+                (
+                    Answer::Hex { digits: ascii.collect() },
+                    "those are characters of eight bits; here each has six".to_owned(),
+                ),
+                (
+                    Answer::Hex { digits: format!("{short:012X}") },
+                    "the last character is a space, 100000, not zero".to_owned(),
+                ),
+            ],
+        ),
         solution: titled("characters", code.steps_to(&text, Version::Two)),
         ..new(format!("Write the identification {text} as its 48 bits, in twelve hexadecimal digits."), answer)
     })
@@ -351,15 +397,23 @@ fn code_of(random: &mut Random) -> ModeA {
 
 fn read_code(random: &mut Random) -> Option<Exercise> {
     let code = code_of(random);
-    let frame = made("surveillance_identity_reply", &[("address", address(random)), ("mode_a_code", code.to_string())])?;
+    let frame =
+        made("surveillance_identity_reply", &[("address", address(random)), ("mode_a_code", code.to_string())])?;
     let answer = Answer::Word(code.to_string());
     let span = Span::new(20, 32);
     let mut all = beside(frame, span, |bits| Some(Answer::Word(ModeA::from_bits(bits).to_string())));
     let plain = code.bits() >> 7 << 6 | code.bits() & 0x3F;
-    all.push((Answer::Word(format!("{plain:04o}")), "you read the bits in a row; they are interleaved, C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4".to_owned()));
+    all.push((
+        Answer::Word(format!("{plain:04o}")),
+        "you read the bits in a row; they are interleaved, C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4".to_owned(),
+    ));
     Some(Exercise {
         given: vec![frame.to_string()],
-        hints: vec!["the order is C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4".to_owned(), "it is in frame bits 20-32".to_owned(), format!("the bits are {:013b}", code.bits())],
+        hints: vec![
+            "the order is C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4".to_owned(),
+            "it is in frame bits 20-32".to_owned(),
+            format!("the bits are {:013b}", code.bits()),
+        ],
         slips: slips(&answer, all),
         solution: forwards(frame, &["mode_a"]),
         ..new("Which Mode A code does this reply of format 5 carry? Give four digits.", answer)
@@ -372,11 +426,23 @@ fn write_code(random: &mut Random) -> Option<Exercise> {
     let digits = code.digits().iter().fold(0u64, |bits, digit| bits << 3 | u64::from(*digit));
     let backwards = ModeA::from_digits(code.digits().map(|digit| (digit & 1) << 2 | digit & 2 | digit >> 2));
     Some(Exercise {
-        hints: vec!["each digit is three bits, weights 4, 2 and 1".to_owned(), "the order is C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4, X is 0".to_owned()],
-        slips: slips(&answer, vec![
-            (Answer::Bits { code: digits >> 6 << 7 | digits & 0x3F, width: 13 }, "the digits stand in a row; on the air they are interleaved".to_owned()),
-            (Answer::Bits { code: backwards.bits(), width: 13 }, "the weights are the other way round: A1 is worth 1, A4 is worth 4".to_owned()),
-        ]),
+        hints: vec![
+            "each digit is three bits, weights 4, 2 and 1".to_owned(),
+            "the order is C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4, X is 0".to_owned(),
+        ],
+        slips: slips(
+            &answer,
+            vec![
+                (
+                    Answer::Bits { code: digits >> 6 << 7 | digits & 0x3F, width: 13 },
+                    "the digits stand in a row; on the air they are interleaved".to_owned(),
+                ),
+                (
+                    Answer::Bits { code: backwards.bits(), width: 13 },
+                    "the weights are the other way round: A1 is worth 1, A4 is worth 4".to_owned(),
+                ),
+            ],
+        ),
         solution: titled("mode_a_code", code.steps_to("", Version::Two)),
         ..new(format!("Write the Mode A code {code} as the thirteen bits of a reply."), answer)
     })
@@ -388,7 +454,8 @@ fn feet(value: i32) -> Answer {
 
 fn read_altitude(random: &mut Random) -> Option<Exercise> {
     let altitude = 25 * random.between(0, 1_900) as i32 - 1_000;
-    let frame = made("airborne_position", &[("address", address(random)), ("pressure_altitude_ft", altitude.to_string())])?;
+    let frame =
+        made("airborne_position", &[("address", address(random)), ("pressure_altitude_ft", altitude.to_string())])?;
     let span = Span::new(41, 52);
     let code = Altitude12::from_bits(frame.field(span).into());
     let answer = feet(altitude);
@@ -397,7 +464,11 @@ fn read_altitude(random: &mut Random) -> Option<Exercise> {
     all.push((feet(25 * code.bits() as i32 - 1_000), "you left Q in: take the eighth bit out first".to_owned()));
     Some(Exercise {
         given: vec![frame.to_string()],
-        hints: vec!["Q, the eighth of the twelve bits, is 1: the eleven others count 25 ft from -1000 ft".to_owned(), in_frame(span), format!("the bits are {:012b}", code.bits())],
+        hints: vec![
+            "Q, the eighth of the twelve bits, is 1: the eleven others count 25 ft from -1000 ft".to_owned(),
+            in_frame(span),
+            format!("the bits are {:012b}", code.bits()),
+        ],
         slips: slips(&answer, all),
         solution: forwards(frame, &["altitude"]),
         ..new("Which pressure altitude, in feet, does this airborne position carry?", answer)
@@ -412,14 +483,24 @@ fn write_altitude(random: &mut Random) -> Option<Exercise> {
     let steps = (altitude + 1_000) as u64 / 25;
     let grey = Altitude12::from_feet(altitude.into(), 100).ok()?;
     Some(Exercise {
-        hints: vec!["count steps of 25 ft from -1000 ft".to_owned(), format!("{steps} in eleven bits is {steps:011b}"), "Q = 1 goes in as the eighth bit".to_owned()],
-        slips: slips(&answer, vec![
-            (bits(steps << 1 | 1), "Q is the eighth bit of twelve, not the last".to_owned()),
-            (bits(steps), "Q is missing: a 1 goes in as the eighth bit".to_owned()),
-            (bits(grey.bits()), "that is the 100-ft grey code; here steps of 25 ft are asked".to_owned()),
-        ]),
+        hints: vec![
+            "count steps of 25 ft from -1000 ft".to_owned(),
+            format!("{steps} in eleven bits is {steps:011b}"),
+            "Q = 1 goes in as the eighth bit".to_owned(),
+        ],
+        slips: slips(
+            &answer,
+            vec![
+                (bits(steps << 1 | 1), "Q is the eighth bit of twelve, not the last".to_owned()),
+                (bits(steps), "Q is missing: a 1 goes in as the eighth bit".to_owned()),
+                (bits(grey.bits()), "that is the 100-ft grey code; here steps of 25 ft are asked".to_owned()),
+            ],
+        ),
         solution: titled("altitude", code.steps_to(&altitude.to_string(), Version::Two)),
-        ..new(format!("Write {} ft as the twelve bits of a squitter, in steps of 25 ft.", spaced(altitude.into())), answer)
+        ..new(
+            format!("Write {} ft as the twelve bits of a squitter, in steps of 25 ft.", spaced(altitude.into())),
+            answer,
+        )
     })
 }
 
@@ -433,14 +514,20 @@ fn find_wire(random: &mut Random) -> Option<Exercise> {
     let answer = Answer::Word(wire.name().to_owned());
     let other = |other: &Wire| {
         let there = right.with(*other, !right.has(*other)).feet();
-        let why = there.map_or_else(|| "no altitude would be shown".to_owned(), |feet| format!("{} ft would be shown", spaced(feet.into())));
+        let why = there.map_or_else(
+            || "no altitude would be shown".to_owned(),
+            |feet| format!("{} ft would be shown", spaced(feet.into())),
+        );
         (Answer::Word(other.name().to_owned()), format!("with {other} the other way round {why}"))
     };
     let others = Wire::ALL.iter().filter(|each| **each != wire).map(other).collect();
     let mut solution = Altitude12::from_feet(hundreds.into(), 100).ok()?.steps_to(&hundreds.to_string(), Version::Two);
     solution.push(crate::code::Step::note(format!("grounded in the reading: {wrong}; the difference is {wire}")));
     Some(Exercise {
-        hints: vec![format!("at {} ft these are grounded: {right}", spaced(hundreds.into())), format!("in the reading these are grounded: {wrong}")],
+        hints: vec![
+            format!("at {} ft these are grounded: {right}", spaced(hundreds.into())),
+            format!("in the reading these are grounded: {wrong}"),
+        ],
         slips: slips(&answer, others),
         solution: titled("wires", solution),
         ..new(
@@ -455,7 +542,8 @@ fn find_wire(random: &mut Random) -> Option<Exercise> {
 }
 
 fn velocity(random: &mut Random) -> Option<(Frame, i32, i32, i32)> {
-    let component = |random: &mut Random| random.between(5, 400) as i32 * if random.between(0, 1) == 1 { -1 } else { 1 };
+    let component =
+        |random: &mut Random| random.between(5, 400) as i32 * if random.between(0, 1) == 1 { -1 } else { 1 };
     let (east, north) = (component(random), component(random));
     let rate = 64 * component(random);
     let fields = [
@@ -472,23 +560,45 @@ fn read_velocity(random: &mut Random) -> Option<Exercise> {
     let is_speed = random.between(0, 1) == 0;
     let (east_f, north_f) = (f64::from(east), f64::from(north));
     let speed = |east: f64, north: f64| Answer::Number { value: east.hypot(north), near: 0.5, unit: "kt" };
-    let track = |east: f64, north: f64| Answer::Number { value: east.atan2(north).to_degrees().rem_euclid(360.0), near: 0.5, unit: "deg" };
+    let track = |east: f64, north: f64| Answer::Number {
+        value: east.atan2(north).to_degrees().rem_euclid(360.0),
+        near: 0.5,
+        unit: "deg",
+    };
     let (answer, task, all) = if is_speed {
-        (speed(east_f, north_f), "What is the ground speed in this frame, in knots?", vec![
-            (speed(east_f.abs() + 1.0, north_f.abs() + 1.0), "code 1 says 0 kt: take one off each component".to_owned()),
-            (speed(east_f.abs() + north_f.abs(), 0.0), "the components are at right angles: take the root of the sum of their squares".to_owned()),
-        ])
+        (
+            speed(east_f, north_f),
+            "What is the ground speed in this frame, in knots?",
+            vec![
+                (
+                    speed(east_f.abs() + 1.0, north_f.abs() + 1.0),
+                    "code 1 says 0 kt: take one off each component".to_owned(),
+                ),
+                (
+                    speed(east_f.abs() + north_f.abs(), 0.0),
+                    "the components are at right angles: take the root of the sum of their squares".to_owned(),
+                ),
+            ],
+        )
     } else {
-        (track(east_f, north_f), "What is the track in this frame, in degrees from north?", vec![
-            (track(north_f, east_f), "east and north are the other way round".to_owned()),
-            (track(-east_f, -north_f), "both signs are the other way round".to_owned()),
-            (track(-east_f, north_f), "the first direction bit says 0 east, 1 west".to_owned()),
-            (track(east_f, -north_f), "the second direction bit says 0 north, 1 south".to_owned()),
-        ])
+        (
+            track(east_f, north_f),
+            "What is the track in this frame, in degrees from north?",
+            vec![
+                (track(north_f, east_f), "east and north are the other way round".to_owned()),
+                (track(-east_f, -north_f), "both signs are the other way round".to_owned()),
+                (track(-east_f, north_f), "the first direction bit says 0 east, 1 west".to_owned()),
+                (track(east_f, -north_f), "the second direction bit says 0 north, 1 south".to_owned()),
+            ],
+        )
     };
     Some(Exercise {
         given: vec![frame.to_string()],
-        hints: vec!["a direction bit and ten bits for each component; 0 no data, n: n - 1 knots".to_owned(), "east is in frame bits 46-56, north in 57-67".to_owned(), format!("east {east} kt, north {north} kt")],
+        hints: vec![
+            "a direction bit and ten bits for each component; 0 no data, n: n - 1 knots".to_owned(),
+            "east is in frame bits 46-56, north in 57-67".to_owned(),
+            format!("east {east} kt, north {north} kt"),
+        ],
         slips: slips(&answer, all),
         solution: forwards(frame, &["east_velocity_kt", "north_velocity_kt", "ground_speed_kt"]),
         ..new(task, answer)
@@ -500,7 +610,8 @@ fn read_vertical_rate(random: &mut Random) -> Option<Exercise> {
     let number = |value: i32| Answer::Number { value: value.into(), near: 0.0, unit: "ft/min" };
     let answer = number(rate);
     let span = Span::new(70, 78);
-    let mut all = vec![(number(rate + 64 * rate.signum()), "code 1 says 0: take one off before multiplying by 64".to_owned())];
+    let mut all =
+        vec![(number(rate + 64 * rate.signum()), "code 1 says 0: take one off before multiplying by 64".to_owned())];
     all.extend(beside(frame, span, |bits| {
         let magnitude = VerticalRate::from_bits(bits).magnitude()?;
         Some(number(magnitude * rate.signum()))
@@ -521,13 +632,26 @@ fn write_vertical_rate(random: &mut Random) -> Option<Exercise> {
     let bits = |code: u64| Answer::Bits { code, width: 10 };
     let answer = bits(sign | n);
     Some(Exercise {
-        hints: vec!["the sign bit is 0 up, 1 down".to_owned(), format!("{} / 64 = {}", rate.abs(), n - 1), "code 1 says 0, so one more".to_owned()],
-        slips: slips(&answer, vec![
-            (bits(sign | (n - 1)), "code 1 says 0: the code is one more than the steps".to_owned()),
-            (bits(sign ^ 1 << 9 | n), "the sign bit is 0 for up and 1 for down".to_owned()),
-            (bits((1024 - (n - 1)) & 0x3FF), "that is two's complement; here a sign bit stands before the magnitude".to_owned()),
-        ]),
-        solution: backwards("airborne_velocity", &[("address", "A5C035".to_owned()), ("vertical_rate_fpm", rate.to_string())]),
+        hints: vec![
+            "the sign bit is 0 up, 1 down".to_owned(),
+            format!("{} / 64 = {}", rate.abs(), n - 1),
+            "code 1 says 0, so one more".to_owned(),
+        ],
+        slips: slips(
+            &answer,
+            vec![
+                (bits(sign | (n - 1)), "code 1 says 0: the code is one more than the steps".to_owned()),
+                (bits(sign ^ 1 << 9 | n), "the sign bit is 0 for up and 1 for down".to_owned()),
+                (
+                    bits((1024 - (n - 1)) & 0x3FF),
+                    "that is two's complement; here a sign bit stands before the magnitude".to_owned(),
+                ),
+            ],
+        ),
+        solution: backwards(
+            "airborne_velocity",
+            &[("address", "A5C035".to_owned()), ("vertical_rate_fpm", rate.to_string())],
+        ),
         ..new(format!("Write a vertical rate of {} ft/min as sign bit and nine bits.", spaced(rate.into())), answer)
     })
 }
@@ -543,12 +667,15 @@ fn read_position(random: &mut Random) -> Option<Exercise> {
     let place = somewhere(random);
     let address = address(random);
     let frame = |format: &str| {
-        made("airborne_position", &[
-            ("address", address.clone()),
-            ("cpr_format", format.to_owned()),
-            ("latitude_deg", place.latitude_deg.to_string()),
-            ("longitude_deg", place.longitude_deg.to_string()),
-        ])
+        made(
+            "airborne_position",
+            &[
+                ("address", address.clone()),
+                ("cpr_format", format.to_owned()),
+                ("latitude_deg", place.latitude_deg.to_string()),
+                ("longitude_deg", place.longitude_deg.to_string()),
+            ],
+        )
     };
     let (even, odd) = (Word::encode(place, false, Grid::Airborne), Word::encode(place, true, Grid::Airborne));
     let found = global(even, odd, Grid::Airborne, None).ok()?;
@@ -558,19 +685,31 @@ fn read_position(random: &mut Random) -> Option<Exercise> {
     Some(Exercise {
         given: vec![frame("even")?.to_string(), frame("odd")?.to_string()],
         hints: vec![
-            format!("even word {} and {}, odd word {} and {}", even.latitude, even.longitude, odd.latitude, odd.longitude),
+            format!(
+                "even word {} and {}, odd word {} and {}",
+                even.latitude, even.longitude, odd.latitude, odd.longitude
+            ),
             format!("the latitude zone index j is {}", found.latitude_zone),
             format!("there are {} longitude zones", found.zones),
         ],
-        slips: slips(&right, vec![(
-            answer(found.position.latitude_deg, found.position.longitude_deg + cell),
-            "the longitude is one cell too far east".to_owned(),
-        ), (
-            answer(found.position.latitude_deg + 6.0, found.position.longitude_deg),
-            "the latitude is one even cell too far north".to_owned(),
-        )]),
+        slips: slips(
+            &right,
+            vec![
+                (
+                    answer(found.position.latitude_deg, found.position.longitude_deg + cell),
+                    "the longitude is one cell too far east".to_owned(),
+                ),
+                (
+                    answer(found.position.latitude_deg + 6.0, found.position.longitude_deg),
+                    "the latitude is one even cell too far north".to_owned(),
+                ),
+            ],
+        ),
         solution: titled("position", position_steps::pair(even, odd, Grid::Airborne, None)),
-        ..new("Where is the aircraft that sent this even and this odd frame? The odd one is the newest. Give latitude and longitude in degrees, to three places.", right)
+        ..new(
+            "Where is the aircraft that sent this even and this odd frame? The odd one is the newest. Give latitude and longitude in degrees, to three places.",
+            right,
+        )
     })
 }
 
@@ -584,13 +723,28 @@ fn write_latitude(random: &mut Random) -> Option<Exercise> {
     let answer = number(word.latitude);
     let mirrored = Word::encode(Position { latitude_deg: -place.latitude_deg, ..place }, odd, Grid::Airborne);
     Some(Exercise {
-        hints: vec![format!("a cell is 360 / {cells} deg"), "the place in the cell, from 0 up to 1, times 131072".to_owned()],
-        slips: slips(&answer, vec![
-            (number(other.latitude), format!("that is the word of the other format; {name} has {cells} cells")),
-            (number(mirrored.latitude), "south is negative: the place counts from the southern end of the cell".to_owned()),
-        ]),
+        hints: vec![
+            format!("a cell is 360 / {cells} deg"),
+            "the place in the cell, from 0 up to 1, times 131072".to_owned(),
+        ],
+        slips: slips(
+            &answer,
+            vec![
+                (number(other.latitude), format!("that is the word of the other format; {name} has {cells} cells")),
+                (
+                    number(mirrored.latitude),
+                    "south is negative: the place counts from the southern end of the cell".to_owned(),
+                ),
+            ],
+        ),
         solution: titled("position", position_steps::written(place, odd, Grid::Airborne)),
-        ..new(format!("Which 17-bit number is the latitude {} deg in the {name} format of an airborne position?", place.latitude_deg), answer)
+        ..new(
+            format!(
+                "Which 17-bit number is the latitude {} deg in the {name} format of an airborne position?",
+                place.latitude_deg
+            ),
+            answer,
+        )
     })
 }
 
@@ -601,10 +755,19 @@ fn set_parity(random: &mut Random) -> Option<Exercise> {
     let short = crate::frame::parity_of(&frame.octets()[..3]);
     Some(Exercise {
         given: vec![format!("{} ______", &digits[..8])],
-        hints: vec!["divide by 1FFF409, octet by octet".to_owned(), format!("after the first octet the remainder is {:06X}", crate::frame::parity_of(&frame.octets()[..1]))],
-        slips: slips(&answer, vec![(Answer::Hex { digits: format!("{short:06X}") }, "one octet is missing: divide all four".to_owned())]),
+        hints: vec![
+            "divide by 1FFF409, octet by octet".to_owned(),
+            format!("after the first octet the remainder is {:06X}", crate::frame::parity_of(&frame.octets()[..1])),
+        ],
+        slips: slips(
+            &answer,
+            vec![(Answer::Hex { digits: format!("{short:06X}") }, "one octet is missing: divide all four".to_owned())],
+        ),
         solution: forwards(frame, &["parity"]),
-        ..new("The last 24 bits of this all-call reply are missing, and nothing is combined with them. What are they, in six hexadecimal digits?", answer)
+        ..new(
+            "The last 24 bits of this all-call reply are missing, and nothing is combined with them. What are they, in six hexadecimal digits?",
+            answer,
+        )
     })
 }
 
@@ -616,7 +779,10 @@ fn find_flipped_bit(random: &mut Random) -> Option<Exercise> {
     let answer = number(bit);
     Some(Exercise {
         given: vec![damaged.to_string()],
-        hints: vec![format!("the division leaves {:06X}", damaged.overlay()), format!("it is in octet {}", (bit - 1) / 8 + 1)],
+        hints: vec![
+            format!("the division leaves {:06X}", damaged.overlay()),
+            format!("it is in octet {}", (bit - 1) / 8 + 1),
+        ],
         slips: slips(&answer, vec![(number(bit - 1), "bits count from 1, not from 0".to_owned())]),
         solution: forwards(damaged, &["parity"]),
         ..new("One bit of this all-call reply was received wrongly. Which one, counted from 1?", answer)
@@ -625,16 +791,28 @@ fn find_flipped_bit(random: &mut Random) -> Option<Exercise> {
 
 fn read_overlaid_address(random: &mut Random) -> Option<Exercise> {
     let wanted = address(random);
-    let frame = made("surveillance_altitude_reply", &[("address", wanted.clone()), ("pressure_altitude_ft", (100 * random.between(10, 300)).to_string())])?;
+    let frame = made(
+        "surveillance_altitude_reply",
+        &[("address", wanted.clone()), ("pressure_altitude_ft", (100 * random.between(10, 300)).to_string())],
+    )?;
     let answer = Answer::Hex { digits: wanted };
     let hex = |bits: u32| Answer::Hex { digits: format!("{bits:06X}") };
     Some(Exercise {
         given: vec![frame.to_string()],
-        hints: vec!["divide the first 32 bits, and combine the remainder with the last 24 by exclusive or".to_owned(), format!("the remainder is {:06X}", frame.parity())],
-        slips: slips(&answer, vec![
-            (hex(frame.parity_field()), "those are the last 24 bits as sent: take the remainder off them".to_owned()),
-            (hex(frame.parity()), "that is the remainder: combine it with the last 24 bits".to_owned()),
-        ]),
+        hints: vec![
+            "divide the first 32 bits, and combine the remainder with the last 24 by exclusive or".to_owned(),
+            format!("the remainder is {:06X}", frame.parity()),
+        ],
+        slips: slips(
+            &answer,
+            vec![
+                (
+                    hex(frame.parity_field()),
+                    "those are the last 24 bits as sent: take the remainder off them".to_owned(),
+                ),
+                (hex(frame.parity()), "that is the remainder: combine it with the last 24 bits".to_owned()),
+            ],
+        ),
         solution: forwards(frame, &["parity", "address"]),
         ..new("Which aircraft sent this reply of format 4? Give its address.", answer)
     })
@@ -643,32 +821,63 @@ fn read_overlaid_address(random: &mut Random) -> Option<Exercise> {
 /// Registers that can be told from one another, with fields that they carry.
 const REGISTERS: [(&str, &str, &[(&str, u64, u64, u64)]); 4] = [
     ("2,0", "register_2_0", &[]),
-    ("4,0", "register_4_0", &[("mcp_fcu_selected_altitude_ft", 64, 512, 16), ("barometric_setting_hpa", 1_000, 1_025, 1)]),
-    ("5,0", "register_5_0", &[("roll_deg", 0, 20, 1), ("track_deg", 1, 350, 1), ("ground_speed_kt", 120, 250, 2), ("true_airspeed_kt", 120, 250, 2)]),
-    ("6,0", "register_6_0", &[("magnetic_heading_deg", 1, 350, 1), ("indicated_airspeed_kt", 200, 300, 1), ("barometric_altitude_rate_fpm", 0, 40, 32)]),
+    (
+        "4,0",
+        "register_4_0",
+        &[("mcp_fcu_selected_altitude_ft", 64, 512, 16), ("barometric_setting_hpa", 1_000, 1_025, 1)],
+    ),
+    (
+        "5,0",
+        "register_5_0",
+        &[
+            ("roll_deg", 0, 20, 1),
+            ("track_deg", 1, 350, 1),
+            ("ground_speed_kt", 120, 250, 2),
+            ("true_airspeed_kt", 120, 250, 2),
+        ],
+    ),
+    (
+        "6,0",
+        "register_6_0",
+        &[
+            ("magnetic_heading_deg", 1, 350, 1),
+            ("indicated_airspeed_kt", 200, 300, 1),
+            ("barometric_altitude_rate_fpm", 0, 40, 32),
+        ],
+    ),
 ];
 
 fn find_register(random: &mut Random) -> Option<Exercise> {
     let (number, message, fields) = one(random, &REGISTERS)?;
-    let mut given = vec![("address", address(random)), ("pressure_altitude_ft", (100 * random.between(100, 300)).to_string())];
+    let mut given =
+        vec![("address", address(random)), ("pressure_altitude_ft", (100 * random.between(100, 300)).to_string())];
     if fields.is_empty() {
         given.push(("aircraft_identification", identification(random)));
     }
-    given.extend(fields.iter().map(|(field, least, most, step)| (*field, (random.between(*least, *most) * step).to_string())));
+    given.extend(
+        fields.iter().map(|(field, least, most, step)| (*field, (random.between(*least, *most) * step).to_string())),
+    );
     let frame = made(message, &given)?;
     let decoded = Decoded::new(frame);
     let possible = decoded.possible_registers()?;
-    // Only what the rules tell apart is asked.
-    if possible.len() != 1 || possible[0].register.to_string() != *number {
+    // Only what the rules tell apart is asked: of the four registers, one alone may be this.
+    let is = |opinion: &&crate::register::inference::Opinion, number: &str| opinion.register.to_string() == number;
+    let right = possible.iter().find(|opinion| is(opinion, number))?;
+    let others = REGISTERS.iter().filter(|(other, ..)| other != number);
+    if others.clone().any(|(other, ..)| possible.iter().any(|opinion| is(&opinion, other))) {
         return None;
     }
     let answer = Answer::Word((*number).to_owned());
-    let others = REGISTERS.iter().filter(|(other, ..)| other != number);
-    let others = others.map(|(other, ..)| (Answer::Word((*other).to_owned()), format!("the bits break a rule of register {other}"))).collect();
-    let why = possible[0].supports.iter().map(crate::code::Step::note).collect();
+    let others = others
+        .map(|(other, ..)| (Answer::Word((*other).to_owned()), format!("the bits break a rule of register {other}")))
+        .collect();
+    let why = right.supports.iter().map(crate::code::Step::note).collect();
     Some(Exercise {
         given: vec![frame.to_string()],
-        hints: vec!["a status bit of 0 wants zeros behind it; register 2,0 begins with 00100000".to_owned(), format!("the 56 bits are {:014X}", frame.message_field())],
+        hints: vec![
+            "a status bit of 0 wants zeros behind it; register 2,0 begins with 00100000".to_owned(),
+            format!("the 56 bits are {:014X}", frame.message_field()),
+        ],
         slips: slips(&answer, others),
         solution: titled("register", why),
         ..new("Which register does this Comm-B reply carry: 2,0, 4,0, 5,0 or 6,0?", answer)
@@ -679,15 +888,15 @@ fn find_register(random: &mut Random) -> Option<Exercise> {
 fn find_mistake(random: &mut Random) -> Option<Exercise> {
     let profile = Profile::read(DEMO).profile;
     let right = emissions(&profile, Flight::Healthy).ok()?;
-    let install = Install::new("demo", profile.clone()).ok()?;
+    let expected = Install::new("demo", profile.clone()).ok()?.expected();
     let mistake: &'static Mistake = one(random, MISTAKES)?;
-    let (_, detail, frames) = shown_by(mistake, &profile, &install, &right)?;
+    let (_, detail, frames) = shown_by(mistake, &profile, &expected, &right)?;
     let mut offered = vec![mistake];
     while offered.len() < 4 {
         let other: &'static Mistake = one(random, MISTAKES)?;
         let distinct = !offered.iter().any(|known| known.cause == other.cause);
         // Two mistakes that send the same frames cannot be told apart.
-        if distinct && shown_by(other, &profile, &install, &right).is_none_or(|(.., theirs)| theirs != frames) {
+        if distinct && shown_by(other, &profile, &expected, &right).is_none_or(|(.., theirs)| theirs != frames) {
             offered.push(other);
         }
     }
@@ -698,14 +907,18 @@ fn find_mistake(random: &mut Random) -> Option<Exercise> {
     let others = offered.iter().enumerate().filter(|(other, _)| *other != at);
     let others = others
         .map(|(other, offer)| {
-            let there = shown_by(offer, &profile, &install, &right).is_some();
-            let why = if there { "it would send other frames" } else { "it would change nothing that this install sends" };
+            let there = shown_by(offer, &profile, &expected, &right).is_some();
+            let why =
+                if there { "it would send other frames" } else { "it would change nothing that this install sends" };
             (Answer::Word(letter(other)), format!("{}: {why}", offer.what))
         })
         .collect();
     let mut given: Vec<String> = Vec::new();
     for frame in frames.iter().take(2) {
-        let as_it_should = right.iter().map(|emission| emission.frame).min_by_key(|other| (other.length() != frame.length(), (other.pattern() ^ frame.pattern()).count_ones()))?;
+        let as_it_should = right
+            .iter()
+            .map(|emission| emission.frame)
+            .min_by_key(|other| (other.length() != frame.length(), (other.pattern() ^ frame.pattern()).count_ones()))?;
         given.push(format!("as it should be  {as_it_should}"));
         given.push(format!("as it is sent    {frame}"));
     }
@@ -713,12 +926,18 @@ fn find_mistake(random: &mut Random) -> Option<Exercise> {
     let first = Decoded::new(frames[0]);
     Some(Exercise {
         given,
-        hints: vec![format!("the first frame is: {}", first.title()), "take exclusive or of the two frames, and find the field of the bits that differ".to_owned()],
+        hints: vec![
+            format!("the first frame is: {}", first.title()),
+            "take exclusive or of the two frames, and find the field of the bits that differ".to_owned(),
+        ],
         slips: slips(&answer, others),
-        solution: titled("mistake", vec![
-            crate::code::Step::note(format!("{} ({detail})", mistake.what)),
-            crate::code::Step::note(format!("what to do: {}", mistake.correction)),
-        ]),
+        solution: titled(
+            "mistake",
+            vec![
+                crate::code::Step::note(format!("{} ({detail})", mistake.what)),
+                crate::code::Step::note(format!("what to do: {}", mistake.correction)),
+            ],
+        ),
         ..new("The demo aircraft (invented) was set up wrongly. What went wrong? Give the letter.", answer)
     })
 }
@@ -727,7 +946,7 @@ fn find_mistake(random: &mut Random) -> Option<Exercise> {
 fn shown_by(
     mistake: &'static Mistake,
     profile: &Profile,
-    install: &Install,
+    expected: &ExpectedFrames,
     right: &[crate::onair::Emission],
 ) -> Option<(Profile, String, Vec<Frame>)> {
     let (wrong, detail) = (mistake.candidates)(profile).into_iter().next()?;
@@ -736,19 +955,30 @@ fn shown_by(
         .iter()
         .map(|emission| emission.frame)
         .filter(|frame| !right.iter().any(|other| other.frame == *frame))
-        .filter(|frame| install.differing_bits(&Decoded::new(*frame), None) != 0)
+        .filter(|frame| expected.differing_bits(&Decoded::new(*frame), None) != 0)
         .collect();
     (!frames.is_empty()).then_some((wrong, detail, frames))
 }
 
 fn build_frame(random: &mut Random) -> Option<Exercise> {
     let (text, address) = (identification(random), address(random));
-    let fields = [("address", address.clone()), ("aircraft_identification", text.clone()), ("emitter_category", "A1".to_owned())];
+    let fields = [
+        ("address", address.clone()),
+        ("aircraft_identification", text.clone()),
+        ("emitter_category", "A1".to_owned()),
+    ];
     let frame = made("aircraft_identification", &fields)?;
     let answer = Answer::Frame(frame);
-    let other = made("aircraft_identification", &[fields[0].clone(), fields[1].clone(), ("emitter_category", "A0".to_owned())])?;
+    let other = made(
+        "aircraft_identification",
+        &[fields[0].clone(), fields[1].clone(), ("emitter_category", "A0".to_owned())],
+    )?;
     Some(Exercise {
-        hints: vec!["begin with 8D: format 17 and capability 5; then the address".to_owned(), "type code 4 and category 1 are 00100 001".to_owned(), format!("the frame without its parity is {}", &frame.to_string()[..22])],
+        hints: vec![
+            "begin with 8D: format 17 and capability 5; then the address".to_owned(),
+            "type code 4 and category 1 are 00100 001".to_owned(),
+            format!("the frame without its parity is {}", &frame.to_string()[..22]),
+        ],
         slips: slips(&answer, vec![(Answer::Frame(other), "the category is A1: type code 4, category 1".to_owned())]),
         solution: {
             let mut all = backwards("aircraft_identification", &fields);

@@ -3,7 +3,9 @@
 //! A lesson is data: its words, and functions that compute every number. The aircraft is invented.
 
 use crate::code::compact_position::{Grid, Position, Word};
-use crate::code::{Altitude12, Bits, Code, Identification, Step, Version, Wire, Wires, Worked, bits_step, position_steps};
+use crate::code::{
+    Altitude12, Bits, Code, Identification, Step, Version, Wire, Wires, Worked, bits_step, position_steps,
+};
 use crate::downlink::{Decoded, ExtendedSquitter, encode_meanings};
 use crate::frame::{Frame, Span};
 use crate::learn::exercise;
@@ -77,14 +79,22 @@ pub const LESSONS: &[Lesson] = &[
         ],
         terms: &["bit", "hexadecimal", "octet"],
         picture: digits,
-        write: || vec![Worked { title: "an octet".to_owned(), steps: vec![
-            Step::new("8 x 16 + 13", "141").told("the octet 8D: D is 13"),
-            bits_step(141, 8),
-        ] }],
-        read: || vec![Worked { title: "its first five bits".to_owned(), steps: vec![
-            Step::new("10001", "17").told("the first five bits of 10001101"),
-            Step::new("1 x 16 + 0 x 8 + 0 x 4 + 0 x 2 + 1 x 1", "17").told("with the weights 16, 8, 4, 2 and 1"),
-        ] }],
+        write: || {
+            vec![Worked {
+                title: "an octet".to_owned(),
+                steps: vec![Step::new("8 x 16 + 13", "141").told("the octet 8D: D is 13"), bits_step(141, 8)],
+            }]
+        },
+        read: || {
+            vec![Worked {
+                title: "its first five bits".to_owned(),
+                steps: vec![
+                    Step::new("10001", "17").told("the first five bits of 10001101"),
+                    Step::new("1 x 16 + 0 x 8 + 0 x 4 + 0 x 2 + 1 x 1", "17")
+                        .told("with the weights 16, 8, 4, 2 and 1"),
+                ],
+            }]
+        },
         exercise: "hexadecimal_to_bits",
         frame: IDENTIFICATION,
         bits: (1, 8),
@@ -99,22 +109,32 @@ pub const LESSONS: &[Lesson] = &[
         ],
         terms: &["frame", "downlink format", "address", "type code", "1090ES"],
         picture: envelope,
-        write: || vec![Worked { title: "format and capability".to_owned(), steps: vec![
-            bits_step(17, 5),
-            bits_step(5, 3),
-            Step::new("17 x 8 + 5", "141").told("both in one octet"),
-            Step::note("in hexadecimal: 8D"),
-        ] }],
+        write: || {
+            vec![Worked {
+                title: "format and capability".to_owned(),
+                steps: vec![
+                    bits_step(17, 5),
+                    bits_step(5, 3),
+                    Step::new("17 x 8 + 5", "141").told("both in one octet"),
+                    Step::note("in hexadecimal: 8D"),
+                ],
+            }]
+        },
         read: || {
             let frame = IDENTIFICATION.0;
             let frame = made(frame, IDENTIFICATION.1);
             let field = |first, last| u64::from(frame.field(Span::new(first, last)));
-            vec![Worked { title: "the fields of a frame".to_owned(), steps: vec![
-                Step::new(format!("{:05b}", field(1, 5)), field(1, 5).to_string()).told("frame bits 1-5, format"),
-                Step::new(format!("{:03b}", field(6, 8)), field(6, 8).to_string()).told("frame bits 6-8, capability"),
-                Step::note(format!("frame bits 9-32, address: {:06X}", field(9, 32))),
-                Step::new(format!("{:05b}", field(33, 37)), field(33, 37).to_string()).told("frame bits 33-37, type code"),
-            ] }]
+            vec![Worked {
+                title: "the fields of a frame".to_owned(),
+                steps: vec![
+                    Step::new(format!("{:05b}", field(1, 5)), field(1, 5).to_string()).told("frame bits 1-5, format"),
+                    Step::new(format!("{:03b}", field(6, 8)), field(6, 8).to_string())
+                        .told("frame bits 6-8, capability"),
+                    Step::note(format!("frame bits 9-32, address: {:06X}", field(9, 32))),
+                    Step::new(format!("{:05b}", field(33, 37)), field(33, 37).to_string())
+                        .told("frame bits 33-37, type code"),
+                ],
+            }]
         },
         exercise: "read_format",
         frame: IDENTIFICATION,
@@ -155,11 +175,18 @@ pub const LESSONS: &[Lesson] = &[
         ],
         terms: &["pressure altitude", "grey code", "Q bit"],
         picture: staircase,
-        write: || backwards("airborne_position", POSITION.1).into_iter().filter(|worked| worked.title == "pressure_altitude_ft").collect(),
+        write: || {
+            backwards("airborne_position", POSITION.1)
+                .into_iter()
+                .filter(|worked| worked.title == "pressure_altitude_ft")
+                .collect()
+        },
         read: || {
             let mut all = forwards(made(POSITION.0, POSITION.1), &["altitude"]);
             let grey = Altitude12::from_feet(4_500.0, 100);
-            all.extend(grey.map(|code| Worked { title: "the 100-ft code".to_owned(), steps: code.steps(Version::Two) }));
+            all.extend(
+                grey.map(|code| Worked { title: "the 100-ft code".to_owned(), steps: code.steps(Version::Two) }),
+            );
             all
         },
         exercise: "read_altitude",
@@ -177,7 +204,12 @@ pub const LESSONS: &[Lesson] = &[
         terms: &["NACv"],
         picture: components,
         write: || backwards(VELOCITY.0, VELOCITY.1),
-        read: || forwards(made(VELOCITY.0, VELOCITY.1), &["east_velocity_kt", "north_velocity_kt", "ground_speed_kt", "vertical_rate_fpm"]),
+        read: || {
+            forwards(
+                made(VELOCITY.0, VELOCITY.1),
+                &["east_velocity_kt", "north_velocity_kt", "ground_speed_kt", "vertical_rate_fpm"],
+            )
+        },
         exercise: "read_velocity",
         frame: VELOCITY,
         bits: (46, 78),
@@ -240,12 +272,17 @@ pub const LESSONS: &[Lesson] = &[
 /// ```
 pub fn find(name: &str) -> Option<&'static Lesson> {
     let at = name.parse::<usize>().ok().and_then(|number| number.checked_sub(1));
-    LESSONS.iter().enumerate().find(|(place, lesson)| lesson.name == name || Some(*place) == at).map(|(_, lesson)| lesson)
+    LESSONS
+        .iter()
+        .enumerate()
+        .find(|(place, lesson)| lesson.name == name || Some(*place) == at)
+        .map(|(_, lesson)| lesson)
 }
 
 fn made(message: &str, fields: &[(&str, &str)]) -> Frame {
     let fields = fields.iter().map(|(field, value)| ((*field).to_owned(), (*value).to_owned())).collect();
-    encode_meanings(message, &fields, Version::Two).map_or_else(|_| Frame::from_pattern(0, 112), |encoded| encoded.frame)
+    encode_meanings(message, &fields, Version::Two)
+        .map_or_else(|_| Frame::from_pattern(0, 112), |encoded| encoded.frame)
 }
 
 fn backwards(message: &str, fields: &[(&str, &str)]) -> Vec<Worked> {
@@ -344,7 +381,9 @@ fn staircase() -> String {
     let mut out = format!("    {:>7}   {}   changes\n", "feet", Wire::ALL.map(Wire::name).join(" "));
     for step in (0..=12).rev() {
         let feet = 4_000 + 100 * step;
-        let (Ok(here), Ok(below)) = (Wires::from_feet(f64::from(feet)), Wires::from_feet(f64::from(feet - 100))) else { continue };
+        let (Ok(here), Ok(below)) = (Wires::from_feet(f64::from(feet)), Wires::from_feet(f64::from(feet - 100))) else {
+            continue;
+        };
         let tracks = Wire::ALL.map(|wire| if here.has(wire) { "##" } else { " ." });
         let changed = Wire::ALL.into_iter().find(|wire| here.has(*wire) != below.has(*wire)).map_or("", Wire::name);
         let _ = writeln!(out, "    {feet:>7}   {}   {changed}", tracks.join(" "));
@@ -357,7 +396,10 @@ fn components() -> String {
     let decoded = Decoded::new(made(VELOCITY.0, VELOCITY.1));
     let told = |wanted: &str| {
         let fields = decoded.fields(Version::Two);
-        fields.iter().find(|(name, _)| *name == wanted).map_or_else(String::new, |(_, meaning)| meaning.text.to_string())
+        fields
+            .iter()
+            .find(|(name, _)| *name == wanted)
+            .map_or_else(String::new, |(_, meaning)| meaning.text.to_string())
     };
     format!(
         "                north\n                  ^\n                  |  {}\n    west <--------+\n      {}\n    together: {}, track {}\n",
@@ -372,13 +414,18 @@ fn bands() -> String {
     let mut out = String::new();
     let [even, odd] = [false, true].map(|odd| Word::encode(PLACE, odd, Grid::Airborne));
     let near = |word: Word| -> Vec<f64> {
-        word.latitudes(Grid::Airborne).into_iter().map(|(latitude, _)| latitude).filter(|latitude| (20.0..70.0).contains(latitude)).collect()
+        word.latitudes(Grid::Airborne)
+            .into_iter()
+            .map(|(latitude, _)| latitude)
+            .filter(|latitude| (20.0..70.0).contains(latitude))
+            .collect()
     };
     let (even, odd) = (near(even), near(odd));
     out.push_str("    latitudes that the even word alone may mean, and the odd one; they meet once\n");
     for (one, other) in even.iter().rev().zip(odd.iter().rev()) {
         let meet = if (one - other).abs() < 0.001 { "  <- here" } else { "" };
-        let _ = writeln!(out, "    even {one:>9.4}    odd {other:>9.4}    {:>7.4} deg apart{meet}", (one - other).abs());
+        let _ =
+            writeln!(out, "    even {one:>9.4}    odd {other:>9.4}    {:>7.4} deg apart{meet}", (one - other).abs());
     }
     out
 }
@@ -387,7 +434,12 @@ fn register() -> String {
     let frame = made(IDENTIFICATION.0, IDENTIFICATION.1);
     let mut out = String::from("    what one wrong bit leaves (the overlay), for the first bits of the message:\n");
     for bit in 33..=40 {
-        let _ = writeln!(out, "    bit {bit}: {:06X} = {:024b}", frame.flipped(bit).overlay(), frame.flipped(bit).overlay());
+        let _ = writeln!(
+            out,
+            "    bit {bit}: {:06X} = {:024b}",
+            frame.flipped(bit).overlay(),
+            frame.flipped(bit).overlay()
+        );
     }
     out.push_str("    no two bits leave the same, so one wrong bit can be found\n");
     out

@@ -172,7 +172,11 @@ fn shared_text(shared: &Shared) -> String {
         "type_codes" => type_codes(&mut out),
         "registers" => {
             for (number, table) in crate::register::TABLES {
-                out += &folded(&format!("  {:<7} ", number.to_string()), 10, &format!("{} ({})", table.title, table.message));
+                out += &folded(
+                    &format!("  {:<7} ", number.to_string()),
+                    10,
+                    &format!("{} ({})", table.title, table.message),
+                );
             }
         }
         "categories" => {
