@@ -158,5 +158,5 @@ fn explanations_are_what_they_were() {
     }
     out += &squitterlab::present::reference::text();
     out += &squitterlab::present::reference::json().to_string();
-    assert_pinned("explanations", out, "d8650c3b249db27f36dc4e249433b57f");
+    assert_pinned("explanations", out, "8d98996092542c788b85e89666bc261b");
 }

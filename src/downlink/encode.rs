@@ -224,6 +224,14 @@ struct Made {
 
 impl Encoded {
     /// The arithmetic from what was wanted to the bits, field by field.
+    ///
+    /// ```
+    /// use squitterlab::{Version, downlink::encode_meanings};
+    /// let wanted = [("address", "A5C035"), ("mode_a_code", "1200")];
+    /// let wanted = wanted.map(|(field, value)| (field.to_owned(), value.to_owned())).into();
+    /// let encoded = encode_meanings("surveillance_identity_reply", &wanted, Version::Two).unwrap();
+    /// assert_eq!(encoded.steps()[0].steps.last().unwrap().to_string(), "in hexadecimal: bits 0100000001000 = 0808");
+    /// ```
     pub fn steps(&self) -> Vec<Worked> {
         let of =
             |made: &Made| made.table.steps_to(&Wanted { fields: &made.fields, version: self.version }, made.pattern);

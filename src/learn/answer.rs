@@ -50,8 +50,10 @@ pub enum Judged {
     Wrong(String),
 }
 
-/// A unit with the words for it, and how much of it one foot, knot or metre is.
-const UNITS: &[(&str, &[&str], &[(&str, f64)])] = &[
+/// A unit, the words for it, and how many of other units one of it is.
+type Unit = (&'static str, &'static [&'static str], &'static [(&'static str, f64)]);
+
+const UNITS: &[Unit] = &[
     ("ft", &["ft", "feet", "foot"], &[("m", 0.3048)]),
     ("kt", &["kt", "kts", "knots", "knot"], &[("km/h", 1.852), ("m/s", 0.514_444)]),
     ("ft/min", &["ft/min", "fpm", "feet per minute"], &[("m/s", 0.005_08)]),
@@ -178,7 +180,7 @@ impl Answer {
             return "nothing was written".to_owned();
         }
         match self {
-            Self::Number { value, near, unit } => self.why_not_number(text, *value, *near, unit),
+            Self::Number { value, near, unit } => why_not_number(text, *value, *near, unit),
             Self::Place { latitude_deg, longitude_deg } => match place(text) {
                 None => "write latitude and longitude in degrees, such as 44.5, -103.25".to_owned(),
                 Some((latitude, longitude)) => {
@@ -242,28 +244,28 @@ impl Answer {
             Self::Frame(frame) => why_not_frame(*frame, text),
         }
     }
+}
 
-    fn why_not_number(&self, text: &str, value: f64, near: f64, unit: &'static str) -> String {
-        let Some((given, behind)) = number(text) else { return "write a number".to_owned() };
-        let of_unit = UNITS.iter().find(|(name, ..)| *name == unit);
-        let known = of_unit.map_or(&[][..], |(_, words, _)| words).contains(&behind.as_str());
-        if !behind.is_empty() && !known {
-            return if unit.is_empty() {
-                "the answer has no unit".to_owned()
-            } else {
-                format!("give it in {unit}, not in {behind}")
-            };
-        }
-        if (given + value).abs() <= near + 1e-9 {
-            return "the sign is the other way round".to_owned();
-        }
-        for (other, factor) in of_unit.map_or(&[][..], |(.., others)| others) {
-            if value.abs() > 1.0 && (given / (value * factor) - 1.0).abs() < 0.001 {
-                return format!("that is the value in {other}; give it in {unit}");
-            }
-        }
-        if given < value { "too small".to_owned() } else { "too large".to_owned() }
+fn why_not_number(text: &str, value: f64, near: f64, unit: &'static str) -> String {
+    let Some((given, behind)) = number(text) else { return "write a number".to_owned() };
+    let of_unit = UNITS.iter().find(|(name, ..)| *name == unit);
+    let known = of_unit.map_or(&[][..], |(_, words, _)| words).contains(&behind.as_str());
+    if !behind.is_empty() && !known {
+        return if unit.is_empty() {
+            "the answer has no unit".to_owned()
+        } else {
+            format!("give it in {unit}, not in {behind}")
+        };
     }
+    if (given + value).abs() <= near + 1e-9 {
+        return "the sign is the other way round".to_owned();
+    }
+    for (other, factor) in of_unit.map_or(&[][..], |(.., others)| others) {
+        if value.abs() > 1.0 && (given / (value * factor) - 1.0).abs() < 0.001 {
+            return format!("that is the value in {other}; give it in {unit}");
+        }
+    }
+    if given < value { "too small".to_owned() } else { "too large".to_owned() }
 }
 
 /// Latitude and longitude, with signs or with letters.

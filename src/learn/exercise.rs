@@ -1,5 +1,8 @@
 //! Exercises of seven levels, drawn from a seed: the same seed gives the same exercise again. All aircraft are invented.
 
+// Kinds share one signature, and some always make an exercise.
+#![allow(clippy::unnecessary_wraps)]
+
 use super::answer::{Answer, Judged};
 use crate::code::compact_position::{Grid, Position, Word, global};
 use crate::code::{Altitude12, Bits, Code, Identification, ModeA, Version, VerticalRate, Wire, Wires, Worked};
@@ -199,7 +202,7 @@ fn beside(frame: Frame, span: Span, read: impl Fn(u64) -> Option<Answer>) -> Vec
     let moved = |by: i16, where_it_begins: &str| {
         let (first, last) = (i16::from(span.first) + by, i16::from(span.last) + by);
         let taken = Span::new(first as u8, last as u8);
-        let answer = read(frame.field(taken).into())?;
+        let answer = read(frame.field(taken))?;
         Some((answer, format!("you took bits {taken}; the field begins one {where_it_begins}")))
     };
     let inside = |by: i16| i16::from(span.first) + by >= 1 && i16::from(span.last) + by <= i16::from(frame.length());
@@ -296,8 +299,8 @@ fn read_format(random: &mut Random) -> Option<Exercise> {
         slips: slips(
             &answer,
             vec![
-                (number(u64::from(first) >> 4), "you took four bits; the format has five".to_owned()),
-                (number(first.into()), "you took all eight bits of the octet; the format is the first five".to_owned()),
+                (number(first >> 4), "you took four bits; the format has five".to_owned()),
+                (number(first), "you took all eight bits of the octet; the format is the first five".to_owned()),
             ],
         ),
         solution: titled("format", vec![bits_step(format.into(), 5)]),
@@ -457,7 +460,7 @@ fn read_altitude(random: &mut Random) -> Option<Exercise> {
     let frame =
         made("airborne_position", &[("address", address(random)), ("pressure_altitude_ft", altitude.to_string())])?;
     let span = Span::new(41, 52);
-    let code = Altitude12::from_bits(frame.field(span).into());
+    let code = Altitude12::from_bits(frame.field(span));
     let answer = feet(altitude);
     let mut all = beside(frame, span, |bits| Altitude12::from_bits(bits).feet().map(feet));
     all.push((feet(altitude + 1_000), "the scale begins at -1000 ft: take 1000 off".to_owned()));
@@ -818,8 +821,11 @@ fn read_overlaid_address(random: &mut Random) -> Option<Exercise> {
     })
 }
 
+/// A field, the least and the most of it, and its step.
+type Range = (&'static str, u64, u64, u64);
+
 /// Registers that can be told from one another, with fields that they carry.
-const REGISTERS: [(&str, &str, &[(&str, u64, u64, u64)]); 4] = [
+const REGISTERS: [(&str, &str, &[Range]); 4] = [
     ("2,0", "register_2_0", &[]),
     (
         "4,0",

@@ -123,7 +123,7 @@ pub const LESSONS: &[Lesson] = &[
         read: || {
             let frame = IDENTIFICATION.0;
             let frame = made(frame, IDENTIFICATION.1);
-            let field = |first, last| u64::from(frame.field(Span::new(first, last)));
+            let field = |first, last| frame.field(Span::new(first, last));
             vec![Worked {
                 title: "the fields of a frame".to_owned(),
                 steps: vec![

@@ -181,7 +181,7 @@ pub const TERMS: &[Term] = &[
 /// ```
 pub fn find(word: &str) -> Option<&'static Term> {
     let same = |name: &&str| name.eq_ignore_ascii_case(word.trim());
-    TERMS.iter().find(|term| same(&term.name) || term.also.iter().any(|also| same(&also)))
+    TERMS.iter().find(|term| same(&term.name) || term.also.iter().any(same))
 }
 
 /// The terms whose name has the word in it.
@@ -190,7 +190,7 @@ pub fn like(word: &str) -> Vec<&'static str> {
     let has = |name: &&str| name.to_lowercase().contains(&word);
     TERMS
         .iter()
-        .filter(|term| has(&term.name) || term.also.iter().any(|also| has(also)))
+        .filter(|term| has(&term.name) || term.also.iter().any(&has))
         .map(|term| term.name)
         .collect()
 }

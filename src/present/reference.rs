@@ -130,7 +130,9 @@ pub fn named(name: &str) -> Option<String> {
         tables().into_iter().filter(|table| same(table.message) || same(table.title)).collect();
     if !found.is_empty() {
         let mut out = HEAD.to_owned();
-        found.iter().for_each(|table| text_of_table(&mut out, table));
+        for table in &found {
+            text_of_table(&mut out, table);
+        }
         sources(&mut out, found.iter().flat_map(|table| table.rows).map(|row| row.source));
         return Some(out);
     }
