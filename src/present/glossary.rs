@@ -188,9 +188,5 @@ pub fn find(word: &str) -> Option<&'static Term> {
 pub fn like(word: &str) -> Vec<&'static str> {
     let word = word.trim().to_lowercase();
     let has = |name: &&str| name.to_lowercase().contains(&word);
-    TERMS
-        .iter()
-        .filter(|term| has(&term.name) || term.also.iter().any(&has))
-        .map(|term| term.name)
-        .collect()
+    TERMS.iter().filter(|term| has(&term.name) || term.also.iter().any(&has)).map(|term| term.name).collect()
 }
