@@ -35,6 +35,11 @@ fn deg(degrees: f64) -> String {
 }
 
 /// How many longitude zones there are at a latitude: the formula, and the latitudes where the number changes.
+///
+/// ```
+/// let steps = squitterlab::code::position_steps::zone_count(44.5);
+/// assert_eq!(steps[1].to_string(), "NL = floor(42.7761) = 42");
+/// ```
 pub fn zone_count(latitude_deg: f64) -> Vec<Step> {
     let found = zones(latitude_deg);
     let (from, to) = zone_limits(latitude_deg);
@@ -105,6 +110,13 @@ fn axis(name: &str, degrees: f64, cells: i64, code: u32, grid: Grid) -> Vec<Step
 }
 
 /// From a position to the words of one format.
+///
+/// ```
+/// use squitterlab::{code::position_steps, cpr::{Grid, Position}};
+/// let place = Position { latitude_deg: 44.5, longitude_deg: -103.25 };
+/// let steps = position_steps::written(place, false, Grid::Airborne);
+/// assert!(steps.iter().any(|step| step.result == "54613"));
+/// ```
 pub fn written(position: Position, odd: bool, grid: Grid) -> Vec<Step> {
     let word = Word::encode(position, odd, grid);
     let count = i64::from(cells(odd));
@@ -132,6 +144,14 @@ pub fn written(position: Position, odd: bool, grid: Grid) -> Vec<Step> {
 }
 
 /// The place in the cell, and every latitude that one frame alone may mean.
+///
+/// ```
+/// use squitterlab::{code::position_steps, cpr::{Grid, Position, Word}};
+/// let place = Position { latitude_deg: 44.5, longitude_deg: -103.25 };
+/// let [even, odd] = [false, true].map(|odd| Word::encode(place, odd, Grid::Airborne));
+/// assert!(position_steps::alone(even, Grid::Airborne)[0].to_string().starts_with("even format"));
+/// assert!(position_steps::alone(odd, Grid::Airborne)[0].to_string().starts_with("odd format"));
+/// ```
 pub fn alone(word: Word, grid: Grid) -> Vec<Step> {
     let (base, count, steps) = (base_deg(grid), cells(word.odd), grid.steps());
     let candidates = word.latitudes(grid);
@@ -165,6 +185,13 @@ pub fn alone(word: Word, grid: Grid) -> Vec<Step> {
 }
 
 /// One frame near a reference.
+///
+/// ```
+/// use squitterlab::{code::position_steps, cpr::{Grid, Position, Word}};
+/// let place = Position { latitude_deg: 44.5, longitude_deg: -103.25 };
+/// let [even, _] = [false, true].map(|odd| Word::encode(place, odd, Grid::Airborne));
+/// assert!(position_steps::near(even, Grid::Airborne, place).iter().any(|step| step.formula == "j"));
+/// ```
 pub fn near(word: Word, grid: Grid, reference: Position) -> Vec<Step> {
     let (base, count) = (f64::from(base_deg(grid)), cells(word.odd));
     let cell = base / f64::from(count);
@@ -249,6 +276,13 @@ fn meeting(even: Word, odd: Word, grid: Grid, j: i64) -> Vec<Step> {
 }
 
 /// An even and an odd frame; the arithmetic as far as it leads.
+///
+/// ```
+/// use squitterlab::{code::position_steps, cpr::{Grid, Position, Word}};
+/// let place = Position { latitude_deg: 44.5, longitude_deg: -103.25 };
+/// let [even, odd] = [false, true].map(|odd| Word::encode(place, odd, Grid::Airborne));
+/// assert!(position_steps::pair(even, odd, Grid::Airborne, None).iter().any(|step| step.formula == "m"));
+/// ```
 pub fn pair(older: Word, newest: Word, grid: Grid, reference: Option<Position>) -> Vec<Step> {
     let (even, odd) = if newest.odd { (older, newest) } else { (newest, older) };
     let (base, steps) = (f64::from(base_deg(grid)), grid.steps());
