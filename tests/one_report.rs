@@ -183,12 +183,17 @@ fn text_json_page_and_record_say_the_same_of_any_capture() {
                 .flat_map(|finding| {
                     let (what, likely) = (text_of(finding, "what"), text_of(finding, "likely_cause"));
                     let correction = text_of(finding, "correction");
-                    let lead = format!(
-                        "{}{} {}",
-                        text_of(finding, "severity"),
-                        if *is_html { ":" } else { "" },
-                        text_of(finding, "setting")
-                    );
+                    // For people at a page or a paper a setting goes by its plain name.
+                    let pointer = text_of(finding, "setting");
+                    let named = || {
+                        let row = report["settings"].as_array().expect("settings").iter();
+                        let mut row = row.filter(|row| text_of(row, "setting") == pointer);
+                        row.next().map_or("the capture as a whole", |row| text_of(row, "name"))
+                    };
+                    let lead = match *is_html {
+                        true => format!("{}: {}", text_of(finding, "severity"), named()),
+                        false => format!("{} {pointer}", text_of(finding, "severity")),
+                    };
                     [lead, what.to_owned(), likely.to_owned(), correction.to_owned()]
                 })
                 .collect();

@@ -400,7 +400,7 @@ fn written(
     let profiles: Vec<Captured> = files.iter().map(|file| record::source(file)).collect();
     let all = fleet.installs().iter().zip(&reports).zip(&profiles);
     let subjects: Vec<_> = all.map(|((install, report), profile)| (install, report, profile)).collect();
-    record::compared(&subjects, captures, rules, &made())
+    record::compared(&subjects, captures, rules, &[], &made())
 }
 
 /// Says why nothing could be tied to a profile, and which addresses are near.

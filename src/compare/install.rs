@@ -90,6 +90,13 @@ impl ExpectedFrames {
             .filter(|(decision, code)| !decision.agrees(*code))
             .fold(0, |bits, (decision, code)| bits | u128::from(code ^ decision.code) << (length - decision.span.last))
     }
+
+    /// What the install decides of one setting in a frame like this: each field, with the code that the frame has there.
+    pub fn fields_of(&self, decoded: &Decoded, setting: SettingId) -> Vec<(&Decision, u64)> {
+        let Some(at) = matching(self, decoded, decoded.squitter()) else { return Vec::new() };
+        let of_it = |decision: &&Decision| decision.settings.contains(&setting) && decision.applies_to(&decoded.frame);
+        self[at].decisions().filter(of_it).map(|decision| (decision, decoded.frame.field(decision.span))).collect()
+    }
 }
 
 /// The frames of a healthy flight. What the profile leaves open is looked for too, as if it were set as usual: it is judged

@@ -2,24 +2,52 @@
 
 export const by = (id) => document.getElementById(id);
 
-/** Asks, and gives the answer; a refusal comes as an Error with the program's words. */
-export async function ask(what, request) {
-  const options = request === undefined ? {} : {
-    method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(request),
-  };
-  let response;
-  try {
-    response = await fetch(`ask/${what}`, options);
-  } catch {
-    throw new Error("the program does not answer; is squitterlab page still running?");
-  }
-  const answer = await response.json();
-  if (!response.ok) throw new Error(answer.error);
+/**
+ * Question in, answer out: the one way in which the page asks anything. A refusal comes as an Error with the program's
+ * words. Files go up as a stream, with `progress` told of how much has gone.
+ */
+export async function ask(what, request, { files, progress, signal } = {}) {
+  const { status, answer } = files ? await upload(what, request, files, progress, signal) : await question(what, request);
+  if (status !== 200) throw new Error(answer?.error ?? "The program gave no answer; ask again.");
   return answer;
 }
 
-/** Shows why something could not be done, or runs it; later answers overtake earlier ones. */
-export function latest(trouble) {
+async function question(what, request) {
+  const options = request === undefined ? {} : {
+    method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(request),
+  };
+  try {
+    const response = await fetch(`ask/${what}`, options);
+    return { status: response.status, answer: await response.json().catch(() => null) };
+  } catch {
+    throw new Error("The program does not answer; is squitterlab page still running?");
+  }
+}
+
+function upload(what, request, files, progress, signal) {
+  const form = new FormData();
+  for (const [name, value] of Object.entries(request)) {
+    for (const each of Array.isArray(value) ? value : [value]) form.append(name, each);
+  }
+  for (const file of files) form.append("capture", file, file.name);
+  return new Promise((done, failed) => {
+    const sending = new XMLHttpRequest();
+    sending.open("POST", `ask/${what}`);
+    sending.responseType = "json";
+    sending.upload.addEventListener("progress", (event) => progress?.(event.loaded, event.total));
+    sending.addEventListener("load", () => done({ status: sending.status, answer: sending.response }));
+    sending.addEventListener("error", () => failed(new Error("The upload stopped; is squitterlab page still running?")));
+    sending.addEventListener("abort", () => failed(new DOMException("Stopped.", "AbortError")));
+    signal?.addEventListener("abort", () => sending.abort());
+    sending.send(form);
+  });
+}
+
+/**
+ * Shows an answer, or why there is none; later answers overtake earlier ones. `stale` is told when what is shown is no
+ * longer the answer to what is asked, so that it is never taken for it.
+ */
+export function latest(trouble, stale = () => {}) {
   let turn = 0;
   return async (question, show) => {
     const mine = ++turn;
@@ -27,16 +55,19 @@ export function latest(trouble) {
       const answer = await question();
       if (mine !== turn) return;
       trouble.textContent = "";
+      stale(false);
       show(answer);
     } catch (error) {
-      if (mine === turn) trouble.textContent = error.message;
+      if (mine !== turn) return;
+      trouble.textContent = error.message;
+      stale(true);
     }
   };
 }
 
 /** Markup that the program drew; it escapes everything that it did not write itself. */
-export function draw(into, answer) {
-  into.innerHTML = answer.html;
+export function draw(into, html) {
+  into.innerHTML = html;
 }
 
 /** An element with attributes and children; text is text. */
@@ -44,16 +75,16 @@ export function element(name, attributes = {}, ...children) {
   const made = document.createElement(name);
   for (const [key, value] of Object.entries(attributes)) {
     if (value === true) made.setAttribute(key, "");
-    else if (value !== false && value !== undefined) made.setAttribute(key, value);
+    else if (value !== false && value !== undefined && value !== null) made.setAttribute(key, value);
   }
-  made.append(...children);
+  made.append(...children.filter((child) => child !== null && child !== undefined));
   return made;
 }
 
 /** Runs something once the typing pauses. */
 export function after(pause, run) {
   let timer;
-  return () => { clearTimeout(timer); timer = setTimeout(run, pause); };
+  return (...given) => { clearTimeout(timer); timer = setTimeout(() => run(...given), pause); };
 }
 
 /** Hands a text to the person as a file. */
@@ -63,4 +94,16 @@ export function save(name, text, type) {
   link.click();
   link.remove();
   setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+}
+
+/** Asks before something is lost; gives the value of the button that was pressed, nothing for none. */
+export function confirmed(title, text, buttons) {
+  const dialog = by("question");
+  by("question-title").textContent = title;
+  by("question-text").textContent = text;
+  by("question-buttons").replaceChildren(...buttons.map(([value, words], at) =>
+    element("button", { value, class: at ? "outlined" : undefined }, words)));
+  dialog.returnValue = "";
+  dialog.showModal();
+  return new Promise((done) => dialog.addEventListener("close", () => done(dialog.returnValue), { once: true }));
 }

@@ -1,10 +1,11 @@
 //! Bits: a frame to look at and to change, and frames out of meanings.
 
 use super::{Refusal, text};
+use crate::capture::{Line, read_line};
 use crate::code::compact_position::Position;
 use crate::code::table::{Row, Table};
 use crate::code::{RegisterNumber, Version};
-use crate::downlink::{Decoded, Parity, encodable, encode_meanings};
+use crate::downlink::{Decoded, Parity, Placed, encodable, encode_meanings};
 use crate::frame::{Address, Frame};
 use crate::present::{html, json, reference};
 use crate::register;
@@ -12,13 +13,17 @@ use crate::track::Tracker;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
-/// The frame of a request.
+/// The frame of a request: its digits, or a line of a capture that has it.
 pub fn frame(request: &Value, key: &str) -> Result<Frame, Refusal> {
-    let digits: String = text(request, key).chars().filter(|c| !c.is_whitespace()).collect();
+    let given = text(request, key);
+    let digits: String = given.chars().filter(|c| !c.is_whitespace()).collect();
     if digits.is_empty() {
         return Err("paste a frame: 14 or 28 hexadecimal digits".to_owned());
     }
-    digits.parse().map_err(|error: crate::frame::FrameError| error.to_string())
+    digits.parse().or_else(|error: crate::frame::FrameError| match read_line(given.as_bytes()) {
+        Line::Frame { frame, .. } => Ok(frame),
+        _ => Err(error.to_string()),
+    })
 }
 
 /// `LAT, LON` in degrees; nothing for an empty text.
@@ -48,33 +53,115 @@ fn with_right_parity(frame: Frame, before: u32) -> Frame {
     }
 }
 
-/// A frame as a ruler, after what is asked to be done to it.
+/// The number of a version; `None` for an empty text.
+fn version(request: &Value) -> Result<Option<u8>, Refusal> {
+    match request.get("version").unwrap_or(&Value::Null) {
+        Value::Null => Ok(None),
+        Value::String(text) if text.trim().is_empty() => Ok(None),
+        Value::String(text) => match text.trim().parse() {
+            Ok(number @ 0..=7) => Ok(Some(number)),
+            _ => Err(format!("{text:?} is not a version of the standard; it is a number from 0 to 7")),
+        },
+        other => Err(format!("{other} is not a version of the standard; it is a text such as \"2\"")),
+    }
+}
+
+/// The overlay that the parity is set with; `None` if it is to be left as it is.
+fn overlay(request: &Value) -> Result<Option<u32>, Refusal> {
+    match request.get("set_parity").unwrap_or(&Value::Null) {
+        Value::Null => Ok(None),
+        Value::String(digits) => match Address::from_hex(digits) {
+            Ok(overlay) => Ok(Some(overlay.bits())),
+            Err(error) => Err(format!("{digits:?} is not an overlay to set the parity with: {error}")),
+        },
+        other => Err(format!("{other} is not an overlay; it is a text of six hexadecimal digits")),
+    }
+}
+
+/// A frame with one field changed to what is wanted, by its place among the rows; its overlay stays.
+fn with_field(decoded: &Decoded, set: &Value, version: Version) -> Result<Frame, Refusal> {
+    let frame = decoded.frame;
+    let placed = placed(decoded, set)?;
+    let wanted = text(set, "value");
+    let code =
+        (placed.row.from_meaning)(wanted, placed.version.unwrap_or(version)).map_err(|error| error.to_string())?;
+    if code >> placed.span.width() != 0 {
+        return Err(format!("{wanted:?} does not fit into {} bits", placed.span.width()));
+    }
+    let mask = placed.span.mask(frame.length());
+    let pattern = frame.pattern() & !mask | u128::from(code) << (frame.length() - placed.span.last);
+    Ok(Frame::from_pattern(pattern, frame.length()).with_overlay(frame.overlay()))
+}
+
+fn placed(decoded: &Decoded, request: &Value) -> Result<Placed, Refusal> {
+    let at = request.get("at").and_then(Value::as_u64).and_then(|at| usize::try_from(at).ok());
+    let rows = decoded.rows();
+    at.and_then(|at| rows.get(at).copied())
+        .ok_or_else(|| format!("the frame has fields 0 to {}", rows.len().saturating_sub(1)))
+}
+
+/// A frame of a request as it is to be read.
+fn read(frame: Frame, request: &Value) -> Result<Decoded, Refusal> {
+    let decoded = Decoded::new(frame);
+    match text(request, "register") {
+        "" => Ok(decoded),
+        given => {
+            let register: RegisterNumber = given.parse().map_err(|error: crate::code::CodeError| error.to_string())?;
+            Ok(decoded.with_register(register))
+        }
+    }
+}
+
+/// A frame to look at, after what is asked to be done to it; `before` is the one that it is told against.
 pub fn explain(request: &Value) -> Result<Value, Refusal> {
+    let version = version(request)?;
+    let set_parity = overlay(request)?;
+    let mut tracker = Tracker::new(place(request, "reference")?, version);
     let mut frame = frame(request, "frame")?;
     if let Some(bit) = request.get("flip").filter(|bit| !bit.is_null()) {
         let bit = bit.as_u64().and_then(|bit| u8::try_from(bit).ok()).filter(|bit| (1..=frame.length()).contains(bit));
         frame = frame.flipped(bit.ok_or_else(|| format!("a frame of {} bits has no such bit", frame.length()))?);
     }
-    if let Some(overlay) = request.get("set_parity").and_then(Value::as_str) {
-        frame = with_right_parity(frame, Address::from_hex(overlay).map_or(0, Address::bits));
+    if let Some(set) = request.get("set").filter(|set| !set.is_null()) {
+        let known = version.and_then(Version::from_number).unwrap_or(Version::Two);
+        frame = with_field(&read(frame, request)?, set, known)?;
     }
-    let version = text(request, "version").parse().ok();
-    let mut tracker = Tracker::new(place(request, "reference")?, version);
-    let mut decoded = Decoded::new(frame);
-    let register: Option<RegisterNumber> = match text(request, "register") {
-        "" => None,
-        given => Some(given.parse().map_err(|error: crate::code::CodeError| error.to_string())?),
-    };
-    if let Some(register) = register {
-        decoded = decoded.with_register(register);
+    if let Some(overlay) = set_parity {
+        frame = with_right_parity(frame, overlay);
     }
+    let decoded = read(frame, request)?;
     let observation = tracker.observe(&decoded, None);
+    let changed = match text(request, "before") {
+        "" => None,
+        _ => html::change(&read(self::frame(request, "before")?, request)?, &decoded, &observation),
+    };
+    let looked_at = html::looked_at(&decoded, &observation);
     Ok(json!({
         "frame": frame.to_string(),
         "overlay": format!("{:06X}", frame.overlay()),
+        "holds": decoded.parity() != Parity::Invalid,
         "carries_register": matches!(frame.downlink_format(), 20 | 21) && frame.length() == 112,
-        "html": html::explanation(&decoded, &observation, 0, true, true).into_string(),
+        "title": html::field::capital(decoded.title()),
+        "lead": looked_at.lead.into_string(),
+        "ruler": looked_at.ruler.into_string(),
+        "table": looked_at.table.into_string(),
+        "cards": looked_at.cards.into_iter().map(maud::PreEscaped::into_string).collect::<Vec<_>>(),
+        "further": looked_at.further.into_string(),
+        "changed": changed.map(maud::PreEscaped::into_string),
         "json": json::frame(&json::Place::default(), &decoded, &observation),
+    }))
+}
+
+/// What a field of a frame can be made to say.
+pub fn field(request: &Value) -> Result<Value, Refusal> {
+    let known = version(request)?.and_then(Version::from_number).unwrap_or(Version::Two);
+    let decoded = read(frame(request, "frame")?, request)?;
+    let placed = placed(&decoded, request)?;
+    let version = placed.version.unwrap_or(known);
+    Ok(json!({
+        "choices": choices(placed.row, version),
+        "now": (placed.row.meaning)(placed.code, version).value.to_string(),
+        "rule": placed.row.rule,
     }))
 }
 
@@ -93,39 +180,153 @@ fn choices(row: &Row, version: Version) -> Vec<Value> {
         .collect()
 }
 
-fn fields(table: &Table) -> Vec<Value> {
-    let version = table.version.unwrap_or(Version::Two);
-    let row = |name: &str| table.rows.iter().find(|row| row.field == Some(name) || row.key == name);
-    let derived = |name: &str| table.derived.iter().find(|derived| derived.field == name);
-    table
-        .settable()
-        .into_iter()
-        .map(|name| match (row(name), derived(name)) {
-            (Some(row), _) => {
-                json!({"name": name, "about": row.about, "rule": row.rule, "choices": choices(row, version)})
-            }
-            (None, derived) => {
-                json!({"name": name, "about": derived.map_or("", |derived| derived.about), "rule": "", "choices": []})
-            }
-        })
-        .collect()
+/// Invented values with which a message is made before anybody has said anything; what stands together is taken together
+/// or not at all. A field that is not here keeps the pattern of its message.
+const INVENTED: &[&[(&str, &str)]] = &[
+    &[("latitude_deg", "44.5"), ("longitude_deg", "-103.25")],
+    &[("ground_speed_kt", "118"), ("track_deg", "270")],
+    &[("heading_deg", "268.6"), ("airspeed_kt", "112")],
+    &[("aircraft_identification", "N47QX")],
+    &[("emitter_category", "A1")],
+    &[("pressure_altitude_ft", "4500")],
+    &[("vertical_rate_fpm", "-320")],
+    &[("geometric_minus_pressure_ft", "150")],
+    &[("mode_a_code", "1200")],
+    &[("selected_altitude_ft", "4512")],
+    &[("barometric_setting_hpa", "1013.6")],
+    &[("nacp", "9")],
+    &[("nacv", "2")],
+    &[("sil", "3")],
+    &[("gva", "2")],
+    &[("sda", "2")],
+    &[("es_1090_in", "true")],
+    &[("uat_in", "true")],
+    &[("single_antenna", "true")],
+    &[("length_width_code", "1")],
+    &[("antenna_offset_lateral_m", "-2")],
+    &[("antenna_offset_longitudinal_m", "4")],
+    &[("mcp_fcu_selected_altitude_ft", "4512")],
+    &[("wind_speed_kt", "24"), ("wind_direction_deg", "284")],
+    &[("static_air_temperature_c", "-12")],
+    &[("roll_deg", "-3.5")],
+    &[("true_airspeed_kt", "120")],
+    &[("magnetic_heading_deg", "259.4")],
+    &[("indicated_airspeed_kt", "112")],
+    &[("barometric_altitude_rate_fpm", "-320")],
+];
+
+/// The groups that messages are chosen from, each with what it is.
+const GROUPS: &[(&str, &str)] = &[
+    ("Squitters", "what the unit sends by itself"),
+    ("Replies", "what it answers to an interrogation"),
+    ("Registers", "what a reply can carry, by its number"),
+    ("Rebroadcasts", "what a ground station sends of others"),
+];
+
+/// Which group a message is in; `None` for patterns that nobody makes on purpose.
+fn group(table: &Table) -> Option<&'static str> {
+    let nothing =
+        ["reserved", "unassigned", "payload", "military", "extended_squitter", "extended_squitter_other", "comm_d"];
+    if nothing.contains(&table.message) || table.title.contains("not held") {
+        return None;
+    }
+    let at = if table.message.starts_with("register_") {
+        2
+    } else if table.applies.starts_with("format 18") {
+        3
+    } else if table.applies.starts_with("downlink format") || table.message == "coordination_reply" {
+        1
+    } else {
+        0
+    };
+    Some(GROUPS[at].0)
 }
 
-/// Every message that can be made, with the fields that it takes.
-pub fn messages() -> Value {
+/// The order in which squitters are learnt; the others follow.
+const FIRST: &[&str] =
+    &["aircraft_identification", "airborne_position", "airborne_velocity", "surface_position", "operational_status"];
+
+/// The tables that a message is made from, by group.
+fn offered() -> Vec<(&'static str, &'static Table)> {
     let known = encodable();
-    let all: Vec<Value> = reference::tables()
+    let is_known = |table: &&Table| known.contains(&table.message);
+    let mut all: Vec<_> =
+        reference::tables().into_iter().filter(is_known).filter_map(|table| Some((group(table)?, table))).collect();
+    let place = |group: &str| GROUPS.iter().position(|(name, _)| *name == group);
+    let rank = |table: &Table| FIRST.iter().position(|name| *name == table.message).unwrap_or(FIRST.len());
+    all.sort_by_key(|(group, table)| (place(group), rank(table)));
+    all
+}
+
+/// Every message that can be made, and the registers.
+pub fn messages(_: &Value) -> Result<Value, Refusal> {
+    let all: Vec<Value> = offered()
         .into_iter()
-        .filter(|table| known.contains(&table.message))
-        .map(|table| {
-            json!({"message": table.message, "title": table.title, "applies": table.applies, "fields": fields(table)})
+        .map(|(group, table)| {
+            json!({"group": group, "message": table.message, "title": table.title, "applies": table.applies})
         })
         .collect();
+    let groups: Vec<Value> = GROUPS.iter().map(|(name, about)| json!({"name": name, "about": about})).collect();
     let registers: Vec<Value> = register::TABLES
         .iter()
         .map(|(number, table)| json!({"register": number.to_string(), "title": table.title}))
         .collect();
-    json!({"messages": all, "registers": registers})
+    Ok(json!({"groups": groups, "messages": all, "registers": registers}))
+}
+
+/// The invented values that a message can say together.
+fn invented(table: &Table) -> BTreeMap<String, String> {
+    let version = table.version.unwrap_or(Version::Two);
+    let mut fields = BTreeMap::from([("address".to_owned(), "A5C035".to_owned())]);
+    let settable = table.settable();
+    for together in INVENTED.iter().filter(|together| together.iter().all(|(name, _)| settable.contains(name))) {
+        let mut with = fields.clone();
+        with.extend(together.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned())));
+        if encode_meanings(table.title, &with, version).is_ok() {
+            fields = with;
+        }
+    }
+    fields
+}
+
+/// The fields that a message takes, with an invented value where there is one.
+pub fn fields(request: &Value) -> Result<Value, Refusal> {
+    let title = text(request, "title");
+    let Some((_, table)) = offered().into_iter().find(|(_, table)| table.title == title) else {
+        return Err(format!("there is no message {title:?} to be made"));
+    };
+    let version = table.version.unwrap_or(Version::Two);
+    let values = invented(table);
+    let row = |name: &str| table.rows.iter().find(|row| row.field == Some(name) || row.key == name);
+    let derived = |name: &str| table.derived.iter().find(|derived| derived.field == name);
+    let mut names = table.settable();
+    if !names.contains(&"address") {
+        names.insert(0, "address");
+    }
+    let all: Vec<Value> = names
+        .into_iter()
+        .map(|name| {
+            let (row, derived) = (row(name), derived(name));
+            // What several rows say together comes before the rows themselves.
+            let is_code = derived.is_none()
+                && row.is_some_and(|row| row.field != Some(name) || row.key == "type_code" || row.key == "subtype");
+            let about = match (name, derived, row) {
+                (_, Some(derived), _) => derived.about,
+                (_, _, Some(row)) => row.about,
+                _ => "Six hexadecimal digits",
+            };
+            json!({
+                "name": name,
+                "plain": html::field::plain(name),
+                "about": about,
+                "rule": row.filter(|_| derived.is_none()).map_or("", |row| row.rule),
+                "choices": row.filter(|_| derived.is_none()).map_or_else(Vec::new, |row| choices(row, version)),
+                "is_code": is_code,
+                "value": values.get(name),
+            })
+        })
+        .collect();
+    Ok(json!({"applies": table.applies, "fields": all, "version": version.number().to_string()}))
 }
 
 /// A frame out of a message's name and its fields; what is left empty is as in the message's template.
@@ -138,7 +339,7 @@ pub fn make(request: &Value) -> Result<Value, Refusal> {
         .filter_map(|(name, value)| Some((name.clone(), value.as_str()?.trim().to_owned())))
         .filter(|(_, value)| !value.is_empty())
         .collect();
-    let version = text(request, "version").parse().ok().and_then(Version::from_number).unwrap_or(Version::Two);
+    let version = version(request)?.and_then(Version::from_number).unwrap_or(Version::Two);
     let made = encode_meanings(text(request, "message"), &fields, version).map_err(|error| error.to_string())?;
     let notes: Vec<String> = made.rounded.iter().map(ToString::to_string).collect();
     Ok(json!({"frame": made.frame.to_string(), "notes": notes}))

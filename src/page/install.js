@@ -1,7 +1,14 @@
-// Install: the profile as a form made from its schema, the checks, and the bits that each setting decides.
+// Install: the profile section by section, the checks, and the bits that each setting decides.
 
-import { after, ask, by, element, latest, save } from "./ask.js";
+import { after, ask, by, confirmed, draw, element, latest, save } from "./ask.js";
+import { keep, own, when } from "./draft.js";
 import { input, settings } from "./setting.js";
+
+/** This many changes can be undone. */
+const MOST_UNDONE = 50;
+const LEFT_OUT = "left out";
+const OPEN = "to be filled in";
+const STATED = "stated";
 
 const read = (tree, pointer) => pointer.split("/").slice(1).reduce((node, key) => node === null ? null : node?.[key], tree);
 
@@ -20,79 +27,144 @@ function write(tree, pointer, value) {
   else node[last] = value;
 }
 
-/** Makes the form; gives a way to the profile as it stands. */
-export function install(start) {
+/** Makes the form; gives ways to the profile as it is. */
+export function install(page) {
+  const { begun } = page;
   const form = by("install-form");
-  const show = latest(by("install-trouble"));
-  const all = settings(start.schema);
+  const frames = by("install-frames");
+  const show = latest(by("install-trouble"), (isStale) => by("install-beside").classList.toggle("stale", isStale));
+  const schemas = new Map(settings(begun.schema).map((setting) => [setting.pointer, setting]));
   const rows = new Map();
+  const history = [];
   let profile = {};
   let broken = null;
   let name = "profile.json";
+  let title = "";
+  let saved = "";
+  let section = begun.sections[0].name;
   let before = new Map();
+  let answer = null;
+  let watching = () => {};
 
   const text = () => broken ?? JSON.stringify(profile, null, 2);
+  const isChanged = () => text() !== saved;
+
+  // The form -----------------------------------------------------------------------------------------------------------
 
   function row(setting) {
-    const made = input(setting.schema, setting.name);
-    const leave = element("input", { type: "checkbox" });
-    const corrected = element("p", { class: "corrected" });
+    const { schema, about } = schemas.get(setting.pointer);
+    const made = input(schema, setting.name, setting.options);
+    const state = element("select", { class: "state", "aria-label": `${setting.name}: stated or not` },
+      ...[STATED, OPEN, LEFT_OUT].map((word) => element("option", {}, word)));
+    const corrected = element("p", { class: "corrected", id: `why-${setting.id}` });
+    const offered = element("p", { class: "offered", role: "status" });
     const onAir = element("ul", { class: "on-air", "aria-label": "On the air" });
-    const whole = element("div", { class: "setting", "data-pointer": setting.pointer },
-      element("span", { class: "about" }, element("strong", {}, setting.name), element("span", { class: "meaning" }, setting.about),
-        element("span", { class: "key-name" }, setting.pointer)),
-      element("div", { class: "words" }, ...made.parts,
-        element("label", { class: "leave" }, leave, "not stated")),
-      onAir, corrected);
-    const changed = () => {
-      const value = leave.checked ? undefined : made.value() ?? null;
-      for (const part of made.parts) part.disabled = leave.checked;
-      write(profile, setting.pointer, value);
-      refresh();
+    const help = [about, setting.from && `From ${setting.from}`, setting.typical && `Usual: ${setting.typical}`].filter(Boolean);
+    const whole = element("div", { class: "setting", "data-pointer": setting.pointer, id: `setting-${setting.id}` },
+      element("span", { class: "about" }, element("strong", {}, setting.name),
+        element("span", { class: "meaning" }, `${help.join(". ")}.`)),
+      element("div", { class: "words" }, ...made.parts, state),
+      corrected, offered, onAir, element("code", { class: "pointer" }, setting.pointer));
+    for (const part of made.parts) if (part.matches("input, select")) part.setAttribute("aria-describedby", corrected.id);
+    const changed = (event) => {
+      const is = event.target === state ? state.value : STATED;
+      const value = is === LEFT_OUT ? undefined : is === OPEN ? null : made.value() ?? null;
+      if (event.target === state && is !== STATED) made.put(undefined);
+      state.value = value === undefined ? LEFT_OUT : value === null ? OPEN : STATED;
+      set(setting.pointer, value, whole);
     };
     whole.addEventListener("input", changed);
-    whole.addEventListener("change", changed);
-    whole.addEventListener("focusin", () => { frame(setting.pointer); bring(setting.pointer); });
+    whole.addEventListener("focusin", () => frame(setting.pointer));
     whole.addEventListener("focusout", () => frame(null));
-    rows.set(setting.pointer, { whole, leave, corrected, made, onAir });
+    rows.set(setting.pointer, { whole, state, corrected, offered, made, onAir, setting });
     return whole;
   }
 
-  const plain = (key) => key.replaceAll("_", " ");
-  const groups = new Map();
-  for (const setting of all) {
-    const group = setting.pointer.split("/")[1];
-    if (!groups.has(group)) groups.set(group, []);
-    groups.get(group).push(row(setting));
+  const chips = by("install-sections");
+  for (const each of begun.sections) {
+    const inside = each.settings.map(row);
+    const usual = inside.filter((_, at) => each.settings[at].usual);
+    const rare = inside.filter((_, at) => !each.settings[at].usual);
+    form.append(element("fieldset", { id: `section-${each.name}` }, element("legend", {}, each.title), ...usual,
+      rare.length && usual.length ? element("details", { class: "rare" }, element("summary", {}, `${rare.length} more, which few installs have`), ...rare)
+        : null, ...(usual.length ? [] : rare)));
+    const chip = element("button", { type: "button", "data-section": each.name, "aria-controls": `section-${each.name}` },
+      element("span", {}, each.title), " ", element("span", { class: "count" }));
+    chip.addEventListener("click", () => choose(each.name));
+    chips.append(element("li", {}, chip));
   }
-  for (const [group, inside] of groups) {
-    form.append(element("fieldset", {}, element("legend", {}, plain(group)), ...inside));
-  }
-  by("install-rules").append(element("option", { value: "" }, "those of the State of registry"));
-  for (const select of [by("install-rules"), by("verdict-rules")]) {
-    select.append(...start.rules.map((each) => element("option", { value: each.name }, each.title)));
+  by("install-rules").append(element("option", { value: "" }, "those of the State of registry"),
+    ...begun.rules.map((each) => element("option", { value: each.name }, each.title)));
+
+  /** Shows one section, and of the frames those that it has a part in. */
+  function choose(wanted) {
+    section = wanted;
+    for (const each of begun.sections) by(`section-${each.name}`).hidden = each.name !== wanted;
+    for (const chip of chips.querySelectorAll("button")) {
+      if (chip.dataset.section === wanted) chip.setAttribute("aria-current", "true");
+      else chip.removeAttribute("aria-current");
+    }
+    sift();
   }
 
-  /** Shows a profile in the form. What does not fit an input stays in the profile, and the checks name it. */
+  /** Leads to the row of a setting. */
+  function lead(pointer) {
+    const found = begun.sections.find((each) => each.settings.some((one) => one.pointer === pointer));
+    if (!found) return;
+    choose(found.name);
+    const { whole } = rows.get(pointer);
+    const rare = whole.closest("details");
+    if (rare) rare.open = true;
+    whole.scrollIntoView({ block: "center" });
+    whole.querySelector("input:not([hidden]), select")?.focus();
+  }
+
+  // Changes ------------------------------------------------------------------------------------------------------------
+
+  /** Remembers how it was, so that a change can be undone; typing in one row is one change. */
+  function remember(whole) {
+    const last = history.at(-1);
+    if (whole && last?.whole === whole && Date.now() - last.at < 2000) { last.at = Date.now(); return; }
+    history.push({ text: text(), name, whole, at: Date.now() });
+    if (history.length > MOST_UNDONE) history.shift();
+  }
+
+  function set(pointer, value, whole = null) {
+    remember(whole);
+    write(profile, pointer, value);
+    broken = null;
+    changed();
+    refresh();
+  }
+
+  function changed() {
+    by("install-undo").disabled = !history.length;
+    const kept = keep({ text: text(), name, title });
+    by("draft-state").textContent = isChanged() ? `${title || name} \u00b7 ${kept ? `draft kept ${when(Date.now())}` : "not saved"}` : title || name;
+    window.onbeforeunload = !kept && isChanged() ? (event) => event.preventDefault() : null;
+    watching();
+  }
+
+  /** Shows a profile in the form. What does not fit an input is left in the profile, and the checks name it. */
   function fill(given) {
     profile = given;
-    for (const [pointer, { leave, made }] of rows) {
+    for (const [pointer, { state, made }] of rows) {
       const value = read(profile, pointer);
-      leave.checked = value === undefined;
+      state.value = value === undefined ? LEFT_OUT : value === null ? OPEN : STATED;
       made.put(value);
-      for (const part of made.parts) part.disabled = leave.checked;
     }
     before = new Map();
     for (const { onAir } of rows.values()) delete onAir.dataset.lines;
-    now();
+    return now();
   }
 
-  async function load(given, called) {
+  async function load(given, called, { isSaved = true } = {}) {
+    if (answer) remember(null);
     name = called;
     broken = null;
     // What a person wrote in words, and a file with comments, are read by the program; what has faults is shown as it is.
-    const answer = await ask("install", { profile: given, rules: by("install-rules").value }).catch(() => ({}));
-    let parsed = answer.read;
+    const told = await ask("install", { profile: given, rules: by("install-rules").value }).catch(() => ({}));
+    let parsed = told.read;
     try {
       parsed ??= JSON.parse(given);
       if (parsed === null || typeof parsed !== "object" || Array.isArray(parsed)) throw new Error();
@@ -100,22 +172,50 @@ export function install(start) {
       broken = given;
       parsed = {};
     }
-    fill(parsed);
-    const comments = answer.has_comments && broken === null ? " Its comments are not kept when you save it here." : "";
-    by("install-state").textContent = broken === null ? `${called} is loaded.${comments}` : `${called} cannot be shown in the form; the checks say why, with line and column.`;
+    await fill(parsed);
+    if (isSaved) saved = text();
+    changed();
+    const comments = told.has_comments && broken === null ? " Its comments are not kept when you save it here." : "";
+    by("install-state").textContent = broken === null ? `${called} is loaded.${comments}`
+      : `${called} cannot be shown in the form; the checks say why, with line and column.`;
+    by("install-checks").open = broken !== null;
   }
 
-  const now = () => show(() => ask("install", { profile: text(), rules: by("install-rules").value }), draw);
-  const refresh = after(150, () => { broken = null; now(); });
+  async function empty() {
+    await load(JSON.stringify(begun.empty), "profile.json");
+    by("install-state").textContent = "An empty profile: everything is still to be filled in.";
+  }
 
-  function draw(answer) {
-    problems(answer.problems);
-    const { title, date, why } = answer.rules;
-    by("install-rules-taken").textContent = `Checked against: ${title}, ${date} (${why}).`;
-    by("install-trouble").textContent = answer.trouble ?? "";
-    const frames = by("install-frames");
+  async function saveIt() {
+    save(name, `${text()}\n`, "application/json");
+    saved = text();
+    changed();
+  }
+
+  /** Asks, where what was changed here is not in a file yet. */
+  async function mayBeReplaced() {
+    if (!isChanged()) return true;
+    const wish = await confirmed("Replace the profile?", `The changes to ${title || name} are not in a file yet.`,
+      [["save", "Save it first"], ["replace", "Replace it"], ["", "Keep it"]]);
+    if (wish === "save") await saveIt();
+    return wish !== "";
+  }
+
+  // Answers ------------------------------------------------------------------------------------------------------------
+
+  const now = () => show(() => ask("install", { profile: text(), rules: by("install-rules").value }), shown);
+  const refresh = after(60, now);
+
+  function shown(given) {
+    answer = given;
+    title = given.title.mark ?? given.title.address ?? "";
+    problems(given.problems);
+    offers(given.offers);
+    counts(given);
+    by("install-rules-taken").textContent = `Checked against: ${given.rules.title}, ${given.rules.date} (${given.rules.why}).`;
+    by("install-trouble").textContent = given.trouble ?? "";
     const scrolled = by("install-beside").scrollTop;
-    frames.innerHTML = answer.html;
+    draw(frames, given.html);
     const seen = new Map();
     for (const each of frames.querySelectorAll(".emission")) {
       seen.set(each.dataset.key, each.dataset.frame);
@@ -129,46 +229,86 @@ export function install(start) {
       }
     }
     before = seen;
-    beside(answer.frames);
-    when();
+    beside(given.frames);
+    sift();
     by("install-beside").scrollTop = scrolled;
-    by("install-unseen").replaceChildren(...answer.unseen.map((each) =>
-      element("li", {}, element("code", {}, each.setting), `: ${each.reason}`)));
+    by("install-unseen").replaceChildren(...given.unseen.map((each) =>
+      element("li", {}, element("strong", {}, each.name), `: ${each.reason}`)));
     by("install-text").querySelector("pre").textContent = text();
     const focused = document.activeElement?.closest?.(".setting");
     if (focused) frame(focused.dataset.pointer);
+    changed();
   }
 
   function problems(found) {
-    for (const { whole, corrected } of rows.values()) {
+    for (const { whole, corrected, made } of rows.values()) {
       whole.classList.remove("has-error", "has-warning");
       corrected.textContent = "";
+      for (const part of made.parts) part.removeAttribute("aria-invalid");
     }
-    const grave = found.filter((each) => each.severity !== "note");
-    for (const each of grave) {
-      const at = [...rows.keys()].find((pointer) => each.pointer === pointer || each.pointer.startsWith(`${pointer}/`));
-      const place = rows.get(at);
-      if (!place) continue;
+    for (const each of found.filter((one) => one.severity !== "note")) {
+      const place = rows.get(each.setting);
+      if (!place || corrected(place)) continue;
       place.whole.classList.add(`has-${each.severity}`);
-      place.corrected.textContent = `${each.severity}: ${each.reason}; ${each.correction}`;
+      place.corrected.textContent = `${each.severity}: ${each.reason}. ${each.correction}.`;
+      if (each.severity === "error") for (const part of place.made.parts) part.setAttribute("aria-invalid", "true");
     }
+    function corrected(place) { return place.corrected.textContent !== ""; }
     const count = (severity) => {
       const number = found.filter((each) => each.severity === severity).length;
       return `${number} ${severity}${number === 1 ? "" : "s"}`;
     };
     by("install-problems-title").textContent = `Checks: ${["error", "warning", "note"].map(count).join(", ")}`;
-    by("install-problems").replaceChildren(...found.map((each) => element("li", { class: each.severity },
-      element("strong", {}, `${each.severity}: `), broken !== null && each.line ? `line ${each.line}, column ${each.column}: ` : "",
-      element("code", {}, each.pointer), ` ${each.reason}. `,
-      element("em", {}, each.correction), element("span", { class: "soft small" }, ` [${each.rule}]`))));
+    by("install-problems").replaceChildren(...found.map((each) => {
+      const to = element("button", { type: "button", class: "plain", disabled: !rows.has(each.setting) }, each.name ?? each.pointer ?? "");
+      to.addEventListener("click", () => lead(each.setting));
+      const place = broken !== null && each.line ? `line ${each.line}, column ${each.column}: ` : "";
+      return element("li", { class: each.severity }, element("strong", {}, `${each.severity}: `), place,
+        each.name ? to : element("code", {}, each.pointer), ` ${each.reason}. `, element("em", {}, `${each.correction}.`),
+        element("span", { class: "soft small" }, ` [${each.rule}]`));
+    }));
+  }
+
+  function offers(given) {
+    for (const { offered } of rows.values()) offered.replaceChildren();
+    for (const each of given) {
+      const place = rows.get(each.pointer);
+      if (!place) continue;
+      const take = element("button", { type: "button", class: "outlined" }, `Take ${each.words}`);
+      take.addEventListener("click", () => {
+        place.made.put(each.value);
+        place.state.value = STATED;
+        set(each.pointer, each.value);
+        place.whole.querySelector("input:not([hidden]), select")?.focus();
+      });
+      place.offered.append(`${each.instead ? "Otherwise it would be" : "It follows"}: `, element("strong", {}, each.words), ` (${each.why}). `, take);
+    }
+  }
+
+  /** How many settings of each section are stated, and which question is next. */
+  function counts(given) {
+    for (const each of begun.sections) {
+      const usual = each.settings.filter((one) => one.usual);
+      const set = usual.filter((one) => (read(profile, one.pointer) ?? null) !== null).length;
+      const wrong = given.problems.filter((one) => one.severity === "error" && each.settings.some((own) => own.pointer === one.setting)).length;
+      chips.querySelector(`[data-section="${each.name}"] .count`).textContent =
+        `${usual.length ? `${set} of ${usual.length}` : ""}${wrong ? ` \u00b7 ${wrong} wrong` : ""}`;
+    }
+    const [next] = given.open;
+    by("install-next").hidden = !next;
+    if (!next) return;
+    by("install-next").textContent = `Next question: ${rows.get(next.pointer)?.setting.name ?? next.pointer} (${given.open.length} open)`;
+    by("install-next").dataset.pointer = next.pointer;
+    by("install-stop").textContent = next.stop ? `STOP ${next.stop}` : "";
   }
 
   /** Says at each setting which bits it decides, in the air and on the ground; what follows a change lights up. */
-  function beside(frames) {
+  function beside(sent) {
     const words = { airborne: "in the air", on_ground: "on the ground", both: "in the air and on the ground" };
+    const plain = (key) => key.replaceAll("_", " ");
     for (const [pointer, { onAir }] of rows) {
       const groups = new Map();
-      for (const each of frames) {
+      for (const each of sent) {
         for (const field of [...each.settings, ...each.when_used ?? []].filter((one) => one.settings.includes(pointer))) {
           const [first, last] = field.bits;
           const bits = field.code.toString(2).padStart(last - first + 1, "0");
@@ -185,7 +325,8 @@ export function install(start) {
         const others = more.length ? ` and ${more.length} more` : "";
         const [first, last] = field.bits;
         return { text: `${shown}|${field.field}|${state}|${first}`, parts: [
-          `${state}, bits ${first === last ? first : `${first}-${last}`}: `, element("code", {}, shown), ` ${field.field}: ${field.meaning} (${message}${others})`] };
+          element("code", { class: "strip" }, shown), ` ${field.meaning} `,
+          element("span", { class: "soft" }, `(bits ${first === last ? first : `${first}\u2013${last}`}, ${plain(message)}${others}, ${state})`)] };
       });
       const old = onAir.dataset.lines?.split("\n");
       onAir.replaceChildren(...lines.map((line) =>
@@ -194,46 +335,73 @@ export function install(start) {
     }
   }
 
-  /** Brings the first frame with a setting's bits into view, where the frames stand beside the form. */
-  function bring(pointer) {
-    const panel = by("install-beside");
-    if (getComputedStyle(panel).position !== "sticky") return;
-    const bits = [...panel.querySelectorAll(".emission:not([hidden]) [data-settings]")]
-      .find((each) => each.dataset.settings.split(" ").includes(pointer));
-    const whole = bits?.closest(".emission");
-    if (whole) panel.scrollTop += whole.getBoundingClientRect().top - panel.getBoundingClientRect().top - 8;
-  }
-
-  /** Frames the bits of a setting. */
+  /** Frames the bits of a setting, and brings the first into view where the frames are beside the form. */
   function frame(pointer) {
-    for (const each of by("install-frames").querySelectorAll("[data-settings]")) {
-      each.classList.toggle("focused", pointer !== null && each.dataset.settings.split(" ").includes(pointer));
+    const panel = by("install-beside");
+    let first = null;
+    for (const each of frames.querySelectorAll("[data-settings]")) {
+      const is = pointer !== null && each.dataset.settings.split(" ").includes(pointer);
+      each.classList.toggle("focused", is);
+      if (is && !first && !each.closest("[hidden]")) first = each.closest(".emission");
+    }
+    if (first && getComputedStyle(panel).position === "sticky") {
+      panel.scrollTop += first.getBoundingClientRect().top - panel.getBoundingClientRect().top - 60;
     }
   }
 
-  function when() {
+  /** Of the frames, those of the wanted state in which a setting of this section decides a bit. */
+  function sift() {
     const wanted = document.querySelector("#install-when input:checked").value;
-    for (const each of by("install-frames").querySelectorAll(".emission")) {
-      each.hidden = wanted !== "all" && each.dataset.when !== "both" && each.dataset.when !== wanted;
+    const inside = new Set(begun.sections.find((each) => each.name === section).settings.map((one) => one.pointer));
+    let count = 0;
+    for (const each of frames.querySelectorAll(".emission")) {
+      const concerned = [...each.querySelectorAll("[data-settings]")].some((one) => one.dataset.settings.split(" ").some((pointer) => inside.has(pointer)));
+      each.hidden = !concerned || wanted !== "all" && each.dataset.when !== "both" && each.dataset.when !== wanted;
+      count += each.hidden ? 0 : 1;
     }
+    by("install-none").hidden = count > 0;
   }
 
-  by("install-when").addEventListener("change", when);
-  by("install-rules").addEventListener("change", () => { by("verdict-rules").value = by("install-rules").value || "none"; now(); });
+  by("install-when").addEventListener("change", sift);
+  by("install-rules").addEventListener("change", now);
+  by("install-next").addEventListener("click", () => lead(by("install-next").dataset.pointer));
   by("install-load").addEventListener("change", async (event) => {
     const [file] = event.target.files;
-    if (file) load(await file.text(), file.name);
+    if (file && await mayBeReplaced()) await load(await file.text(), file.name);
+    event.target.value = "";
   });
-  by("install-save").addEventListener("click", () => save(name, `${text()}\n`, "application/json"));
-  by("install-new").addEventListener("click", () => {
-    const empty = structuredClone(start.empty);
-    name = "profile.json";
-    broken = null;
-    fill(empty);
-    by("install-state").textContent = "An empty profile: everything is still to be filled in.";
+  by("install-save").addEventListener("click", saveIt);
+  by("install-new").addEventListener("click", async () => { if (await mayBeReplaced()) await empty(); });
+  by("install-example").addEventListener("click", async () => {
+    if (!await mayBeReplaced()) return;
+    await show(() => ask("example", {}), (given) => load(given.profile, given.profile_name));
+  });
+  by("install-undo").addEventListener("click", async () => {
+    const last = history.pop();
+    if (!last) return;
+    name = last.name;
+    try {
+      broken = null;
+      await fill(JSON.parse(last.text));
+    } catch {
+      broken = last.text;
+      await fill({});
+    }
+    changed();
+    by("install-state").textContent = "The last change was undone.";
   });
 
-  if (start.profile) load(start.profile, start.profile_name ?? "profile.json");
-  else by("install-new").click();
-  return { text, name: () => name };
+  choose(section);
+  const draft = own();
+  if (draft) {
+    load(draft.text, draft.name, { isSaved: false }).then(() => { by("install-state").textContent = `The draft of this tab, kept ${when(draft.kept)}.`; });
+  } else if (begun.profile) load(begun.profile, begun.profile_name ?? "profile.json");
+  else empty();
+
+  function enter(words) {
+    const asked = words.get("setting");
+    const found = asked && [...rows.values()].find(({ setting }) => setting.id === asked || setting.pointer === asked);
+    if (found) lead(found.setting.pointer);
+  }
+  return { enter, text, name: () => name, load, mayBeReplaced, watch: (run) => { watching = run; } };
 }

@@ -10,8 +10,10 @@ mod metered;
 mod patient;
 mod practice;
 mod server;
+mod start;
 mod steps;
 mod verdict;
+mod workers;
 
 pub use server::{LARGEST_CAPTURE, LARGEST_PROFILE, Loaded, Server};
 

@@ -1,34 +1,77 @@
-// The rooms of the page, and what each needs to begin.
+// The views of the page in their order, the way from one to another, and what each needs to begin. A new view is a file,
+// a section of page.html and a line here.
 
 import { ask, by, element } from "./ask.js";
+import { start } from "./start.js";
 import { bits } from "./bits.js";
 import { install } from "./install.js";
 import { verdict } from "./verdict.js";
 import { steps } from "./steps.js";
 import { practice } from "./practice.js";
 
-function room() {
-  const rooms = [...document.querySelectorAll("main > section")];
-  const wanted = rooms.find((each) => `#${each.id}` === location.hash) ?? rooms[0];
-  for (const each of rooms) each.hidden = each !== wanted;
-  for (const link of document.querySelectorAll("nav a")) {
-    if (link.hash === `#${wanted.id}`) link.setAttribute("aria-current", "page");
-    else link.removeAttribute("aria-current");
-  }
-  wanted.dispatchEvent(new Event("entered"));
+/** Each begins with the page, and gives what others may ask of it: at least `enter`, told the words of the address. */
+const VIEWS = { start, install, verdict, bits, steps, practice };
+
+/** Everything that views share. */
+const page = { begun: await ask("start"), views: {}, go };
+
+/** Which view the address means: the one after the hash, else the one that its words are for. */
+function wanted() {
+  const words = new URLSearchParams(location.search);
+  const named = location.hash.slice(1);
+  const view = named in VIEWS ? named : words.has("frame") ? "bits" : words.has("setting") ? "install" : "start";
+  return [view, words];
 }
 
-window.addEventListener("hashchange", () => {
-  if (location.hash !== "#content") { room(); window.scrollTo(0, 0); }
+function enter() {
+  const [view, words] = wanted();
+  for (const name of Object.keys(VIEWS)) by(name).hidden = name !== view;
+  for (const link of document.querySelectorAll("header a[href^='#']")) {
+    if (link.hash === `#${view}`) link.setAttribute("aria-current", "page");
+    else link.removeAttribute("aria-current");
+  }
+  const title = by(`${view}-title`).textContent;
+  document.title = `${title} \u2013 squitterlab`;
+  page.views[view].enter?.(words);
+}
+
+/** Goes to an address of this page such as `?frame=8D…#bits`. */
+function go(address, { silently = false } = {}) {
+  history[silently ? "replaceState" : "pushState"](null, "", address);
+  if (silently) return;
+  enter();
+  window.scrollTo(0, 0);
+  by("content").focus({ preventScroll: true });
+}
+
+/** A press on a link of this page changes the view and not the document; a modified one is the browser's affair. */
+document.addEventListener("click", (event) => {
+  const link = event.target.closest?.("a[href]");
+  if (!link || event.defaultPrevented || event.button || event.ctrlKey || event.metaKey || event.shiftKey || link.download) return;
+  const address = link.getAttribute("href");
+  const isView = address.startsWith("#") && address.slice(1) in VIEWS;
+  if (!address.startsWith("?") && !isView) return;
+  event.preventDefault();
+  go(isView ? `${location.pathname}${address}` : address);
+});
+window.addEventListener("popstate", () => { if (location.hash !== "#content") enter(); });
+
+// A file that is dropped anywhere goes to the right place, never to the browser.
+for (const kind of ["dragenter", "dragover"]) {
+  window.addEventListener(kind, (event) => { event.preventDefault(); document.body.classList.add("dropping"); });
+}
+window.addEventListener("dragleave", (event) => { if (!event.relatedTarget) document.body.classList.remove("dropping"); });
+window.addEventListener("drop", (event) => {
+  event.preventDefault();
+  document.body.classList.remove("dropping");
+  const { files } = event.dataTransfer;
+  const text = event.dataTransfer.getData("text/plain");
+  if (files.length) page.views.start.files([...files]);
+  else if (text) page.views.start.paste(text);
 });
 
-const start = await ask("start");
-by("program-version").textContent = start.program_version;
-by("cautions").append(...start.cautions.map((caution) => element("li", {}, caution)));
-bits(start);
-const profile = install(start);
-verdict(start, profile);
-steps();
-practice();
-room();
+by("program-version").textContent = page.begun.program_version;
+by("cautions").append(...page.begun.cautions.map((caution) => element("li", {}, caution)));
+for (const [name, begin] of Object.entries(VIEWS)) page.views[name] = begin(page) ?? {};
+enter();
 document.body.dataset.ready = "yes";

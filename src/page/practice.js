@@ -11,7 +11,7 @@ export function practice() {
   function begin() {
     current = { kind: by("practice-kind").value, seed: by("practice-seed").value.trim() };
     show(() => ask("exercise", current), (exercise) => {
-      draw(by("practice-task"), exercise);
+      draw(by("practice-task"), exercise.html);
       hints = exercise.hints;
       by("practice-hints").replaceChildren();
       by("practice-solution").replaceChildren();
@@ -44,11 +44,11 @@ export function practice() {
     show(() => ask("solution", { ...current, answer: answer() }), (reply) => {
       by("practice-result").textContent = reply.right === null ? "Write or choose an answer first."
         : reply.right ? "✓ Right." : "≠ Not yet: try again, or take a hint.";
-      if (reply.right) draw(by("practice-solution"), reply);
+      if (reply.right) draw(by("practice-solution"), reply.html);
     });
   });
   by("practice-solve").addEventListener("click", () => {
-    show(() => ask("solution", { ...current, answer: "" }), (reply) => draw(by("practice-solution"), reply));
+    show(() => ask("solution", { ...current, answer: "" }), (reply) => draw(by("practice-solution"), reply.html));
   });
-  by("practice").addEventListener("entered", () => { if (!by("practice-task").firstChild) begin(); });
+  return { enter: () => { if (!by("practice-task").firstChild) begin(); } };
 }

@@ -40,7 +40,7 @@ const NOTHING: &str = "no exercise could be made of this seed; take another";
 fn drawn(frame: Frame, wrong: u128) -> Markup {
     let decoded = Decoded::new(frame);
     let observation = Tracker::new(None, Some(2)).observe(&decoded, None);
-    html::explanation(&decoded, &observation, wrong, false, false)
+    html::explanation(&decoded, &observation, wrong)
 }
 
 fn plain(frame: &Frame) -> Markup {

@@ -1,7 +1,8 @@
 //! The server: who is answered, how much is read and for how long, and which file or answer is where.
 
 use super::patient::Patient;
-use super::{Refusal, bits, install, practice, steps, verdict};
+use super::workers::Workers;
+use super::{Refusal, bits, install, practice, start, steps, verdict};
 use axum::Router;
 use axum::body::{Body, HttpBody};
 use axum::extract::{DefaultBodyLimit, Request, State};
@@ -64,7 +65,10 @@ const FILES: &[(&str, &str, &str)] = &[
     ("/page.css", CSS, include_str!("page.css")),
     ("/page.js", SCRIPT, include_str!("page.js")),
     ("/ask.js", SCRIPT, include_str!("ask.js")),
+    ("/draft.js", SCRIPT, include_str!("draft.js")),
+    ("/start.js", SCRIPT, include_str!("start.js")),
     ("/bits.js", SCRIPT, include_str!("bits.js")),
+    ("/make.js", SCRIPT, include_str!("make.js")),
     ("/install.js", SCRIPT, include_str!("install.js")),
     ("/setting.js", SCRIPT, include_str!("setting.js")),
     ("/verdict.js", SCRIPT, include_str!("verdict.js")),
@@ -96,10 +100,11 @@ pub struct Loaded {
 pub(super) struct Shared {
     port: u16,
     secret: String,
-    profile: Option<Loaded>,
+    pub profile: Option<Loaded>,
     pub patience: Duration,
     questions: Semaphore,
-    pub comparisons: Arc<Semaphore>,
+    pub comparisons: Semaphore,
+    pub workers: Workers,
 }
 
 impl Server {
@@ -130,22 +135,21 @@ impl Server {
     /// Serves until the program ends.
     ///
     /// # Errors
-    /// If the system gives no threads to serve with.
+    /// If the system gives not one thread to work with.
     pub fn run(self) -> io::Result<()> {
+        let workers = Workers::start(WORKERS)?;
         let shared = Arc::new(Shared {
             port: self.address.port(),
             secret: self.secret,
             profile: self.profile,
             patience: self.patience,
             questions: Semaphore::new(MOST_QUESTIONS),
-            comparisons: Arc::new(Semaphore::new(MOST_COMPARISONS)),
+            comparisons: Semaphore::new((workers.count / 2).clamp(1, MOST_COMPARISONS)),
+            workers,
         });
-        // The time has to be there: without it, waiting for a free connection would be a panic.
-        let runtime = tokio::runtime::Builder::new_multi_thread()
-            .worker_threads(2)
-            .max_blocking_threads(WORKERS)
-            .enable_all()
-            .build()?;
+        // The time has to be there: without it, waiting for a free connection would be a panic. It has no threads of its own,
+        // since it would panic where the system gives it none.
+        let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build()?;
         runtime.block_on(async move {
             let listener = tokio::net::TcpListener::from_std(self.listener)?;
             serve(listener, router(shared), self.patience).await
@@ -207,8 +211,14 @@ fn router(shared: Arc<Shared>) -> Router {
     for (path, kind, text) in FILES {
         router = router.route(&under(path), get(move || async move { ([(header::CONTENT_TYPE, *kind)], *text) }));
     }
-    let questions: [(&str, Answer); 9] = [
+    let questions: [(&str, Answer); 15] = [
+        ("/ask/doors", start::doors),
+        ("/ask/example", start::example),
+        ("/ask/place", start::place),
         ("/ask/bits", bits::explain),
+        ("/ask/field", bits::field),
+        ("/ask/messages", bits::messages),
+        ("/ask/fields", bits::fields),
         ("/ask/make", bits::make),
         ("/ask/install", install::show),
         ("/ask/parity", steps::parity),
@@ -223,7 +233,7 @@ fn router(shared: Arc<Shared>) -> Router {
         router = router.route(&under(path), post(asked));
     }
     router
-        .route(&under("/ask/start"), get(start))
+        .route(&under("/ask/start"), get(begin))
         .route(&under("/ask/verdict"), post(verdict::compare).layer(DefaultBodyLimit::disable()))
         .fallback(|| async { refuse(StatusCode::NOT_FOUND, "there is no such page here") })
         .method_not_allowed_fallback(|| async {
@@ -273,9 +283,9 @@ async fn asked(shared: Arc<Shared>, mut body: Body, answer: Answer) -> Response 
     };
     match timeout(shared.patience, question).await {
         Ok(Ok((question, place))) => {
-            let answered = tokio::task::spawn_blocking(move || answered(&question, answer)).await;
+            let answered = shared.workers.run(move || answered(&question, answer)).await;
             drop(place);
-            answered.unwrap_or_else(|_| {
+            answered.unwrap_or_else(|| {
                 refuse(StatusCode::INTERNAL_SERVER_ERROR, "the program failed on this question; please report it")
             })
         }
@@ -301,19 +311,8 @@ fn answered(question: &[u8], answer: Answer) -> Response {
 }
 
 /// What the page begins with.
-async fn start(State(shared): State<Arc<Shared>>) -> Response {
-    let mut answer = bits::messages();
-    if let Value::Object(answer) = &mut answer {
-        answer.insert("program_version".to_owned(), json!(env!("CARGO_PKG_VERSION")));
-        answer.insert("largest_capture".to_owned(), json!(LARGEST_CAPTURE));
-        answer.insert("cautions".to_owned(), json!(crate::present::CAUTIONS));
-        answer.insert("profile".to_owned(), json!(shared.profile.as_ref().map(|loaded| &loaded.text)));
-        answer.insert("profile_name".to_owned(), json!(shared.profile.as_ref().map(|loaded| &loaded.name)));
-        answer.insert("schema".to_owned(), crate::profile::schema());
-        answer.insert("empty".to_owned(), crate::profile::Profile::to_be_filled_in().json());
-        answer.insert("rules".to_owned(), install::rule_names());
-    }
-    axum::Json(answer).into_response()
+async fn begin(State(shared): State<Arc<Shared>>) -> Response {
+    axum::Json(start::start(&shared)).into_response()
 }
 
 /// Answers only whoever has the link, from this machine's own page, and says of every answer what it may do.

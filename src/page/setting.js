@@ -10,28 +10,30 @@ export function settings(schema, pointer = "") {
 }
 
 const plain = (word) => String(word).replaceAll("_", " ");
-const option = (value, words = plain(value)) => element("option", { value }, words);
+const option = (value, said = plain(value)) => element("option", { value }, said);
 const flat = (schema) => (schema.oneOf ?? schema.anyOf)?.flatMap(flat) ?? [schema];
 // What a person may write as text is offered in parts instead.
 const isWritten = (schema) => schema.type === "string" && !schema.enum && !schema.pattern && !schema.format;
 
 /**
- * Makes the input. `value()` gives undefined where nothing is entered; `put(value)` shows one, and says whether it could.
+ * Makes the input; `options` has the words of its choices. `value()` gives undefined where nothing is entered; `put(value)` shows one, and says whether it could.
  */
-export function input(schema, label) {
+export function input(schema, label, options = []) {
+  const known = new Map(options);
+  const words = (value) => known.get(String(value)) ?? (value === true ? "yes" : value === false ? "no" : plain(value));
   const all = flat(schema);
   const whole = all.find((each) => each.type === "integer");
   if (whole && all.length > 1) return number(whole, label);
   const alternatives = all.length > 1 ? all.filter((each) => !isWritten(each)) : all;
-  if (alternatives.length > 1) return measure(alternatives, label);
-  if (schema.enum || schema.type === "boolean") return choice(schema.enum ?? [true, false], label);
+  if (alternatives.length > 1) return measure(alternatives, label, words);
+  if (schema.enum || schema.type === "boolean") return choice(schema.enum ?? [true, false], label, words);
+  if (schema.type === "string" && options.length) return choice(options.map(([word]) => word), label, words);
   if (schema.type === "integer" || schema.type === "number") return number(schema, label);
   if (schema.type === "array") return list(schema, label);
   return text(schema, label);
 }
 
-function choice(values, label) {
-  const words = (value) => value === true ? "yes" : value === false ? "no" : plain(value);
+function choice(values, label, words) {
   const select = element("select", { "aria-label": label }, option("", "to be filled in"),
     ...values.map((value, at) => option(at, words(value))));
   return {
@@ -70,14 +72,14 @@ function list(schema, label) {
 }
 
 /** A number with one of several units, perhaps with a further choice (such as a side), or one of some words. */
-function measure(alternatives, label) {
+function measure(alternatives, label, words) {
   const units = [];
-  const words = [];
+  const alone = [];
   const both = [];
   const sides = {};
   for (const each of alternatives) {
-    if (each.const !== undefined) words.push(each.const);
-    else if (each.enum) words.push(...each.enum);
+    if (each.const !== undefined) alone.push(each.const);
+    else if (each.enum) alone.push(...each.enum);
     else {
       const own = each.required.filter((key) => !each.properties[key].enum);
       if (own.length > 1) both.push(own);
@@ -91,11 +93,11 @@ function measure(alternatives, label) {
   const pair = both[0];
   const together = pair?.join(" and ");
   const unit = element("select", { "aria-label": `${label}, unit` }, ...units.map((each) => option(each)),
-    ...(pair ? [option(together)] : []), ...words.map((each) => option(each)));
+    ...(pair ? [option(together)] : []), ...alone.map((each) => option(each, words(each))));
   const extra = Object.entries(sides).map(([key, values]) =>
     [key, element("select", { "aria-label": `${label}, ${plain(key)}` }, option("", `no ${plain(key)}`), ...values.map((each) => option(each)))]);
   const shown = () => {
-    const word = words.includes(unit.value);
+    const word = alone.includes(unit.value);
     box.hidden = word;
     second.hidden = unit.value !== together;
     for (const [, select] of extra) select.hidden = word;
@@ -104,7 +106,7 @@ function measure(alternatives, label) {
   return {
     parts: [box, ...(pair ? [second] : []), unit, ...extra.map(([, select]) => select)],
     value: () => {
-      if (words.includes(unit.value)) return unit.value;
+      if (alone.includes(unit.value)) return unit.value;
       if (box.value === "") return undefined;
       const chosen = extra.filter(([, select]) => select.value).map(([key, select]) => [key, select.value]);
       if (unit.value === together) return Object.fromEntries([...chosen, [pair[0], Number(box.value)], [pair[1], Number(second.value)]]);
@@ -115,7 +117,7 @@ function measure(alternatives, label) {
       second.value = "";
       for (const [, select] of extra) select.value = "";
       unit.value = units[0];
-      let fits = words.includes(value);
+      let fits = alone.includes(value);
       if (fits) unit.value = value;
       else if (value && typeof value === "object") {
         const keys = Object.keys(value).filter((each) => units.includes(each));

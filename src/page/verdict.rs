@@ -1,12 +1,13 @@
 //! Verdict: captures dropped on the page, compared with the profile as they come in.
 
+use super::install::in_plain_words;
 use super::metered::{Meter, Metered};
 use super::server::{LARGEST_CAPTURE, LARGEST_PROFILE, MOST_COMPARISONS, Shared, refuse};
 use crate::capture::{Captured, Digested, read_from, sha256};
-use crate::compare::{Fleet, Install};
+use crate::compare::{Fleet, Install, Report};
 use crate::present::html::record;
 use crate::present::verdict;
-use crate::profile::{Profile, RuleSet, rule_set};
+use crate::profile::{Profile, RuleSet, SETTINGS, Severity, rule_set};
 use axum::body::{Body, Bytes};
 use axum::extract::multipart::{Field, MultipartError};
 use axum::extract::{FromRequest, Multipart, Request, State};
@@ -60,42 +61,87 @@ type Refused = (StatusCode, String);
 /// A file's name and its pieces.
 type File = (String, mpsc::Receiver<Bytes>);
 
-/// Reads the files as they come, and says what they show.
-fn hold(
-    install: &Install,
-    source: &Captured,
-    rules: &RuleSet,
-    mut files: mpsc::Receiver<File>,
-) -> Result<Value, Refused> {
-    let mut fleet = Fleet::new(vec![install.clone()], rules);
-    let mut captured: Vec<Captured> = Vec::new();
-    while let Some((name, pieces)) = files.blocking_recv() {
-        fleet.begin(&name);
-        let (input, running) = Digested::new(Incoming { pieces, piece: Bytes::new() });
+/// Reads files one after the other into a comparison under each rule set; the last file that could not be read to its end
+/// is told with it.
+struct Reading {
+    fleets: Vec<Fleet>,
+    captured: Vec<Captured>,
+}
+
+impl Reading {
+    fn new(install: &Install, rules: &[&'static RuleSet]) -> Self {
+        Self {
+            fleets: rules.iter().map(|rules| Fleet::new(vec![install.clone()], rules)).collect(),
+            captured: Vec::new(),
+        }
+    }
+
+    fn read(&mut self, name: String, input: impl Read + Send + 'static) -> Result<(), Refused> {
+        for fleet in &mut self.fleets {
+            fleet.begin(&name);
+        }
+        let (input, running) = Digested::new(input);
         let read = read_from(&name, Box::new(input), |record| {
-            fleet.observe(&record);
+            for fleet in &mut self.fleets {
+                fleet.observe(&record);
+            }
             ControlFlow::Continue(())
         });
         let (accounting, trouble) = match read {
             Ok(accounting) => (accounting, None),
             Err((error, accounting)) => (accounting, Some(error.to_string())),
         };
-        fleet.account(&accounting);
+        for fleet in &mut self.fleets {
+            fleet.account(&accounting);
+        }
         let digest = trouble.is_none().then(|| running.so_far());
-        if let Some(same) = captured.iter().find(|other| digest.is_some() && other.digest == digest) {
+        if let Some(same) = self.captured.iter().find(|other| digest.is_some() && other.digest == digest) {
             let why = format!("{} and {name} are the same: its frames would count twice; leave one out", same.name);
             return Err((StatusCode::UNPROCESSABLE_ENTITY, why));
         }
-        captured.push(Captured { name, digest, accounting, trouble });
+        self.captured.push(Captured { name, digest, accounting, trouble });
+        Ok(())
     }
-    let Some(report) = &fleet.reports().next() else {
+
+    fn reports(&self) -> Vec<Report> {
+        self.fleets.iter().filter_map(|fleet| fleet.reports().next()).collect()
+    }
+}
+
+/// What short texts show of a profile, under no regulator's rules; `None` if there is nothing to compare.
+pub fn of_texts(profile: &str, files: &[(&str, &'static str)]) -> Option<Report> {
+    let (install, _) = install("profile", profile).ok()?;
+    let mut reading = Reading::new(&install, &[rule_set("none")?]);
+    for (name, text) in files {
+        reading.read((*name).to_owned(), text.as_bytes()).ok()?;
+    }
+    reading.reports().pop()
+}
+
+/// Reads the files as they come, and says what they show.
+fn compared(
+    install: &Install,
+    source: &Captured,
+    rules: &[&'static RuleSet],
+    mut files: mpsc::Receiver<File>,
+) -> Result<Value, Refused> {
+    let mut reading = Reading::new(install, rules);
+    while let Some((name, pieces)) = files.blocking_recv() {
+        reading.read(name, Incoming { pieces, piece: Bytes::new() })?;
+    }
+    let reports = reading.reports();
+    let under: Vec<(&RuleSet, &Report)> = rules.iter().copied().zip(&reports).collect();
+    let Some(((first, report), others)) = under.split_first() else {
         return Err((StatusCode::UNPROCESSABLE_ENTITY, "no install was given".to_owned()));
     };
     let made = record::now();
+    let files = &reading.captured;
     Ok(json!({
-        "html": record::comparison(install, report, &captured, rules).into_string(),
-        "record": record::compared(&[(install, report, source)], &captured, rules, &made),
+        "html": record::on_page(install, report, files, first, others).into_string(),
+        "record": record::compared(&[(install, report, source)], files, first, others, &made),
+        "name": record::file_name(&install.profile, "comparison", &made),
         "report": verdict::report_json(report),
+        "read": reading.captured.iter().any(|file| file.accounting.frames > 0),
     }))
 }
 
@@ -142,18 +188,28 @@ fn broken(error: MultipartError) -> Refused {
 fn install(name: &str, text: &str) -> Result<(Install, Captured), Refused> {
     let unusable = |why: String| (StatusCode::UNPROCESSABLE_ENTITY, why);
     let reading = Profile::read(text);
-    if let Some(problem) = reading.problems.first().filter(|_| reading.has_errors()) {
+    if let Some(problem) = reading.problems.iter().find(|problem| problem.severity == Severity::Error) {
+        let name = SETTINGS
+            .iter()
+            .find(|setting| problem.pointer.starts_with(setting.pointer))
+            .map_or("", |setting| setting.name);
+        let place = if problem.line == 0 {
+            String::new()
+        } else {
+            format!(", line {}, column {}", problem.line, problem.column)
+        };
+        let about = if name.is_empty() { String::new() } else { format!("{name}: ") };
         return Err(unusable(format!(
-            "the profile has errors, correct them first: {}: {}",
-            problem.pointer, problem.reason
+            "the profile has errors, correct them first{place}: {about}{}. {}",
+            problem.reason, problem.correction
         )));
     }
-    let install = Install::new(name, reading.profile).map_err(|error| unusable(error.to_string()))?;
+    let install = Install::new(name, reading.profile).map_err(|error| unusable(in_plain_words(&error.to_string())))?;
     let digest = (sha256(text.as_bytes()), text.len() as u64);
     Ok((install, Captured { digest: Some(digest), ..Captured::named(name) }))
 }
 
-/// The form: `profile_name`, `profile`, `rules`, then any number of files named `capture`.
+/// The form: `profile_name`, `profile`, any number of `rules` (the first counts), then any number of files named `capture`.
 pub(super) async fn compare(State(shared): State<Arc<Shared>>, request: Request) -> Response {
     let (head, body) = request.into_parts();
     let (body, meter) = Metered::new(body);
@@ -163,7 +219,7 @@ pub(super) async fn compare(State(shared): State<Arc<Shared>>, request: Request)
     };
     let pace = Pace { meter, patience: shared.patience };
     let answer = if let Ok(_place) = shared.comparisons.try_acquire() {
-        taken_in(&mut form, &pace).await
+        taken_in(&mut form, &pace, &shared).await
     } else {
         let why = format!(
             "{MOST_COMPARISONS} comparisons are under way, which is the most; wait until one is done, or use squitterlab \
@@ -188,15 +244,22 @@ pub(super) async fn compare(State(shared): State<Arc<Shared>>, request: Request)
     }
 }
 
-async fn taken_in(form: &mut Multipart, pace: &Pace) -> Result<Value, Refused> {
-    let (mut name, mut profile, mut rules) = ("the profile on the page".to_owned(), String::new(), "none".to_owned());
+async fn taken_in(form: &mut Multipart, pace: &Pace, shared: &Arc<Shared>) -> Result<Value, Refused> {
+    let (mut name, mut profile, mut rules) = ("the profile on the page".to_owned(), String::new(), Vec::new());
     let mut working = None;
     let (mut captures, mut taken) = (0, 0);
     while let Some(mut field) = pace.next(form.next_field()).await? {
         match field.name().unwrap_or_default() {
             "profile_name" => name = short(field, "the name of a profile", LONGEST_NAME, pace).await?,
             "profile" => profile = short(field, "a profile", LARGEST_PROFILE, pace).await?,
-            "rules" => rules = short(field, "the name of a rule set", LONGEST_NAME, pace).await?,
+            "rules" => {
+                let wanted = short(field, "the name of a rule set", LONGEST_NAME, pace).await?;
+                let known = rule_set(&wanted)
+                    .ok_or_else(|| (StatusCode::UNPROCESSABLE_ENTITY, format!("there is no rule set {wanted:?}")))?;
+                if !rules.iter().any(|other: &&RuleSet| other.name == known.name) {
+                    rules.push(known);
+                }
+            }
             "capture" => {
                 captures += 1;
                 if captures > MOST_CAPTURES {
@@ -205,10 +268,17 @@ async fn taken_in(form: &mut Multipart, pace: &Pace) -> Result<Value, Refused> {
                 }
                 if working.is_none() {
                     let (install, source) = install(&name, &profile)?;
-                    let rules = rule_set(&rules)
-                        .ok_or_else(|| (StatusCode::UNPROCESSABLE_ENTITY, "there is no such rule set".to_owned()))?;
+                    let mut rules = std::mem::take(&mut rules);
+                    if rules.is_empty() {
+                        // As the command: none where nobody names any.
+                        rules.extend(rule_set("none"));
+                    }
                     let (files, waiting) = mpsc::channel::<File>(1);
-                    let worker = tokio::task::spawn_blocking(move || hold(&install, &source, rules, waiting));
+                    // It begins to work at once, and is waited for when all is there.
+                    let worker = tokio::spawn({
+                        let shared = Arc::clone(shared);
+                        async move { shared.workers.run(move || compared(&install, &source, &rules, waiting)).await }
+                    });
                     working = Some((files, worker));
                 }
                 let Some((files, _)) = &working else { continue };
@@ -234,7 +304,7 @@ async fn taken_in(form: &mut Multipart, pace: &Pace) -> Result<Value, Refused> {
         return Err((StatusCode::UNPROCESSABLE_ENTITY, "no capture was given".to_owned()));
     };
     drop(files);
-    worker.await.unwrap_or_else(|_| {
+    worker.await.ok().flatten().unwrap_or_else(|| {
         let why = "the program failed on this comparison; please report it".to_owned();
         Err((StatusCode::INTERNAL_SERVER_ERROR, why))
     })

@@ -13,6 +13,8 @@ use std::time::{Duration, Instant};
 const DEMANDED: &str = "SQUITTERLAB_TEST_TOOLS";
 /// The checker's program, set by `tests/run`.
 const CHECKER: &str = "SQUITTERLAB_HTML_CHECKER";
+/// The checker of accessibility, set by `tests/run`: a script that runs in the page.
+const ACCESS: &str = "SQUITTERLAB_ACCESS_CHECKER";
 /// Longer than anything here takes on a busy machine.
 const PATIENCE: Duration = Duration::from_mins(1);
 
@@ -229,6 +231,66 @@ impl Browser {
         assert!(widths[0].as_f64() <= widths[1].as_f64(), "wider than the window: {widths}");
     }
 
+    /// Holds what is shown against the rules of accessibility, in light and in dark, and with the colours of the system.
+    #[track_caller]
+    pub fn is_accessible(&self, view: &str) {
+        let Some(checker) = std::env::var_os(ACCESS) else {
+            missing("the checker of accessibility");
+            return;
+        };
+        let checker = std::fs::read_to_string(checker).expect("the checker is there");
+        for (name, value) in
+            [("prefers-color-scheme", "light"), ("prefers-color-scheme", "dark"), ("forced-colors", "active")]
+        {
+            let features = json!({"media": "", "features": [{"name": name, "value": value}]});
+            self.devtools("Emulation.setEmulatedMedia", &features);
+            // Colours on their way from one to the other are no colours.
+            let found = self.post(
+                "execute/async",
+                &json!({"script": format!(
+                    "const done = arguments[arguments.length - 1];
+                     {checker};
+                     for (const each of document.getAnimations()) each.finish();
+                     axe.run(document, {{runOnly: {{type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']}}, resultTypes: ['violations']}})
+                       .then((result) => done(result.violations.map((each) => [each.id, each.nodes.length, each.nodes[0].html, each.nodes[0].failureSummary])))
+                       .catch((error) => done([String(error)]))"), "args": []}),
+            );
+            assert_eq!(found, json!([]), "{view}, {name} {value}: {found:#}");
+        }
+        self.devtools("Emulation.setEmulatedMedia", &json!({"media": "", "features": []}));
+    }
+
+    /// Opens another tab and goes to it.
+    #[track_caller]
+    pub fn new_tab(&self) {
+        let made = self.post("window/new", &json!({"type": "tab"}));
+        self.post("window", &json!({"handle": made["handle"]}));
+    }
+
+    /// Goes to a tab, by the order in which they were opened.
+    #[track_caller]
+    pub fn to_tab(&self, at: usize) {
+        let mut answer = self.agent.get(format!("{}/window/handles", self.session)).call().expect("the driver answers");
+        let answer: Value = answer.body_mut().read_json().expect("an answer");
+        self.post("window", &json!({"handle": answer["value"][at]}));
+    }
+
+    /// What is open, printed: the text of each page, as far as this machine has what reads it.
+    #[track_caller]
+    pub fn printed(&self, paper_inches: (f64, f64)) -> Vec<String> {
+        let (width, height) = paper_inches;
+        let asked = json!({"paperWidth": width, "paperHeight": height, "printBackground": true});
+        let printed = self.devtools("Page.printToPDF", &asked);
+        let file = self.folder.join("printed.pdf");
+        std::fs::write(&file, from_base64(printed["data"].as_str().expect("a document"))).expect("it is kept");
+        let Ok(read) = Command::new("pdftotext").arg("-layout").arg(&file).arg("-").output() else {
+            missing("pdftotext");
+            return Vec::new();
+        };
+        let text = String::from_utf8_lossy(&read.stdout).into_owned();
+        text.trim_end_matches('\u{c}').split('\u{c}').map(str::to_owned).collect()
+    }
+
     /// What the browser complained of: errors of scripts, things that could not be loaded.
     #[track_caller]
     pub fn complaints(&self) -> Vec<Value> {
@@ -255,6 +317,24 @@ impl Drop for Browser {
         let _ = self.agent.delete(&self.session).call();
         let _ = std::fs::remove_dir_all(&self.folder);
     }
+}
+
+fn from_base64(text: &str) -> Vec<u8> {
+    let value = |c: u8| match c {
+        b'A'..=b'Z' => c - b'A',
+        b'a'..=b'z' => c - b'a' + 26,
+        b'0'..=b'9' => c - b'0' + 52,
+        b'+' => 62,
+        _ => 63,
+    };
+    let digits: Vec<u8> = text.bytes().filter(|c| *c != b'=').map(value).collect();
+    digits
+        .chunks(4)
+        .flat_map(|four| {
+            let bits = four.iter().fold(0u32, |bits, digit| bits << 6 | u32::from(*digit)) << (6 * (4 - four.len()));
+            bits.to_be_bytes().into_iter().skip(1).take(four.len() - 1)
+        })
+        .collect()
 }
 
 /// Holds HTML files against the checker of `tests/run`.

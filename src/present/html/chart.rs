@@ -1,8 +1,9 @@
 //! Charts of a comparison, each with its numbers in a table beside it.
 
+use super::field::plain;
 use super::wide;
 use crate::code::spaced;
-use crate::compare::{Below, Gaps, Intervals, Point, Quality, Report};
+use crate::compare::{Below, Intervals, Point, Quality, Report};
 use crate::onair::When;
 use crate::present::drawing::drawing;
 use crate::present::sheet::workings;
@@ -80,12 +81,13 @@ impl Plot {
 pub fn charts(profile: &Profile, report: &Report) -> Markup {
     html! {
         @if report.capture.times.is_none() { p { "The captures have no times, so nothing can be drawn over time." } }
-        (quality(report))
+        @else { (over_time(report)) }
         (intervals(report))
-        (air_and_ground(report))
-        (altitudes(report))
-        (track(report))
-        (antenna(profile))
+        div.side-by-side {
+            div { (antenna(profile)) }
+            div { (track(report)) (altitudes(report)) }
+        }
+        (in_numbers(report))
     }
 }
 
@@ -94,12 +96,98 @@ fn span(report: &Report) -> (f64, f64) {
     (from, to.max(from + 1.0))
 }
 
+/// A lane of the figure over time: what it is called, how high it is, and what is drawn in it.
+struct Lane<'a> {
+    title: &'a str,
+    height: f64,
+    /// The least and the most value, if it has a scale.
+    scale: Option<(f64, f64)>,
+}
+
+/// Everything over time in one figure with one axis: air and ground, then each quality category.
+fn over_time(report: &Report) -> Markup {
+    const NAMES: f64 = 150.0;
+    const WIDTH: f64 = 960.0;
+    let times = span(report);
+    let x = |time: f64| tenth(NAMES + (time - times.0) / (times.1 - times.0) * (WIDTH - NAMES - EDGE));
+    let changes = &report.air_ground.timeline;
+    let ends = changes.iter().skip(1).map(|change| change.time).chain([Some(times.1)]);
+    let stretches: Vec<(f64, f64, When)> =
+        changes.iter().zip(ends).filter_map(|(change, end)| Some((change.time?, end?, change.to))).collect();
+    let drawn: Vec<&Quality> = report.quality.iter().filter(|one| !one.course.bins.is_empty()).collect();
+    if stretches.is_empty() && drawn.is_empty() {
+        return html! {};
+    }
+    let bounds = |one: &Quality| -> Vec<(&'static str, u8)> {
+        let all = [("stated", &one.below_stated), ("required", &one.below_floor)];
+        all.into_iter().filter_map(|(words, below)| Some((words, below.as_ref()?.bound))).collect()
+    };
+    let mut lanes: Vec<(Lane<'_>, Option<&Quality>)> =
+        vec![(Lane { title: "Air or ground", height: 26.0, scale: None }, None)];
+    for one in &drawn {
+        let most = one.values.keys().copied().chain(bounds(one).into_iter().map(|(_, bound)| bound)).max().unwrap_or(1);
+        lanes.push((Lane { title: one.measure, height: 46.0, scale: Some((0.0, f64::from(most.max(1)))) }, Some(one)));
+    }
+    let height = EDGE + lanes.iter().map(|(lane, _)| lane.height + 10.0).sum::<f64>() + 34.0;
+    let mut top = EDGE;
+    let title = "The capture over time";
+    html! {
+        figure.over-time {
+            figcaption { (title) ": air or ground, and the quality categories; a line for each value received, dashed what is stated or required" }
+            svg.chart viewBox=(format!("0 0 {WIDTH} {height}")) role="img" aria-label=(title) xmlns="http://www.w3.org/2000/svg" {
+                @for time in ticks(times, 8.0, 0.0) {
+                    line.grid x1=(x(time)) x2=(x(time)) y1=(EDGE) y2=(height - 30.0) {}
+                    text.middle x=(x(time)) y=(height - 16.0) { (label(time)) }
+                }
+                text.middle x=((NAMES + WIDTH) / 2.0) y=(height - 2.0) { "time in the capture, s" }
+                @for (lane, quality) in &lanes {
+                    @let bottom = top + lane.height;
+                    @let y = |value: f64| { let (least, most) = lane.scale.unwrap_or((0.0, 1.0)); tenth(bottom - (value - least) / (most - least) * lane.height) };
+                    text x="4" y=(top + lane.height / 2.0 + 4.0) { (lane.title) }
+                    @if let Some(one) = quality {
+                        line.axis x1=(NAMES) x2=(NAMES) y1=(top) y2=(bottom) {}
+                        @if let Some((_, most)) = lane.scale {
+                            text.end x=(NAMES - 5.0) y=(y(most) + 4.0) { (label(most)) }
+                            text.end x=(NAMES - 5.0) y=(y(0.0) + 4.0) { "0" }
+                        }
+                        @let marks = bounds(one);
+                        @let same = marks.windows(2).all(|pair| pair[0].1 == pair[1].1);
+                        @for (at, (words, bound)) in marks.iter().enumerate() {
+                            @if at == 0 || !same {
+                                line.stated x1=(NAMES) x2=(WIDTH - EDGE) y1=(y(f64::from(*bound))) y2=(y(f64::from(*bound))) {}
+                                text.end.small x=(WIDTH - EDGE) y=(y(f64::from(*bound)) - 3.0) { @if same && marks.len() > 1 { "stated and required " } @else { (words) " " } (bound) }
+                            }
+                        }
+                        @for (from, least, most, _) in &one.course.bins {
+                            @let (left, right) = (x(from.max(times.0)), x((from + one.course.width_s).min(times.1)));
+                            rect.dot x=(left) y=(y(*most) - 2.0) width=(tenth((right - left).max(1.5))) height=(tenth(y(*least) - y(*most) + 4.0)) {}
+                        }
+                    } @else {
+                        @for (from, to, state) in &stretches {
+                            rect class=(if *state == When::Airborne { "body" } else { "band" }) x=(x(*from)) y=(top) width=(tenth((x(*to) - x(*from)).max(1.0))) height=(lane.height) {}
+                            @if x(*to) - x(*from) > 60.0 { text x=(x(*from) + 5.0) y=(top + 17.0) { (state.words()) } }
+                        }
+                    }
+                    @let () = { top = bottom + 10.0; };
+                }
+            }
+        }
+    }
+}
+
+/// The numbers behind the charts.
+fn in_numbers(report: &Report) -> Markup {
+    html! {
+        (quality(report))
+        (intervals_in_numbers(report))
+        (air_and_ground(report))
+    }
+}
+
 fn quality(report: &Report) -> Markup {
     let drawn = &report.quality;
     html! {
         @if !drawn.is_empty() {
-            h3 { "Quality categories over time" }
-            @for one in drawn.iter().filter(|one| !one.course.bins.is_empty()) { (course(one, span(report))) }
             (wide("Quality categories in numbers", &html! {
                 table {
                     caption { "Quality categories in numbers" }
@@ -132,41 +220,67 @@ fn bound(below: Option<&Below>) -> String {
     below.map_or_else(|| "\u{2013}".to_owned(), |below| below.bound.to_string())
 }
 
-fn course(one: &Quality, times: (f64, f64)) -> Markup {
-    let bounds = [("install", &one.below_stated, 4.0), ("minimum", &one.below_floor, 100.0)];
-    let limits = bounds.map(|(words, below, x)| below.as_ref().map(|below| (words, below.bound, x)));
-    let most = one.values.keys().copied().chain(limits.iter().flatten().map(|(_, bound, _)| *bound)).max().unwrap_or(1);
-    let plot = Plot { x: times, y: (0.0, f64::from(most) + 1.0), width: 720.0, height: 120.0 };
-    // The words stand apart, so that two limits that are one stay readable.
-    let limit = |words: &str, value: u8, x: f64| {
-        let y = plot.py(value.into());
-        html! {
-            line.limit x1=(LEFT) x2=(plot.width - EDGE) y1=(y) y2=(y) {}
-            text.end x=(plot.width - EDGE - x) y=(y - 3.0) { (words) " " (value) }
-        }
-    };
-    let width_s = one.course.width_s;
-    plot.draw(
-        &format!("{} over time", one.measure),
-        "s",
-        (8.0, 6.0),
-        &html! {
-            @for (from, least, most, _) in &one.course.bins {
-                (plot.rectangle("dot", (from.max(times.0), (from + width_s).min(times.1)), (least - 0.06, most + 0.06)))
-            }
-            @for (words, bound, x) in limits.into_iter().flatten() { (limit(words, bound, x)) }
-        },
-    )
+fn kind_of(kind: &Intervals) -> String {
+    format!("{}, {}", plain(kind.message), kind.when.words())
 }
 
+/// The intervals of every message in one plot, a row a message: as multiples of the longest that the standard gives, since a
+/// frame that was not received doubles the interval, two treble it.
 fn intervals(report: &Report) -> Markup {
+    const NAMES: f64 = 260.0;
+    const WIDTH: f64 = 960.0;
+    const ROW: f64 = 30.0;
+    const MOST: f64 = 8.0;
+    let kinds: Vec<(&Intervals, f64)> = report
+        .intervals
+        .iter()
+        .filter(|kind| kind.gaps.count() > 0)
+        .filter_map(|kind| Some((kind, kind.longest_s.filter(|longest| *longest > 0.0)?)))
+        .collect();
+    if kinds.is_empty() {
+        return html! {};
+    }
+    let x = |times: f64| tenth(NAMES + times.min(MOST + 0.5) / (MOST + 0.5) * (WIDTH - NAMES - 120.0));
+    let window = |kind: &Intervals| {
+        let element =
+            report.elements.iter().find(|element| (element.message, element.when) == (kind.message, kind.when));
+        element.map(|element| element.window_s)
+    };
+    let height = EDGE + kinds.len() as f64 * ROW + 34.0;
+    let title = "Update intervals";
+    html! {
+        figure.intervals {
+            figcaption { (title) ": in multiples of the standard's longest interval" }
+            svg.chart viewBox=(format!("0 0 {WIDTH} {height}")) role="img" aria-label=(title) xmlns="http://www.w3.org/2000/svg" {
+                @for times in 0..=MOST as u32 {
+                    line.grid x1=(x(times.into())) x2=(x(times.into())) y1=(EDGE) y2=(height - 30.0) {}
+                    text.middle x=(x(times.into())) y=(height - 16.0) { (times) @if times == MOST as u32 { "+" } }
+                }
+                text.middle x=((NAMES + WIDTH - 120.0) / 2.0) y=(height - 2.0) { "1: no frame missed; 2: one missed; 3: two missed" }
+                @for (at, (kind, longest)) in kinds.iter().enumerate() {
+                    @let middle = EDGE + (at as f64 + 0.5) * ROW;
+                    @let most = f64::from(kind.gaps.0.iter().map(|(_, count)| *count).max().unwrap_or(1));
+                    text x="4" y=(middle + 4.0) { (kind_of(kind)) }
+                    @if let Some((least, window)) = window(kind) {
+                        rect.window x=(x(least / longest)) y=(middle - 11.0) width=(tenth((x(window.min(*longest) / longest) - x(least / longest)).max(2.0))) height="22" {}
+                    }
+                    @for (from, count) in &kind.gaps.0 {
+                        circle.dot cx=(x((from + 0.05) / longest)) cy=(middle) r=(tenth(2.0 + 7.0 * (f64::from(*count) / most).sqrt())) {}
+                    }
+                    @let all = kind.gaps.count();
+                    text.end x=(WIDTH - 6.0) y=(middle + 4.0) { (all - kind.gaps.from(*longest)) " of " (all) " in time" }
+                }
+            }
+            p.small { "The band is the standard's window with every frame received; the size of a dot is how many intervals fell there. "
+                "With half of the frames received about half of the intervals lie at 2 and beyond: that is the reception, not the unit (mean rates: handbook; limits from memory)." }
+        }
+    }
+}
+
+fn intervals_in_numbers(report: &Report) -> Markup {
     let kinds: Vec<&Intervals> = report.intervals.iter().filter(|kind| kind.gaps.count() > 0).collect();
-    let title = |kind: &Intervals| format!("{}, {}", kind.message, kind.when.words());
     html! {
         @if !kinds.is_empty() {
-            h3 { "Update intervals" }
-            p { "Gaps between frames of one kind as they were received, up to 15 s. The dashed line is the longest interval of the standard with every frame received (mean rates: handbook; limits from memory); a frame that was not received makes a longer gap." }
-            @for kind in &kinds { (histogram(&title(kind), &kind.gaps, kind.longest_s)) }
             (wide("Update intervals in numbers", &html! {
                 table {
                     caption { "Update intervals in numbers" }
@@ -177,7 +291,7 @@ fn intervals(report: &Report) -> Markup {
                     tbody { @for kind in &kinds {
                         @let gaps = &kind.gaps;
                         tr {
-                            th scope="row" { (title(kind)) }
+                            th scope="row" { (kind_of(kind)) }
                             td.number { (kind.frames) } td.number { (gaps.count()) }
                             td.number { (format!("{:.1} s", gaps.percentile(50))) } td.number { (format!("{:.1} s", gaps.percentile(95))) }
                             td.number { @match kind.longest_s { Some(limit) => { (limit) " s" } None => { "\u{2013}" } } }
@@ -191,51 +305,25 @@ fn intervals(report: &Report) -> Markup {
     }
 }
 
-fn histogram(title: &str, gaps: &Gaps, limit: Option<f64>) -> Markup {
-    let most = gaps.0.iter().map(|(_, count)| *count).max().unwrap_or(1);
-    let last = gaps.0.last().map_or(0.1, |(from, _)| from + 0.2);
-    let to = last.max(limit.unwrap_or(0.0) * 1.1).min(15.0);
-    let plot = Plot { x: (0.0, to), y: (0.0, f64::from(most)), width: 720.0, height: 110.0 };
-    plot.draw(
-        &format!("Gaps of {title}"),
-        "s",
-        (10.0, 3.0),
-        &html! {
-            @for (from, count) in &gaps.0 { (plot.rectangle("dot", (*from, from + 0.09), (0.0, f64::from(*count)))) }
-            @if let Some(limit) = limit { line.limit x1=(plot.px(limit)) x2=(plot.px(limit)) y1=(EDGE) y2=(plot.height - BELOW) {} }
-        },
-    )
-}
+/// At most this many changes between air and ground are listed.
+const MOST_CHANGES: usize = 12;
 
 fn air_and_ground(report: &Report) -> Markup {
     let seen = &report.air_ground;
     let changes = &seen.timeline;
-    let times = span(report);
-    let plot = Plot { x: times, y: (0.0, 1.0), width: 720.0, height: 76.0 };
-    let ends = changes.iter().skip(1).map(|change| change.time).chain([Some(times.1)]);
-    let stretches: Vec<(f64, f64, When)> =
-        changes.iter().zip(ends).filter_map(|(change, end)| Some((change.time?, end?, change.to))).collect();
     html! {
         @if !changes.is_empty() {
-            h3 { "Air and ground" }
-            @if !stretches.is_empty() {
-                (plot.draw("Air and ground over time", "s", (8.0, 0.5), &html! {
-                    @for (from, to, state) in &stretches {
-                        (plot.rectangle(if *state == When::Airborne { "body" } else { "band" }, (*from, *to), (0.1, 0.9)))
-                        text x=(plot.px(*from) + 4.0) y=(plot.py(0.4)) { (state.words()) }
-                    }
-                }))
-            }
             (wide("Air and ground in numbers", &html! {
                 table {
                     caption { "Air and ground in numbers" }
                     thead { tr { th scope="col" { "time" } th scope="col" { "state" } th scope="col" { "first said by" } th scope="col" { "frame" } } }
-                    tbody { @for change in changes {
+                    tbody { @for change in changes.iter().take(MOST_CHANGES) {
                         tr {
                             th scope="row" { @match change.time { Some(time) => { (format!("{time:.3} s")) } None => { "no time" } } }
                             td { (change.to.words()) } td { (change.by) } td.frame { (change.frame) }
                         }
-                    } }
+                    }
+                    @if changes.len() > MOST_CHANGES { tr { td colspan="4" { "and " (changes.len() - MOST_CHANGES) " more changes" } } } }
                 }
             }))
             p { (seen.airborne_messages) " messages of the air and " (seen.surface_messages) " of the ground; envelope and message contradicted each other in " (seen.contradictory.bad) " of " (seen.contradictory.frames) " frames." }
@@ -253,19 +341,9 @@ fn altitudes(report: &Report) -> Markup {
             h3 { "Altitude" }
             @if let Some((low, high)) = seen.pressure_altitude_ft { p { "Pressure altitude from " (spaced(low.into())) " to " (spaced(high.into())) " ft; " (seen.grey_codes) " different grey codes, " (seen.quarter_codes) " different 25-ft codes." } }
             @if let Some(((least, _), (most, _))) = ends {
-                @let plot = Plot { x: (least - 50.0, most + 50.0), y: (0.0, all.iter().map(|(_, count)| *count).fold(1.0, f64::max)), width: 720.0, height: 110.0 };
+                @let plot = Plot { x: (least - 50.0, most + 50.0), y: (0.0, all.iter().map(|(_, count)| *count).fold(1.0, f64::max)), width: 560.0, height: 150.0 };
                 (plot.draw("Geometric minus pressure altitude", "ft", (10.0, 3.0), &html! {
                     @for (feet, count) in &all { (plot.rectangle("dot", (feet - 10.0, feet + 10.0), (0.0, *count))) }
-                }))
-                (wide("Geometric minus pressure altitude in numbers", &html! {
-                    table {
-                        caption { "Geometric minus pressure altitude" }
-                        thead { tr { th.number scope="col" { "difference" } th.number scope="col" { "velocities that say so" } } }
-                        tbody {
-                            @for (feet, count) in all.iter().take(40) { tr { td.number { (label(*feet)) " ft" } td.number { (label(*count)) } } }
-                            @if all.len() > 40 { tr { td.number { "and " (all.len() - 40) " more" } td {} } }
-                        }
-                    }
                 }))
             }
         }
@@ -292,7 +370,7 @@ fn track(report: &Report) -> Markup {
         .collect();
     let most = placed.iter().fold(100.0f64, |most, (east, north, _)| most.max(east.abs()).max(north.abs()));
     // One scale both ways.
-    let (width, height) = (720.0, 400.0);
+    let (width, height) = (560.0, 400.0);
     let half_height = most * 1.1;
     let half_width = half_height * (width - LEFT - EDGE) / (height - BELOW - EDGE);
     let plot = Plot { x: (-half_width, half_width), y: (-half_height, half_height), width, height };
@@ -304,19 +382,7 @@ fn track(report: &Report) -> Markup {
                 @if *on_ground { circle.other cx=(plot.px(*east)) cy=(plot.py(*north)) r="4" {} } @else { circle.dot cx=(plot.px(*east)) cy=(plot.py(*north)) r="3" {} }
             }
             text x=(plot.px(0.0) + 8.0) y=(plot.py(0.0) - 6.0) { "first" }
-        }))
-        (wide("Ground track in numbers", &html! {
-            table {
-                caption { "Ground track in numbers" @if points.len() > 60 { " (every " (points.len().div_ceil(60)) "th point)" } }
-                thead { tr { th scope="col" { "time" } th scope="col" { "latitude" } th scope="col" { "longitude" } th scope="col" { "state" } } }
-                tbody { @for point in points.iter().step_by(points.len().div_ceil(60)) {
-                    tr {
-                        th scope="row" { (format!("{:.3} s", point.time)) }
-                        td.bits { (format!("{:.5}", point.latitude_deg)) } td.bits { (format!("{:.5}", point.longitude_deg)) }
-                        td { (point.when.words()) }
-                    }
-                } }
-            }
+            text.end x=(width - EDGE - 4.0) y=(EDGE + 14.0) { "north \u{2191}" }
         }))
     }
 }

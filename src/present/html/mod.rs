@@ -4,15 +4,17 @@
 
 pub mod card;
 mod chart;
+pub mod field;
 pub mod readback;
 pub mod record;
 mod ruler;
 pub mod steps;
 
-pub use ruler::{emission, evidence, explanation};
+pub use ruler::{LookedAt, change, emission, explanation, looked_at};
 
 use crate::frame::{Frame, Span};
 use crate::profile::{SettingId, joined};
+use field::{Subject, plain};
 use maud::{Markup, html};
 
 /// The style that every piece is drawn with.
@@ -28,21 +30,10 @@ pub fn wide(label: &str, table: &Markup) -> Markup {
 pub struct Marked<'a> {
     /// Frame bits.
     pub span: Span,
-    /// What they are called.
+    /// The key of the field.
     pub key: &'a str,
-    /// How they are shown.
-    pub kind: Kind,
-    /// The settings behind them.
+    /// The settings behind it.
     pub settings: &'a [SettingId],
-}
-
-/// How bits are shown in a ruler.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
-    /// A field like any other.
-    Field,
-    /// Bits that the standard keeps.
-    Reserved,
 }
 
 /// The letter of the field that stands at this place in the list.
@@ -58,21 +49,18 @@ pub fn bits(frame: &Frame, fields: &[Marked<'_>], wrong: u128, pressed: bool) ->
         let value = frame.field(Span::new(bit, bit));
         let found = fields.iter().enumerate().find(|(_, field)| field.span.first <= bit && bit <= field.span.last);
         let is_wrong = wrong >> (length - bit) & 1 == 1;
-        let (class, mark, key, settings) = match found {
-            None => ("free".to_owned(), if fields.is_empty() { '\u{a0}' } else { '\u{b7}' }, "", String::new()),
-            Some((at, field)) => {
-                let class = match field.kind {
-                    Kind::Field => format!("f{}", at % 6),
-                    Kind::Reserved => "kept".to_owned(),
-                };
-                (class, letter(at), field.key, joined(field.settings, " "))
-            }
+        let (class, mark, settings) = match found {
+            None => ("free", if fields.is_empty() { '\u{a0}' } else { '\u{b7}' }, String::new()),
+            Some((at, field)) => (Subject::of(field.key).class(), letter(at), joined(field.settings, " ")),
         };
-        let class = format!("bit {class}{}", if is_wrong { " wrong" } else { "" });
+        let starts = found.is_some_and(|(_, field)| field.span.first == bit);
+        let class =
+            format!("bit {class}{}{}", if starts { " starts" } else { "" }, if is_wrong { " wrong" } else { "" });
         let mark = if is_wrong { '\u{2260}' } else { mark };
         if pressed {
-            let label = format!("bit {bit}, {key}, {value}");
-            html! { button type="button" class=(class) data-bit=(bit) aria-label=(label) title=(label) tabindex=(if bit == 1 { "0" } else { "-1" }) { (value) i { (mark) } } }
+            let (at, key) = found.map_or((0, ""), |(at, field)| (at, field.key));
+            let label = format!("{value}, bit {bit}, {}", plain(key));
+            html! { button type="button" class=(class) data-bit=(bit) data-field=(at) data-mark=(mark) aria-label=(label) tabindex=(if bit == 1 { "0" } else { "-1" }) { (value) } }
         } else {
             html! { span class=(class) data-bit=(bit) data-settings=[(!settings.is_empty()).then_some(settings)] { (value) i { (mark) } } }
         }
@@ -82,8 +70,8 @@ pub fn bits(frame: &Frame, fields: &[Marked<'_>], wrong: u128, pressed: bool) ->
             @for (at, octet) in (0u8..).zip(frame.octets()) {
                 div.octet {
                     span.at {
-                        "bit " (at * 8 + 1)
-                        @if length == 112 && (4..11).contains(&at) { " \u{b7} ME " (at * 8 - 31) }
+                        (at * 8 + 1)
+                        @if length == 112 && (4..11).contains(&at) { span.in-message { " message " (at * 8 - 31) } }
                     }
                     span.digit { (format!("{:X}", octet >> 4)) }
                     span.digit { (format!("{:X}", octet & 15)) }
@@ -91,5 +79,19 @@ pub fn bits(frame: &Frame, fields: &[Marked<'_>], wrong: u128, pressed: bool) ->
                 }
             }
         }
+    }
+}
+
+/// A link that opens a frame in Bits, where there is a page around it; else the frame alone.
+pub fn frame_link(frame: &Frame, on_page: bool) -> Markup {
+    html! {
+        @if on_page { a.frame href=(format!("?frame={frame}#bits")) title="Open this frame in Bits" { (frame) } } @else { span.frame { (frame) } }
+    }
+}
+
+/// A link to a setting of the form, where there is a page around it; else its name alone.
+pub fn setting_link(setting: SettingId, on_page: bool) -> Markup {
+    html! {
+        @if on_page { a href=(format!("?setting={}#install", setting.id())) { (setting.name()) } } @else { (setting.name()) }
     }
 }

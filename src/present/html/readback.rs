@@ -1,6 +1,6 @@
 //! The record of what a person read off a test set or a report: evidence of its own kind, which the record says.
 
-use super::record::{cautions, document, head, name, signatures};
+use super::record::{Running, cautions, head, name, number, signatures};
 use super::wide;
 use crate::capture::Captured;
 use crate::compare::Install;
@@ -26,14 +26,12 @@ pub fn read_back(
     made: &str,
 ) -> String {
     let title = format!("Read-back record: {}", name(&install.profile, install.address));
-    document(
-        "record",
-        &title,
-        &html! {
+    let files: Vec<&Captured> = std::iter::once(source).chain(read).collect();
+    let number = number(&title, made, &files);
+    Running { title: &title, number: &number, made }.document(&html! {
             h1 { (title) }
             p { strong { "Not a release to service." } " Evidence: " (report.evidence) "." }
-            (cautions())
-            (head(&install.profile, source, made))
+            (head(&install.profile, source, made, &number))
             dl.facts {
                 @for (name, typed) in report.head() { dt { (name) } dd { (typed) } }
                 @if let Some(read) = read {
@@ -83,6 +81,6 @@ pub fn read_back(
                 p { (report.not_filled_in.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ")) }
             }
             (signatures(&["set up by", "read by", "checked by"]))
-        },
-    )
+            (cautions())
+    })
 }

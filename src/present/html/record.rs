@@ -1,28 +1,27 @@
 //! The record: one self-contained document for the file of the aircraft. No script, nothing fetched, ready for paper.
 
-use super::{STYLE, chart, emission, wide};
-use crate::capture::{Captured, Source};
+use super::field::{Subject, capital, plain};
+use super::{STYLE, chart, emission, frame_link, setting_link, wide};
+use crate::capture::{Captured, Source, sha256};
 use crate::code::spaced;
-use crate::compare::{Change, Fate, Finding, Install, Report, SeenValue, Series, Shown, Verdict, in_words};
+use crate::compare::{
+    Change, ExpectedFrames, Fate, Finding, Install, Report, SeenValue, Series, SettingVerdict, Shown, Verdict, in_words,
+};
 use crate::downlink::Decoded;
 use crate::frame::Address;
-use crate::onair::{Emission, Rule, not_in};
+use crate::onair::{Decision, Emission, Rule, not_in};
 use crate::present::CAUTIONS;
 use crate::present::altitude::{ADDITION, MODEL, conclusion};
 use crate::present::card::figure_rows;
 use crate::present::sheet::{Sheet, SheetMessage};
-use crate::present::text::listed;
-use crate::present::verdict::{LOOK_AGAIN, Row, counts, first_line, most_serious_first, near, when};
+use crate::present::text::{counted, listed};
+use crate::present::verdict::{self, LOOK_AGAIN, Row, counts, first_line, most_serious_first, near, when};
 use crate::profile::figures::FIGURES_SOURCE;
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
-use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Stated, joined};
-use crate::track::Tracker;
+use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Severity, Stated};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::path::Path;
-
-/// Evidence frames drawn for one finding; the others are named by their place.
-const DRAWN: usize = 2;
 
 /// A file that is not captured text, with its digest.
 pub fn source(path: &Path) -> Captured {
@@ -48,6 +47,11 @@ fn dated(time: jiff::Timestamp) -> String {
 
 /// A whole document around what is to be said. The record asks for nothing from anywhere.
 pub(super) fn document(class: &str, title: &str, body: &Markup) -> String {
+    paged(class, title, "", body)
+}
+
+/// The same with rules for paper of its own.
+fn paged(class: &str, title: &str, paper: &str, body: &Markup) -> String {
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -56,12 +60,74 @@ pub(super) fn document(class: &str, title: &str, body: &Markup) -> String {
                 meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) }
-                style { (PreEscaped(STYLE)) "main { max-width: 62rem; margin: 0 auto; padding: 1rem; }" }
+                style { (PreEscaped(STYLE)) "main { max-width: 62rem; margin: 0 auto; padding: 1rem; }" (PreEscaped(paper)) }
             }
             body { main class=(class) { (body) } }
         }
     }
     .into_string()
+}
+
+/// What stands on every page of a record.
+pub(super) struct Running<'a> {
+    /// What it is, and of which aircraft.
+    pub title: &'a str,
+    /// Its number.
+    pub number: &'a str,
+    /// When it was made.
+    pub made: &'a str,
+}
+
+impl Running<'_> {
+    /// Head, foot and page numbers, by the rules that browsers have for paper.
+    fn rules(&self) -> String {
+        // Inside the quotation marks of a style only these letters are certain to stay letters.
+        let safe = |text: &str| -> String {
+            let is_safe = |c: &char| c.is_ascii_alphanumeric() || " .,:()+-".contains(*c);
+            text.chars().filter(is_safe).take(90).collect()
+        };
+        let (title, number, made) = (safe(self.title), safe(self.number), safe(self.made));
+        format!(
+            "@media print {{ @page {{ margin: 17mm 13mm 15mm; \
+             @top-left {{ content: \"{title}\"; }} @top-right {{ content: \"record {number}, {made}\"; }} \
+             @bottom-left {{ content: \"{RELATES}\"; }} @bottom-right {{ content: \"page \" counter(page) \" of \" counter(pages); }} }} \
+             @page {{ @top-left {{ {RUNNING} }} @top-right {{ {RUNNING} }} @bottom-left {{ {RUNNING} }} @bottom-right {{ {RUNNING} }} }} }}"
+        )
+    }
+
+    /// The whole record.
+    pub fn document(&self, body: &Markup) -> String {
+        let body = html! {
+            (body)
+            p.end { "End of record " (self.number) }
+        };
+        paged("record", self.title, &self.rules(), &body)
+    }
+}
+
+/// How the running head and foot are written.
+const RUNNING: &str = "font: 7.5pt system-ui, \"DejaVu Sans\", sans-serif; color: #55606f; white-space: nowrap;";
+
+/// What a test says of itself by general practice.
+const RELATES: &str = "These results relate only to the unit and the times named.";
+
+/// The number of a record: it follows from what the record is made of, so that two that differ in anything differ in it.
+pub(super) fn number(title: &str, made: &str, files: &[&Captured]) -> String {
+    let mut all = format!("{title}\n{made}\n{}\n", env!("CARGO_PKG_VERSION"));
+    for file in files {
+        all += &format!("{} {:?}\n", file.name, file.digest);
+    }
+    let digest = sha256(all.as_bytes()).to_uppercase();
+    [&digest[..4], &digest[4..8], &digest[8..12]].join("-")
+}
+
+/// A name for the file of a record: of what, which kind, when.
+pub fn file_name(profile: &Profile, kind: &str, made: &str) -> String {
+    let mark = profile.registration.get().map(|mark| mark.0.clone());
+    let whose = mark.or_else(|| profile.address.get().map(ToString::to_string)).unwrap_or_else(|| "install".to_owned());
+    let is_safe = |c: &char| c.is_ascii_alphanumeric() || *c == '-';
+    let whose: String = whose.chars().filter(is_safe).collect();
+    format!("{whose}-{}-{kind}.html", made.get(..10).unwrap_or_default())
 }
 
 /// The cautions, which are on everything.
@@ -83,14 +149,33 @@ pub(super) fn signatures(roles: &[&str]) -> Markup {
         section.signatures {
             h2 { "Signatures" }
             (wide("Signatures", &html! { table {
-                thead { tr { th scope="col" { "as" } th scope="col" { "name" } th scope="col" { "licence or approval" } th scope="col" { "date" } th scope="col" { "signature" } } }
+                thead { tr { th scope="col" { "as" } th scope="col" { "name" } th scope="col" { "certificate: number and kind" } th scope="col" { "date" } th scope="col" { "signature" } } }
                 tbody {
                     @for role in roles {
-                        tr { th scope="row" { (role) } @for _ in 0..4 { td { br; br; } } }
+                        tr { th scope="row" { (role) } @for _ in 0..4 { td {} } }
                     }
                 }
             } }))
             p.small { "Signatures show who did the work and who checked it. This record releases nothing: sign the release in the proper record." }
+        }
+    }
+}
+
+/// A line to write on, with what belongs there.
+fn to_fill_in(what: &str) -> Markup {
+    html! { div.blank { span { (what) } } }
+}
+
+/// What an entry in the maintenance record asks for, where the record is filed with one.
+fn maintenance_entry() -> Markup {
+    html! {
+        section.entry aria-label="For the maintenance entry" {
+            h2 { "For the maintenance entry" }
+            p.small { "What 14 CFR 43.9(a) asks of an entry (page seen); other States ask for much the same." }
+            div.blanks {
+                (to_fill_in("description of the work, or reference to the data (1)")) (to_fill_in("completed on (2)"))
+                (to_fill_in("done by, if another than who signs (3)")) (to_fill_in("signature, certificate number and kind (4)"))
+            }
         }
     }
 }
@@ -104,20 +189,20 @@ fn stated(profile: &Profile, setting: SettingId) -> String {
 }
 
 /// Aircraft, equipment and profile.
-pub(super) fn head(profile: &Profile, source: &Captured, made: &str) -> Markup {
+pub(super) fn head(profile: &Profile, source: &Captured, made: &str, number: &str) -> Markup {
     html! {
-        dl.facts {
-            @for (name, setting) in [
-                ("registration", SettingId::Registration), ("address", SettingId::Address),
-                ("aircraft identification", SettingId::AircraftIdentification), ("notes", SettingId::Notes),
-            ] { dt { (name) } dd { (stated(profile, setting)) } }
+        dl.facts.paired {
+            @for setting in [SettingId::Registration, SettingId::Address, SettingId::AircraftIdentification] {
+                dt { (setting.name()) } dd { (stated(profile, setting)) }
+            }
             @for setting in SETTINGS.iter().filter(|setting| setting.id.is_for_the_record()) {
                 @if let Stated::Is(words) = (setting.words)(profile) { dt { (setting.name) } dd { (words) } }
             }
-            dt { "install profile" } dd { (source.name) }
-            dt { "its SHA-256" } dd.hash { @match &source.digest { Some((digest, _)) => { (digest) } None => { "not kept" } } }
-            dt { "record made" } dd { (made) }
-            dt { "made by" } dd { "squitterlab " (env!("CARGO_PKG_VERSION")) }
+            dt { "Record" } dd { (number) ", made " (made) }
+            dt { "Made by" } dd { "squitterlab " (env!("CARGO_PKG_VERSION")) }
+            dt { "Install profile" } dd { (source.name) }
+            dt { "Its SHA-256" } dd.hash { @match &source.digest { Some((digest, _)) => { (digest) } None => { "not kept" } } }
+            dt { "Notes" } dd { (stated(profile, SettingId::Notes)) }
         }
     }
 }
@@ -133,7 +218,7 @@ const fn fate(fate: Fate) -> &'static str {
     }
 }
 
-const fn verdict(verdict: Verdict) -> &'static str {
+const fn verdict_words(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Agrees => "\u{2713} agrees: every setting that this install can put on the air was seen and agrees",
         Verdict::Differs => "\u{2260} differs: a setting is not on the air as the profile says, or a fault was found",
@@ -145,10 +230,10 @@ const fn verdict(verdict: Verdict) -> &'static str {
 
 const fn rule(rule: Rule) -> &'static str {
     match rule {
-        Rule::Equal => "must be equal",
-        Rule::Quality => "must be met; lower only as a rare and short dip",
-        Rule::State => "must not be claimed where it is not fitted",
-        Rule::WhenUsed => "when the crew uses it; what was seen is shown",
+        Rule::Equal => "equal",
+        Rule::Quality => "met, but for short dips",
+        Rule::State => "not claimed if not fitted",
+        Rule::WhenUsed => "shown only",
     }
 }
 
@@ -189,52 +274,144 @@ fn place(shown: &Shown) -> String {
     format!("{}, line {}, {} frame{plural} like it", shown.file, shown.line, shown.frames)
 }
 
-fn drawn(install: &Install, setting: Option<SettingId>, evidence: &Shown, open: bool) -> Markup {
-    let mut decoded = Decoded::new(evidence.frame);
+/// A frame of evidence as it is to be read.
+fn decoded(evidence: &Shown) -> Decoded {
+    let decoded = Decoded::new(evidence.frame);
     if let (20 | 21, Some(payload)) = (evidence.frame.downlink_format(), decoded.payload) {
         let number = (payload.bits >> 48) as u8;
         if matches!(number, 0x10 | 0x20) {
-            decoded = decoded.with_register(crate::code::RegisterNumber::new(number));
+            return decoded.with_register(crate::code::RegisterNumber::new(number));
         }
     }
-    let observation = Tracker::new(None, Some(2)).observe(&decoded, None);
-    // What speaks against this setting; where nothing does, against any.
-    let expected = install.expected();
-    let wrong = match expected.differing_bits(&decoded, setting) {
-        0 => expected.differing_bits(&decoded, None),
-        bits => bits,
-    };
+    decoded
+}
+
+/// Bits of one field in a row; those that are not as they should be are marked.
+fn row_of_bits(field: &Decision, code: u64, other: Option<u64>) -> Markup {
+    let width = field.span.width();
+    let class = Subject::of(field.field).class();
     html! {
-        details.evidence open[open] {
-            summary { span.frame { (evidence.frame) } " (" (place(evidence)) ")" }
-            (super::evidence(&decoded, &observation, wrong))
+        @for (at, bit) in (field.span.first..=field.span.last).enumerate() {
+            @let shift = u32::from(width) - 1 - at as u32;
+            @let value = code >> shift & 1;
+            @let is_wrong = other.is_some_and(|other| other >> shift & 1 != value);
+            span class=(format!("bit {class}{}", if is_wrong { " wrong" } else { "" })) data-bit=(bit) { (value) }
         }
     }
 }
 
-fn finding(install: &Install, finding: &Finding) -> Markup {
+/// What was expected and what was seen of a setting, in bits and in words, by the first frame of evidence that shows it.
+fn expected_and_seen(expected: &ExpectedFrames, setting: SettingId, evidence: &[Shown]) -> Markup {
+    let shown = evidence.iter().find_map(|evidence| {
+        let fields = expected.fields_of(&decoded(evidence), setting);
+        let field = fields.into_iter().find(|(decision, code)| !decision.agrees(*code))?;
+        Some(field)
+    });
     html! {
-        article.finding {
-            h3 { span class=(format!("word {}", finding.severity.word())) { (finding.severity.word()) } ": " (finding.setting.map_or("", SettingId::pointer)) }
-            p { (finding.what) }
+        @if let Some((decision, code)) = shown {
+            (wide("Expected and seen", &html! { table.against {
+                tbody {
+                    tr { th scope="row" { "expected" } td.ex { (row_of_bits(decision, decision.code, None)) } td { (decision.expected().words()) } }
+                    tr { th scope="row" { "seen" } td.ex { (row_of_bits(decision, code, Some(decision.code))) }
+                        td { span.differs { ((decision.meaning)(code, decision.version).words()) } span.small.soft { " (" (plain(decision.field)) ", frame bits " (decision.span) ")" } } }
+                }
+            } }))
+        }
+    }
+}
+
+/// What a finding is about, in words.
+fn subject(finding: &Finding) -> &'static str {
+    finding.setting.map_or("the capture as a whole", SettingId::name)
+}
+
+fn names(settings: &[SettingId]) -> String {
+    settings.iter().map(|setting| setting.name()).collect::<Vec<_>>().join(", ")
+}
+
+fn finding(expected: &ExpectedFrames, at: usize, finding: &Finding, on_page: bool) -> Markup {
+    html! {
+        article.finding id=(format!("fault-{at}")) {
+            h3 { (at) ". " span class=(format!("word {}", finding.severity.word())) { (finding.severity.word()) } ": "
+                @match finding.setting { Some(setting) => { (setting_link(setting, on_page)) } None => { (subject(finding)) } } }
+            @if let Some(setting) = finding.setting { (expected_and_seen(expected, setting, &finding.evidence)) }
+            p.what { (finding.what) }
             dl.facts {
-                dt { "likely cause" } dd { (finding.likely_cause) " " code { "(" (finding.cause) @if let Some(and) = finding.and_cause { ", " (and) } ")" } }
-                dt { "correction" } dd { (finding.correction) }
-                dt { "judged by" } dd { (finding.rule) }
-                @if finding.explains.len() > 1 { dt { "explains" } dd { @for pointer in &finding.explains { code { (pointer) } " " } } }
-                @if !finding.leaves.is_empty() { dt { "leaves unexplained" } dd { @for pointer in &finding.leaves { code { (pointer) } " " } } }
+                dt { "most likely" } dd { (finding.likely_cause) "." }
+                dt { "what to do" } dd { strong { (capital(&finding.correction)) "." } }
+                @if finding.explains.len() > 1 { dt { "explains" } dd { (names(&finding.explains)) } }
+                @if !finding.leaves.is_empty() { dt { "leaves unexplained" } dd { (names(&finding.leaves)) } }
                 @if !finding.alternatives.is_empty() {
                     dt { "it may also be" }
                     dd { @for other in &finding.alternatives {
-                        code { (other.cause) } " (" (other.detail) ")" @if other.indistinguishable { ", which this capture cannot tell apart" } br;
+                        span { (other.cause.replace('_', " ")) " (" (other.detail) ")" @if other.indistinguishable { ", which this capture cannot tell apart" } br; }
                     } }
                 }
-            }
-            @for (at, evidence) in finding.evidence.iter().take(DRAWN).enumerate() { (drawn(install, finding.setting, evidence, at == 0)) }
-            @if finding.evidence.len() > DRAWN {
-                ul { @for evidence in &finding.evidence[DRAWN..] { li { span.frame { (evidence.frame) } ", " (place(evidence)) } } }
+                dt { "seen in" }
+                dd { @for evidence in &finding.evidence {
+                    span { (frame_link(&evidence.frame, on_page)) span.soft { " (" (place(evidence)) ")" } br; }
+                } }
+                dt { "judged by" } dd.small { (finding.rule) span.soft { "; cause " code { (finding.cause) @if let Some(and) = finding.and_cause { ", " (and) } }
+                    @if let Some(setting) = finding.setting { "; setting " code { (setting) } } } }
             }
         }
+    }
+}
+
+/// The faults in a line each: what was expected, what was seen, the cause, what to do.
+fn faults(report: &Report, on_page: bool) -> Markup {
+    let mut told: Vec<SettingId> = Vec::new();
+    let rows: Vec<(usize, &Finding, Option<&SettingVerdict>)> = (1..)
+        .zip(&report.findings)
+        .filter(|(_, finding)| finding.severity != Severity::Note)
+        .map(|(at, finding)| {
+            let setting = finding.setting.filter(|setting| !told.contains(setting));
+            told.extend(setting);
+            let row = report.settings.iter().find(|row| Some(row.setting) == setting && row.fate == Fate::Differs);
+            (at, finding, row)
+        })
+        .collect();
+    html! {
+        @if rows.is_empty() { p { "No fault was found." } } @else {
+            (wide("Faults, the most serious first", &html! { table.faults {
+                thead { tr {
+                    th.number.no scope="col" { "no." } th.name scope="col" { "setting" } th.value scope="col" { "expected" } th.value scope="col" { "seen" }
+                    th scope="col" { "most likely cause, what to do" }
+                } }
+                tbody { @for (at, finding, row) in rows {
+                    tr {
+                        td.number { (at) }
+                        th scope="row" { a href=(format!("#fault-{at}")) { (subject(finding)) }
+                            @if finding.severity == Severity::Warning { span.soft { " (warning)" } } }
+                        @if let Some(row) = row {
+                            td.agrees data-label="expected" { (row.meaning) }
+                            td.differs data-label="seen" { @for (at, (text, _)) in in_words(&row.observed).into_iter().take(2).enumerate() { @if at > 0 { "; " } (text) } }
+                        } @else {
+                            td colspan="2" { (finding.what) }
+                        }
+                        td { (capital(&finding.likely_cause)) ". " strong { (capital(&finding.correction)) "." }
+                            @if on_page { " " @if let Some(first) = finding.evidence.first() { a.small href=(format!("?frame={}#bits", first.frame)) { "frame" } } } }
+                    }
+                } }
+            } }))
+        }
+    }
+}
+
+/// What became of the settings: a cell each, grouped; the legend says what they are.
+pub fn status_bar(report: &Report) -> Markup {
+    let shown = [Fate::Differs, Fate::Agrees, Fate::NotSeen, Fate::NotFilledIn, Fate::NotOnAir];
+    let of = |fate: Fate| report.settings.iter().filter(|setting| setting.fate == fate).count();
+    let words = |shown: Fate| fate(shown).split_once(' ').map_or("", |(_, words)| words);
+    let said: Vec<String> =
+        shown.iter().filter(|fate| of(**fate) > 0).map(|fate| format!("{} {}", of(*fate), words(*fate))).collect();
+    html! {
+        div.status-bar role="img" aria-label=(said.join(", ")) {
+            @for fate in shown { @for _ in 0..of(fate) { span class=(format!("st {}", fate.key())) {} } }
+        }
+        ul.legend aria-hidden="true" { @for fate in shown.into_iter().filter(|fate| of(*fate) > 0) {
+            li { span class=(format!("st {}", fate.key())) {} " " (words(fate)) " " strong { (of(fate)) } }
+        } }
     }
 }
 
@@ -242,29 +419,42 @@ fn values(observed: &[SeenValue]) -> Markup {
     let values = in_words(observed);
     html! {
         @if values.is_empty() { "\u{2013}" }
-        @for (text, frames) in values.iter().take(6) {
-            span { (text) " " span.soft { "(" (frames) ")" } br; }
+        @for (at, (text, frames)) in values.iter().take(6).enumerate() {
+            @if at > 0 { "; " } (text) " " span.soft { "(" (frames) ")" }
         }
-        @if values.len() > 6 { span.soft { "and " (values.len() - 6) " more values" } }
+        @if values.len() > 6 { span.soft { "; and " (values.len() - 6) " more values" } }
     }
 }
 
-fn settings(report: &Report) -> Markup {
+fn settings(report: &Report, on_page: bool) -> Markup {
+    // What needs an eye comes first.
+    let order = [Fate::Differs, Fate::NotSeen, Fate::NotFilledIn, Fate::Agrees, Fate::NotOnAir];
+    let rows = order.iter().flat_map(|fate| report.settings.iter().filter(move |row| row.fate == *fate));
+    let unstated: Vec<&SettingVerdict> = report.settings.iter().filter(|row| row.fate == Fate::NotStated).collect();
     wide(
         "Every setting and what became of it",
         &html! {
-            table {
+            table.settings {
                 caption { "Every setting and what became of it" }
-                thead { tr { th scope="col" { "setting" } th scope="col" { "verdict" } th scope="col" { "expected on the air" } th scope="col" { "seen (frames)" } th scope="col" { "how it is judged" } } }
+                thead { tr { th.name scope="col" { "setting" } th.fate scope="col" { "verdict" } th.value scope="col" { "expected on the air" } th.value scope="col" { "seen (frames)" } th scope="col" { "how it is judged" } } }
                 tbody {
-                    @for row in &report.settings {
-                        tr {
-                            th scope="row" { code { (row.setting) } span.about { (row.setting.setting().about) } }
+                    @for row in rows {
+                        tr data-fate=(row.fate.key()) {
+                            th scope="row" { (setting_link(row.setting, on_page)) " " code.pointer { (row.setting) } }
                             td { span class=(format!("word {}", row.fate.key())) { (fate(row.fate)) } }
                             td { (row.meaning) }
                             td { (values(&row.observed)) }
-                            td.small { (rule(row.rule)) @if !row.messages.is_empty() { br; span.soft { (row.messages.join(", ")) } } }
+                            td.small { (rule(row.rule)) @if on_page && !row.messages.is_empty() { span.soft { " (" (row.messages.iter().map(|message| plain(message)).collect::<Vec<_>>().join(", ")) ")" } } }
                         }
+                    }
+                    @if !unstated.is_empty() {
+                        tr data-fate="not_stated" { td.small colspan="5" {
+                            "Not stated in the profile, so nothing is expected: "
+                            @for row in unstated { (row.setting.name()) " " code.pointer { (row.setting) } " \u{b7} " }
+                            span.word { (fate(Fate::NotStated)) }
+                            @let seen: Vec<&SettingVerdict> = report.settings.iter().filter(|row| row.fate == Fate::NotStated && !row.observed.is_empty()).collect();
+                            @for row in seen { br; (row.setting.name()) ", seen: " (in_words(&row.observed).into_iter().map(|(text, frames)| format!("{text} ({frames})")).collect::<Vec<_>>().join("; ")) }
+                        } }
                     }
                 }
             }
@@ -283,7 +473,7 @@ fn changes(change: &Change) -> Markup {
                 thead { tr { th scope="col" { "setting" } th scope="col" { "before" } th scope="col" { "now" } } }
                 tbody { @for changed in &change.settings {
                     tr {
-                        th scope="row" { code { (changed.setting) } }
+                        th scope="row" { (changed.setting.name()) " " code.pointer { (changed.setting) } }
                         td { (values(&changed.before)) (fate(changed.verdict_before)) }
                         td { (values(&changed.after)) (fate(changed.verdict_after)) }
                     }
@@ -295,9 +485,14 @@ fn changes(change: &Change) -> Markup {
                 @if !told.is_empty() { li { (title) ": " (listed(told)) } }
             }
             li { "the same in both: " (change.same) " settings" }
-            @if !change.only_one.is_empty() { li { "seen in only one of the two, so not compared: " (joined(&change.only_one, ", ")) } }
+            @if !change.only_one.is_empty() { li { "seen in only one of the two, so not compared: " (names(&change.only_one)) } }
         }
     }
+}
+
+/// A setting with what is to be said of it.
+fn remarked<'a>(rows: impl Iterator<Item = &'a SettingVerdict>, otherwise: &str) -> Markup {
+    html! { ul { @for row in rows { li { strong { (row.setting.name()) } ": " (row.remark.as_deref().unwrap_or(otherwise)) } } } }
 }
 
 fn unproved(report: &Report) -> Markup {
@@ -305,15 +500,34 @@ fn unproved(report: &Report) -> Markup {
     html! {
         h2 { "What was not proved, and how to prove it" }
         @if of(Fate::NotSeen).next().is_none() { p { "Every setting that can be on the air was seen." } }
-        @else { ul { @for row in of(Fate::NotSeen) { li { code { (row.setting) } ": " (row.remark.as_deref().unwrap_or("capture longer")) } } } }
+        @else { (remarked(of(Fate::NotSeen), "capture longer")) }
+        @if of(Fate::NotFilledIn).next().is_some() {
+            h3 { "Not filled in" }
+            ul { @for row in of(Fate::NotFilledIn) { li { strong { (row.setting.name()) } @if !row.observed.is_empty() { ": seen " (values(&row.observed)) } } } }
+        }
         @if of(Fate::NotOnAir).next().is_some() {
             h3 { "Never on the air: look at the unit and at the papers" }
-            ul { @for row in of(Fate::NotOnAir) { li { code { (row.setting) } ": " (row.remark.as_deref().unwrap_or_default()) } } }
+            (remarked(of(Fate::NotOnAir), ""))
         }
         @if !report.not_judged.is_empty() {
             h3 { "Not judged" }
             ul { @for check in &report.not_judged { li { (check.words) } } }
         }
+    }
+}
+
+/// The same in a few lines, for the first page.
+fn unproved_in_short(report: &Report) -> Markup {
+    let of = |fate: Fate| {
+        report.settings.iter().filter(move |setting| setting.fate == fate).map(|row| row.setting).collect::<Vec<_>>()
+    };
+    let needed = report.not_judged.iter().filter(|check| check.needed).count();
+    html! {
+        h2 { "Not proved by this capture" }
+        @for (title, settings) in [("Not seen", of(Fate::NotSeen)), ("Not filled in", of(Fate::NotFilledIn)), ("Never on the air", of(Fate::NotOnAir))] {
+            @if !settings.is_empty() { p { (title) ": " (names(&settings)) "." } }
+        }
+        @if !report.not_judged.is_empty() { p { (counted(report.not_judged.len(), "check")) " could not be made" @if needed > 0 { ", " (needed) " of them needed" } "; the reasons are below." } }
     }
 }
 
@@ -325,33 +539,104 @@ fn rules_used(rules: &RuleSet) -> Markup {
             (wide("Minimum values of the rules", &html! {
                 table {
                     thead { tr { th scope="col" { "setting" } th scope="col" { "at least" } th scope="col" { "clause" } th scope="col" { "confirmed" } } }
-                    tbody { @for floor in &rules.floors { tr { th scope="row" { code { (floor.setting) } } td { (floor.at_least) } td { (floor.clause) } td { (floor.confirmed) } } } }
+                    tbody { @for floor in &rules.floors { tr { th scope="row" { (floor.setting.name()) } td { (floor.at_least) } td { (floor.clause) } td { (floor.confirmed) } } } }
                 }
             }))
         }
     }
 }
 
-/// What captures say of one install, as part of a page.
-pub fn comparison(install: &Install, report: &Report, files: &[Captured], rules: &RuleSet) -> Markup {
+/// The verdict at a glance: a sentence, the bar, the first line of every output.
+fn at_a_glance(report: &Report) -> Markup {
     html! {
-        p.verdict {
-            strong class=(format!("word {}", report.verdict.key())) { (verdict(report.verdict)) } br;
-            (report.first_line()) "."
+        p.say { (verdict::sentence(report)) }
+        @if report.not_heard.is_none() { (status_bar(report)) }
+        @if report.not_heard.is_some() { p { strong.error { (capital(LOOK_AGAIN)) "." } } }
+        @else if !report.near.is_empty() { p { "Heard in the clear, and near it: " (near(&report.near)) "; is one of them this aircraft?" } }
+        p.small.verdict { strong class=(format!("word {}", report.verdict.key())) { (verdict_words(report.verdict)) } ". " (report.first_line()) "." }
+    }
+}
+
+/// What the captures say under other rules too.
+fn under_rules(first: (&RuleSet, &Report), others: &[(&RuleSet, &Report)]) -> Markup {
+    html! {
+        @if !others.is_empty() {
+            h2 { "Under each rule set" }
+            (wide("Under each rule set", &html! { table {
+                thead { tr { th scope="col" { "rules" } th scope="col" { "verdict" } th scope="col" { "in numbers" } th scope="col" { "what only these rules find" } } }
+                tbody { @for (rules, report) in std::iter::once(&first).chain(others) {
+                    @let alone = |finding: &&Finding| std::iter::once(&first).chain(others).filter(|(other, _)| other.name != rules.name)
+                        .all(|(_, other)| !other.findings.iter().any(|known| known.what == finding.what));
+                    tr {
+                        th scope="row" { (rules.title) }
+                        td { span class=(format!("word {}", report.verdict.key())) { (report.verdict.key()) } }
+                        td { (report.summary.words()) }
+                        td { @for finding in report.findings.iter().filter(alone) { p { (subject(finding)) ": " (finding.what) } } }
+                    }
+                } }
+            } }))
         }
-        @if let Some(why) = report.not_heard { p { strong.error { "Not heard: " (why) } "; " (LOOK_AGAIN) "." } }
-        @if !report.near.is_empty() { p { "Heard in the clear, and near it: " (near(&report.near)) "; is one of them this aircraft?" } }
-        (captures(files, report))
-        h2 { "Findings" }
-        @if report.findings.is_empty() { p { "None." } }
-        @for each in &report.findings { (finding(install, each)) }
-        h2 { "Settings" }
-        (settings(report))
+    }
+}
+
+/// Everything behind the first page.
+fn in_detail(
+    install: &Install,
+    report: &Report,
+    files: &[Captured],
+    rules: &RuleSet,
+    others: &[(&RuleSet, &Report)],
+    on_page: bool,
+) -> Markup {
+    html! {
+        @if !report.findings.is_empty() {
+            h2 { "Findings" }
+            @for (at, each) in (1..).zip(&report.findings) { (finding(&expected, at, each, on_page)) }
+        }
+        (under_rules((rules, report), others))
+        section.whole {
+            h2 { "Settings" }
+            (settings(report, on_page))
+        }
         @if let Some(change) = &report.changes { (changes(change)) }
         (unproved(report))
         h2 { "Charts" }
         (chart::charts(&install.profile, report))
+        h2 { "The captures" }
+        (captures(files, report))
         (rules_used(rules))
+    }
+}
+
+/// What captures say of one install, as part of a page.
+pub fn on_page(
+    install: &Install,
+    report: &Report,
+    files: &[Captured],
+    rules: &RuleSet,
+    others: &[(&RuleSet, &Report)],
+) -> Markup {
+    html! {
+        (at_a_glance(report))
+        @if report.findings.iter().any(|finding| finding.severity != Severity::Note) { (faults(report, true)) }
+        (in_detail(install, report, files, rules, others, true))
+    }
+}
+
+/// How the record came about, and what is to be written beside it.
+fn method(profile: &Profile) -> Markup {
+    let is_stated = |setting: SettingId| matches!((setting.setting().words)(profile), Stated::Is(_));
+    html! {
+        h2 { "Method" }
+        p { "Captured text was read line by line, and every line accounted for. A frame counts if its parity holds and its address is the aircraft's; "
+            "each field that the install decides was then compared with the code that the profile gives it, place by place. Two frames or more, seconds apart, prove a setting; "
+            "one frame only shows it. Nothing was transmitted by this program." }
+        div.blanks {
+            @if !is_stated(SettingId::TestSet) { (to_fill_in("receiver or test set: make, serial number, calibrated until")) }
+            @if !is_stated(SettingId::TestPlace) { (to_fill_in("place, and how it was coupled")) }
+            (to_fill_in("deviations from the method"))
+        }
+        p.small { (RELATES) " What was received is not all that was transmitted." }
     }
 }
 
@@ -374,13 +659,13 @@ fn series_table(series: &Series) -> Markup {
                 td { (listed(&capture.quality)) }
                 td { @if let Some(changes) = &capture.changes {
                     @if let Some((before, after)) = &changes.addresses { "address " (before) " before, " (after) " now; " }
-                    @if changes.settings.is_empty() { "nothing that both show" } @else { (joined(&changes.settings.iter().map(|changed| changed.setting).collect::<Vec<_>>(), ", ")) }
+                    @if changes.settings.is_empty() { "nothing that both show" } @else { (names(&changes.settings.iter().map(|changed| changed.setting).collect::<Vec<_>>())) }
                 } }
             } } }
         } }))
         h2 { "What changed" }
         @if series.changed().next().is_none() { p { "Nothing that was seen changed." } }
-        ul { @for changed in series.changed() { li { code { (changed.setting) } ": "
+        ul { @for changed in series.changed() { li { strong { (changed.setting.name()) } ": "
             (changed.in_words())
         } } }
     }
@@ -388,32 +673,29 @@ fn series_table(series: &Series) -> Markup {
 
 /// A record of installs: what is true of all of them, then each by itself.
 fn of_installs<T>(
-    title: &str,
+    kind: &str,
     subjects: &[(&Install, T, &Captured)],
+    files: &[Captured],
     made: &str,
     first: &Markup,
-    each: impl Fn(&Install, &T) -> Markup,
+    each: impl Fn(&Install, &T, &Captured, &str) -> Markup,
 ) -> String {
     let title = match subjects {
-        [(install, ..)] => format!("{title}: {}", name(&install.profile, install.address)),
-        all => format!("{title}: {} installs", all.len()),
+        [(install, ..)] => format!("{kind}: {}", name(&install.profile, install.address)),
+        all => format!("{kind}: {} installs", all.len()),
     };
-    document(
-        "record",
-        &title,
-        &html! {
-            h1 { (title) }
-            p { strong { "Not a release to service." } " Captured frames were compared with the install profile; nothing here was transmitted by this program." }
-            (cautions())
-            (first)
-            @for (install, shown, source) in subjects {
-                @if subjects.len() > 1 { h2 { (name(&install.profile, install.address)) } }
-                (head(&install.profile, source, made))
-                (each(install, shown))
-            }
-            (signatures(ROLES))
-        },
-    )
+    let sources: Vec<&Captured> = subjects.iter().map(|(.., source)| *source).chain(files).collect();
+    let number = number(&title, made, &sources);
+    Running { title: &title, number: &number, made }.document(&html! {
+        h1 { (title) }
+        p { strong { "Not a release to service." } " Captured frames were compared with the install profile; nothing here was transmitted by this program." }
+        (first)
+        @for (install, shown, source) in subjects {
+            @if subjects.len() > 1 { h2.next-page { (name(&install.profile, install.address)) } }
+            (each(install, shown, source, &number))
+        }
+        (cautions())
+    })
 }
 
 /// The record of one aircraft over several captures; the last is shown in full.
@@ -423,24 +705,48 @@ pub fn over_time(
     rules: &RuleSet,
     made: &str,
 ) -> String {
-    of_installs("Install comparison over time", subjects, made, &html! {}, |install, series| {
+    of_installs("Install comparison over time", subjects, files, made, &html! {}, |install, series, source, number| {
         html! {
+            (head(&install.profile, source, made, number))
             (series_table(series))
-            @if let Some(last) = &series.last { h2 { "The last capture in full" } (comparison(install, last, files, rules)) }
+            (signatures(ROLES))
+            (maintenance_entry())
+            @if let Some(last) = &series.last {
+                h2 { "The last capture in full" }
+                (at_a_glance(last)) (faults(last, false)) (in_detail(install, last, files, rules, &[], false))
+            }
+            (method(&install.profile))
         }
     })
 }
 
-/// The record of a comparison, of one install or of a fleet.
+/// The record of a comparison, of one install or of a fleet; `others` is what the same captures say under other rules.
 pub fn compared(
     subjects: &[(&Install, &Report, &Captured)],
     files: &[Captured],
     rules: &RuleSet,
+    others: &[(&RuleSet, &Report)],
     made: &str,
 ) -> String {
-    let overview = html! { @if subjects.len() > 1 { (fleet(subjects)) } };
-    of_installs("Install comparison record", subjects, made, &overview, |install, report| {
-        comparison(install, report, files, rules)
+    let is_fleet = subjects.len() > 1;
+    let overview = html! { @if is_fleet { (fleet(subjects)) (signatures(ROLES)) } };
+    of_installs("Install comparison record", subjects, files, made, &overview, |install, report, source, number| {
+        html! {
+            // The first page is the document; what follows is what it rests on.
+            section.first {
+                (at_a_glance(report))
+                (head(&install.profile, source, made, number))
+                p.small { "Captures: "
+                    @for (at, file) in files.iter().enumerate() { @if at > 0 { "; " } (file.name) @if let Some((from, to)) = file.accounting.times { ", " (format!("{from:.3} s to {to:.3} s")) } }
+                    ". " (counted(report.capture.of_this_aircraft as usize, "frame")) " of this aircraft. Rules: " (rules.title) "." }
+                h2 { "Faults, the most serious first" }
+                (faults(report, false))
+                (unproved_in_short(report))
+                @if !is_fleet { (signatures(ROLES)) (maintenance_entry()) }
+            }
+            (in_detail(install, report, files, rules, others, false))
+            (method(&install.profile))
+        }
     })
 }
 
@@ -460,7 +766,7 @@ fn fleet(subjects: &[(&Install, &Report, &Captured)]) -> Markup {
                 td {
                     @if let Some(seen) = row.heard_as.filter(|seen| *seen != row.address) { p { "heard under the address " strong { (seen) } } }
                     @for fault in &row.faults { p {
-                        span class=(format!("word {}", fault.severity.word())) { (fault.severity.word()) } " " code { (fault.setting) } ": " (fault.what)
+                        span class=(format!("word {}", fault.severity.word())) { (fault.severity.word()) } " " strong { (plain_of_pointer(&fault.setting)) } ": " (fault.what)
                         br; (fault.likely) "; " (fault.correction)
                     } }
                     @if row.faults.is_empty() && row.heard_as.is_some() {
@@ -473,43 +779,69 @@ fn fleet(subjects: &[(&Install, &Report, &Captured)]) -> Markup {
     }
 }
 
+/// The name of a setting that is told by its pointer.
+fn plain_of_pointer(pointer: &str) -> &str {
+    crate::profile::setting(pointer).map_or(pointer, |setting| setting.name)
+}
+
 /// What an aircraft is called.
 pub(super) fn name(profile: &Profile, address: Address) -> String {
     profile.registration.get().map_or_else(|| address.to_string(), |mark| format!("{} ({address})", mark.0))
 }
 
-/// The settings of the intended-install record: a box to tick, the value, its place on the air, where it is taken from.
+/// At most this many places on the air of one setting stand in its row; the others are in the list of frames.
+const MOST_PLACES: usize = 2;
+
+/// The settings of the intended-install record: a box to tick, the value, its place on the air, where it is taken from, and
+/// room for what was read, by whom and where.
 fn rows(sheet: &Sheet) -> Markup {
     wide(
         "Every setting of the install",
         &html! {
-            table {
+            table.sheet {
                 caption { "Every setting, to be ticked when it is set and read back" }
                 thead { tr {
                     th.thin scope="col" { "set" } th scope="col" { "setting" } th scope="col" { "value" }
-                    th scope="col" { "on the air" } th scope="col" { "taken from" }
+                    th scope="col" { "on the air" } th scope="col" { "taken from: document, page" } th scope="col" { "initials" }
                 } }
                 tbody { @for row in &sheet.rows {
                     tr {
                         td.tick { "\u{2610}" }
-                        th scope="row" { (row.setting.name) span.about { (row.setting.about) } code.about { (row.setting.pointer) } }
+                        th scope="row" { (row.setting.name) " " code.pointer { (row.setting.pointer) } }
                         td { @match &row.value {
                             Stated::Is(value) => { strong { (value) } }
-                            Stated::ToBeFilledIn => { "to be filled in: ____________" }
+                            Stated::ToBeFilledIn => { (to_fill_in("to be filled in")) }
                             Stated::NotStated => { "not stated" }
                         } }
-                        td {
-                            @for place in &row.places {
-                                code { (place.field) } " " span.mono { (place.digits()) } ": " (place.meaning) "; " (place.bits())
-                                span.about { (place.messages.iter().map(SheetMessage::words).collect::<Vec<_>>().join("; ")) }
+                        td.small {
+                            @for place in row.places.iter().take(MOST_PLACES) {
+                                div { (plain(place.field)) " " span.mono { (place.digits()) } ": " (place.meaning) span.soft { "; " (place.bits()) } }
                             }
+                            @if row.places.len() > MOST_PLACES { div.soft { "and " (row.places.len() - MOST_PLACES) " more places" } }
                             @if let Some(remark) = &row.remark { (remark) }
                         }
-                        td.small { (row.setting.taken_from.words()) br; "document, page: ____________" }
+                        td { (to_fill_in(row.setting.taken_from.words())) }
+                        td {}
                     }
                 } }
             }
         },
+    )
+}
+
+/// Where each setting is on the air: every place.
+fn places(sheet: &Sheet) -> Markup {
+    wide(
+        "Where each setting is on the air",
+        &html! { table {
+            thead { tr { th scope="col" { "setting" } th scope="col" { "field" } th scope="col" { "bits" } th scope="col" { "messages" } } }
+            tbody { @for row in &sheet.rows { @for place in &row.places {
+                tr {
+                    th scope="row" { (row.setting.name) } td { (plain(place.field)) " " span.mono { (place.digits()) } ": " (place.meaning) } td { (place.bits()) }
+                    td.small { (place.messages.iter().map(SheetMessage::words).collect::<Vec<_>>().join("; ")) }
+                }
+            } } }
+        } },
     )
 }
 
@@ -517,35 +849,35 @@ fn rows(sheet: &Sheet) -> Markup {
 pub fn intended(profile: &Profile, sheet: &Sheet, source: &Captured, made: &str) -> String {
     let address = profile.address.get().copied().unwrap_or(Address::new(0));
     let title = format!("Intended install: {}", name(profile, address));
-    document(
-        "record",
-        &title,
-        &html! {
-            h1 { (title) }
-            p { strong { "Not a release to service." } " What is to be set, and what later captures are compared with." }
-            (cautions())
-            (head(profile, source, made))
-            p { "aircraft serial number ____________  set by ____________  read back by ____________" }
-            p { (sheet.held_against) }
-            @if let Some(why) = &sheet.no_frames { p { strong { "What it sends is not known: " } (why) } }
-            h2 { "Settings" }
-            (rows(sheet))
-            (chart::antenna(profile))
-            h2 { "Checks of the profile" }
-            @if sheet.problems.is_empty() { p { "Nothing was found." } }
-            ul { @for problem in &sheet.problems {
-                li { span class=(format!("word {}", problem.severity.word())) { (problem.severity.word()) } ": " code { (problem.pointer) } " " (problem.reason) "; " (problem.correction) }
-            } }
-            @if !sheet.unseen.is_empty() {
-                h2 { "What the rules ask for and no frame shows" }
-                ul { @for unseen in &sheet.unseen { li { (unseen) ": ____________" } } }
-            }
-            h2 { "Figures of the test set, which no frame shows" }
-            ul { @for (clause, words) in figure_rows() { li { (words) " " (clause) ": ____________" } } }
-            p.small { (FIGURES_SOURCE) "." }
-            (signatures(ROLES))
-        },
-    )
+    let number = number(&title, made, &[source]);
+    Running { title: &title, number: &number, made }.document(&html! {
+        h1 { (title) }
+        p { strong { "Not a release to service." } " What is to be set, and what later captures are compared with." }
+        (head(profile, source, made, &number))
+        div.blanks { (to_fill_in("aircraft serial number")) (to_fill_in("set by, date")) (to_fill_in("measured or looked up by, date")) (to_fill_in("read back by, date")) }
+        p.small { (sheet.held_against) }
+        @if let Some(why) = &sheet.no_frames { p { strong { "What it sends is not known: " } (why) } }
+        h2 { "Checks of the profile" }
+        @if sheet.problems.is_empty() { p { "Nothing was found." } }
+        ul.small { @for problem in &sheet.problems {
+            li { span class=(format!("word {}", problem.severity.word())) { (problem.severity.word()) } ": " (plain_of_pointer(&problem.pointer)) ": " (problem.reason) "; " (problem.correction) }
+        } }
+        h2 { "Settings" }
+        (rows(sheet))
+        (chart::antenna(profile))
+        @if !sheet.unseen.is_empty() {
+            h2 { "What the rules ask for and no frame shows" }
+            ul { @for unseen in &sheet.unseen { li { (to_fill_in(unseen)) } } }
+        }
+        h2 { "Figures of the test set, which no frame shows" }
+        ul { @for (clause, words) in figure_rows() { li { (to_fill_in(&format!("{words} {clause}"))) } } }
+        p.small { (FIGURES_SOURCE) "." }
+        (signatures(ROLES))
+        (maintenance_entry())
+        h2 { "Where each setting is on the air" }
+        (places(sheet))
+        (cautions())
+    })
 }
 
 /// The record of what an install sends.
@@ -553,35 +885,32 @@ pub fn transmitted(profile: &Profile, emissions: &[Emission], source: &Captured,
     let address = profile.address.get().copied().unwrap_or(Address::new(0));
     let title = format!("What the install transmits: {}", name(profile, address));
     let unseen = not_in(profile, emissions);
-    document(
-        "record",
-        &title,
-        &html! {
-            h1 { (title) }
-            p { strong { "Not a release to service." } " Computed from the install profile; nothing here was received or transmitted." }
-            (cautions())
-            (head(profile, source, made))
-            h2 { "Settings" }
-            (wide("The settings of the install", &html! {
-                table {
-                    caption { "Settings" }
-                    thead { tr { th scope="col" { "setting" } th scope="col" { "as stated" } } }
-                    tbody { @for setting in SETTINGS.iter().filter(|setting| setting.is_on_record(profile)) {
-                        tr { th scope="row" { code { (setting.pointer) } span.about { (setting.about) } } td { (stated(profile, setting.id)) } }
-                    } }
-                }
-            }))
-            (chart::antenna(profile))
-            h2 { "Frames" }
-            p { "Coloured and lettered bits are decided by the install; bits marked \u{b7} are the flight's." }
-            @for each in emissions { (emission(each)) }
-            @if !unseen.is_empty() {
-                h2 { "Settings that appear in none of these frames" }
-                ul { @for (pointer, reason) in &unseen { li { code { (pointer) } ": " (reason) } } }
+    let number = number(&title, made, &[source]);
+    Running { title: &title, number: &number, made }.document(&html! {
+        h1 { (title) }
+        p { strong { "Not a release to service." } " Computed from the install profile; nothing here was received or transmitted." }
+        (head(profile, source, made, &number))
+        h2 { "Settings" }
+        (wide("The settings of the install", &html! {
+            table.stated {
+                caption { "Settings" }
+                thead { tr { th scope="col" { "setting" } th scope="col" { "as stated" } } }
+                tbody { @for setting in SETTINGS.iter().filter(|setting| setting.is_on_record(profile)) {
+                    tr { th scope="row" { (setting.name) " " code.pointer { (setting.pointer) } } td { (stated(profile, setting.id)) } }
+                } }
             }
-            (signatures(ROLES))
-        },
-    )
+        }))
+        (chart::antenna(profile))
+        (signatures(ROLES))
+        h2 { "Frames" }
+        p { "Coloured and lettered bits are decided by the install; bits marked \u{b7} are the flight's." }
+        @for each in emissions { (emission(each, false)) }
+        @if !unseen.is_empty() {
+            h2 { "Settings that appear in none of these frames" }
+            ul { @for (setting, reason) in &unseen { li { strong { (setting.name()) } ": " (reason) } } }
+        }
+        (cautions())
+    })
 }
 
 /// The record of altitude readings: the correspondence, and which faults of the wires explain it.
@@ -589,43 +918,41 @@ pub fn correspondence(readings: &[Reading], diagnosis: &Diagnosis, source: &Capt
     let title = "Altitude readings";
     let within = readings.iter().filter(|reading| reading.within_tolerance()).count();
     let exact = readings.iter().filter(|reading| reading.exact()).count();
-    document(
-        "record",
-        title,
-        &html! {
-            h1 { (title) }
-            p { strong { "Not a release to service." } " " (ADDITION) }
-            section.cautions aria-label="Stop" {
-                strong { "Stop" }
-                ul { @for stop in stops(ALTITUDE_RUN) { li { (stop) } } }
-            }
-            (cautions())
-            dl.facts {
-                dt { "readings" } dd { (source.name) }
-                dt { "its SHA-256" } dd.hash { @match &source.digest { Some((digest, _)) => { (digest) } None => { "not kept" } } }
-                dt { "record made" } dd { (made) }
-                dt { "made by" } dd { "squitterlab " (env!("CARGO_PKG_VERSION")) }
-            }
-            p.verdict { strong {
-                (within) " of " (readings.len()) " readings are within the " (TOLERANCE_FT) " ft tolerance, "
-                (exact) " of " (readings.len()) " readings are exactly right."
+    let number = number(title, made, &[source]);
+    Running { title, number: &number, made }.document(&html! {
+        h1 { (title) }
+        p { strong { "Not a release to service." } " " (ADDITION) }
+        p.say {
+            (within) " of " (readings.len()) " readings are within the " (TOLERANCE_FT) " ft tolerance, "
+            (exact) " of " (readings.len()) " readings are exactly right."
+        }
+        dl.facts.paired {
+            dt { "Readings" } dd { (source.name) }
+            dt { "Record" } dd { (number) ", made " (made) }
+            dt { "Made by" } dd { "squitterlab " (env!("CARGO_PKG_VERSION")) }
+            dt { "SHA-256" } dd.hash { @match &source.digest { Some((digest, _)) => { (digest) } None => { "not kept" } } }
+        }
+        section.cautions aria-label="Stop" {
+            strong { "Stop" }
+            ul { @for stop in stops(ALTITUDE_RUN) { li { (stop) } } }
+        }
+        h2 { "What the readings say" }
+        @for sentence in conclusion(readings, diagnosis) { p { (sentence) } }
+        @if let Needs::Wires(_) = diagnosis.needs {
+            h2 { "What explains the readings best" }
+            p.small { (MODEL) }
+            ol { @for fit in diagnosis.fits.iter().take(diagnosis.equal.clamp(1, 8)) {
+                li {
+                    (fit.explanation) ": " (fit.readings) " of " (readings.len()) " readings"
+                    @if !fit.alike.is_empty() { "; no altitude tells it from: " (fit.alike.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")) }
+                }
             } }
-            h2 { "Correspondence" }
-            (chart::correspondence(readings))
-            h2 { "What the readings say" }
-            @for sentence in conclusion(readings, diagnosis) { p { (sentence) } }
-            @if let Needs::Wires(_) = diagnosis.needs {
-                h2 { "What explains the readings best" }
-                p.small { (MODEL) }
-                ol { @for fit in diagnosis.fits.iter().take(diagnosis.equal.clamp(1, 8)) {
-                    li {
-                        (fit.explanation) ": " (fit.readings) " of " (readings.len()) " readings"
-                        @if !fit.alike.is_empty() { "; no altitude tells it from: " (fit.alike.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")) }
-                    }
-                } }
-                @if let Some(next) = &diagnosis.next { p { "To tell them apart, set " strong { (spaced(next.set_ft.into())) " ft" } " next." } }
-            }
-            (signatures(ROLES))
-        },
-    )
+            @if let Some(next) = &diagnosis.next { p { "To tell them apart, set " strong { (spaced(next.set_ft.into())) " ft" } " next." } }
+        }
+        h2 { "Correspondence" }
+        (chart::correspondence(readings))
+        (signatures(ROLES))
+        (maintenance_entry())
+        (cautions())
+    })
 }

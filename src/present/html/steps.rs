@@ -17,10 +17,10 @@ pub fn parity(frame: &Frame) -> Markup {
     html! {
         p.frame { (frame) }
         @for line in rule { p { (line) } }
-        (wide("The rest after each octet", &html! {
+        (wide("The remainder after each octet", &html! {
             table {
-                caption { "The rest after each octet" }
-                thead { tr { th scope="col" { "octet" } th scope="col" { "bits" } th scope="col" { "hexadecimal" } th scope="col" { "rest of 24 bits" } } }
+                caption { "The remainder after each octet" }
+                thead { tr { th scope="col" { "octet" } th scope="col" { "bits" } th scope="col" { "hexadecimal" } th scope="col" { "remainder of 24 bits" } } }
                 tbody {
                     @for (at, octet) in data.iter().enumerate() {
                         tr {
@@ -178,6 +178,35 @@ impl Map {
             }
         }
     }
+    /// The latitudes of both words as lines, and along the solution the longitudes: few enough to be seen one by one.
+    fn bands(
+        &self,
+        label: &str,
+        (even, even_places): (Word, &[Position]),
+        (odd, odd_places): (Word, &[Position]),
+        grid: Grid,
+        solution: Option<Position>,
+    ) -> Markup {
+        let beside = |place: &&Position| {
+            solution.is_some_and(|solution| (place.latitude_deg - solution.latitude_deg).abs() < 0.01)
+        };
+        html! {
+            svg.chart viewBox=(format!("0 0 {} {}", self.size.0, self.size.1)) role="img" aria-label=(label) xmlns="http://www.w3.org/2000/svg" {
+                (self.grid(30.0))
+                @for (class, word) in [("series", even), ("stated", odd)] {
+                    @for (latitude, _) in word.latitudes(grid) {
+                        line class=(class) x1="0" x2=(self.size.0) y1=(self.y(latitude)) y2=(self.y(latitude)) {}
+                    }
+                }
+                @for place in even_places.iter().filter(beside) { circle.dot cx=(self.x(place.longitude_deg)) cy=(self.y(place.latitude_deg)) r="2.6" {} }
+                @for place in odd_places.iter().filter(beside) { circle.other cx=(self.x(place.longitude_deg)) cy=(self.y(place.latitude_deg)) r="5" {} }
+                @if let Some(place) = solution {
+                    circle.hit cx=(self.x(place.longitude_deg)) cy=(self.y(place.latitude_deg)) r="6" {}
+                    text x=(self.x(place.longitude_deg) + 10.0) y=(self.y(place.latitude_deg) - 8.0) { "solution" }
+                }
+            }
+        }
+    }
     fn draw(&self, step: f64, label: &str, even: &[Position], odd: &[Position], solution: Option<Position>) -> Markup {
         html! {
             svg.chart viewBox=(format!("0 0 {} {}", self.size.0, self.size.1)) role="img" aria-label=(label) xmlns="http://www.w3.org/2000/svg" {
@@ -224,8 +253,12 @@ pub fn position(even: Word, odd: Word, grid: Grid, reference: Option<Position>) 
                 }
             }
         }))
-        p { "Filled dots: where the even word alone may be. Rings: where the odd word alone may be. They meet in one place only." }
-        (world.draw(30.0, "World grid with the candidates of both words", &even_places, &odd_places, solution))
+        p {
+            "Lines: the latitudes that each word alone may mean, the even one's solid, the odd one's dashed. Along the latitude of the solution, dots and rings: the longitudes. "
+            @if grid == Grid::Surface { "On the surface the words meet at two latitudes and at four longitudes of each: the place nearest to the reference is taken." }
+            @else { "The words meet in one place only." }
+        }
+        (world.bands("World with the latitudes of both words", (even, &even_places), (odd, &odd_places), grid, solution))
         @if let (Some(map), Some(place)) = (close, solution) {
             h3 { "Around the solution" }
             (map.draw(1.0, "The same around the solution", &even_places, &odd_places, Some(place)))
@@ -242,7 +275,7 @@ pub fn position(even: Word, odd: Word, grid: Grid, reference: Option<Position>) 
                     li { "longitude zones there: NL = " (nl) " (from the table of transition latitudes; both words lie in this band)" }
                     li { "longitude zone index m = floor((" (x0) " \u{d7} " (i32::from(nl) - 1) " \u{2212} " (x1) " \u{d7} " (nl) ") / 131072 + 1/2) = " (pair.longitude_zone) }
                     li { "longitude of the odd word = " (base) "/" (cells) " \u{d7} (m mod " (cells) " + " (x1) "/131072) = " (format!("{:.6}", pair.position.longitude_deg)) "\u{b0}" }
-                    @if grid == Grid::Surface { li { "a surface pair fits four places; the one nearest to the reference is taken" } }
+                    @if grid == Grid::Surface { li { "a surface pair fits four longitudes at each of two latitudes; the place nearest to the reference is taken" } }
                 }
                 p { strong { "Position " (format!("{:.6}, {:.6}", pair.position.latitude_deg, pair.position.longitude_deg)) } ", at the odd word, taken as the newest." }
             }

@@ -30,6 +30,39 @@ pub fn near(near: &[NearAddress]) -> String {
 /// What to do where nothing was heard of an install.
 pub const LOOK_AGAIN: &str = "check the address in the profile, and that the right file was given";
 
+/// What became of the settings, in a sentence or two for the head of a page.
+pub fn sentence(report: &Report) -> String {
+    if let Some(why) = report.not_heard {
+        let near = if report.near.is_empty() {
+            String::new()
+        } else {
+            format!(" Heard in the clear, and near it: {}.", near(&report.near))
+        };
+        return format!("No frame of {} was heard: {why}.{near}", report.address);
+    }
+    let of = |fate: Fate| {
+        let settings = report.settings.iter().filter(|setting| setting.fate == fate);
+        settings.filter(|setting| setting.counts() || fate == Fate::Differs).count()
+    };
+    let are = |count: usize, one: &str, many: &str| format!("{count} {}", if count == 1 { one } else { many });
+    let heard = report.heard_as.filter(|seen| *seen != report.address);
+    let heard = heard.map_or_else(String::new, |seen| format!("Heard as {seen} instead of {}. ", report.address));
+    let lead = match (of(Fate::Differs), report.summary.faults) {
+        (0, 0) => "No setting differs.".to_owned(),
+        (0, faults) => format!("No setting differs, and {}.", are(faults, "fault was found", "faults were found")),
+        (differ, _) => format!("{}.", are(differ, "setting differs", "settings differ")),
+    };
+    let mut parts = vec![are(of(Fate::Agrees), "agrees", "agree")];
+    for (fate, one, many) in
+        [(Fate::NotSeen, "was not seen", "were not seen"), (Fate::NotFilledIn, "is not filled in", "are not filled in")]
+    {
+        if of(fate) > 0 {
+            parts.push(are(of(fate), one, many));
+        }
+    }
+    format!("{heard}{lead} {}.", parts.join(", "))
+}
+
 /// What the captures say of one install.
 pub fn report_text(report: &Report) -> String {
     let mut out = format!("{}\n", report.first_line());
