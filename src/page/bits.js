@@ -93,6 +93,11 @@ export function bits(page) {
       row.classList.toggle("sel", is);
       row.querySelector("button").setAttribute("aria-pressed", is);
     }
+    // Where the ruler is one long line, what is chosen comes into view.
+    const middle = ruler.querySelector(".bit.sel");
+    if (ruler.scrollWidth > ruler.clientWidth && middle) {
+      ruler.scrollLeft += middle.getBoundingClientRect().left - ruler.getBoundingClientRect().left - ruler.clientWidth / 3;
+    }
     const target = bit ?? Number(ruler.querySelector(".bit.sel")?.dataset.bit ?? 1);
     for (const each of ruler.querySelectorAll(".bit")) each.tabIndex = Number(each.dataset.bit) === target ? 0 : -1;
     const name = (index) => table.querySelector(`tr[data-field="${index}"] button`)?.textContent;

@@ -335,7 +335,8 @@ fn finding(expected: &ExpectedFrames, at: usize, finding: &Finding, on_page: boo
             h3 { (at) ". " span class=(format!("word {}", finding.severity.word())) { (finding.severity.word()) } ": "
                 @match finding.setting { Some(setting) => { (setting_link(setting, on_page)) } None => { (subject(finding)) } } }
             @if let Some(setting) = finding.setting { (expected_and_seen(expected, setting, &finding.evidence)) }
-            p.what { (finding.what) }
+            // The rows of bits have told the plain difference.
+            p.what.told[finding.setting.is_some() && finding.what.starts_with("expected ")] { (finding.what) }
             dl.facts {
                 dt { "most likely" } dd { (finding.likely_cause) "." }
                 dt { "what to do" } dd { strong { (capital(&finding.correction)) "." } }
@@ -588,6 +589,7 @@ fn in_detail(
     others: &[(&RuleSet, &Report)],
     on_page: bool,
 ) -> Markup {
+    let expected = install.expected();
     html! {
         @if !report.findings.is_empty() {
             h2 { "Findings" }
@@ -694,7 +696,6 @@ fn of_installs<T>(
             @if subjects.len() > 1 { h2.next-page { (name(&install.profile, install.address)) } }
             (each(install, shown, source, &number))
         }
-        (cautions())
     })
 }
 
@@ -711,6 +712,7 @@ pub fn over_time(
             (series_table(series))
             (signatures(ROLES))
             (maintenance_entry())
+            (cautions())
             @if let Some(last) = &series.last {
                 h2 { "The last capture in full" }
                 (at_a_glance(last)) (faults(last, false)) (in_detail(install, last, files, rules, &[], false))
@@ -729,7 +731,7 @@ pub fn compared(
     made: &str,
 ) -> String {
     let is_fleet = subjects.len() > 1;
-    let overview = html! { @if is_fleet { (fleet(subjects)) (signatures(ROLES)) } };
+    let overview = html! { @if is_fleet { (fleet(subjects)) (signatures(ROLES)) (cautions()) } };
     of_installs("Install comparison record", subjects, files, made, &overview, |install, report, source, number| {
         html! {
             // The first page is the document; what follows is what it rests on.
@@ -742,7 +744,7 @@ pub fn compared(
                 h2 { "Faults, the most serious first" }
                 (faults(report, false))
                 (unproved_in_short(report))
-                @if !is_fleet { (signatures(ROLES)) (maintenance_entry()) }
+                @if !is_fleet { (signatures(ROLES)) (maintenance_entry()) (cautions()) }
             }
             (in_detail(install, report, files, rules, others, false))
             (method(&install.profile))

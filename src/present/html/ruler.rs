@@ -107,7 +107,7 @@ fn further(decoded: &Decoded, observation: &Observation) -> Markup {
     let together: Vec<_> = reading.fields.iter().filter(|(name, _)| own.contains(name)).copied().collect();
     html! {
         @if !together.is_empty() {
-            h3 { "Taken together" }
+            h2 { "Taken together" }
             dl.facts { (named(&together)) }
         }
         (by_version("The version in force is not known; in each version these bits also say", &reading.by_version))
