@@ -102,7 +102,7 @@ export function confirmed(title, text, buttons) {
   by("question-title").textContent = title;
   by("question-text").textContent = text;
   by("question-buttons").replaceChildren(...buttons.map(([value, words], at) =>
-    element("button", { value, class: at ? "outlined" : undefined }, words)));
+    element("button", { type: "submit", value, class: at ? "outlined" : undefined }, words)));
   dialog.returnValue = "";
   dialog.showModal();
   return new Promise((done) => dialog.addEventListener("close", () => done(dialog.returnValue), { once: true }));

@@ -274,9 +274,16 @@ pub fn messages(_: &Value) -> Result<Value, Refusal> {
     Ok(json!({"groups": groups, "messages": all, "registers": registers}))
 }
 
+/// The version in which a message is made: its own, or the first in which these bits are this message.
+fn version_of(table: &Table) -> Version {
+    let address = BTreeMap::from([("address".to_owned(), "A5C035".to_owned())]);
+    let can_be_made = |version: &Version| encode_meanings(table.title, &address, *version).is_ok();
+    let known = [Version::Two, Version::One, Version::Zero, Version::Three].into_iter().find(can_be_made);
+    table.version.or(known).unwrap_or(Version::Two)
+}
+
 /// The invented values that a message can say together.
-fn invented(table: &Table) -> BTreeMap<String, String> {
-    let version = table.version.unwrap_or(Version::Two);
+fn invented(table: &Table, version: Version) -> BTreeMap<String, String> {
     let mut fields = BTreeMap::from([("address".to_owned(), "A5C035".to_owned())]);
     let settable = table.settable();
     for together in INVENTED.iter().filter(|together| together.iter().all(|(name, _)| settable.contains(name))) {
@@ -295,8 +302,8 @@ pub fn fields(request: &Value) -> Result<Value, Refusal> {
     let Some((_, table)) = offered().into_iter().find(|(_, table)| table.title == title) else {
         return Err(format!("there is no message {title:?} to be made"));
     };
-    let version = table.version.unwrap_or(Version::Two);
-    let values = invented(table);
+    let version = version_of(table);
+    let values = invented(table, version);
     let row = |name: &str| table.rows.iter().find(|row| row.field == Some(name) || row.key == name);
     let derived = |name: &str| table.derived.iter().find(|derived| derived.field == name);
     let mut names = table.settable();

@@ -339,7 +339,7 @@ fn finding(expected: &ExpectedFrames, at: usize, finding: &Finding, on_page: boo
             p.what.told[finding.setting.is_some() && finding.what.starts_with("expected ")] { (finding.what) }
             dl.facts {
                 dt { "most likely" } dd { (finding.likely_cause) "." }
-                dt { "what to do" } dd { strong { (capital(&finding.correction)) "." } }
+                dt { "what to do" } dd { strong { (finding.correction) } "." }
                 @if finding.explains.len() > 1 { dt { "explains" } dd { (names(&finding.explains)) } }
                 @if !finding.leaves.is_empty() { dt { "leaves unexplained" } dd { (names(&finding.leaves)) } }
                 @if !finding.alternatives.is_empty() {

@@ -116,11 +116,11 @@ pub fn altitude(feet: f64) -> Result<Markup, CodeError> {
                 }
             }
         }))
-        h3 { "As twelve bits of a squitter" }
+        h2 { "As twelve bits of a squitter" }
         p.bits.mono { (format!("{:012b}", here.squitter().bits())) span.soft { " = " (Wires::bit_names().join(" ")) } }
         ol.steps { @for line in here.squitter().steps(Version::Two) { li { (line) } } }
         @if let Some(code) = quarter {
-            h3 { "The same in steps of 25 ft (Q is 1)" }
+            h2 { "The same in steps of 25 ft (Q is 1)" }
             p.mono { (format!("{:012b}", code.bits())) }
             ol.steps { @for line in code.steps(Version::Two) { li { (line) } } }
         }
@@ -260,10 +260,10 @@ pub fn position(even: Word, odd: Word, grid: Grid, reference: Option<Position>) 
         }
         (world.bands("World with the latitudes of both words", (even, &even_places), (odd, &odd_places), grid, solution))
         @if let (Some(map), Some(place)) = (close, solution) {
-            h3 { "Around the solution" }
+            h2 { "Around the solution" }
             (map.draw(1.0, "The same around the solution", &even_places, &odd_places, Some(place)))
         }
-        h3 { "The pair's arithmetic" }
+        h2 { "The pair's arithmetic" }
         @match &solved {
             Ok(pair) => {
                 @let (y0, y1, x0, x1) = (even.latitude, odd.latitude, even.longitude, odd.longitude);
