@@ -18,6 +18,7 @@ const COMMANDS: &[&[&str]] = &[
     &["profile", "where"],
     &["profile", "show", PROFILE],
     &["profile", "identity", "N47QX", PROFILE],
+    &["profile", "identity", "N47QX", PROFILE, "--record", "OUT"],
     &["profile", "sheet", PROFILE, "--card"],
     &["profile", "from-capture", GOOD[1], "--address", "A5C035", "--out", "OUT"],
     &["readback", PROFILE, "--form"],

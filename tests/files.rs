@@ -21,6 +21,7 @@ const WRITERS: &[(&str, &[&str], &[&str])] = &[
     ("watch", &[PROFILE, GOOD[1]], &["watch", PROFILE, GOOD[1], "--ends-after", "1", "--record", "OUT"]),
     ("onair", &[PROFILE], &["onair", PROFILE, "--record", "OUT"]),
     ("altitude", &[READINGS], &["altitude", "--readings", READINGS, "--record", "OUT"]),
+    ("profile identity", &[PROFILE], &["profile", "identity", "N48QX", PROFILE, "--record", "OUT"]),
     ("rehearse", &[PROFILE], &["rehearse", PROFILE, "--for", "5", "--out", "OUT"]),
     ("decode", &[GOOD[1]], &["decode", GOOD[1], "--out", "OUT"]),
     ("decode", &[GOOD[1]], &["decode", GOOD[1], "--format", "json", "--out", "OUT"]),

@@ -263,6 +263,62 @@ fn the_record_of_altitude_readings() {
     run(&["altitude", "14800", "--record", &file]).exits(2);
 }
 
+#[test]
+fn the_record_of_an_altitude_run_says_what_the_command_says() {
+    let folder = Folder::new("record_run");
+    let file = folder.path("record.html");
+    let form = folder
+        .file("run.txt", "up 1000 | 1000, 1000, 1000, 1000\nup 4000 | 4000, 4200, 4200, 4200\ndown 1000 | 1010, -\n");
+    let said = run(&["altitude", "--run", &form, "--record", &file]).exits(1);
+    let html = read(&file);
+    let text = shown(&html);
+    stands_alone(&html);
+    check_html(&[&file]);
+    let lines = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "beyond its tolerance",
+        "4000 ft up (line 2): Mode C +200 ft",
+        "Mode C sends no altitude",
+        "4200 ft",
+        "none",
+        "Signatures",
+        "14 CFR 43.9(a)",
+    ] {
+        assert!(text.contains(words), "{words:?} is not in {text}");
+    }
+    for words in
+        ["4000 ft up (line 2): Mode C +200 ft", "Mode C sends no altitude", "1. Correspondence: 3 of 7 readings within"]
+    {
+        assert!(lines.contains(words) && text.contains(words), "{words}: {lines}");
+    }
+    run(&["altitude", "--form", "2000", "--record", &file]).exits(2);
+}
+
+#[test]
+fn the_record_of_a_change_of_identity_has_every_place_and_setting() {
+    let folder = Folder::new("record_identity");
+    let file = folder.path("record.html");
+    let sheet =
+        run(&["profile", "identity", "N48QX", PROFILE, "--format", "json", "--record", &file]).exits(0).object();
+    let html = read(&file);
+    let text = shown(&html);
+    stands_alone(&html);
+    check_html(&[&file]);
+    let places = sheet["places"].as_array().expect("places");
+    assert!(places.len() > 3, "{sheet}");
+    let boxes = places.len()
+        + sheet["differing"].as_array().expect("a list").len()
+        + sheet["to_be_compared"].as_array().expect("a list").len();
+    assert_eq!(text.matches('\u{2610}').count(), boxes, "a box to tick for each");
+    for place in places {
+        for part in ["place", "before", "after", "how"] {
+            let words = place[part].as_str().expect("text").split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(text.contains(&words), "{part}: {words}");
+        }
+    }
+    assert!(text.contains("Not a release to service") && text.contains("End of record"));
+}
+
 /// Markup in every text that a person can write.
 const HOSTILE: &str = "<img src=x onerror=alert(1)><script>alert(2)</script>'&amp;";
 

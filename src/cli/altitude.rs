@@ -70,7 +70,7 @@ pub struct Arguments {
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
     /// Write the record of the readings too: one HTML file to read, print and keep
-    #[arg(long, value_name = "FILE.html", conflicts_with_all = ["feet", "code", "wires", "prove", "would_miss", "form", "run"])]
+    #[arg(long, value_name = "FILE.html", conflicts_with_all = ["feet", "code", "wires", "prove", "would_miss", "form"])]
     record: Option<PathBuf>,
     /// Overwrite the record if it is there
     #[arg(long, requires = "record")]
@@ -175,7 +175,11 @@ fn judge(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
     match rows(&text) {
         Ok(rows) => {
             let run = Run::new(rows, arguments.ceiling);
+            let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
             show(arguments.format, || run.text(), || run.json())?;
+            if let Some(sink) = sink {
+                sink.write_whole(record::altitude_run(&run, &record::source(file), &made()).as_bytes())?;
+            }
             Ok(if run.differs() { Outcome::Differs } else { Outcome::Done })
         }
         Err(bad) => {

@@ -109,6 +109,16 @@ impl Read {
     }
 }
 
+impl std::fmt::Display for Read {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NotYet => Ok(()),
+            Self::NoAltitude => f.write_str("none"),
+            Self::Feet(feet) => write!(f, "{} ft", spaced((*feet).into())),
+        }
+    }
+}
+
 /// One row of a run.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct RunRow {
@@ -124,7 +134,8 @@ pub struct RunRow {
     pub outputs: [Read; 3],
 }
 
-const OUTPUTS: [&str; 3] = ["Mode C", "Mode S", "squitter"];
+/// What is read beside the altimeter.
+pub const OUTPUTS: [&str; 3] = ["Mode C", "Mode S", "squitter"];
 
 /// Reads a form, filled in or not.
 ///
@@ -298,17 +309,12 @@ impl Run {
         !self.out_of_tolerance.is_empty() || !self.altimeter.is_empty() || !self.disagreeing.is_empty()
     }
 
-    /// For people, 80 columns wide.
-    pub fn text(&self) -> String {
-        let mut out = String::new();
+    /// What was judged, each with what was found, in the order in which it is to be read.
+    pub fn sections(&self) -> Vec<(String, Vec<String>)> {
+        let mut all = Vec::new();
         let mut list = |title: &str, items: &[String], none: &str| {
-            let _ = writeln!(out, "{title}");
-            for item in items {
-                out += &folded_to(80, "  ", 6, item);
-            }
-            if items.is_empty() {
-                out += &folded_to(80, "  ", 6, none);
-            }
+            let found = if items.is_empty() { vec![none.to_owned()] } else { items.to_vec() };
+            all.push((title.to_owned(), found));
         };
         let within = self.compared - self.out_of_tolerance.len();
         let nothing = if self.compared == 0 { "nothing was compared yet" } else { "all within" };
@@ -331,11 +337,27 @@ impl Run {
             &self.wires,
             "no Mode C reading, or not a grey-code source",
         );
-        let open = match self.open {
+        all
+    }
+
+    /// What is still to be read.
+    pub fn still_open(&self) -> String {
+        match self.open {
             0 => "Every row is filled in.".to_owned(),
             open => format!("{open} of {} rows are not filled in; go on in the same file.", self.rows.len()),
-        };
-        out += &folded_to(80, "", 0, &open);
+        }
+    }
+
+    /// For people, 80 columns wide.
+    pub fn text(&self) -> String {
+        let mut out = String::new();
+        for (title, found) in self.sections() {
+            let _ = writeln!(out, "{title}");
+            for item in found {
+                out += &folded_to(80, "  ", 6, &item);
+            }
+        }
+        out += &folded_to(80, "", 0, &self.still_open());
         out += &folded_to(80, "CAUTION  ", 9, ADDITION);
         out
     }

@@ -13,6 +13,8 @@ use crate::onair::{Decision, Emission, Rule, not_in};
 use crate::present::CAUTIONS;
 use crate::present::altitude::{ADDITION, MODEL, conclusion};
 use crate::present::card::figure_rows;
+use crate::present::identity::IdentitySheet;
+use crate::present::run_form::{OUTPUTS, Run};
 use crate::present::sheet::{Sheet, SheetMessage};
 use crate::present::text::{counted, listed};
 use crate::present::verdict::{self, LOOK_AGAIN, Row, counts, first_line, most_serious_first, near, when};
@@ -911,6 +913,80 @@ pub fn transmitted(profile: &Profile, emissions: &[Emission], source: &Captured,
             h2 { "Settings that appear in none of these frames" }
             ul { @for (setting, reason) in &unseen { li { strong { (setting.name()) } ": " (reason) } } }
         }
+        (cautions())
+    })
+}
+
+/// The record of an altitude run: every row as it was read, and what was judged of it.
+pub fn altitude_run(run: &Run, source: &Captured, made: &str) -> String {
+    let title = "Altitude run";
+    let number = number(title, made, &[source]);
+    Running { title, number: &number, made }.document(&html! {
+        h1 { (title) }
+        p { strong { "Not a release to service." } " " (ADDITION) }
+        p.say { @if run.differs() { "Something is beyond its tolerance, or the outputs contradict one another." } @else { "Nothing that was read is beyond its tolerance." } }
+        p { (run.still_open()) }
+        dl.facts.paired {
+            dt { "Readings" } dd { (source.name) }
+            dt { "Record" } dd { (number) ", made " (made) }
+            dt { "Made by" } dd { "squitterlab " (env!("CARGO_PKG_VERSION")) }
+            dt { "SHA-256" } dd.hash { @match &source.digest { Some((digest, _)) => { (digest) } None => { "not kept" } } }
+        }
+        div.blanks { (to_fill_in("aircraft: registration, serial number")) (to_fill_in("altimeter: make, serial number")) (to_fill_in("altitude source: make, serial number")) (to_fill_in("test set: make, serial number, calibrated until")) }
+        section.cautions aria-label="Stop" {
+            strong { "Stop" }
+            ul { @for stop in stops(ALTITUDE_RUN) { li { (stop) } } }
+        }
+        @for (title, found) in run.sections() {
+            h2 { (title) }
+            ul { @for item in found { li { (item) } } }
+        }
+        h2 { "The readings" }
+        (wide("The readings", &html! { table {
+            thead { tr {
+                th scope="col" { "from" } th.number scope="col" { "set" } th.number scope="col" { "altimeter" }
+                @for output in OUTPUTS { th.number scope="col" { (output) } }
+            } }
+            tbody { @for row in &run.rows { tr {
+                th scope="row" { @if row.up { "below" } @else { "above" } }
+                td.number { (spaced(row.set_ft.into())) " ft" } td.number { (row.altimeter) }
+                @for read in row.outputs { td.number { (read) } }
+            } } }
+        } }))
+        (signatures(ROLES))
+        (maintenance_entry())
+        (cautions())
+    })
+}
+
+/// The record of a change of identity: every place where it lives, before and after, to be ticked.
+pub fn identity(sheet: &IdentitySheet, made: &str) -> String {
+    let title = format!("Change of identity: {}", sheet.title);
+    let number = number(&title, made, &[&Captured::named(&sheet.text())]);
+    Running { title: &title, number: &number, made }.document(&html! {
+        h1 { (title) }
+        p { strong { "Not a release to service." } " The State's register decides about mark and address; none was looked up here." }
+        p.small { "Record " (number) ", made " (made) " by squitterlab " (env!("CARGO_PKG_VERSION")) "." }
+        div.blanks { (to_fill_in("date")) (to_fill_in("place")) (to_fill_in("done by")) (to_fill_in("checked by")) }
+        h2 { "Where the identity lives" }
+        (wide("Where the identity lives", &html! { table.sheet {
+            thead { tr { th.thin scope="col" { "done" } th scope="col" { "place" } th scope="col" { "before" } th scope="col" { "after" } th scope="col" { "what to do" } th scope="col" { "initials" } } }
+            tbody { @for place in &sheet.places { tr {
+                td.tick { "\u{2610}" } th scope="row" { (place.place) } td { (place.before) } td { strong { (place.after) } } td { (place.how) } td {}
+            } } }
+        } }))
+        h2 { "If a unit moves to another aircraft, these settings go with the aircraft" }
+        @if sheet.differing.is_empty() && sheet.unknown.is_empty() { p { "None of them differs." } } @else {
+            (wide("Settings that go with the aircraft", &html! { table {
+                thead { tr { th.thin scope="col" { "done" } th scope="col" { "setting" } th scope="col" { "before" } th scope="col" { "after" } } }
+                tbody {
+                    @for (setting, old, new) in &sheet.differing { tr { td.tick { "\u{2610}" } th scope="row" { (setting.name()) } td { (old) } td { strong { (new) } } } }
+                    @for setting in &sheet.unknown { tr { td.tick { "\u{2610}" } th scope="row" { (setting.name()) } td colspan="2" { "to be compared by hand" } } }
+                }
+            } }))
+        }
+        (signatures(ROLES))
+        (maintenance_entry())
         (cautions())
     })
 }
