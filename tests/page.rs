@@ -782,6 +782,15 @@ fn a_person_works_with_the_page_at_every_width() {
             let shown = browser.script("return [document.querySelector('#verdict-answer').hidden, document.querySelector('#verdict-tools').hidden]");
             assert_eq!(shown, json!([true, true]), "{first}");
         }
+        // A file that is dropped anywhere is caught, on whichever view.
+        browser.click("header a[href='#steps']");
+        let caught = browser.script(
+            "const data = new DataTransfer(); data.items.add(new File(['hello\\n'], 'dropped.txt')); \
+             const drop = new DragEvent('drop', {dataTransfer: data, bubbles: true, cancelable: true}); \
+             document.querySelector('footer').dispatchEvent(drop); return drop.defaultPrevented",
+        );
+        assert_eq!(caught, true);
+        browser.until("document.querySelector('#verdict-error').innerText.includes('dropped.txt')");
         let capture = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("vectors/demo/faulty.txt");
         browser.type_into("#verdict-files", capture.to_str().expect("a path"));
         browser.until("!document.querySelector('#verdict-tools').hidden");
@@ -794,7 +803,7 @@ fn a_person_works_with_the_page_at_every_width() {
         browser.until("document.querySelector('#verdict-answer').innerText.includes('Under each rule set')");
         browser.go(&format!("{}?setting=aircraft_identification#install", page.link));
         browser.until("document.activeElement.closest(\"[data-pointer='/aircraft/aircraft_identification']\")");
-        assert!(browser.text("#install-state").contains("draft"), "{}", browser.text("#install-state"));
+        browser.until("document.querySelector('#install-state').innerText.includes('draft')");
         browser.click("header a[href='#verdict']");
         browser.type_into("#verdict-files", capture.to_str().expect("a path"));
         browser.until("!document.querySelector('#verdict-tools').hidden");

@@ -12,15 +12,21 @@ export async function ask(what, request, { files, progress, signal } = {}) {
   return answer;
 }
 
+/** This many times a question is asked again where the program was too busy for it. */
+const AGAIN = 4;
+const BUSY = [408, 503];
+
 async function question(what, request) {
   const options = request === undefined ? {} : {
     method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(request),
   };
-  try {
-    const response = await fetch(`ask/${what}`, options);
-    return { status: response.status, answer: await response.json().catch(() => null) };
-  } catch {
-    throw new Error("The program does not answer; is squitterlab page still running?");
+  for (let turn = 1; ; turn++) {
+    const response = await fetch(`ask/${what}`, options).catch(() => null);
+    if (!response) throw new Error("The program does not answer; is squitterlab page still running?");
+    if (turn > AGAIN || !BUSY.includes(response.status)) {
+      return { status: response.status, answer: await response.json().catch(() => null) };
+    }
+    await new Promise((done) => { setTimeout(done, 300 * turn); });
   }
 }
 

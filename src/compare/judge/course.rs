@@ -22,6 +22,15 @@ impl From<&Run> for Stretch {
     }
 }
 
+impl From<&observe::Series> for Course {
+    fn from(series: &observe::Series) -> Self {
+        let bin = |(at, extent): &(i64, observe::Extent)| {
+            (*at as f64 * series.width_s, extent.least, extent.most, extent.frames)
+        };
+        Self { width_s: series.width_s, bins: series.bins.iter().map(bin).collect() }
+    }
+}
+
 const fn when(state: state::AirGround) -> When {
     match state {
         state::AirGround::Airborne => When::Airborne,
@@ -44,16 +53,13 @@ pub fn quality(measured: &Measured) -> Quality {
         confirmed: measured.required_by.as_ref().map(|(_, confirmed)| confirmed.to_string()),
         ..below
     });
-    let course = &measured.seen.course;
-    let bin =
-        |(at, extent): &(i64, observe::Extent)| (*at as f64 * course.width_s, extent.least, extent.most, extent.frames);
     Quality {
         measure: measured.measure.name(),
         setting: measured.measure.setting(),
         values: measured.seen.seen.iter().map(|(value, seen)| (*value, seen.frames)).collect(),
         below_stated: below(measured.bounds.wanted, &measured.seen.wanted),
         below_floor: floor,
-        course: Course { width_s: course.width_s, bins: course.bins.iter().map(bin).collect() },
+        course: (&measured.seen.course).into(),
     }
 }
 
@@ -124,6 +130,7 @@ pub fn path(seen: &observe::Path) -> Vec<Point> {
 pub fn altitudes(seen: &observe::Altitudes) -> Altitudes {
     Altitudes {
         pressure_altitude_ft: seen.range_ft,
+        course: (&seen.course).into(),
         grey_codes: seen.grey.len(),
         quarter_codes: seen.quarters.len(),
         geometric_minus_pressure_ft: seen.differences.clone(),

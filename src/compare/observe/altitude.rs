@@ -1,6 +1,6 @@
 //! Pressure altitude as its codes show it: wires of the grey code, the step of the source, and geometric height beside it.
 
-use super::evidence::{Evidence, MOST_VALUES, Seen};
+use super::evidence::{Evidence, MOST_VALUES, Seen, Series};
 use super::tally::Heard;
 use crate::code::{Altitude12, Bits};
 use crate::message::Message;
@@ -36,6 +36,8 @@ pub struct Altitudes {
     pub velocity: Option<Evidence>,
     /// Least and most pressure altitude.
     pub range_ft: Option<(i32, i32)>,
+    /// Pressure altitude over time.
+    pub course: Series,
     last: Option<(u64, f64)>,
     /// The latest vertical rate, and when.
     rate: Option<(f64, f64)>,
@@ -68,6 +70,9 @@ impl Altitudes {
         }
         if let Some(feet) = code.feet() {
             self.range_ft = Some(self.range_ft.map_or((feet, feet), |(low, high)| (low.min(feet), high.max(feet))));
+            if let Some(time) = evidence.time {
+                self.course.take(time, feet.into());
+            }
         }
         if code.is_quarter() {
             Evidence::note(&mut self.quarter, evidence);

@@ -260,6 +260,8 @@ pub struct Point {
 pub struct Altitudes {
     /// Least and most pressure altitude.
     pub pressure_altitude_ft: Option<(i32, i32)>,
+    /// Pressure altitude over time, where there are times.
+    pub course: Course,
     /// How many different grey codes.
     pub grey_codes: usize,
     /// How many different codes of 25 ft.

@@ -128,12 +128,18 @@ fn over_time(report: &Report) -> Markup {
         let most = one.values.keys().copied().chain(bounds(one).into_iter().map(|(_, bound)| bound)).max().unwrap_or(1);
         lanes.push((Lane { title: one.measure, height: 46.0, scale: Some((0.0, f64::from(most.max(1)))) }, Some(one)));
     }
+    // What is drawn as boxes: the altitude, then each category.
+    let altitude = &report.altitudes.course;
+    if let (Some((low, high)), false) = (report.altitudes.pressure_altitude_ft, altitude.bins.is_empty()) {
+        let (low, high) = (f64::from(low), f64::from(high).max(f64::from(low) + 100.0));
+        lanes.insert(1, (Lane { title: "Pressure altitude", height: 60.0, scale: Some((low, high)) }, None));
+    }
     let height = EDGE + lanes.iter().map(|(lane, _)| lane.height + 10.0).sum::<f64>() + 34.0;
     let mut top = EDGE;
     let title = "The capture over time";
     html! {
         figure.over-time {
-            figcaption { (title) ": air or ground, and the quality categories; a line for each value received, dashed what is stated or required" }
+            figcaption { (title) ": air or ground, altitude, quality; a line for each value received, dashed what is stated or required" }
             svg.chart viewBox=(format!("0 0 {WIDTH} {height}")) role="img" aria-label=(title) xmlns="http://www.w3.org/2000/svg" {
                 @for time in ticks(times, 8.0, 0.0) {
                     line.grid x1=(x(time)) x2=(x(time)) y1=(EDGE) y2=(height - 30.0) {}
@@ -144,12 +150,16 @@ fn over_time(report: &Report) -> Markup {
                     @let bottom = top + lane.height;
                     @let y = |value: f64| { let (least, most) = lane.scale.unwrap_or((0.0, 1.0)); tenth(bottom - (value - least) / (most - least) * lane.height) };
                     text x="4" y=(top + lane.height / 2.0 + 4.0) { (lane.title) }
-                    @if let Some(one) = quality {
+                    @if let Some((least, most)) = lane.scale {
                         line.axis x1=(NAMES) x2=(NAMES) y1=(top) y2=(bottom) {}
-                        @if let Some((_, most)) = lane.scale {
-                            text.end x=(NAMES - 5.0) y=(y(most) + 4.0) { (label(most)) }
-                            text.end x=(NAMES - 5.0) y=(y(0.0) + 4.0) { "0" }
+                        text.end x=(NAMES - 5.0) y=(y(most) + 4.0) { (label(most)) @if quality.is_none() { " ft" } }
+                        text.end x=(NAMES - 5.0) y=(y(least) + 4.0) { (label(least)) @if quality.is_none() { " ft" } }
+                        @for (from, low, high, _) in &quality.map_or(altitude, |one| &one.course).bins {
+                            @let (left, right) = (x(from.max(times.0)), x((from + quality.map_or(altitude, |one| &one.course).width_s).min(times.1)));
+                            rect.dot x=(left) y=(y(*high) - 2.0) width=(tenth((right - left).max(1.5))) height=(tenth(y(*low) - y(*high) + 4.0)) {}
                         }
+                    }
+                    @if let Some(one) = quality {
                         @let marks = bounds(one);
                         @let same = marks.windows(2).all(|pair| pair[0].1 == pair[1].1);
                         @for (at, (words, bound)) in marks.iter().enumerate() {
@@ -158,11 +168,7 @@ fn over_time(report: &Report) -> Markup {
                                 text.end.small x=(WIDTH - EDGE) y=(y(f64::from(*bound)) - 3.0) { @if same && marks.len() > 1 { "stated and required " } @else { (words) " " } (bound) }
                             }
                         }
-                        @for (from, least, most, _) in &one.course.bins {
-                            @let (left, right) = (x(from.max(times.0)), x((from + one.course.width_s).min(times.1)));
-                            rect.dot x=(left) y=(y(*most) - 2.0) width=(tenth((right - left).max(1.5))) height=(tenth(y(*least) - y(*most) + 4.0)) {}
-                        }
-                    } @else {
+                    } @else if lane.scale.is_none() {
                         @for (from, to, state) in &stretches {
                             rect class=(if *state == When::Airborne { "body" } else { "band" }) x=(x(*from)) y=(top) width=(tenth((x(*to) - x(*from)).max(1.0))) height=(lane.height) {}
                             @if x(*to) - x(*from) > 60.0 { text x=(x(*from) + 5.0) y=(top + 17.0) { (state.words()) } }
