@@ -190,9 +190,10 @@ fn text_json_page_and_record_say_the_same_of_any_capture() {
                         let mut row = row.filter(|row| text_of(row, "setting") == pointer);
                         row.next().map_or("the capture as a whole", |row| text_of(row, "name"))
                     };
-                    let lead = match *is_html {
-                        true => format!("{}: {}", text_of(finding, "severity"), named()),
-                        false => format!("{} {pointer}", text_of(finding, "severity")),
+                    let lead = if *is_html {
+                        format!("{}: {}", text_of(finding, "severity"), named())
+                    } else {
+                        format!("{} {pointer}", text_of(finding, "severity"))
                     };
                     [lead, what.to_owned(), likely.to_owned(), correction.to_owned()]
                 })

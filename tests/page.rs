@@ -297,14 +297,11 @@ fn what_cannot_be_done_is_said_in_words() {
     assert!(said("bits", json!({"frame": ""})).contains("paste a frame"));
     assert!(said("bits", json!({"frame": "28000808F5A497", "flip": 57})).contains("no such bit"));
     assert!(said("bits", json!({"frame": "28000808F5A497", "reference": "north"})).contains("latitude and longitude"));
-    for version in [json!("two"), json!("9"), json!("-1"), json!(2), json!("2 "), json!([])] {
+    for version in [json!("two"), json!("9"), json!("-1"), json!(2), json!([])] {
         let question = json!({"frame": "28000808F5A497", "version": version});
-        if version != json!("2 ") {
-            assert!(said("bits", question).contains("not a version"), "{version}");
-        } else {
-            ask(&page, "bits", &question).is(200);
-        }
+        assert!(said("bits", question).contains("not a version"), "{version}");
     }
+    ask(&page, "bits", &json!({"frame": "28000808F5A497", "version": "2 "})).is(200);
     for overlay in [json!("123"), json!("GGGGGG"), json!(""), json!(0), json!({}), json!("1234567")] {
         assert!(
             said("bits", json!({"frame": "28000808F5A497", "set_parity": overlay})).contains("overlay"),

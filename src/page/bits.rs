@@ -230,14 +230,12 @@ fn group(table: &Table) -> Option<&'static str> {
     if nothing.contains(&table.message) || table.title.contains("not held") {
         return None;
     }
-    let at = if table.message.starts_with("register_") {
-        2
-    } else if table.applies.starts_with("format 18") {
-        3
-    } else if table.applies.starts_with("downlink format") || table.message == "coordination_reply" {
-        1
-    } else {
-        0
+    let is_reply = table.applies.starts_with("downlink format") || table.message == "coordination_reply";
+    let at = match (table.message.starts_with("register_"), table.applies.starts_with("format 18"), is_reply) {
+        (true, ..) => 2,
+        (_, true, _) => 3,
+        (.., true) => 1,
+        _ => 0,
     };
     Some(GROUPS[at].0)
 }
@@ -259,6 +257,8 @@ fn offered() -> Vec<(&'static str, &'static Table)> {
 }
 
 /// Every message that can be made, and the registers.
+// Every answer has the same shape.
+#[allow(clippy::unnecessary_wraps)]
 pub fn messages(_: &Value) -> Result<Value, Refusal> {
     let all: Vec<Value> = offered()
         .into_iter()

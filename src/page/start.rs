@@ -36,14 +36,18 @@ pub fn start(shared: &Shared) -> Value {
 }
 
 /// The invented example: a profile, and a capture with faults.
+// Every answer has the same shape.
+#[allow(clippy::unnecessary_wraps)]
 pub fn example(_: &Value) -> Result<Value, Refusal> {
     Ok(json!({"profile": PROFILE, "profile_name": "example.json", "capture": CAPTURE, "capture_name": CAPTURE_NAME}))
 }
 
 /// A live miniature behind each door.
+// Every answer has the same shape.
+#[allow(clippy::unnecessary_wraps)]
 pub fn doors(_: &Value) -> Result<Value, Refusal> {
     static DRAWN: OnceLock<[String; 3]> = OnceLock::new();
-    let drawn = DRAWN.get_or_init(|| [unit(), compared(), learnt()].map(|markup| markup.into_string()));
+    let drawn = DRAWN.get_or_init(|| [unit(), compared(), learnt()].map(maud::PreEscaped::into_string));
     Ok(json!({"install": drawn[0], "verdict": drawn[1], "steps": drawn[2]}))
 }
 
@@ -70,12 +74,12 @@ fn unit() -> Markup {
 
 /// What became of the settings of the example.
 fn compared() -> Markup {
-    match of_texts(PROFILE, &[(CAPTURE_NAME, CAPTURE)]) {
-        Some(report) => html! {
-            (record::status_bar(&report))
-            p { (verdict::sentence(&report)) }
-        },
-        None => html! {},
+    let report = of_texts(PROFILE, &[(CAPTURE_NAME, CAPTURE)]);
+    html! {
+        @if let Some(report) = &report {
+            (record::status_bar(report))
+            p { (verdict::sentence(report)) }
+        }
     }
 }
 
@@ -101,10 +105,8 @@ pub fn place(request: &Value) -> Result<Value, Refusal> {
         first.get_or_insert(record.frame);
         ControlFlow::Continue(())
     });
-    if let (Some(frame), 1) = (first, account.frames) {
-        if account.skipped_in_all() == 0 {
-            return Ok(json!({"is": "frame", "frame": frame.to_string()}));
-        }
+    if let (Some(frame), 1, 0) = (first, account.frames, account.skipped_in_all()) {
+        return Ok(json!({"is": "frame", "frame": frame.to_string()}));
     }
     if account.frames > 0 {
         return Ok(json!({"is": "capture", "frames": account.frames}));

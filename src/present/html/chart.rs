@@ -145,7 +145,7 @@ fn over_time(report: &Report) -> Markup {
                     line.grid x1=(x(time)) x2=(x(time)) y1=(EDGE) y2=(height - 30.0) {}
                     text.middle x=(x(time)) y=(height - 16.0) { (label(time)) }
                 }
-                text.middle x=((NAMES + WIDTH) / 2.0) y=(height - 2.0) { "time in the capture, s" }
+                text.middle x=(f64::midpoint(NAMES, WIDTH)) y=(height - 2.0) { "time in the capture, s" }
                 @for (lane, quality) in &lanes {
                     @let bottom = top + lane.height;
                     @let y = |value: f64| { let (least, most) = lane.scale.unwrap_or((0.0, 1.0)); tenth(bottom - (value - least) / (most - least) * lane.height) };
@@ -262,7 +262,7 @@ fn intervals(report: &Report) -> Markup {
                     line.grid x1=(x(times.into())) x2=(x(times.into())) y1=(EDGE) y2=(height - 30.0) {}
                     text.middle x=(x(times.into())) y=(height - 16.0) { (times) @if times == MOST as u32 { "+" } }
                 }
-                text.middle x=((NAMES + WIDTH - 120.0) / 2.0) y=(height - 2.0) { "1: no frame missed; 2: one missed; 3: two missed" }
+                text.middle x=(f64::midpoint(NAMES, WIDTH - 120.0)) y=(height - 2.0) { "1: no frame missed; 2: one missed; 3: two missed" }
                 @for (at, (kind, longest)) in kinds.iter().enumerate() {
                     @let middle = EDGE + (at as f64 + 0.5) * ROW;
                     @let most = f64::from(kind.gaps.0.iter().map(|(_, count)| *count).max().unwrap_or(1));

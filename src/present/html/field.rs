@@ -131,10 +131,7 @@ impl Subject {
     /// What a field with this key is about.
     pub fn of(key: &str) -> Self {
         let has = |words: &&str| key == *words || format!("_{key}_").contains(&format!("_{words}_"));
-        SUBJECTS
-            .iter()
-            .find(|(_, words)| words.iter().any(|words| has(&words)))
-            .map_or(Self::Other, |(subject, _)| *subject)
+        SUBJECTS.iter().find(|(_, words)| words.iter().any(has)).map_or(Self::Other, |(subject, _)| *subject)
     }
 
     /// The class that colours it.

@@ -23,6 +23,7 @@ use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
 use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Severity, Stated};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use std::fmt::Write;
 use std::path::Path;
 
 /// A file that is not captured text, with its digest.
@@ -117,7 +118,7 @@ const RELATES: &str = "These results relate only to the unit and the times named
 pub(super) fn number(title: &str, made: &str, files: &[&Captured]) -> String {
     let mut all = format!("{title}\n{made}\n{}\n", env!("CARGO_PKG_VERSION"));
     for file in files {
-        all += &format!("{} {:?}\n", file.name, file.digest);
+        let _ = writeln!(all, "{} {:?}", file.name, file.digest);
     }
     let digest = sha256(all.as_bytes()).to_uppercase();
     [&digest[..4], &digest[4..8], &digest[8..12]].join("-")
