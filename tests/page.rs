@@ -638,229 +638,237 @@ fn markup_in_profile_and_capture_shows_as_text() {
     assert!(said.head.contains("content-type: application/json"), "{}", said.head);
 }
 
-/// The widths at which people look at the page.
-const WIDTHS: [(u32, u32); 4] = [(360, 740), (768, 1024), (1280, 900), (1920, 1080)];
+#[test]
+fn a_person_works_with_the_page_on_a_phone() {
+    works_at("phone", 360, 740);
+}
 
 #[test]
-fn a_person_works_with_the_page_at_every_width() {
-    let Some(browser) = Browser::open("page") else { return };
-    for (width, height) in WIDTHS {
-        let page = Page::start(&["--profile", PROFILE]);
-        browser.set_size(width, height);
-        browser.go(&page.link);
-        browser.until("document.body.dataset.ready && document.querySelector('#door-verdict .st')");
-        let press = |keys: &str| {
-            browser.script(&format!(
-                "document.activeElement.dispatchEvent(new KeyboardEvent('keydown', {{key: '{keys}', bubbles: true}}))"
-            ))
-        };
-        assert!(browser.text("#door-install").contains("27.2 ft"));
-        browser.is_accessible("Start");
-        browser.fits();
+fn a_person_works_with_the_page_on_a_tablet() {
+    works_at("tablet", 768, 1024);
+}
 
-        // What is pasted goes to its place: a frame to Bits.
-        browser.type_into("#start-paste", "8DA5C035213B4DD16208206CA0A9");
-        browser.click("#start-form button");
-        browser.until("document.querySelector('#bits-ruler .bit') && !document.querySelector('#bits').hidden");
-        assert!(
-            browser.script("return location.search").as_str().expect("text").contains("8DA5C035213B4DD16208206CA0A9")
-        );
+#[test]
+fn a_person_works_with_the_page_on_a_laptop() {
+    works_at("laptop", 1280, 900);
+}
 
-        // To look changes nothing; to change is another act, and what it did is said.
-        let frame = || browser.script("return document.querySelector('#bits-frame').value");
-        let before = frame();
-        browser.script("document.querySelector('#bits-ruler [data-bit=\"40\"]').scrollIntoView({block: 'start'})");
-        browser.click("#bits-ruler [data-bit='40']");
-        assert!(browser.text("#bits-card").contains("Emitter category"), "{}", browser.text("#bits-card"));
-        assert_eq!(frame(), before);
-        browser.script("document.querySelector('#bits-card [data-flip=\"40\"]').click()");
-        browser.until("document.querySelector('#bits-changed').innerText.includes('Bit 40: 1 to 0')");
-        assert!(browser.text("#bits-changed").contains("parity no longer holds"));
-        assert_eq!(browser.script("return document.activeElement.dataset.flip"), "40", "the bit keeps the focus");
-        assert_ne!(frame(), before);
-        browser.script("document.querySelector('#bits-parity').click()");
-        browser.until("document.querySelector('#bits-changed').innerText.includes('parity holds again')");
-        browser.script("document.querySelector('#bits-undo').click()");
-        browser.until("!document.querySelector('#bits-parity').hidden");
-        browser.script("document.querySelector('#bits-undo').click()");
-        browser.until(&format!("document.querySelector('#bits-frame').value === {before}"));
-        // Many changes without a pause lose none.
-        browser.script(
-            "for (let turn = 0; turn < 6; turn++) document.querySelector('#bits-card [data-flip=\"40\"]').click()",
-        );
-        browser.until(&format!("document.querySelector('#bits-frame').value === {before}"));
+#[test]
+fn a_person_works_with_the_page_on_a_large_screen() {
+    works_at("large", 1920, 1080);
+}
 
-        // Arrows go as the bits look; what is reached is what the card shows.
-        browser.script("document.querySelector('#bits-ruler [data-bit=\"1\"]').focus()");
-        press("ArrowRight");
-        let focused = "return document.activeElement.dataset.bit";
-        assert_eq!(browser.script(focused), "2");
-        press("ArrowDown");
-        if width > 400 {
-            let below = "const [a, b] = [document.querySelector('[data-bit=\"2\"]'), document.activeElement].map((each) => each.getBoundingClientRect()); \
+/// All that a person does with the page, at one width.
+fn works_at(name: &str, width: u32, height: u32) {
+    let Some(browser) = Browser::open(name) else { return };
+    let page = Page::start(&["--profile", PROFILE]);
+    browser.set_size(width, height);
+    browser.go(&page.link);
+    browser.until("document.body.dataset.ready && document.querySelector('#door-verdict .st')");
+    let press = |keys: &str| {
+        browser.script(&format!(
+            "document.activeElement.dispatchEvent(new KeyboardEvent('keydown', {{key: '{keys}', bubbles: true}}))"
+        ))
+    };
+    assert!(browser.text("#door-install").contains("27.2 ft"));
+    browser.is_accessible("Start");
+    browser.fits();
+
+    // What is pasted goes to its place: a frame to Bits.
+    browser.type_into("#start-paste", "8DA5C035213B4DD16208206CA0A9");
+    browser.click("#start-form button");
+    browser.until("document.querySelector('#bits-ruler .bit') && !document.querySelector('#bits').hidden");
+    assert!(browser.script("return location.search").as_str().expect("text").contains("8DA5C035213B4DD16208206CA0A9"));
+
+    // To look changes nothing; to change is another act, and what it did is said.
+    let frame = || browser.script("return document.querySelector('#bits-frame').value");
+    let before = frame();
+    browser.script("document.querySelector('#bits-ruler [data-bit=\"40\"]').scrollIntoView({block: 'start'})");
+    browser.click("#bits-ruler [data-bit='40']");
+    assert!(browser.text("#bits-card").contains("Emitter category"), "{}", browser.text("#bits-card"));
+    assert_eq!(frame(), before);
+    browser.script("document.querySelector('#bits-card [data-flip=\"40\"]').click()");
+    browser.until("document.querySelector('#bits-changed').innerText.includes('Bit 40: 1 to 0')");
+    assert!(browser.text("#bits-changed").contains("parity no longer holds"));
+    assert_eq!(browser.script("return document.activeElement.dataset.flip"), "40", "the bit keeps the focus");
+    assert_ne!(frame(), before);
+    browser.script("document.querySelector('#bits-parity').click()");
+    browser.until("document.querySelector('#bits-changed').innerText.includes('parity holds again')");
+    browser.script("document.querySelector('#bits-undo').click()");
+    browser.until("!document.querySelector('#bits-parity').hidden");
+    browser.script("document.querySelector('#bits-undo').click()");
+    browser.until(&format!("document.querySelector('#bits-frame').value === {before}"));
+    // Many changes without a pause lose none.
+    browser
+        .script("for (let turn = 0; turn < 6; turn++) document.querySelector('#bits-card [data-flip=\"40\"]').click()");
+    browser.until(&format!("document.querySelector('#bits-frame').value === {before}"));
+
+    // Arrows go as the bits look; what is reached is what the card shows.
+    browser.script("document.querySelector('#bits-ruler [data-bit=\"1\"]').focus()");
+    press("ArrowRight");
+    let focused = "return document.activeElement.dataset.bit";
+    assert_eq!(browser.script(focused), "2");
+    press("ArrowDown");
+    if width > 400 {
+        let below = "const [a, b] = [document.querySelector('[data-bit=\"2\"]'), document.activeElement].map((each) => each.getBoundingClientRect()); \
                          return Math.abs(a.left - b.left) < 2 && b.top > a.bottom";
-            assert_eq!(browser.script(below), true, "down is down at {width}");
-            press("ArrowUp");
-        }
-        // On a phone the ruler is one line, and there is nothing below.
-        assert_eq!(browser.script(focused), "2");
-        press("End");
-        assert_eq!(browser.script(focused), "112");
-        assert!(browser.text("#bits-card").contains("Parity"));
-        press("Home");
-        assert!(browser.text("#bits-card").contains("Downlink format"));
+        assert_eq!(browser.script(below), true, "down is down at {width}");
+        press("ArrowUp");
+    }
+    // On a phone the ruler is one line, and there is nothing below.
+    assert_eq!(browser.script(focused), "2");
+    press("End");
+    assert_eq!(browser.script(focused), "112");
+    assert!(browser.text("#bits-card").contains("Parity"));
+    press("Home");
+    assert!(browser.text("#bits-card").contains("Downlink format"));
 
-        // What is wrong is said, and no former answer is under it.
-        browser.clear("#bits-frame");
-        browser.type_into("#bits-frame", "8DA5");
-        browser.until("document.querySelector('#bits-error').innerText.includes('14')");
-        assert_eq!(browser.script("return document.querySelector('#bits-answer').hidden"), true);
-        browser.clear("#bits-frame");
-        browser.type_into("#bits-frame", "8CA5C035F9114106234930A48CE9");
-        browser.until("!document.querySelector('#bits-answer').hidden && document.querySelector('#bits-title').innerText.includes('Operational status')");
-        browser.is_accessible("Bits");
-        browser.fits();
+    // What is wrong is said, and no former answer is under it.
+    browser.clear("#bits-frame");
+    browser.type_into("#bits-frame", "8DA5");
+    browser.until("document.querySelector('#bits-error').innerText.includes('14')");
+    assert_eq!(browser.script("return document.querySelector('#bits-answer').hidden"), true);
+    browser.clear("#bits-frame");
+    browser.type_into("#bits-frame", "8CA5C035F9114106234930A48CE9");
+    browser.until("!document.querySelector('#bits-answer').hidden && document.querySelector('#bits-title').innerText.includes('Operational status')");
+    browser.is_accessible("Bits");
+    browser.fits();
 
-        // A message out of meanings: it has values already, and the frame follows.
-        browser.script("document.querySelector('#make').open = true");
-        browser.until("document.querySelectorAll('#make-fields [name]').length > 1");
-        browser.clear("#make-fields [name='aircraft_identification']");
-        browser.type_into("#make-fields [name='aircraft_identification']", "LAB1");
-        browser.until("document.querySelector('#bits-table').innerText.includes('LAB1')");
-        browser.type_into("#make-search", "altitude reply");
-        browser.until("document.querySelectorAll('#make-message option').length < 6");
-        browser.is_accessible("Make");
-        browser.fits();
+    // A message out of meanings: it has values already, and the frame follows.
+    browser.script("document.querySelector('#make').open = true");
+    browser.until("document.querySelectorAll('#make-fields [name]').length > 1");
+    browser.clear("#make-fields [name='aircraft_identification']");
+    browser.type_into("#make-fields [name='aircraft_identification']", "LAB1");
+    browser.until("document.querySelector('#bits-table').innerText.includes('LAB1')");
+    browser.type_into("#make-search", "altitude reply");
+    browser.until("document.querySelectorAll('#make-message option').length < 6");
+    browser.is_accessible("Make");
+    browser.fits();
 
-        // Install: a change lights up bits, a slip is said beside its setting, and can be undone.
-        browser.click("header a[href='#install']");
-        browser.until("document.querySelector('#install-frames .bit')");
-        assert!(browser.text("#install-problems-title").contains("0 errors"));
-        browser.click("[data-section='airframe']");
-        let length = "[data-pointer='/aircraft/length'] input[type=number]";
-        browser.clear(length);
-        browser.type_into(length, "144");
-        browser.until("document.querySelector('#install-frames .bit.lit-up')");
-        browser.until(
-            "document.querySelector(\"[data-pointer='/aircraft/length'] .corrected\").innerText.includes('warning')",
-        );
-        browser
-            .until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0110')");
-        browser.until("document.querySelector('#install-frames .bit.focused')");
-        let under = "const row = document.querySelector(\"[data-pointer='/aircraft/length']\"); \
+    // Install: a change lights up bits, a slip is said beside its setting, and can be undone.
+    browser.click("header a[href='#install']");
+    browser.until("document.querySelector('#install-frames .bit')");
+    assert!(browser.text("#install-problems-title").contains("0 errors"));
+    browser.click("[data-section='airframe']");
+    let length = "[data-pointer='/aircraft/length'] input[type=number]";
+    browser.clear(length);
+    browser.type_into(length, "144");
+    browser.until("document.querySelector('#install-frames .bit.lit-up')");
+    browser.until(
+        "document.querySelector(\"[data-pointer='/aircraft/length'] .corrected\").innerText.includes('warning')",
+    );
+    browser.until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0110')");
+    browser.until("document.querySelector('#install-frames .bit.focused')");
+    let under = "const row = document.querySelector(\"[data-pointer='/aircraft/length']\"); \
                      return row.querySelector('.on-air').getBoundingClientRect().top - row.querySelector('input').getBoundingClientRect().bottom";
-        assert!(browser.script(under).as_f64().is_some_and(|below| below < 200.0), "the effect is under the input");
-        // A check leads to its row, from whichever section.
-        browser.click("[data-section='receivers']");
-        browser.script("document.querySelector('#install-checks').open = true; [...document.querySelectorAll('#install-problems .warning button')].find((each) => each.textContent === 'Aircraft length').click()");
-        browser.until("document.activeElement.closest(\"[data-pointer='/aircraft/length']\")");
-        browser.script("document.querySelector('#install-undo').click()");
-        browser
-            .until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0001')");
-        browser.is_accessible("Install");
-        browser.fits();
-        browser.click("#install-save");
-        let saved = browser.download("profile.json");
-        let kept = Profile::read(&std::fs::read_to_string(&saved).expect("a file")).profile;
-        assert_eq!(kept, crate::program::profile(&[]), "saved as it was loaded");
-        std::fs::remove_file(saved).expect("it goes");
+    assert!(browser.script(under).as_f64().is_some_and(|below| below < 200.0), "the effect is under the input");
+    // A check leads to its row, from whichever section.
+    browser.click("[data-section='receivers']");
+    browser.script("document.querySelector('#install-checks').open = true; [...document.querySelectorAll('#install-problems .warning button')].find((each) => each.textContent === 'Aircraft length').click()");
+    browser.until("document.activeElement.closest(\"[data-pointer='/aircraft/length']\")");
+    browser.script("document.querySelector('#install-undo').click()");
+    browser.until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0001')");
+    browser.is_accessible("Install");
+    browser.fits();
+    browser.click("#install-save");
+    let saved = browser.download("profile.json");
+    let kept = Profile::read(&std::fs::read_to_string(&saved).expect("a file")).profile;
+    assert_eq!(kept, crate::program::profile(&[]), "saved as it was loaded");
+    std::fs::remove_file(saved).expect("it goes");
 
-        // Verdict: a file without a frame is an error, and no verdict.
-        browser.click("header a[href='#verdict']");
-        let folder = Folder::new("page_junk");
-        let first = browser.script("return document.querySelector('#verdict-answer').innerHTML");
-        for (name, octets) in
-            [("empty.txt", &b""[..]), ("words.txt", b"hello\nhello\n"), ("binary.bin", &[0, 159, 146, 150, 10, 255, 3])]
-        {
-            let file = folder.file(name, octets);
-            browser.type_into("#verdict-files", &file);
-            browser.until(&format!("document.querySelector('#verdict-error').innerText.includes('{name}')"));
-            assert!(browser.text("#verdict-error").contains("check that the right file was given"));
-            let shown = browser.script("return [document.querySelector('#verdict-answer').hidden, document.querySelector('#verdict-tools').hidden]");
-            assert_eq!(shown, json!([true, true]), "{first}");
-        }
-        // A file that is dropped anywhere is caught, on whichever view.
-        browser.click("header a[href='#steps']");
-        let caught = browser.script(
-            "const data = new DataTransfer(); data.items.add(new File(['hello\\n'], 'dropped.txt')); \
+    // Verdict: a file without a frame is an error, and no verdict.
+    browser.click("header a[href='#verdict']");
+    let folder = Folder::new(&format!("page_junk_{name}"));
+    let first = browser.script("return document.querySelector('#verdict-answer').innerHTML");
+    for (name, octets) in
+        [("empty.txt", &b""[..]), ("words.txt", b"hello\nhello\n"), ("binary.bin", &[0, 159, 146, 150, 10, 255, 3])]
+    {
+        let file = folder.file(name, octets);
+        browser.type_into("#verdict-files", &file);
+        browser.until(&format!("document.querySelector('#verdict-error').innerText.includes('{name}')"));
+        assert!(browser.text("#verdict-error").contains("check that the right file was given"));
+        let shown = browser.script("return [document.querySelector('#verdict-answer').hidden, document.querySelector('#verdict-tools').hidden]");
+        assert_eq!(shown, json!([true, true]), "{first}");
+    }
+    // A file that is dropped anywhere is caught, on whichever view.
+    browser.click("header a[href='#steps']");
+    let caught = browser.script(
+        "const data = new DataTransfer(); data.items.add(new File(['hello\\n'], 'dropped.txt')); \
              const drop = new DragEvent('drop', {dataTransfer: data, bubbles: true, cancelable: true}); \
              document.querySelector('footer').dispatchEvent(drop); return drop.defaultPrevented",
-        );
-        assert_eq!(caught, true);
-        browser.until("document.querySelector('#verdict-error').innerText.includes('dropped.txt')");
-        let capture = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("vectors/demo/faulty.txt");
-        browser.type_into("#verdict-files", capture.to_str().expect("a path"));
-        browser.until("!document.querySelector('#verdict-tools').hidden");
-        assert!(browser.text("#verdict-answer .say").contains("7 settings differ"));
-        assert!(browser.text("#verdict-answer").contains("prefix_left_off"));
-        browser.is_accessible("Verdict");
-        browser.fits();
-        // A change of rules or of the install is compared anew by itself.
-        browser.script("document.querySelector('#verdict-rules input[value=united_states]').click()");
-        browser.until("document.querySelector('#verdict-answer').innerText.includes('Under each rule set')");
-        browser.go(&format!("{}?setting=aircraft_identification#install", page.link));
-        browser.until("document.activeElement.closest(\"[data-pointer='/aircraft/aircraft_identification']\")");
-        browser.until("document.querySelector('#install-state').innerText.includes('draft')");
-        browser.click("header a[href='#verdict']");
-        browser.type_into("#verdict-files", capture.to_str().expect("a path"));
-        browser.until("!document.querySelector('#verdict-tools').hidden");
-        browser.click("header a[href='#install']");
-        let identification = "[data-pointer='/aircraft/aircraft_identification'] input";
-        browser.clear(identification);
-        browser.type_into(identification, "47QX");
-        browser.click("header a[href='#verdict']");
-        browser.until("document.querySelector('#verdict-answer .say').innerText.includes('6 settings differ')");
-        let name = browser.script("return document.querySelector('#verdict-record').download");
-        browser.click("#verdict-record");
-        let record = browser.download(name.as_str().expect("a name"));
+    );
+    assert_eq!(caught, true);
+    browser.until("document.querySelector('#verdict-error').innerText.includes('dropped.txt')");
+    let capture = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("vectors/demo/faulty.txt");
+    browser.type_into("#verdict-files", capture.to_str().expect("a path"));
+    browser.until("!document.querySelector('#verdict-tools').hidden");
+    assert!(browser.text("#verdict-answer .say").contains("7 settings differ"));
+    assert!(browser.text("#verdict-answer").contains("prefix_left_off"));
+    browser.is_accessible("Verdict");
+    browser.fits();
+    // A change of rules or of the install is compared anew by itself.
+    browser.script("document.querySelector('#verdict-rules input[value=united_states]').click()");
+    browser.until("document.querySelector('#verdict-answer').innerText.includes('Under each rule set')");
+    browser.go(&format!("{}?setting=aircraft_identification#install", page.link));
+    browser.until("document.activeElement.closest(\"[data-pointer='/aircraft/aircraft_identification']\")");
+    browser.until("document.querySelector('#install-state').innerText.includes('draft')");
+    browser.click("header a[href='#verdict']");
+    browser.type_into("#verdict-files", capture.to_str().expect("a path"));
+    browser.until("!document.querySelector('#verdict-tools').hidden");
+    browser.click("header a[href='#install']");
+    let identification = "[data-pointer='/aircraft/aircraft_identification'] input";
+    browser.clear(identification);
+    browser.type_into(identification, "47QX");
+    browser.click("header a[href='#verdict']");
+    browser.until("document.querySelector('#verdict-answer .say').innerText.includes('6 settings differ')");
+    let name = browser.script("return document.querySelector('#verdict-record').download");
+    browser.click("#verdict-record");
+    let record = browser.download(name.as_str().expect("a name"));
 
-        // A frame of the verdict opens in Bits.
-        browser.script("document.querySelector('#verdict-answer .finding a.frame').click()");
-        browser.until(
-            "!document.querySelector('#bits').hidden && document.querySelector('#bits-title').innerText.length > 0",
-        );
+    // A frame of the verdict opens in Bits.
+    browser.script("document.querySelector('#verdict-answer .finding a.frame').click()");
+    browser
+        .until("!document.querySelector('#bits').hidden && document.querySelector('#bits-title').innerText.length > 0");
 
-        // Steps.
-        browser.click("header a[href='#steps']");
-        for subject in ["position", "altitude", "identity"] {
-            browser.click(&format!("[data-ask='{subject}'] > summary"));
-            browser
-                .until(&format!("document.querySelector(\"[data-ask='{subject}'] .answer\").innerText.length > 100"));
-        }
-        browser.click("[data-step='100']");
-        browser.until("document.querySelector(\"[data-ask='altitude'] .answer\").innerText.includes('4600 ft')");
-        assert!(browser.text("[data-ask='position'] .answer").contains("44.49"));
-        let marks = browser.script("return document.querySelectorAll(\"[data-ask='position'] svg *\").length");
-        assert!(marks.as_u64().is_some_and(|marks| (50..=2000).contains(&marks)), "{marks} elements in the maps");
-        browser.is_accessible("Steps");
-        browser.fits();
-
-        // Practice.
-        browser.click("header a[href='#practice']");
-        browser.until("document.querySelector('#practice-task .bit')");
-        browser.click("#practice-hint");
-        browser.until("document.querySelectorAll('#practice-hints li').length === 1");
-        browser.click("#practice-solve");
-        browser.until("document.querySelector('#practice-solution .bit')");
-        browser.is_accessible("Practice");
-        browser.fits();
-        // What was refused on purpose is a line of the browser's own.
-        let complaints: Vec<Value> = browser
-            .complaints()
-            .into_iter()
-            .filter(|each| !each["message"].as_str().is_some_and(|text| text.contains("422")))
-            .collect();
-        assert_eq!(complaints, Vec::<Value>::new());
-
-        // The record, opened from where it was kept.
-        browser.go(&format!("file://{}", record.display()));
-        assert!(browser.text("h1").contains("N47QX"));
-        browser.is_accessible("the record");
-        browser.fits();
-        assert_eq!(browser.complaints(), Vec::<Value>::new());
-        check_html(&[record.to_str().expect("a path")]);
-        std::fs::remove_file(record).expect("it goes");
+    // Steps.
+    browser.click("header a[href='#steps']");
+    for subject in ["position", "altitude", "identity"] {
+        browser.click(&format!("[data-ask='{subject}'] > summary"));
+        browser.until(&format!("document.querySelector(\"[data-ask='{subject}'] .answer\").innerText.length > 100"));
     }
+    browser.click("[data-step='100']");
+    browser.until("document.querySelector(\"[data-ask='altitude'] .answer\").innerText.includes('4600 ft')");
+    assert!(browser.text("[data-ask='position'] .answer").contains("44.49"));
+    let marks = browser.script("return document.querySelectorAll(\"[data-ask='position'] svg *\").length");
+    assert!(marks.as_u64().is_some_and(|marks| (50..=2000).contains(&marks)), "{marks} elements in the maps");
+    browser.is_accessible("Steps");
+    browser.fits();
+
+    // Practice.
+    browser.click("header a[href='#practice']");
+    browser.until("document.querySelector('#practice-task .bit')");
+    browser.click("#practice-hint");
+    browser.until("document.querySelectorAll('#practice-hints li').length === 1");
+    browser.click("#practice-solve");
+    browser.until("document.querySelector('#practice-solution .bit')");
+    browser.is_accessible("Practice");
+    browser.fits();
+    // What was refused on purpose is a line of the browser's own.
+    let complaints: Vec<Value> = browser
+        .complaints()
+        .into_iter()
+        .filter(|each| !each["message"].as_str().is_some_and(|text| text.contains("422")))
+        .collect();
+    assert_eq!(complaints, Vec::<Value>::new());
+
+    // The record, opened from where it was kept.
+    browser.go(&format!("file://{}", record.display()));
+    assert!(browser.text("h1").contains("N47QX"));
+    browser.is_accessible("the record");
+    browser.fits();
+    assert_eq!(browser.complaints(), Vec::<Value>::new());
+    check_html(&[record.to_str().expect("a path")]);
+    std::fs::remove_file(record).expect("it goes");
 }
 
 #[test]
