@@ -150,7 +150,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
 fn written(watch: &Watch, profile: &Path, captured: &Captured, rules: &RuleSet) -> String {
     let source = record::source(profile);
     let subject = (&watch.fleet().installs()[0], watch.report(), &source);
-    record::compared(&[subject], std::slice::from_ref(captured), rules, &made())
+    record::compared(&[subject], std::slice::from_ref(captured), rules, &[], &made())
 }
 
 /// Reads in a thread of its own, since reading waits.

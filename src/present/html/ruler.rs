@@ -2,7 +2,7 @@
 
 use super::field::{Subject, capital, plain};
 use super::{Marked, bits, frame_link, letter, wide};
-use crate::code::{Version, source_in_full};
+use crate::code::{Version, Worked, source_in_full};
 use crate::downlink::{Decoded, Placed};
 use crate::frame::{Frame, Span};
 use crate::onair::{Decision, Emission, TRANSMISSIONS};
@@ -11,7 +11,7 @@ use crate::present::observed;
 use crate::present::reading::{Field, Reading, in_other_versions};
 use crate::present::ruler::{address_and_parity, bit_text, meaning_of, register_remarks};
 use crate::present::text::used_words;
-use crate::present::worked::{self, Worked};
+use crate::present::worked;
 use crate::profile::{SettingId, joined};
 use crate::track::{Observation, VersionInForce};
 use maud::{Markup, html};
@@ -189,13 +189,7 @@ fn settings_behind(decoded: &Decoded, placed: &Placed) -> Vec<SettingId> {
     SettingId::ALL.iter().copied().filter(behind).collect()
 }
 
-fn card(
-    decoded: &Decoded,
-    observation: &Observation,
-    at: usize,
-    placed: &Placed,
-    steps: &[Worked],
-) -> Markup {
+fn card(decoded: &Decoded, observation: &Observation, at: usize, placed: &Placed, steps: &[Worked]) -> Markup {
     let frame = &decoded.frame;
     let is_parity = Subject::of(placed.key) == Subject::Parity;
     let behind = settings_behind(decoded, placed);
