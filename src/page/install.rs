@@ -15,29 +15,36 @@ pub fn rule_names() -> Value {
     rule_sets().iter().map(|set| json!({"name": set.name, "title": set.title})).collect()
 }
 
-/// The sections of the form, each with what its pointers begin with; the first that fits counts.
-const SECTIONS: &[(&str, &str, &[&str])] = &[
-    (
-        "airframe",
-        "Airframe",
-        &["/aircraft/kind", "/aircraft/maximum", "/aircraft/emitter", "/aircraft/length", "/aircraft/width"],
-    ),
-    ("identity", "Identity", &["/aircraft/"]),
-    ("altitude", "Altitude", &["/transponder/altitude_source/"]),
-    ("transponder", "Transponder", &["/transponder/"]),
-    ("position", "Position source", &["/position_source/"]),
-    ("receivers", "Receivers", &["/receivers/"]),
-    ("record", "For the record", &["/"]),
+/// What of the aircraft is no identity.
+const AIRFRAME: &[SettingId] = &[
+    SettingId::Kind,
+    SettingId::MaximumTakeOffWeight,
+    SettingId::MaximumCruiseTrueAirspeed,
+    SettingId::EmitterCategory,
+    SettingId::Length,
+    SettingId::Width,
 ];
+
+/// The sections of the form, each with what is in it; the first that fits counts.
+const SECTIONS: &[(&str, &str, fn(SettingId) -> bool)] = &[
+    ("airframe", "Airframe", |setting| AIRFRAME.contains(&setting)),
+    ("identity", "Identity", |setting| is_below(setting, "/aircraft/")),
+    ("altitude", "Altitude", |setting| is_below(setting, "/transponder/altitude_source/")),
+    ("transponder", "Transponder", |setting| is_below(setting, "/transponder/")),
+    ("position", "Position source", |setting| is_below(setting, "/position_source/")),
+    ("receivers", "Receivers", |setting| is_below(setting, "/receivers/")),
+    ("record", "For the record", |_| true),
+];
+
+fn is_below(setting: SettingId, group: &str) -> bool {
+    setting.pointer().starts_with(group)
+}
 
 /// The order in which the sections are shown.
 const ORDER: &[&str] = &["identity", "airframe", "transponder", "altitude", "position", "receivers", "record"];
 
 fn section(setting: SettingId) -> &'static str {
-    let begins = |(_, _, pointers): &&(&str, &str, &[&str])| {
-        pointers.iter().any(|pointer| setting.pointer().starts_with(pointer))
-    };
-    SECTIONS.iter().find(begins).map_or("record", |(name, ..)| *name)
+    SECTIONS.iter().find(|(_, _, has)| has(setting)).map_or("record", |(name, ..)| *name)
 }
 
 /// The words that a setting is chosen from, each with its meaning.
