@@ -245,3 +245,20 @@ fn each_row_is_judged_by_the_rule_of_its_settings() {
     }
     assert!(rows > 100, "{rows} rows");
 }
+
+/// What a profile leaves open is looked for as if it were set as usual, so every setting with a place on the air has a usual
+/// value; without one it would be told as not seen while it is there.
+#[test]
+fn every_setting_with_a_place_on_the_air_has_a_usual_value() {
+    use squitterlab::onair::TRANSMISSIONS;
+    use squitterlab::profile::Stated;
+    let usual = Profile::default().filled_as_usual();
+    let mut on_air = 0;
+    for setting in SETTINGS {
+        let has_place = TRANSMISSIONS.iter().any(|transmission| transmission.places(setting.id).next().is_some());
+        let stated = matches!((setting.words)(&usual), Stated::Is(_));
+        assert!(stated || !has_place, "src/profile/usual.json has no value for {}", setting.pointer);
+        on_air += usize::from(has_place);
+    }
+    assert!(on_air > 25, "{on_air}");
+}
