@@ -329,9 +329,10 @@ fn the_tables_leave_no_command_and_no_question_out() {
         }
     }
     let asked: BTreeSet<&str> = page.iter().map(|question| &*question.ask).collect();
-    for question in
-        ["bits", "make", "install", "parity", "position", "altitude", "identity", "exercise", "solution", "verdict"]
-    {
+    for question in [
+        "bits", "make", "install", "readback", "watch", "parity", "position", "altitude", "identity", "exercise",
+        "solution", "verdict",
+    ] {
         assert!(asked.contains(question), "{question} gets no bad input");
     }
 }

@@ -509,6 +509,7 @@ fn the_same_input_twice_is_said() {
         &["compare", PROFILE, "--capture", "-", "-"],
         &["compare", PROFILE, "--before", "-", "--capture", "-"],
         &["watch", "-", "-"],
+        &["page", "--profile", "-", "--watch", "-"],
         &["readback", "-", "-"],
         &["profile", "from-capture", "-", "--merge", "-"],
         &["profile", "check", "-", "-"],

@@ -891,6 +891,8 @@ fn the_page_is_light() {
         "/verdict.js",
         "/steps.js",
         "/practice.js",
+        "/readback.js",
+        "/watch.js",
         "/ask/start",
     ];
     let asked = [ask(&page, "doors", &json!({})), ask(&page, "messages", &json!({}))];
@@ -929,4 +931,243 @@ fn two_tabs_keep_their_own_drafts() {
         assert_eq!(value(), mark, "after a reload each has its own");
     }
     assert!(browser.text("#start-drafts").contains("N47QX"), "and Start offers the other's");
+}
+
+/// The values of a form, by the key of their line.
+fn values(form: &str) -> Value {
+    let typed = form.lines().filter(|line| !line.starts_with('#')).filter_map(|line| line.split_once(':'));
+    typed
+        .map(|(key, typed)| (key.split('[').next().unwrap_or_default().trim().to_owned(), json!(typed.trim())))
+        .filter(|(key, typed)| key != "Aircraft" && *typed != "")
+        .collect()
+}
+
+#[test]
+fn what_is_read_back_on_the_page_is_what_the_command_says() {
+    let page = Page::start(&[]);
+    let form = std::fs::read_to_string("vectors/demo/readback.txt").expect("the form of the demo");
+    let said = run(&["readback", PROFILE, "vectors/demo/readback.txt", "--format", "json"]).object();
+    let question = |more: Value| {
+        let mut question = json!({"profile": profile_text(&[]), "profile_name": PROFILE});
+        question.as_object_mut().expect("an object").extend(more.as_object().expect("an object").clone());
+        ask(&page, "readback", &question)
+    };
+    let typed = question(json!({"values": values(&form)})).is(200).json();
+    assert_eq!(typed["report"], said, "typed");
+    assert_eq!(question(json!({"form": form})).is(200).json()["report"], said, "as a form");
+    // The form goes to the command too, and is the printed one where nothing was typed.
+    let folder = Folder::new("page_readback");
+    let saved = folder.file("form.txt", typed["form"].as_str().expect("a form"));
+    assert_eq!(run(&["readback", PROFILE, &saved, "--format", "json"]).object(), said, "saved");
+    let empty = question(json!({})).is(200).json();
+    assert_eq!(empty["form"], run(&["readback", PROFILE, "--form"]).exits(0).out);
+    // Every line of the form is asked for, and nothing that is expected is shown before something is typed.
+    let keys: Vec<&str> = empty["groups"]
+        .as_array()
+        .expect("groups")
+        .iter()
+        .flat_map(|group| group["lines"].as_array().expect("lines"))
+        .map(|line| line["key"].as_str().expect("a key"))
+        .collect();
+    let lines = empty["form"].as_str().expect("a form").lines();
+    let printed: Vec<&str> = lines
+        .filter(|line| !line.starts_with('#') && !line.starts_with("Aircraft") && line.contains(':'))
+        .map(|line| line.split(['[', ':']).next().expect("a key").trim())
+        .collect();
+    assert_eq!(keys, printed);
+    assert_eq!((&empty["verdicts"], &empty["html"]), (&json!({}), &json!("")));
+    // Each value alone has its verdict, and no other has one.
+    let every = values(&form);
+    for (key, value) in every.as_object().expect("values") {
+        let alone = question(json!({"values": {key: value}})).is(200).json();
+        let told: Vec<&String> = alone["verdicts"].as_object().expect("verdicts").keys().collect();
+        let is_judged = key.contains(" / ");
+        assert_eq!(told, if is_judged { vec![key] } else { vec![] }, "{key}");
+    }
+    // Each stop of the printed form is on the page.
+    let general = empty["stops"].as_array().expect("stops").iter();
+    let of_steps = empty["groups"].as_array().expect("groups").iter();
+    let shown: Vec<&Value> =
+        general.chain(of_steps.flat_map(|group| group["stops"].as_array().expect("stops"))).collect();
+    let stops = empty["form"].as_str().expect("a form").matches("# STOP ").count();
+    assert!(stops >= 5 && shown.len() == stops, "{stops}: {shown:?}");
+    // What cannot have been read is said, and what is not a line of this install is not lost in silence.
+    let refused = question(json!({"values": {"reply / Mode A code": "x", "air / Moon": "full"}})).is(200).json();
+    assert_eq!(refused["left_out"], json!(["air / Moon", "reply / Mode A code"]));
+    let key = keys.iter().find(|key| key.ends_with("ICAO address") || key.ends_with("address")).expect("an address");
+    let refused = question(json!({"values": {*key: "no address"}})).is(200).json();
+    assert!(refused["refused"][key].as_str().is_some_and(|why| why.contains("no address")), "{refused}");
+    assert_eq!(refused["verdicts"], json!({}));
+    // The record by one press.
+    let record = question(json!({"values": every, "record": true})).is(200).json();
+    assert!(record["name"].as_str().is_some_and(|name| name.starts_with("N47QX-") && name.ends_with("-readback.html")));
+    let html = record["record"].as_str().expect("the record");
+    assert!(html.contains("Not a release to service") && html.contains("its SHA-256"), "{html}");
+    let blank = question(json!({"record": true})).is(422).json();
+    assert!(blank["error"].as_str().is_some_and(|why| why.contains("nothing was read")), "{blank}");
+}
+
+/// Octets as the page sends them.
+fn hex(octets: &[u8]) -> String {
+    octets.iter().map(|octet| format!("{octet:02x}")).collect()
+}
+
+#[test]
+fn what_is_watched_on_the_page_ends_as_the_comparison() {
+    let page = Page::start(&[]);
+    for (name, size) in [("vectors/demo/faulty.txt", 7777), (GOOD[1], 1 << 17)] {
+        let lines = std::fs::read(name).expect("a capture");
+        let question = json!({"profile": profile_text(&[]), "profile_name": PROFILE, "name": name});
+        let mut told = ask(&page, "watch", &question).is(200).json();
+        let id = told["watch"].clone();
+        for piece in lines.chunks(size) {
+            told = ask(&page, "watch", &json!({"watch": id, "octets": hex(piece)})).is(200).json();
+            assert!(told["report"].is_null() && told["has_ended"] == false, "no verdict before the end");
+        }
+        let seen = ask(&page, "watch", &json!({"watch": id, "seen": told["turn"]})).is(200).json();
+        assert_eq!(seen, json!({"watch": id, "unchanged": true}));
+        let end = ask(&page, "watch", &json!({"watch": id, "finish": true})).is(200).json();
+        let compared = run(&["compare", PROFILE, "--capture", name, "--format", "json"]).object();
+        assert_eq!(end["report"], compared, "{name}");
+        let record = end["record"].as_str().expect("the record");
+        assert!(record.contains(&squitterlab::capture::sha256(&lines)), "the record has the digest of all pieces");
+        // What comes after the end changes nothing.
+        let after = ask(&page, "watch", &json!({"watch": id, "octets": hex(&lines)})).is(200).json();
+        assert_eq!((&after["report"], &after["turn"]), (&end["report"], &end["turn"]));
+    }
+}
+
+#[test]
+fn a_watch_begun_later_takes_the_place_of_the_oldest_only() {
+    let page = Page::start(&[]);
+    let begin = || ask(&page, "watch", &json!({"profile": profile_text(&[])})).is(200).json()["watch"].clone();
+    let ids: Vec<Value> = (0..10).map(|_| begin()).collect();
+    for (at, id) in ids.iter().enumerate() {
+        let said = ask(&page, "watch", &json!({"watch": id}));
+        assert_eq!(said.status, if at < 2 { 422 } else { 200 }, "{at}: {said:?}");
+    }
+}
+
+#[test]
+fn a_file_is_followed_on_the_page_as_it_grows() {
+    let folder = Folder::new("page_watch");
+    let lines = std::fs::read_to_string(GOOD[1]).expect("a capture");
+    let middle = lines[..lines.len() / 2].rfind('\n').expect("lines") + 1;
+    let file = folder.file("lines.txt", &lines[..middle]);
+    let page = Page::start(&["--profile", PROFILE, "--watch", &file]);
+    let until = |all: &str| {
+        let wanted = all.lines().count();
+        for _ in 0..600 {
+            let told = ask(&page, "watch", &json!({})).is(200).json();
+            if told["state"]["lines"] == wanted {
+                return told;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(50));
+        }
+        panic!("{wanted} lines are not seen");
+    };
+    until(&lines[..middle]);
+    let mut growing = std::fs::OpenOptions::new().append(true).open(&file).expect("the file");
+    growing.write_all(&lines.as_bytes()[middle..]).expect("it grows");
+    until(&lines);
+    let refused = ask(&page, "watch", &json!({"octets": "41"})).is(422).json();
+    assert!(refused["error"].as_str().is_some_and(|why| why.contains("where the command was told")), "{refused}");
+    let end = ask(&page, "watch", &json!({"finish": true})).is(200).json();
+    let mut compared = run(&["compare", PROFILE, "--capture", &file, "--format", "json"]).object();
+    // The page names the profile without its folder.
+    compared["profile"] = end["report"]["profile"].clone();
+    assert_eq!(end["report"], compared);
+    // Who edits the file in the meantime is told.
+    let short = folder.file("short.txt", &lines[..middle]);
+    let page = Page::start(&["--profile", PROFILE, "--watch", &short]);
+    for _ in 0..600 {
+        if ask(&page, "watch", &json!({})).is(200).json()["state"]["lines"] != 0 {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(50));
+    }
+    std::fs::write(&short, "x\n").expect("it becomes shorter");
+    let ended = (0..600).find_map(|_| {
+        std::thread::sleep(std::time::Duration::from_millis(50));
+        let told = ask(&page, "watch", &json!({})).is(200).json();
+        (told["has_ended"] == true).then_some(told)
+    });
+    let trouble = ended.expect("it ends")["trouble"].clone();
+    assert!(trouble.as_str().is_some_and(|why| why.contains("became shorter")), "{trouble}");
+}
+
+#[test]
+fn a_person_reads_back_and_watches_on_the_page() {
+    let Some(browser) = Browser::open("ramp") else { return };
+    let folder = Folder::new("page_ramp");
+    let lines = std::fs::read_to_string("vectors/demo/faulty.txt").expect("a capture");
+    let middle = lines[..lines.len() / 3].rfind('\n').expect("lines") + 1;
+    let file = folder.file("lines.txt", &lines[..middle]);
+    let page = Page::start(&["--profile", PROFILE, "--watch", &file]);
+    browser.set_size(360, 740);
+    browser.go(&page.link);
+    browser.until("document.body.dataset.ready");
+
+    // Nothing is expected before something is typed; then the verdict is beside it.
+    browser.click("header a[href='#readback']");
+    browser.until("document.querySelector('#readback-form input')");
+    assert!(browser.text("#readback").contains("STOP"));
+    assert!(browser.text("footer").contains("Not a release to service") || browser.text("footer").contains("Cautions"));
+    let said = "document.querySelector('#' + document.querySelector(\"[data-key='air / ICAO address'], [data-key$='address']\").getAttribute('aria-describedby')).innerText";
+    assert_eq!(browser.script(&format!("return {said}")), "");
+    let key = "#readback-form [data-key$='address']";
+    browser.type_into(key, "A5C036");
+    browser.until(&format!("{said}.includes('differs') && {said}.includes('A5C035')"));
+    browser.until("document.querySelector('#readback-answer').innerText.includes('correction')");
+    browser.is_accessible("Read back");
+    browser.fits();
+    browser.set_size(1280, 900);
+    browser.fits();
+    // After a reload it is there still; the record is one press.
+    browser.go(&format!("{}#start", page.link));
+    browser.go(&format!("{}?again#readback", page.link));
+    browser.until(&format!("document.body.dataset.ready && document.querySelector(\"{key}\")?.value === 'A5C036'"));
+    browser.until(&format!("{said}.includes('differs')"));
+    browser.click("#readback-record");
+    browser.until("!document.querySelector('#readback-trouble').innerText");
+    let today = browser.script("return new Date().toISOString().slice(0, 10)");
+    let record = browser.download(&format!("N47QX-{}-readback.html", today.as_str().expect("a date")));
+    check_html(&[record.to_str().expect("a path")]);
+    std::fs::remove_file(record).expect("it goes");
+
+    // The steps tick off without a reload as the file grows.
+    browser.click("header a[href='#watch']");
+    browser.until("document.querySelector('#watch-answer .steps li')");
+    let heard = "Number(document.querySelector('#watch-answer').innerText.match(/([0-9\\u00a0 ]+) frames? of it/)?.[1].replace(/\\D/g, ''))";
+    let before = browser.script(&format!("return {heard}")).as_f64().expect("frames");
+    let mut growing = std::fs::OpenOptions::new().append(true).open(&file).expect("the file");
+    growing.write_all(&lines.as_bytes()[middle..]).expect("it grows");
+    browser.until(&format!("{heard} > {before}"));
+    browser.until("document.querySelector('#watch-answer .finding')");
+    browser.is_accessible("Watch");
+    browser.fits();
+    browser.click("#watch-end");
+    browser.until("document.querySelector('#watch-verdict .say')?.innerText.includes('7 settings differ')");
+    browser.set_size(360, 740);
+    browser.fits();
+    let name = browser.script("return document.querySelector('#watch-record').download");
+    browser.click("#watch-record");
+    let record = browser.download(name.as_str().expect("a name"));
+    check_html(&[record.to_str().expect("a path")]);
+    std::fs::remove_file(record).expect("it goes");
+
+    // Without --watch lines are given in pieces.
+    let page = Page::start(&["--profile", PROFILE]);
+    browser.go(&format!("{}#watch", page.link));
+    browser.until("document.body.dataset.ready");
+    assert!(browser.text("#watch").contains("--watch"));
+    browser.type_into("#watch-lines", "1.5 8DA5C035213B4DD16208206CA0A9");
+    browser.click("#watch-form button");
+    browser.until("document.querySelector('#watch-answer').innerText.includes('1 frame of it')");
+    let capture = folder.file("more.txt", &lines);
+    browser.type_into("#watch-files", &capture);
+    browser.until(&format!("{heard} > 100"));
+    browser.is_accessible("Watch with lines given");
+    browser.fits();
+    assert_eq!(browser.complaints(), Vec::<Value>::new());
 }

@@ -56,6 +56,13 @@ fn digest(input: impl Read) -> io::Result<(String, u64)> {
 pub struct Running(Arc<Mutex<(Sha256, u64)>>);
 
 impl Running {
+    /// Adds octets, as they come.
+    pub fn add(&self, octets: &[u8]) {
+        let mut state = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        state.0.update(octets);
+        state.1 += octets.len() as u64;
+    }
+
     /// The digest of what was read so far, and how many octets that was.
     pub fn so_far(&self) -> (String, u64) {
         let state = self.0.lock().unwrap_or_else(PoisonError::into_inner);
@@ -81,9 +88,7 @@ impl<R: Read> Digested<R> {
 impl<R: Read> Read for Digested<R> {
     fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
         let got = self.inner.read(into)?;
-        let mut state = self.running.0.lock().unwrap_or_else(PoisonError::into_inner);
-        state.0.update(&into[..got]);
-        state.1 += got as u64;
+        self.running.add(&into[..got]);
         Ok(got)
     }
 }

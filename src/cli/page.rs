@@ -1,18 +1,23 @@
 //! `page`: the local lab page.
 
 use super::Outcome;
+use super::input::{Captures, captures};
 use super::output::{complain, print, remark};
 use super::profile::read_text;
+use super::watch::{Piece, reading};
 use clap::Args;
-use squitterlab::page::{LARGEST_PROFILE, Loaded, Server};
+use squitterlab::page::{LARGEST_PROFILE, Loaded, Server, Watched};
 use squitterlab::present::text;
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::slice::from_ref;
+use std::thread;
 
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
   squitterlab page --profile vectors/demo/profile.json
+  squitterlab page --profile mine.json --watch lines.txt
 
 The page answers this machine only, and only under the link that is printed; it loads nothing from anywhere. Stop it \
 with Ctrl-C.")]
@@ -23,6 +28,9 @@ pub struct Arguments {
     /// The install profile that the page begins with
     #[arg(long, value_name = "FILE")]
     profile: Option<PathBuf>,
+    /// Lines that somebody writes, followed in the view "Watch" as they grow; - is standard input
+    #[arg(long, value_name = "FILE", requires = "profile")]
+    watch: Option<PathBuf>,
 }
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
@@ -43,6 +51,13 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             }
         },
     };
+    let watched = match (&arguments.watch, &profile) {
+        (Some(file), Some(profile)) => match watched(file, profile) {
+            None => return Ok(Outcome::Failed),
+            watched => watched,
+        },
+        _ => None,
+    };
     let server = match Server::new(arguments.port, profile) {
         Ok(server) => server,
         Err(error) => {
@@ -50,8 +65,43 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             return Ok(Outcome::Failed);
         }
     };
+    let server = match watched {
+        None => server,
+        Some(watched) => server.with_watch(watched),
+    };
     remark(&text::cautions());
     print(&format!("{}\n", server.link()))?;
     server.run()?;
     Ok(Outcome::Done)
+}
+
+/// Follows a file, or standard input, in a thread of its own.
+fn watched(file: &Path, profile: &Loaded) -> Option<Watched> {
+    let Captures { missing, .. } = captures(from_ref(&file.to_owned()))?;
+    if let Some(why) = missing.first() {
+        complain(why);
+        return None;
+    }
+    let name = file.display().to_string();
+    if file.is_dir() {
+        complain(&format!("{name}: this is a folder (a directory); name a file in it"));
+        return None;
+    }
+    let watched = Watched::new(profile, &name).inspect_err(|why| complain(&format!("{}: {why}", profile.name))).ok()?;
+    let (pieces, _) = reading(file, None);
+    let follower = watched.clone();
+    thread::spawn(move || {
+        for piece in pieces {
+            match piece {
+                Piece::Octets(octets) => {
+                    if !follower.feed(&octets) {
+                        return;
+                    }
+                }
+                Piece::Broken(why) => follower.end(Some(why)),
+            }
+        }
+        follower.end(None);
+    });
+    Some(watched)
 }

@@ -9,12 +9,11 @@ use clap::Args;
 use squitterlab::capture::{Captured, sha256};
 use squitterlab::compare::readback::{
     HEAD, ReadLine, ReadStep, ReadbackReport, Readings, check, figure_key, figures, form, lines, read_back, read_form,
+    stops_before,
 };
 use squitterlab::compare::{Install, Verdict};
 use squitterlab::present::html::{readback as html, record};
 use squitterlab::present::{CAUTIONS, readback, text, verdict};
-use squitterlab::profile::AirGroundKind;
-use squitterlab::profile::stops::{Condition, stops};
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -60,15 +59,6 @@ pub struct Arguments {
     schema: bool,
 }
 
-/// What must be so before values of this install are read.
-fn stops_of(install: &Install) -> Vec<&'static str> {
-    let mut conditions = vec![Condition::Airborne, Condition::Interrogated];
-    if matches!(install.profile.air_ground_kind.get(), None | Some(AirGroundKind::None)) {
-        conditions.push(Condition::WithoutGroundInput);
-    }
-    stops(&conditions)
-}
-
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if arguments.schema {
         print(&format!("{:#}\n", verdict::readback_schema()))?;
@@ -90,7 +80,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         source = Some(digested(file, &text));
     }
     if arguments.form {
-        print(&form(&install, &readings, &stops_of(&install)))?;
+        print(&form(&install, &readings, &stops_before(&install)))?;
         return Ok(Outcome::Done);
     }
     // What cannot be written is better known before anything is read.
@@ -103,7 +93,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             .keep
             .as_deref()
             .filter(|keep| keep.exists())
-            .map(|keep| digested(keep, &form(&install, &readings, &stops_of(&install))));
+            .map(|keep| digested(keep, &form(&install, &readings, &stops_before(&install))));
     }
     let report = read_back(&install, &readings);
     match arguments.format {
@@ -180,7 +170,7 @@ fn ask(install: &Install, readings: &mut Readings, keep: Option<&Path>, format: 
     };
     let asked = all(install);
     let prompt = Prompt { is_quiet: format == Format::Json, ..Prompt::default() };
-    let stops = stops_of(install);
+    let stops = stops_before(install);
     if !is_lines {
         say(&text::folded_to(
             WIDTH,

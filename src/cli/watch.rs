@@ -76,7 +76,7 @@ const EVERY: Duration = Duration::from_millis(250);
 const LOOK: Duration = Duration::from_millis(100);
 
 /// What the reader says.
-enum Piece {
+pub(super) enum Piece {
     Octets(Vec<u8>),
     /// Reading stopped.
     Broken(String),
@@ -154,7 +154,7 @@ fn written(watch: &Watch, profile: &Path, captured: &Captured, rules: &RuleSet) 
 }
 
 /// Reads in a thread of its own, since reading waits.
-fn reading(file: &Path, ends_after: Option<u32>) -> (Receiver<Piece>, Running) {
+pub(super) fn reading(file: &Path, ends_after: Option<u32>) -> (Receiver<Piece>, Running) {
     let (sender, pieces) = sync_channel(4);
     let (mut input, running) = Digested::new(Growing { file: None, path: file.to_owned(), ends_after });
     thread::spawn(move || {

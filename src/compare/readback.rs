@@ -13,6 +13,7 @@ use crate::message::NoPosition;
 use crate::onair::{Decision, Emission, Flight, Rule, When, emissions};
 use crate::profile::figures::{FIGURES, Figure, Judged};
 use crate::profile::mistake::{AIR_GROUND_INVERTED, AIR_GROUND_NOT_WIRED, INTEGRITY_NOT_PASSED, UNEXPLAINED};
+use crate::profile::stops::{Condition, stops};
 use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, ValueKind, applies};
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
@@ -57,6 +58,28 @@ impl ReadStep {
             Self::Interrogation => "Replies: with a test set on a direct coupling",
         }
     }
+
+    /// What must be so before the values of this step of an install are read.
+    fn conditions(self, install: &Install) -> Vec<Condition> {
+        let has_no_input = matches!(install.profile.air_ground_kind.get(), None | Some(AirGroundKind::None));
+        match self {
+            Self::Ground if has_no_input => vec![Condition::WithoutGroundInput],
+            Self::Ground => Vec::new(),
+            Self::Air => vec![Condition::Airborne],
+            Self::Interrogation => vec![Condition::Interrogated],
+        }
+    }
+
+    /// What must be so before this step, beside what must be so before all of them.
+    pub fn stops(self, install: &Install) -> Vec<&'static str> {
+        let general = stops(&[]);
+        stops(&self.conditions(install)).into_iter().filter(|stop| !general.contains(stop)).collect()
+    }
+}
+
+/// What must be so before values of an install are read, for all steps.
+pub fn stops_before(install: &Install) -> Vec<&'static str> {
+    stops(&ReadStep::ALL.into_iter().flat_map(|step| step.conditions(install)).collect::<Vec<_>>())
 }
 
 /// A value that can be read.
@@ -431,10 +454,25 @@ pub fn figures(install: &Install) -> impl Iterator<Item = &'static Figure> {
 /// # Errors
 /// [`Fault`] for what cannot have been read.
 pub fn check(install: &Install, key: &str, typed: &str) -> Result<(), Fault> {
+    check_in(install, &lines(install), key, typed)
+}
+
+/// What cannot have been read, by its key.
+pub fn faults(install: &Install, readings: &Readings) -> Vec<(String, Fault)> {
+    let all = lines(install);
+    let keys = all.iter().map(ReadLine::key).chain(figures(install).map(figure_key));
+    keys.filter_map(|key| {
+        let fault = check_in(install, &all, &key, readings.get(&key)?).err()?;
+        Some((key, fault))
+    })
+    .collect()
+}
+
+fn check_in(install: &Install, all: &[ReadLine], key: &str, typed: &str) -> Result<(), Fault> {
     if typed.trim().is_empty() {
         return Ok(());
     }
-    if let Some(line) = lines(install).iter().find(|line| plain(&line.key()) == plain(key)) {
+    if let Some(line) = all.iter().find(|line| plain(&line.key()) == plain(key)) {
         return line.code(typed, &install.profile).map(|_| ());
     }
     if let Some(figure) = figures(install).find(|figure| plain(&figure_key(figure)) == plain(key)) {
@@ -464,7 +502,8 @@ const AIRCRAFT: &str = "aircraft";
 /// [`FormError`] for the first line that does not fit.
 pub fn read_form(install: &Install, text: &str) -> Result<Readings, FormError> {
     let mut known: Vec<String> = HEAD.iter().map(|(name, _)| (*name).to_owned()).collect();
-    known.extend(lines(install).iter().map(ReadLine::key));
+    let all = lines(install);
+    known.extend(all.iter().map(ReadLine::key));
     known.extend(figures(install).map(figure_key));
     let mut readings = Readings::new();
     let mut seen: Vec<String> = Vec::new();
@@ -508,7 +547,8 @@ pub fn read_form(install: &Install, text: &str) -> Result<Readings, FormError> {
             return Err(wrong(format!("\"{known}\" is here a second time"), "keep one of them".to_owned()));
         }
         seen.push(known.clone());
-        check(install, known, typed).map_err(|fault| wrong(format!("{known}: {}", fault.reason), fault.correction))?;
+        check_in(install, &all, known, typed)
+            .map_err(|fault| wrong(format!("{known}: {}", fault.reason), fault.correction))?;
         readings.put(known, typed);
     }
     Ok(readings)

@@ -3,6 +3,8 @@
 const MOST = 5;
 const OWN = "squitterlab-tab";
 const DRAFT = "squitterlab-draft-";
+/** What was read off a test set is kept beside the profile. */
+export const READINGS = "squitterlab-readings-";
 
 function quietly(run, otherwise = null) {
   try { return run(); } catch { return otherwise; }
@@ -29,23 +31,23 @@ const tab = await (async () => {
 })();
 
 /** Keeps a draft of this tab; false where the browser keeps nothing. */
-export function keep(draft) {
+export function keep(draft, kind = DRAFT) {
   return quietly(() => {
-    localStorage.setItem(DRAFT + tab, JSON.stringify({ ...draft, kept: Date.now() }));
-    for (const old of all().slice(MOST)) localStorage.removeItem(old.key);
+    localStorage.setItem(kind + tab, JSON.stringify({ ...draft, kept: Date.now() }));
+    for (const old of all(kind).slice(MOST)) localStorage.removeItem(old.key);
     return true;
   }, false);
 }
 
-function all() {
-  return quietly(() => Object.keys(localStorage).filter((key) => key.startsWith(DRAFT)).map((key) => {
+function all(kind = DRAFT) {
+  return quietly(() => Object.keys(localStorage).filter((key) => key.startsWith(kind)).map((key) => {
     const draft = quietly(() => JSON.parse(localStorage.getItem(key)));
     return draft && typeof draft.text === "string" ? { ...draft, key } : null;
   }).filter(Boolean).sort((a, b) => b.kept - a.kept), []);
 }
 
 /** The draft of this very tab, as after a reload. */
-export const own = () => all().find((draft) => draft.key === DRAFT + tab) ?? null;
+export const own = (kind = DRAFT) => all(kind).find((draft) => draft.key === kind + tab) ?? null;
 
 /** Drafts of other tabs and of earlier days, the newest first. */
 export const others = () => all().filter((draft) => draft.key !== DRAFT + tab);

@@ -44,7 +44,7 @@ export function install(page) {
   let section = begun.sections[0].name;
   let before = new Map();
   let answer = null;
-  let watching = () => {};
+  const watching = [];
 
   const text = () => broken ?? JSON.stringify(profile, null, 2);
   const isChanged = () => text() !== saved;
@@ -142,7 +142,7 @@ export function install(page) {
     const kept = keep({ text: text(), name, title });
     by("draft-state").textContent = isChanged() ? `${title || name} \u00b7 ${kept ? `draft kept ${when(Date.now())}` : "not saved"}` : title || name;
     window.onbeforeunload = !kept && isChanged() ? (event) => event.preventDefault() : null;
-    watching();
+    for (const run of watching) run();
   }
 
   /** Shows a profile in the form. What does not fit an input is left in the profile, and the checks name it. */
@@ -403,5 +403,5 @@ export function install(page) {
     const found = asked && [...rows.values()].find(({ setting }) => setting.id === asked || setting.pointer === asked);
     if (found) lead(found.setting.pointer);
   }
-  return { enter, text, name: () => name, load, mayBeReplaced, watch: (run) => { watching = run; } };
+  return { enter, text, name: () => name, load, mayBeReplaced, watch: (run) => { watching.push(run); } };
 }

@@ -9,13 +9,16 @@ mod install;
 mod metered;
 mod patient;
 mod practice;
+mod readback;
 mod server;
 mod start;
 mod steps;
 mod verdict;
+mod watch;
 mod workers;
 
 pub use server::{LARGEST_CAPTURE, LARGEST_PROFILE, Loaded, Server};
+pub use watch::Watched;
 
 use serde_json::{Value, json};
 

@@ -6,11 +6,13 @@ import { start } from "./start.js";
 import { bits } from "./bits.js";
 import { install } from "./install.js";
 import { verdict } from "./verdict.js";
+import { readback } from "./readback.js";
+import { watch } from "./watch.js";
 import { steps } from "./steps.js";
 import { practice } from "./practice.js";
 
 /** Each begins with the page, and gives what others may ask of it: at least `enter`, told the words of the address. */
-const VIEWS = { start, install, verdict, bits, steps, practice };
+const VIEWS = { start, install, verdict, readback, watch, bits, steps, practice };
 
 /** Everything that views share. */
 const page = { begun: await ask("start"), views: {}, go };

@@ -1,8 +1,9 @@
 //! The server: who is answered, how much is read and for how long, and which file or answer is where.
 
 use super::patient::Patient;
+use super::watch::{Watched, Watches};
 use super::workers::Workers;
-use super::{Refusal, bits, install, practice, start, steps, verdict};
+use super::{Refusal, bits, install, practice, readback, start, steps, verdict};
 use axum::Router;
 use axum::body::{Body, HttpBody};
 use axum::extract::{DefaultBodyLimit, Request, State};
@@ -74,6 +75,8 @@ const FILES: &[(&str, &str, &str)] = &[
     ("/verdict.js", SCRIPT, include_str!("verdict.js")),
     ("/steps.js", SCRIPT, include_str!("steps.js")),
     ("/practice.js", SCRIPT, include_str!("practice.js")),
+    ("/readback.js", SCRIPT, include_str!("readback.js")),
+    ("/watch.js", SCRIPT, include_str!("watch.js")),
 ];
 
 /// A page that is ready to be served.
@@ -84,6 +87,7 @@ pub struct Server {
     /// What the link has behind host and port, so that nobody else on this machine can guess it.
     secret: String,
     profile: Option<Loaded>,
+    watches: Watches,
     patience: Duration,
 }
 
@@ -101,6 +105,7 @@ pub(super) struct Shared {
     port: u16,
     secret: String,
     pub profile: Option<Loaded>,
+    pub watches: Watches,
     pub patience: Duration,
     questions: Semaphore,
     pub comparisons: Semaphore,
@@ -116,9 +121,19 @@ impl Server {
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))?;
         listener.set_nonblocking(true)?;
         let address = listener.local_addr()?;
-        let mut random = [0; 16];
+        let mut random = [0; 20];
         getrandom::fill(&mut random).map_err(io::Error::other)?;
-        Ok(Self { listener, address, secret: faster_hex::hex_string(&random), profile, patience: PATIENCE })
+        let (secret, run) = random.split_at(16);
+        let watches = Watches::new(faster_hex::hex_string(run));
+        let secret = faster_hex::hex_string(secret);
+        Ok(Self { listener, address, secret, profile, watches, patience: PATIENCE })
+    }
+
+    /// Shows lines that somebody else reads.
+    #[must_use]
+    pub fn with_watch(mut self, watched: Watched) -> Self {
+        self.watches.followed = Some(watched);
+        self
     }
 
     /// Waits this long for a caller that sends nothing or takes nothing, instead of 20 s.
@@ -142,6 +157,7 @@ impl Server {
             port: self.address.port(),
             secret: self.secret,
             profile: self.profile,
+            watches: self.watches,
             patience: self.patience,
             questions: Semaphore::new(MOST_QUESTIONS),
             comparisons: Semaphore::new((workers.count / 2).clamp(1, MOST_COMPARISONS)),
@@ -211,7 +227,7 @@ fn router(shared: Arc<Shared>) -> Router {
     for (path, kind, text) in FILES {
         router = router.route(&under(path), get(move || async move { ([(header::CONTENT_TYPE, *kind)], *text) }));
     }
-    let questions: [(&str, Answer); 15] = [
+    let questions: [(&str, Answer); 16] = [
         ("/ask/doors", start::doors),
         ("/ask/example", start::example),
         ("/ask/place", start::place),
@@ -221,6 +237,7 @@ fn router(shared: Arc<Shared>) -> Router {
         ("/ask/fields", bits::fields),
         ("/ask/make", bits::make),
         ("/ask/install", install::show),
+        ("/ask/readback", readback::show),
         ("/ask/parity", steps::parity),
         ("/ask/position", steps::position),
         ("/ask/altitude", steps::altitude),
@@ -232,8 +249,13 @@ fn router(shared: Arc<Shared>) -> Router {
         let asked = move |State(shared), request: Request| asked(shared, request.into_body(), answer);
         router = router.route(&under(path), post(asked));
     }
+    let watch = |State(shared): State<Arc<Shared>>, request: Request| {
+        let watched = Arc::clone(&shared);
+        asked(shared, request.into_body(), move |question: &Value| watched.watches.answer(question))
+    };
     router
         .route(&under("/ask/start"), get(begin))
+        .route(&under("/ask/watch"), post(watch))
         .route(&under("/ask/verdict"), post(verdict::compare).layer(DefaultBodyLimit::disable()))
         .fallback(|| async { refuse(StatusCode::NOT_FOUND, "there is no such page here") })
         .method_not_allowed_fallback(|| async {
@@ -268,7 +290,11 @@ fn see_off(mut body: Body) {
     tokio::spawn(timeout(FAREWELL, async move { while let Some(Ok(_)) = piece(&mut body).await {} }));
 }
 
-async fn asked(shared: Arc<Shared>, mut body: Body, answer: Answer) -> Response {
+async fn asked(
+    shared: Arc<Shared>,
+    mut body: Body,
+    answer: impl Fn(&Value) -> Result<Value, Refusal> + Send + 'static,
+) -> Response {
     let question = async {
         let place = shared.questions.acquire().await;
         let mut question = Vec::new();
@@ -300,7 +326,7 @@ async fn asked(shared: Arc<Shared>, mut body: Body, answer: Answer) -> Response 
     }
 }
 
-fn answered(question: &[u8], answer: Answer) -> Response {
+fn answered(question: &[u8], answer: impl Fn(&Value) -> Result<Value, Refusal>) -> Response {
     match serde_json::from_slice(question) {
         Err(error) => refuse(StatusCode::BAD_REQUEST, &format!("the question is not valid JSON: {error}")),
         Ok(request) => match answer(&request) {

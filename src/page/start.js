@@ -34,7 +34,7 @@ export function start(page) {
     });
   }
 
-  /** Takes files that were dropped: a profile to Install, all else to Verdict. */
+  /** Takes files that were dropped: a profile to Install, all else to Watch where that is open, else to Verdict. */
   async function files(given) {
     const [first] = given;
     const head = given.length === 1 && first.size < 1 << 20 ? await first.text() : "";
@@ -43,6 +43,8 @@ export function start(page) {
       if (!await page.views.install.mayBeReplaced()) return;
       await page.views.install.load(head, first.name);
       page.go(`${location.pathname}#install`);
+    } else if (!by("watch").hidden && page.views.watch.files(given)) {
+      // Lines for the view that is open.
     } else {
       page.views.verdict.take(given);
       page.go(`${location.pathname}#verdict`);

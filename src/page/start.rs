@@ -2,6 +2,7 @@
 
 use super::server::{LARGEST_CAPTURE, Shared};
 use super::verdict::of_texts;
+use super::watch::Watched;
 use super::{Refusal, install, text};
 use crate::capture::{Accounting, read_lines};
 use crate::code::compact_position::{Grid, Position, Word};
@@ -28,6 +29,7 @@ pub fn start(shared: &Shared) -> Value {
         "cautions": CAUTIONS,
         "profile": shared.profile.as_ref().map(|loaded| &loaded.text),
         "profile_name": shared.profile.as_ref().map(|loaded| &loaded.name),
+        "watched": shared.watches.followed.as_ref().map(Watched::name),
         "schema": crate::profile::schema(),
         "sections": install::sections(),
         "empty": Profile::to_be_filled_in().json(),

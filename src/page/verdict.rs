@@ -31,7 +31,7 @@ const WAITING: usize = 16;
 /// Captures that are compared at once.
 const MOST_CAPTURES: usize = 1000;
 /// The most of a name that is kept.
-const LONGEST_NAME: usize = 255;
+pub const LONGEST_NAME: usize = 255;
 /// How long what a refused caller still sends is read and dropped.
 const FAREWELL: Duration = Duration::from_secs(2);
 
@@ -56,7 +56,7 @@ impl Read for Incoming {
 }
 
 /// Why nothing is compared.
-type Refused = (StatusCode, String);
+pub type Refused = (StatusCode, String);
 
 /// A file's name and its pieces.
 type File = (String, mpsc::Receiver<Bytes>);
@@ -185,7 +185,7 @@ fn broken(error: MultipartError) -> Refused {
 }
 
 /// What a profile text and its name give to compare with.
-fn install(name: &str, text: &str) -> Result<(Install, Captured), Refused> {
+pub fn install(name: &str, text: &str) -> Result<(Install, Captured), Refused> {
     let unusable = |why: String| (StatusCode::UNPROCESSABLE_ENTITY, why);
     let reading = Profile::read(text);
     if let Some(problem) = reading.problems.iter().find(|problem| problem.severity == Severity::Error) {

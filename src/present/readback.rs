@@ -11,7 +11,7 @@ use std::fmt::Write;
 const WIDTH: usize = 80;
 
 /// What is expected and shown of a line, with the codes.
-fn line(line: &LineRead) -> String {
+pub fn line(line: &LineRead) -> String {
     let code = line.code.map_or_else(String::new, |code| format!(" (code {code})"));
     let expected = format!("{}{code}", line.expected);
     match (&line.typed, &line.shown) {

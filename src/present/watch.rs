@@ -15,19 +15,22 @@ fn names(settings: &[SettingId]) -> String {
     settings.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ")
 }
 
-fn state(when: When) -> &'static str {
+/// In the air or on the ground.
+pub(super) fn now_in(when: When) -> &'static str {
     match when {
         When::Airborne => "in the air",
         When::OnGround | When::Both => "on the ground",
     }
 }
 
-fn fault(fault: &Fault) -> String {
+/// What is wrong, of which setting.
+pub(super) fn about(fault: &Fault) -> String {
     let about = fault.setting.map_or_else(String::new, |setting| format!("{}: ", setting.name()));
     format!("{about}{} ({})", fault.what, fault.cause)
 }
 
-fn awaited(awaited: &Awaited) -> String {
+/// What a step waits for, and how long.
+pub(super) fn awaited(awaited: &Awaited) -> String {
     let how_long = match awaited.seconds_more {
         Some(0.0) => " (overdue: check reception and state)".to_owned(),
         Some(seconds) => format!(" (about {seconds:.0} s more)"),
@@ -37,7 +40,7 @@ fn awaited(awaited: &Awaited) -> String {
 }
 
 /// What a step is done with.
-fn done(differ: usize) -> String {
+pub(super) fn done(differ: usize) -> String {
     let differ = match differ {
         0 => String::new(),
         1 => "; 1 setting of it differs".to_owned(),
@@ -54,7 +57,7 @@ pub fn event_text(event: &WatchEvent) -> String {
     let line = |words: &str| folded_to(WIDTH, &lead, indent, words);
     match &event.what {
         What::Heard { address } => line(&format!("heard as {address}")),
-        What::Now { state: now } => line(&format!("now {}", state(*now))),
+        What::Now { state: now } => line(&format!("now {}", now_in(*now))),
         What::Proved { step: 0, settings } => line(&format!("proved: {}", names(settings))),
         What::Proved { step, settings } => line(&format!("[x] step {step}: {}", names(settings))),
         What::Waits { step, missing } => {
@@ -62,7 +65,7 @@ pub fn event_text(event: &WatchEvent) -> String {
             missing.iter().map(each).collect()
         }
         What::Fault(found) => {
-            let mut out = line(&format!("{}: {}", found.severity.word(), fault(found)));
+            let mut out = line(&format!("{}: {}", found.severity.word(), about(found)));
             let blank = " ".repeat(lead.len() + 2);
             out += &folded_to(WIDTH, &format!("{blank}likely cause: "), indent, &found.likely_cause);
             out += &folded_to(WIDTH, &format!("{blank}correction: "), indent, &found.correction);
@@ -165,7 +168,7 @@ pub fn screen(title: &str, now: &WatchState, rows: usize) -> String {
                 WIDTH,
                 "       ",
                 7,
-                &format!("it is {} now, and this step is {}", state(now.now.unwrap_or(one.when)), one.when.words()),
+                &format!("it is {} now, and this step is {}", now_in(now.now.unwrap_or(one.when)), one.when.words()),
             );
         }
         // The stops of a step come before its first frame.
@@ -182,7 +185,7 @@ pub fn screen(title: &str, now: &WatchState, rows: usize) -> String {
                 lines.extend([String::new(), title.to_owned()]);
             }
             let text =
-                folded_to(WIDTH, "  ", 6, &fault(found)) + &folded_to(WIDTH, "      do: ", 10, &found.correction);
+                folded_to(WIDTH, "  ", 6, &about(found)) + &folded_to(WIDTH, "      do: ", 10, &found.correction);
             lines.extend(text.lines().map(str::to_owned));
         }
     }

@@ -9,6 +9,7 @@ pub mod readback;
 pub mod record;
 mod ruler;
 pub mod steps;
+pub mod watch;
 
 pub use ruler::{LookedAt, change, emission, explanation, looked_at};
 

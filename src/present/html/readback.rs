@@ -6,14 +6,30 @@ use crate::capture::Captured;
 use crate::compare::Install;
 use crate::compare::readback::{LineVerdict, ReadbackReport};
 use crate::profile::figures::FIGURES_SOURCE;
-use maud::html;
+use maud::{Markup, html};
 
-const fn mark(verdict: LineVerdict) -> &'static str {
+/// The mark and the word of what became of a value.
+pub const fn mark(verdict: LineVerdict) -> &'static str {
     match verdict {
         LineVerdict::Agrees => "\u{2713} agrees",
         LineVerdict::Differs => "\u{2260} differs",
         LineVerdict::NotRead => "? not read",
         LineVerdict::Recorded => "\u{2013} recorded",
+    }
+}
+
+/// What differs, why and what to do.
+pub fn findings(report: &ReadbackReport) -> Markup {
+    html! {
+        @for found in &report.findings { article.finding {
+            h3 { span class="word error" { "error" } ": " (found.explains.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ")) }
+            p { (found.what) }
+            dl.facts {
+                dt { "likely cause" } dd { (found.likely_cause) " " code { "(" (found.cause) @if let Some(and) = found.and_cause { ", " (and) } ")" } }
+                dt { "correction" } dd { (found.correction) }
+                dt { "judged by" } dd { (found.rule) }
+            }
+        } }
     }
 }
 
@@ -42,15 +58,7 @@ pub fn read_back(
             p.verdict { strong { (report.first_line()) "." } }
             h2 { "Findings" }
             @if report.findings.is_empty() { p { "None." } }
-            @for found in &report.findings { article.finding {
-                h3 { span class="word error" { "error" } ": " (found.explains.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ")) }
-                p { (found.what) }
-                dl.facts {
-                    dt { "likely cause" } dd { (found.likely_cause) " " code { "(" (found.cause) @if let Some(and) = found.and_cause { ", " (and) } ")" } }
-                    dt { "correction" } dd { (found.correction) }
-                    dt { "judged by" } dd { (found.rule) }
-                }
-            } }
+            (findings(report))
             h2 { "Values" }
             (wide("Every value, what was expected and what was shown", &html! { table {
                 caption { "Every value, what was expected and what was shown" }
