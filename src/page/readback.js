@@ -93,7 +93,7 @@ export function readback(page) {
         });
         const row = element("div", { class: "read" },
           element("label", { for: id }, element("strong", {}, line.name), element("span", {}, line.given), box), said);
-        const head = line.about && line.about !== message ? [element("h3", { class: "small soft" }, line.about)] : [];
+        const head = line.about && line.about !== message ? [element("p", { class: "small soft" }, line.about)] : [];
         message = line.about;
         return [...head, row];
       });

@@ -50,7 +50,7 @@ pub fn state<'a>(state: &WatchState, has_ended: bool, events: impl Iterator<Item
         @if state.complete { p { strong { "Every step is complete: go to standby, and end with the verdict." } } }
         @if !state.in_no_step.is_empty() { p.small { "No planned step proves: " (names(&state.in_no_step)) "." } }
         // At the end the comparison has them.
-        @if !has_ended { @for found in &state.faults { article.finding {
+        @if !has_ended && !state.faults.is_empty() { h2 { "Faults and warnings so far" } @for found in &state.faults { article.finding {
             h3 { span class=(format!("word {}", if found.severity == Severity::Error { "error" } else { "warning" })) { (found.severity.word()) } ": " (about(found)) }
             dl.facts { dt { "likely cause" } dd { (found.likely_cause) } dt { "correction" } dd { (found.correction) } }
         } } }
