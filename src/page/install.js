@@ -403,5 +403,5 @@ export function install(page) {
     const found = asked && [...rows.values()].find(({ setting }) => setting.id === asked || setting.pointer === asked);
     if (found) lead(found.setting.pointer);
   }
-  return { enter, text, name: () => name, load, mayBeReplaced, watch: (run) => { watching.push(run); } };
+  return { enter, text, isReady: () => answer !== null, name: () => name, load, mayBeReplaced, watch: (run) => { watching.push(run); } };
 }

@@ -132,5 +132,10 @@ export function readback(page) {
     if (!by("readback").hidden) soon();
   });
 
-  return { enter: () => { if (isDue || !answer) now(); } };
+  return { 
+    enter: () => {
+      // What is being loaded tells of itself once it is there.
+      if (install.isReady() && (isDue || !answer)) now();
+    },
+  };
 }
