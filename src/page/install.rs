@@ -25,8 +25,11 @@ const AIRFRAME: &[SettingId] = &[
     SettingId::Width,
 ];
 
-/// The sections of the form, each with what is in it; the first that fits counts.
-const SECTIONS: &[(&str, &str, fn(SettingId) -> bool)] = &[
+/// A section of the form: its name, its title, and what is in it.
+type Section = (&'static str, &'static str, fn(SettingId) -> bool);
+
+/// The sections of the form; the first that fits counts.
+const SECTIONS: &[Section] = &[
     ("airframe", "Airframe", |setting| AIRFRAME.contains(&setting)),
     ("identity", "Identity", |setting| is_below(setting, "/aircraft/")),
     ("altitude", "Altitude", |setting| is_below(setting, "/transponder/altitude_source/")),
