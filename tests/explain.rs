@@ -1,11 +1,13 @@
 //! `explain`: every bit with its field, the arithmetic to follow by hand, and the reference.
 
 use crate::program::{flat, run};
+use crate::terminal::Terminal;
 use serde_json::Value;
 use squitterlab::downlink::repair::{Repair, repairs};
 use squitterlab::downlink::{Decoded, Parity, encode_codes};
 use squitterlab::frame::Frame;
-use squitterlab::present::reference::tables;
+use squitterlab::present::reference::{self, tables};
+use squitterlab::present::text::at_width;
 
 /// "The 1090 Megahertz Riddle", 2nd edition (revised), ch. 5, 5.3.
 const EVEN: &str = "8D40621D58C382D690C8AC2863A7";
@@ -439,4 +441,27 @@ fn terms_are_two_sentences() {
     assert!(names.is_sorted(), "{names:?}");
     run(&["explain", "--term", "supp"]).exits(2).complains_of(&["did you mean NIC supplement?"]);
     run(&["explain", "--term", "zzz"]).exits(2).complains_of(&["explain --term lists all"]);
+}
+
+/// On a narrow terminal every line fits and says the same words; elsewhere nothing changes.
+#[test]
+fn what_is_explained_fits_the_terminal() {
+    let here = std::env::current_dir().expect("a folder");
+    for arguments in [&["explain", EVEN][..], &["explain", "--list", "airborne_velocity"], &["explain", "--term"]] {
+        let piped = run(arguments).exits(0).out;
+        assert!(piped.lines().any(|line| line.chars().count() > 80), "nothing to fold: {arguments:?}");
+        let (status, shown) = Terminal::start(arguments, &here).ends();
+        assert_eq!(status, 0);
+        assert_eq!(flat(&shown), flat(&piped), "{arguments:?}");
+        for line in shown.lines() {
+            assert!(line.trim_end().chars().count() <= 80, "{line:?} of {arguments:?}");
+        }
+    }
+    for width in 60..=120 {
+        for text in [at_width(width, reference::text), at_width(width, reference::index)] {
+            for line in text.lines() {
+                assert!(line.chars().count() <= width.min(100), "{width}: {line:?}");
+            }
+        }
+    }
 }

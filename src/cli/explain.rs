@@ -1,6 +1,6 @@
 //! `explain`: a frame as a bit ruler, and the reference of all messages.
 
-use super::output::{complain, print};
+use super::output::{complain, fitted, print};
 use super::{Format, Outcome, position, register};
 use clap::Args;
 use serde_json::json;
@@ -93,6 +93,10 @@ fn term(word: &str) -> io::Result<Outcome> {
 }
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    fitted(|| explain(arguments))
+}
+
+fn explain(arguments: &Arguments) -> io::Result<Outcome> {
     if let Some(name) = &arguments.list {
         return list(name, arguments.format);
     }

@@ -7,7 +7,7 @@ use squitterlab::present::html::record;
 use squitterlab::present::text;
 use std::borrow::Cow;
 use std::fs;
-use std::io::{self, Write};
+use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, PoisonError};
@@ -42,6 +42,16 @@ impl<W: Write> Write for Quiet<W> {
     }
     fn flush(&mut self) -> io::Result<()> {
         Self::accept(self.0.flush(), ())
+    }
+}
+
+/// What is written for standard output, in lines that fit a narrow terminal; elsewhere as wide as always.
+pub fn fitted<T>(write: impl FnOnce() -> T) -> T {
+    let columns = io::stdout().is_terminal().then(|| crossterm::terminal::size().ok()).flatten();
+    match columns {
+        // A size of 0 is one that is not known.
+        Some((columns, _)) if columns > 0 => text::at_width(usize::from(columns).max(40), write),
+        _ => write(),
     }
 }
 

@@ -1,13 +1,12 @@
 //! The reference: every message, every field with its bits, code table and source, in words and as JSON.
 
-use super::text::folded;
+use super::text::{folded, line};
 use crate::code::table::{Derived, Row, Table};
 use crate::code::{
     Code, EmitterCategory, SOURCES, TypeCode, Version, integrity_rows, position_uncertainty, source_in_full,
 };
 pub use crate::downlink::tables;
 use serde_json::{Value, json};
-use std::fmt::Write;
 
 /// Fields of up to so many bits have their codes listed one by one: in words, and as JSON.
 const LISTED_BITS: [u8; 2] = [5, 7];
@@ -78,8 +77,14 @@ const SHARED: &[Shared] = &[
     Shared { name: "sources", title: "the documents behind the marks", field: "" },
 ];
 
-const HEAD: &str = "Bits count from 1, in the message or register itself; message bit 1 is frame bit 33.\n\
-    A name in brackets is that of the meaning, where it is another than that of the code.\n\n";
+/// How the reference is to be read.
+fn head() -> String {
+    let lines = [
+        "Bits count from 1, in the message or register itself; message bit 1 is frame bit 33.",
+        "A name in brackets is that of the meaning, where it is another than that of the code.",
+    ];
+    lines.map(|text| line(2, text)).concat() + "\n"
+}
 
 /// What there is, by name.
 pub fn index() -> String {
@@ -129,7 +134,7 @@ pub fn named(name: &str) -> Option<String> {
     let found: Vec<&'static Table> =
         tables().into_iter().filter(|table| same(table.message) || same(table.title)).collect();
     if !found.is_empty() {
-        let mut out = HEAD.to_owned();
+        let mut out = head();
         for table in &found {
             text_of_table(&mut out, table);
         }
@@ -152,7 +157,7 @@ fn search(word: &str) -> Option<String> {
             lines += &folded("  -       ", 10, &format!("{}: {}", derived.field, derived.about));
         }
         if !lines.is_empty() || has(table.title) {
-            let _ = writeln!(out, "{} ({})", table.title, table.message);
+            out += &line(2, &format!("{} ({})", table.title, table.message));
             out += &lines;
         }
     }
@@ -189,7 +194,7 @@ fn shared_text(shared: &Shared) -> String {
                     out += &folded(&format!("  {set}{number}      "), 10, &meaning.unwrap_or_default());
                 }
             }
-            let _ = writeln!(out, "  type code 4 is set A, 3 B, 2 C, 1 D; the number is the three bits behind it");
+            out += &line(4, "  type code 4 is set A, 3 B, 2 C, 1 D; the number is the three bits behind it");
         }
         "sources" => {
             for (mark, document) in SOURCES {
@@ -240,7 +245,7 @@ fn type_codes(out: &mut String) {
 
 /// The reference in words.
 pub fn text() -> String {
-    let mut out = HEAD.to_owned();
+    let mut out = head();
     for table in tables() {
         text_of_table(&mut out, table);
     }
@@ -252,7 +257,7 @@ pub fn text() -> String {
 }
 
 fn text_of_table(out: &mut String, table: &Table) {
-    let _ = writeln!(out, "{} ({}, {} bits)", table.title, table.message, table.bits);
+    *out += &line(2, &format!("{} ({}, {} bits)", table.title, table.message, table.bits));
     *out += &folded("  when: ", 8, table.applies);
     for row in table.rows {
         text_of_row(out, row, table);

@@ -2,7 +2,7 @@
 
 use super::observed;
 use super::reading::{Field, Reading, in_other_versions, same_in};
-use super::text::folded;
+use super::text::{folded, line, width};
 use super::worked;
 use crate::code::Version;
 use crate::downlink::{Decoded, Parity, Placed};
@@ -11,7 +11,7 @@ use crate::register::inference::ALL_ZERO;
 use crate::track::{DataOverlay, Observation, VersionInForce};
 use std::fmt::Write;
 
-/// Octets on one line of the ruler.
+/// The most octets on one line of the ruler.
 const OCTETS: usize = 7;
 
 /// The whole explanation of a frame.
@@ -20,24 +20,18 @@ pub fn explanation(decoded: &Decoded, observation: &Observation, steps: bool) ->
     let frame = &decoded.frame;
     let rows = decoded.rows();
     let _ = writeln!(out, "{frame}");
-    let _ = writeln!(
-        out,
-        "{} bits, downlink format {}: {}{}",
-        frame.length(),
-        frame.downlink_format(),
-        decoded.envelope.title,
-        if decoded.title() == decoded.envelope.title { String::new() } else { format!("; {}", decoded.title()) }
-    );
+    let title =
+        if decoded.title() == decoded.envelope.title { String::new() } else { format!("; {}", decoded.title()) };
+    let format = frame.downlink_format();
+    out += &line(4, &format!("{} bits, downlink format {format}: {}{title}", frame.length(), decoded.envelope.title));
     out += &folded("", 4, &address_and_parity(decoded, observation));
     for remark in register_remarks(decoded) {
         out += &folded("", 4, &remark);
     }
     out.push('\n');
-    out += if frame.length() == 112 {
-        "octet, digit and bit count from 1 at the start of the frame, message from frame bit 33\n\n"
-    } else {
-        "octet, digit and bit count from 1 at the start of the frame\n\n"
-    };
+    let message = if frame.length() == 112 { ", message from frame bit 33" } else { "" };
+    out += &line(4, &format!("octet, digit and bit count from 1 at the start of the frame{message}"));
+    out.push('\n');
     ruler(&mut out, frame, &rows);
     out.push('\n');
     fields(&mut out, decoded, &rows, observation.version);
@@ -124,8 +118,10 @@ fn letters(rows: &[Placed], total: u8) -> Vec<char> {
 fn ruler(out: &mut String, frame: &Frame, rows: &[Placed]) {
     let letters = letters(rows, frame.length());
     let bits: Vec<bool> = frame.bits().collect();
-    for (block, octets) in frame.octets().chunks(OCTETS).enumerate() {
-        let first = block * OCTETS;
+    // A name of 7 columns, then 9 for each octet.
+    let most = (width().saturating_sub(7) / 9).clamp(1, OCTETS);
+    for (block, octets) in frame.octets().chunks(most).enumerate() {
+        let first = block * most;
         let line = |out: &mut String, name: &str, cell: &dyn Fn(usize, u8) -> String| {
             let cells: Vec<String> =
                 octets.iter().enumerate().map(|(at, octet)| format!("{:<8}", cell(first + at, *octet))).collect();
@@ -142,7 +138,7 @@ fn ruler(out: &mut String, frame: &Frame, rows: &[Placed]) {
         line(out, "hex", &|_, octet| format!("{:X}   {:X}", octet >> 4, octet & 15));
         line(out, "bits", &|at, _| bits[8 * at..8 * at + 8].iter().map(|bit| if *bit { '1' } else { '0' }).collect());
         line(out, "field", &|at, _| letters[8 * at..8 * at + 8].iter().collect());
-        if first + OCTETS < frame.octets().len() {
+        if first + most < frame.octets().len() {
             out.push('\n');
         }
     }
@@ -234,7 +230,8 @@ fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
 fn by_version(out: &mut String, title: &str, versions: &[(Version, Vec<Field>)]) {
     for (at, (numbers, fields)) in same_in(versions).into_iter().enumerate() {
         if at == 0 {
-            let _ = writeln!(out, "\n{title}");
+            out.push('\n');
+            *out += &line(4, title);
         }
         let fields: Vec<String> = fields.iter().map(|(name, meaning)| format!("{name}: {}", meaning.words())).collect();
         *out += &folded(&format!("    version {numbers}: "), 15, &fields.join("; "));

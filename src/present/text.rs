@@ -10,6 +10,7 @@ use crate::onair::Emission;
 use crate::profile::{Problem, RuleSet, SettingId, Severity, joined};
 use crate::track::Observation;
 use std::borrow::Cow;
+use std::cell::Cell;
 use std::fmt::Write;
 
 /// Width of lines that are folded.
@@ -36,9 +37,31 @@ fn together(text: &str) -> impl Iterator<Item = Cow<'_, str>> {
     })
 }
 
+thread_local! {
+    /// Where the lines are narrower than usual.
+    static NARROW: Cell<usize> = const { Cell::new(WIDTH) };
+}
+
+/// Folds everything that is written meanwhile into lines of this width; 100 at most, as everywhere else.
+pub fn at_width<T>(width: usize, write: impl FnOnce() -> T) -> T {
+    let before = NARROW.replace(width.min(WIDTH));
+    let written = write();
+    NARROW.set(before);
+    written
+}
+
+/// How wide the lines are.
+pub(super) fn width() -> usize {
+    NARROW.get()
+}
+
 /// Folds text into lines of at most 100 characters, each after `indent` spaces; the first line starts with `lead`.
 pub fn folded(lead: &str, indent: usize, text: &str) -> String {
-    folded_to(WIDTH, lead, indent, text)
+    match width() {
+        WIDTH => folded_to(WIDTH, lead, indent, text),
+        // A deep indent would leave no room.
+        narrow => folded_to(narrow, lead, indent.min(narrow / 2), text),
+    }
 }
 
 /// The same with lines of another width.
@@ -62,6 +85,11 @@ pub fn folded_to(width: usize, lead: &str, indent: usize, text: &str) -> String 
     out.push_str(line.trim_end());
     out.push('\n');
     out
+}
+
+/// A line that is folded on a narrow terminal alone.
+pub(super) fn line(indent: usize, text: &str) -> String {
+    if text.chars().count() <= width() || width() == WIDTH { format!("{text}\n") } else { folded("", indent, text) }
 }
 
 /// Text with every character that gives orders to a terminal, or turns the direction of reading, written as JSON
