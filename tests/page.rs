@@ -4,7 +4,12 @@
 use crate::browser::{Browser, Page, check_html};
 use crate::program::{Folder, GOOD, PROFILE, flat, profile_text, run};
 use serde_json::{Value, json};
+use squitterlab::code::Wire;
+use squitterlab::learn::exercise::points;
+use squitterlab::learn::{KINDS, LESSONS, exercise};
+use squitterlab::present::glossary;
 use squitterlab::profile::Profile;
+use std::collections::BTreeSet;
 use std::io::{Read, Write};
 use std::net::TcpStream;
 use std::sync::{Arc, Barrier};
@@ -332,8 +337,26 @@ fn what_cannot_be_done_is_said_in_words() {
     assert!(said("altitude", json!({"feet": "999999"})).contains("outside"));
     assert!(said("identity", json!({"code": "1288"})).contains("0 to 7"));
     assert!(said("position", json!({})).contains("position"));
-    assert!(said("exercise", json!({"seed": "x", "kind": "field"})).contains("whole number"));
-    assert!(said("exercise", json!({"seed": "1", "kind": "x"})).contains("no kind"));
+    for what in ["exercise", "judge", "solution", "sheet"] {
+        assert!(said(what, json!({"seed": "x"})).contains("whole number"), "{what}");
+        assert!(said(what, json!({})).contains("whole number"), "{what}");
+        assert!(said(what, json!({"seed": "1", "kind": "x"})).contains("no kind"), "{what}");
+        for level in ["0", "8", "-1", "four"] {
+            assert!(said(what, json!({"seed": "1", "level": level})).contains("levels are 1 to 7"), "{what} {level}");
+        }
+        let two = json!({"seed": "1", "level": "2", "kind": "read_altitude"});
+        assert!(said(what, two).contains("is of level 4"), "{what}");
+    }
+    for count in ["", "0", "51", "ten"] {
+        assert!(said("sheet", json!({"seed": "1", "count": count})).contains("1 to 50"), "{count}");
+    }
+    assert!(said("lesson", json!({"name": "cookery"})).contains("no lesson"));
+    for values in [json!([]), json!(["5"]), json!([1, 2]), json!(null)] {
+        assert!(said("picture", json!({"name": "bits", "values": values})).contains("1 number"), "{values}");
+    }
+    for (values, reason) in [(json!([50_100, 0]), "outside -1000 to 50000"), (json!([0, 12]), "outside 0 to 11")] {
+        assert!(said("picture", json!({"name": "altitude", "values": values})).contains(reason), "{values}");
+    }
     // Of a slip in the JSON the place is said too, in people's words.
     let broken = ask(&page, "install", &json!({"profile": "{\n\"aircraft\": {\"length\": null,}}"})).is(200).json();
     let problem = &broken["problems"][0];
@@ -580,31 +603,123 @@ fn several_rule_sets_are_compared_at_once() {
 }
 
 #[test]
-fn a_seed_repeats_an_exercise_and_its_answer_is_right() {
+fn the_page_judges_an_exercise_as_the_terminal_does() {
     let page = Page::start(&[]);
-    for kind in ["field", "flipped_bit", "faulty_install"] {
-        let mut tasks = Vec::new();
-        for seed in 0..12 {
-            let question = json!({"seed": seed.to_string(), "kind": kind});
-            let first = ask(&page, "exercise", &question).is(200).json();
-            assert_eq!(first, ask(&page, "exercise", &question).is(200).json());
-            assert_eq!(first["hints"].as_array().expect("a list").len(), 3);
-            let solved = ask(&page, "solution", &question).is(200).json();
-            assert_eq!(solved["right"], Value::Null);
-            let mut given = question.clone();
-            given["answer"] = solved["answer"].clone();
-            assert_eq!(ask(&page, "solution", &given).is(200).json()["right"], true, "{given}");
-            given["answer"] = json!("surely not");
-            assert_eq!(ask(&page, "solution", &given).is(200).json()["right"], false);
-            if kind == "faulty_install" {
-                let choices = first["choices"].as_array().expect("a list");
-                assert!(choices.iter().any(|choice| choice["value"] == solved["answer"]), "{first}");
+    let known = ask(&page, "kinds", &json!({})).is(200).json();
+    let offered: usize = known["levels"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|level| level["kinds"].as_array().map_or(0, Vec::len))
+        .sum();
+    assert_eq!(offered, KINDS.len());
+    for kind in KINDS {
+        for seed in 0..3 {
+            let made = exercise(seed, None, Some(kind.name)).expect("an exercise");
+            let question = json!({"seed": seed.to_string(), "level": kind.level.to_string(), "kind": kind.name});
+            let with = |answer: &str, hints: u32, tries: u32| {
+                let mut question = question.clone();
+                (question["answer"], question["hints"], question["tries"]) =
+                    (json!(answer), json!(hints), json!(tries));
+                ask(&page, "judge", &question).is(200).json()
+            };
+            let task = ask(&page, "exercise", &question).is(200).json();
+            assert_eq!(task, ask(&page, "exercise", &question).is(200).json());
+            assert_eq!(task["hints"], json!(made.hints));
+            assert!(words(&task["html"]).contains(&flat(&made.task)), "{task}");
+            for (hints, tries) in [(0, 0), (1, 0), (0, 1), (2, 1), (3, 3), (4_000_000_000, 4_000_000_000)] {
+                let right = with(&made.answer.shown(), hints, tries);
+                assert_eq!((&right["right"], &right["points"]), (&json!(true), &json!(points(hints, tries))));
             }
-            tasks.push(first["html"].clone());
+            assert_eq!(with("", 0, 0)["why"], "nothing was written");
+            for (slip, why) in &made.slips {
+                assert_eq!(with(&slip.shown(), 0, 0), json!({"right": false, "why": why}), "{}", kind.name);
+            }
+            let solved = ask(&page, "solution", &question).is(200).json();
+            assert_eq!(solved["answer"], made.answer.shown());
+            for step in made.solution.iter().flat_map(|worked| &worked.steps) {
+                assert!(words(&solved["html"]).contains(&flat(&step.to_string())), "{step} in {solved}");
+            }
         }
-        tasks.sort_by_key(ToString::to_string);
-        tasks.dedup();
-        assert!(tasks.len() > 5, "{kind}: seeds give different exercises");
+    }
+    let sheet = ask(&page, "sheet", &json!({"seed": "7", "level": "3", "count": "10"})).is(200).json();
+    let printed = run(&["practice", "--sheet", "--level", "3", "--count", "10", "--seed", "7"]).exits(0).out;
+    assert_eq!(sheet["text"], printed);
+}
+
+/// The words of markup: no tags, and no more than one space between them.
+fn words(html: &Value) -> String {
+    let html = html.as_str().expect("markup");
+    let text: String = html.split('<').map(|piece| piece.split_once('>').map_or(piece, |(_, text)| text)).collect();
+    flat(&text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&"))
+}
+
+#[test]
+fn a_lesson_of_the_page_has_the_numbers_of_the_terminal() {
+    let page = Page::start(&[]);
+    let listed = ask(&page, "lessons", &json!({})).is(200).json();
+    assert_eq!(listed["lessons"].as_array().expect("a list").len(), LESSONS.len());
+    for lesson in LESSONS {
+        let said = ask(&page, "lesson", &json!({"name": lesson.name})).is(200).json();
+        let (begin, work, frame) = (words(&said["begin"]), words(&said["work"]), words(&said["frame"]));
+        for term in lesson.terms {
+            let term = glossary::find(term).expect("a term");
+            assert_eq!(begin.matches(&flat(term.about)).count(), 1, "{}: {begin}", term.name);
+        }
+        for worked in (lesson.write)().iter().chain(&(lesson.read)()) {
+            for step in &worked.steps {
+                assert!(work.contains(&flat(&step.to_string())), "{}: {step}", lesson.name);
+            }
+        }
+        assert!(work.contains(&flat(&(lesson.picture)())), "{}: {work}", lesson.name);
+        assert!(frame.contains(&lesson.frame().to_string()), "{frame}");
+        assert_eq!(said["exercise"], lesson.exercise);
+    }
+    let picture = |name: &str, values: Value| {
+        let said = ask(&page, "picture", &json!({"name": name, "values": values})).is(200).json();
+        words(&said["html"])
+    };
+    let text = |name: &str| (LESSONS.iter().find(|lesson| lesson.name == name).expect("a lesson").picture)();
+    for line in text("parity").lines().filter(|line| line.trim_start().starts_with("bit ")) {
+        let (bit, overlay) = line.trim().trim_start_matches("bit ").split_once(": ").expect("bit and overlay");
+        let bit: u8 = bit.parse().expect("a number");
+        let drawn = picture("parity", json!([bit]));
+        assert!(drawn.contains(overlay), "{overlay}: {drawn}");
+    }
+    for line in text("altitude").lines().filter(|line| line.contains("##")).take(13) {
+        let mut cells = line.split_whitespace();
+        let Some(feet) = cells.next().and_then(|feet| feet.parse::<i32>().ok()) else { continue };
+        let grounded: Vec<&str> =
+            Wire::ALL.iter().zip(cells).filter(|(_, cell)| *cell == "##").map(|(wire, _)| wire.name()).collect();
+        let drawn = picture("altitude", json!([feet, 0]));
+        assert!(drawn.contains(&format!("these wires are grounded: {}.", grounded.join(" "))), "{feet}: {drawn}");
+    }
+    for part in text("velocity").lines().filter_map(|line| line.split_once("together: ")) {
+        assert!(picture("velocity", json!([118, 271.5])).contains(part.1), "{part:?}");
+    }
+}
+
+/// Over the whole range of every number a picture is drawn, all the way to both ends.
+#[test]
+fn every_picture_can_be_drawn_wherever_its_numbers_are() {
+    let page = Page::start(&[]);
+    for lesson in LESSONS {
+        let said = ask(&page, "lesson", &json!({"name": lesson.name})).is(200).json();
+        let moved = said["moved"].as_array().expect("a list");
+        let begin: Vec<f64> = moved.iter().map(|each| each["begin"].as_f64().expect("a number")).collect();
+        for (at, each) in moved.iter().enumerate() {
+            let [least, most, step] = ["least", "most", "step"].map(|key| each[key].as_f64().expect("a number"));
+            let steps = ((most - least) / step).round() as u32;
+            let mut seen = BTreeSet::new();
+            let stride = (steps / 40).max(1) as usize;
+            for place in (0..=steps).step_by(stride).chain([steps]) {
+                let mut values = begin.clone();
+                values[at] = least + f64::from(place) * step;
+                let question = json!({"name": lesson.name, "values": values});
+                seen.insert(ask(&page, "picture", &question).is(200).json().to_string());
+            }
+            assert!(seen.len() > 8, "{}: {} moves the picture", lesson.name, each["label"]);
+        }
     }
 }
 
@@ -844,13 +959,41 @@ fn works_at(name: &str, width: u32, height: u32) {
     browser.is_accessible("Steps");
     browser.fits();
 
-    // Practice.
-    browser.click("header a[href='#practice']");
-    browser.until("document.querySelector('#practice-task .bit')");
-    browser.click("#practice-hint");
-    browser.until("document.querySelectorAll('#practice-hints li').length === 1");
-    browser.click("#practice-solve");
-    browser.until("document.querySelector('#practice-solution .bit')");
+    // A lesson: its picture moves, a term opens from the keyboard, its exercise is judged in place.
+    browser.click("header a[href='#learn']");
+    browser.until("document.querySelector('#learn-exercise form') && document.querySelector('#learn-picture svg')");
+    browser.script("document.querySelector('[data-lesson=altitude]').click()");
+    browser.until("document.querySelector('#learn-picture').innerText.includes('4500 ft') && document.querySelector('#learn-exercise [data-kind=read_altitude] form')");
+    assert!(browser.script("return location.search").as_str().expect("text").contains("lesson=altitude"));
+    browser.script(
+        "const input = document.querySelector('#learn-moved input'); input.value = 4600; input.dispatchEvent(new Event('input'))",
+    );
+    browser.until("document.querySelector('#learn-picture').innerText.includes('At 4600 ft')");
+    browser.script("document.querySelector('#learn-begin button.term').click()");
+    browser.until("document.querySelector('#learn-begin [popover]:popover-open')");
+    browser.is_accessible("Learn");
+    browser.fits();
+    browser.script("document.querySelector('#learn-begin [popover]:popover-open').hidePopover()");
+    let answer = exercise(1, None, Some("read_altitude")).expect("an exercise").answer.shown();
+    browser.type_into("#learn-exercise input", "1 ft");
+    browser.click("#learn-exercise button[type='submit']");
+    browser.until("document.querySelector('#learn-exercise .result').innerText.includes('Not yet')");
+    browser.clear("#learn-exercise input");
+    browser.type_into("#learn-exercise input", &answer);
+    browser.click("#learn-exercise button[type='submit']");
+    browser.until("document.querySelector('#learn-exercise .result').innerText.includes('Right: 3 of 4 points')");
+
+    // Practice, of the lesson's level.
+    browser.click("#learn-more");
+    browser.until("document.querySelector('#practice-exercise h2')?.innerText.startsWith('Level 4')");
+    browser.click("#practice-exercise [data-do='hint']");
+    browser.until("document.querySelectorAll('#practice-exercise .hints li').length === 1");
+    browser.click("#practice-exercise [data-do='solve']");
+    browser.until("document.querySelector('#practice-exercise .solution .steps')");
+    assert_eq!(browser.text("#practice-score"), "0 of 1 right, 0 points");
+    browser.click("#practice-sheet > summary");
+    browser.click("#practice-sheet-form button[type='submit']");
+    browser.until("document.querySelector('#practice-sheet-text').innerText.includes('cut here')");
     browser.is_accessible("Practice");
     browser.fits();
     // What was refused on purpose is a line of the browser's own.
@@ -890,6 +1033,8 @@ fn the_page_is_light() {
         "/setting.js",
         "/verdict.js",
         "/steps.js",
+        "/exercise.js",
+        "/learn.js",
         "/practice.js",
         "/readback.js",
         "/watch.js",

@@ -49,6 +49,7 @@ fn a_sheet_has_its_solutions_behind_it() {
         assert!(exercises.contains(&format!("\n{number}. ")) && solutions.contains(&format!("\n{number}. answer: ")));
     }
     assert!(!exercises.contains("answer: "), "{exercises}");
+    assert_eq!(exercises.matches("All aircraft in these exercises are invented.").count(), 1, "{exercises}");
     assert_eq!(one, sheet("7"));
     assert_ne!(one, sheet("8"));
 }

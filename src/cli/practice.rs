@@ -4,8 +4,8 @@ use super::Outcome;
 use super::output::print;
 use clap::Args;
 use clap::builder::PossibleValuesParser;
-use squitterlab::learn::exercise::WORTH;
-use squitterlab::learn::{Exercise, Judged, KINDS, exercise, sheet};
+use squitterlab::learn::exercise::{points, sheet_text};
+use squitterlab::learn::{Exercise, Judged, KINDS, exercise};
 use squitterlab::present::text::{counted, folded};
 use std::io::{self, BufRead, Read};
 use std::time::{SystemTime, UNIX_EPOCH};
@@ -40,9 +40,6 @@ pub struct Arguments {
     #[arg(long, value_name = "N", default_value_t = 10, requires = "sheet", value_parser = clap::value_parser!(u8).range(1..=50))]
     count: u8,
 }
-
-/// Between the exercises and their solutions.
-const CUT: &str = "-------------------------------- cut here --------------------------------";
 
 /// An answer is at most this long.
 const LONGEST: u64 = 1_000;
@@ -86,38 +83,23 @@ fn words(judged: &Judged) -> String {
     }
 }
 
-fn sheet_text(seed: u64, level: Option<u8>, kind: Option<&str>, count: usize) -> String {
-    let all = sheet(seed, level, kind, count);
-    let of = level.map_or_else(String::new, |level| format!(", level {level}"));
-    let mut out = format!("Exercises, seed {seed}{of}                    name ____________________\n");
-    for (at, exercise) in all.iter().enumerate() {
-        out += &format!("\n{}. {}", at + 1, exercise.text());
-        out += "    answer ______________________________\n";
-    }
-    out += &format!("\n{CUT}\n\nSolutions, seed {seed}{of}\n");
-    for (at, exercise) in all.iter().enumerate() {
-        out += &format!("\n{}. {}", at + 1, exercise.solved());
-    }
-    out
-}
-
 /// One exercise after another, until nothing more is written.
 fn talk(seed: u64, level: Option<u8>, kind: Option<&str>, first: Exercise) -> io::Result<Outcome> {
     print("Write the answer, or: hint, show, next, quit\n")?;
     let mut input = io::stdin().lock();
     let (mut seed, mut current) = (seed, first);
-    let (mut points, mut done, mut asked) = (0, 0, 0);
+    let (mut total, mut done, mut asked) = (0, 0, 0);
     loop {
         print(&format!("\nseed {seed}, level {}, {}\n{}", current.level, current.kind, current.text()))?;
         asked += 1;
-        let (mut worth, mut hints) = (WORTH, current.hints.iter());
+        let (mut hinted, mut tries, mut hints) = (0, 0, current.hints.iter());
         loop {
             let mut line = String::new();
             if input.by_ref().take(LONGEST).read_line(&mut line)? == 0 || line.trim() == "quit" {
                 print(&format!(
                     "\n{done} of {} right, {}\n",
                     counted(asked, "exercise"),
-                    counted(points as usize, "point")
+                    counted(total as usize, "point")
                 ))?;
                 return Ok(Outcome::Done);
             }
@@ -126,7 +108,7 @@ fn talk(seed: u64, level: Option<u8>, kind: Option<&str>, first: Exercise) -> io
                 "next" => break,
                 "hint" => {
                     let hint = hints.next();
-                    worth = worth.saturating_sub(u32::from(hint.is_some())).max(1);
+                    hinted += u32::from(hint.is_some());
                     print(&folded("hint: ", 6, hint.map_or("there is no other", String::as_str)))?;
                     continue;
                 }
@@ -138,12 +120,13 @@ fn talk(seed: u64, level: Option<u8>, kind: Option<&str>, first: Exercise) -> io
                     let judged = current.judge(answer);
                     print(&words(&judged))?;
                     if judged == Judged::Right {
-                        points += worth;
+                        let worth = points(hinted, tries);
+                        total += worth;
                         done += 1;
                         print(&format!("{}\n", counted(worth as usize, "point")))?;
                         break;
                     }
-                    worth = worth.saturating_sub(1).max(1);
+                    tries += 1;
                 }
             }
         }

@@ -26,6 +26,14 @@ const EXERCISES: u128 = (1 << 64) - 4;
 /// What a right answer is worth; each hint takes one off, and a second try another.
 pub const WORTH: u32 = 4;
 
+/// What a right answer is worth after this many hints and wrong tries; never nothing.
+pub fn points(hints: u32, tries: u32) -> u32 {
+    WORTH.saturating_sub(hints.saturating_add(tries)).max(1)
+}
+
+/// What an exercise has to say of its aircraft.
+pub const INVENTED: &str = "All aircraft in these exercises are invented.";
+
 /// An exercise with all that belongs to it.
 #[derive(Clone, Debug)]
 pub struct Exercise {
@@ -142,6 +150,25 @@ pub fn sheet(seed: u64, level: Option<u8>, kind: Option<&str>, count: usize) -> 
         all.extend(new.filter(|new| !all.iter().any(|other| other.task == new.task && other.given == new.given)));
     }
     all
+}
+
+/// Between the exercises of a sheet and their solutions.
+const CUT: &str = "-------------------------------- cut here --------------------------------";
+
+/// A sheet for a class to print: exercises, a line to cut along, and their solutions.
+pub fn sheet_text(seed: u64, level: Option<u8>, kind: Option<&str>, count: usize) -> String {
+    let all = sheet(seed, level, kind, count);
+    let of = level.map_or_else(String::new, |level| format!(", level {level}"));
+    let mut out = format!("Exercises, seed {seed}{of}                    name ____________________\n{INVENTED}\n");
+    for (at, exercise) in all.iter().enumerate() {
+        let _ = write!(out, "\n{}. {}", at + 1, exercise.text());
+        out += "    answer ______________________________\n";
+    }
+    let _ = write!(out, "\n{CUT}\n\nSolutions, seed {seed}{of}\n");
+    for (at, exercise) in all.iter().enumerate() {
+        let _ = write!(out, "\n{}. {}", at + 1, exercise.solved());
+    }
+    out
 }
 
 fn draw(random: &mut Random, level: Option<u8>, name: Option<&str>) -> Option<Exercise> {

@@ -279,7 +279,8 @@ pub fn find(name: &str) -> Option<&'static Lesson> {
         .map(|(_, lesson)| lesson)
 }
 
-fn made(message: &str, fields: &[(&str, &str)]) -> Frame {
+/// The frame of a message with these meanings.
+pub(crate) fn made(message: &str, fields: &[(&str, &str)]) -> Frame {
     let fields = fields.iter().map(|(field, value)| ((*field).to_owned(), (*value).to_owned())).collect();
     encode_meanings(message, &fields, Version::Two)
         .map_or_else(|_| Frame::from_pattern(0, 112), |encoded| encoded.frame)

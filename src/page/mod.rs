@@ -6,6 +6,7 @@
 
 mod bits;
 mod install;
+mod learn;
 mod metered;
 mod patient;
 mod practice;

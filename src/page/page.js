@@ -9,10 +9,11 @@ import { verdict } from "./verdict.js";
 import { readback } from "./readback.js";
 import { watch } from "./watch.js";
 import { steps } from "./steps.js";
+import { learn } from "./learn.js";
 import { practice } from "./practice.js";
 
 /** Each begins with the page, and gives what others may ask of it: at least `enter`, told the words of the address. */
-const VIEWS = { start, install, verdict, readback, watch, bits, steps, practice };
+const VIEWS = { start, install, verdict, readback, watch, bits, steps, learn, practice };
 
 /** Everything that views share. */
 const page = { begun: await ask("start"), views: {}, go };
@@ -21,7 +22,7 @@ const page = { begun: await ask("start"), views: {}, go };
 function wanted() {
   const words = new URLSearchParams(location.search);
   const named = location.hash.slice(1);
-  const view = named in VIEWS ? named : words.has("frame") ? "bits" : words.has("setting") ? "install" : "start";
+  const view = named in VIEWS ? named : words.has("frame") ? "bits" : words.has("setting") ? "install" : words.has("lesson") ? "learn" : "start";
   return [view, words];
 }
 

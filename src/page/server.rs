@@ -3,7 +3,7 @@
 use super::patient::Patient;
 use super::watch::{Watched, Watches};
 use super::workers::Workers;
-use super::{Refusal, bits, install, practice, readback, start, steps, verdict};
+use super::{Refusal, bits, install, learn, practice, readback, start, steps, verdict};
 use axum::Router;
 use axum::body::{Body, HttpBody};
 use axum::extract::{DefaultBodyLimit, Request, State};
@@ -74,6 +74,8 @@ const FILES: &[(&str, &str, &str)] = &[
     ("/setting.js", SCRIPT, include_str!("setting.js")),
     ("/verdict.js", SCRIPT, include_str!("verdict.js")),
     ("/steps.js", SCRIPT, include_str!("steps.js")),
+    ("/exercise.js", SCRIPT, include_str!("exercise.js")),
+    ("/learn.js", SCRIPT, include_str!("learn.js")),
     ("/practice.js", SCRIPT, include_str!("practice.js")),
     ("/readback.js", SCRIPT, include_str!("readback.js")),
     ("/watch.js", SCRIPT, include_str!("watch.js")),
@@ -227,7 +229,7 @@ fn router(shared: Arc<Shared>) -> Router {
     for (path, kind, text) in FILES {
         router = router.route(&under(path), get(move || async move { ([(header::CONTENT_TYPE, *kind)], *text) }));
     }
-    let questions: [(&str, Answer); 16] = [
+    let questions: [(&str, Answer); 22] = [
         ("/ask/doors", start::doors),
         ("/ask/example", start::example),
         ("/ask/place", start::place),
@@ -242,8 +244,14 @@ fn router(shared: Arc<Shared>) -> Router {
         ("/ask/position", steps::position),
         ("/ask/altitude", steps::altitude),
         ("/ask/identity", steps::identity),
+        ("/ask/lessons", learn::lessons),
+        ("/ask/lesson", learn::lesson),
+        ("/ask/picture", learn::picture),
+        ("/ask/kinds", practice::kinds),
         ("/ask/exercise", practice::exercise),
+        ("/ask/judge", practice::judge),
         ("/ask/solution", practice::solution),
+        ("/ask/sheet", practice::sheet),
     ];
     for (path, answer) in questions {
         let asked = move |State(shared), request: Request| asked(shared, request.into_body(), answer);

@@ -5,6 +5,7 @@
 pub mod card;
 mod chart;
 pub mod field;
+pub mod lesson;
 pub mod readback;
 pub mod record;
 mod ruler;
@@ -13,6 +14,7 @@ pub mod watch;
 
 pub use ruler::{LookedAt, change, emission, explanation, looked_at};
 
+use crate::code::Worked;
 use crate::frame::{Frame, Span};
 use crate::profile::{SettingId, joined};
 use field::{Subject, plain};
@@ -94,5 +96,15 @@ pub fn frame_link(frame: &Frame, on_page: bool) -> Markup {
 pub fn setting_link(setting: SettingId, on_page: bool) -> Markup {
     html! {
         @if on_page { a href=(format!("?setting={}#install", setting.id())) { (setting.name()) } } @else { (setting.name()) }
+    }
+}
+
+/// Arithmetic, a list for each of its parts.
+pub fn worked(all: &[Worked]) -> Markup {
+    html! {
+        @for Worked { title, steps } in all {
+            p.worked { strong { (title.replace('_', " ")) } }
+            ol.steps { @for step in steps { li.row[step.is_row()] { (step) } } }
+        }
     }
 }
