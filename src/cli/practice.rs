@@ -104,13 +104,12 @@ fn talk(seed: u64, level: Option<u8>, kind: Option<&str>, first: Exercise) -> io
                 return Ok(Outcome::Done);
             }
             match line.trim() {
-                "" => continue,
+                "" => {}
                 "next" => break,
                 "hint" => {
                     let hint = hints.next();
                     hinted += u32::from(hint.is_some());
                     print(&folded("hint: ", 6, hint.map_or("there is no other", String::as_str)))?;
-                    continue;
                 }
                 "show" => {
                     print(&current.solved())?;
