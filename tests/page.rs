@@ -1152,11 +1152,6 @@ fn what_is_read_back_on_the_page_is_what_the_command_says() {
     assert!(blank["error"].as_str().is_some_and(|why| why.contains("nothing was read")), "{blank}");
 }
 
-/// Octets as the page sends them.
-fn hex(octets: &[u8]) -> String {
-    octets.iter().map(|octet| format!("{octet:02x}")).collect()
-}
-
 #[test]
 fn what_is_watched_on_the_page_ends_as_the_comparison() {
     let page = Page::start(&[]);
@@ -1166,7 +1161,7 @@ fn what_is_watched_on_the_page_ends_as_the_comparison() {
         let mut told = ask(&page, "watch", &question).is(200).json();
         let id = told["watch"].clone();
         for piece in lines.chunks(size) {
-            told = ask(&page, "watch", &json!({"watch": id, "octets": hex(piece)})).is(200).json();
+            told = ask(&page, "watch", &json!({"watch": id, "octets": hex::encode(piece)})).is(200).json();
             assert!(told["report"].is_null() && told["has_ended"] == false, "no verdict before the end");
         }
         let seen = ask(&page, "watch", &json!({"watch": id, "seen": told["turn"]})).is(200).json();
@@ -1177,7 +1172,7 @@ fn what_is_watched_on_the_page_ends_as_the_comparison() {
         let record = end["record"].as_str().expect("the record");
         assert!(record.contains(&squitterlab::capture::sha256(&lines)), "the record has the digest of all pieces");
         // What comes after the end changes nothing.
-        let after = ask(&page, "watch", &json!({"watch": id, "octets": hex(&lines)})).is(200).json();
+        let after = ask(&page, "watch", &json!({"watch": id, "octets": hex::encode(&lines)})).is(200).json();
         assert_eq!((&after["report"], &after["turn"]), (&end["report"], &end["turn"]));
     }
 }
