@@ -175,7 +175,7 @@ fn blanks_of_a_profile_are_filled_and_differences_listed() {
     let folder = Folder::new("from_capture_merge");
     let before = crate::program::profile_text(&[
         ("\"nic\": 8", "\"nic\": null"),
-        ("\"antenna\": \"single\"", "\"antenna\": null /* to be looked up */"),
+        ("\"antenna\": \"single\"", "\"antenna\": null /* to be looked up */, \"transmit_power\": \"70_w_or_more\""),
     ]);
     let file = folder.file("mine.json", &before);
     let said = run(&["profile", "from-capture", GOOD[0], GOOD[1], "--merge", &file]).exits(0);
