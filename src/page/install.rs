@@ -6,7 +6,6 @@ use crate::onair::{Flight, emissions, not_in};
 use crate::present::{html, json};
 use crate::profile::{
     Profile, Questions, SETTINGS, Setting, SettingId, Stated, applies, check, follows, rule_set, rule_sets, rules_for,
-    setting,
 };
 use serde_json::{Value, json};
 
@@ -171,6 +170,6 @@ pub fn show(request: &Value) -> Result<Value, Refusal> {
 
 /// What the aircraft is called, for the head of the page and for file names.
 fn title(profile: &Profile) -> Value {
-    let mark = setting("/aircraft/registration").and_then(|setting| (setting.words)(profile).get().cloned());
+    let mark = (SettingId::Registration.setting().words)(profile).get().cloned();
     json!({"mark": mark, "address": profile.address.get().map(ToString::to_string)})
 }
