@@ -83,11 +83,15 @@ struct Own {
 }
 
 impl Own {
+    /// Parked and in the air; a rehearsal goes on for ever.
+    const LASTS_S: f64 = 600.0;
+
     fn new() -> Self {
         let profile = Profile::read(DEMO).profile;
         let flight = FlightPath::read(include_str!("../vectors/demo/flight.json")).expect("the demo flight is one");
         let sent = Rehearsal::new(profile, flight, 1).expect("the demo can be rehearsed").interrogated(20.0);
-        let frames: Vec<(f64, Frame)> = sent.map(|sent| (sent.time_s(), sent.frame)).collect();
+        let frames = sent.map(|sent| (sent.time_s(), sent.frame)).take_while(|(time, _)| *time < Self::LASTS_S);
+        let frames: Vec<(f64, Frame)> = frames.collect();
         let lasts_s = frames.last().map_or(0.0, |(time, _)| time + 1.0);
         Self { frames, lasts_s }
     }
