@@ -1,8 +1,8 @@
 //! `altitude`: pressure altitude, grey code, wires.
 
-use super::output::{Sink, complain, made, print, remark};
+use super::output::{complain, made, print, remark};
 use super::profile::read_text;
-use super::{Format, Outcome};
+use super::{Format, Outcome, RecordFile};
 use clap::{ArgGroup, Args};
 use squitterlab::code::{AltitudePattern, GREY_CODE_TOP_FT, Wires};
 use squitterlab::present::altitude::{Answer, Ceiling, Misses, Proof, cautions, diagnosis_json, diagnosis_text};
@@ -38,28 +38,28 @@ Examples:
 )]
 pub struct Arguments {
     /// Pressure altitude in feet
-    #[arg(value_name = "FEET", allow_negative_numbers = true, group = "what")]
+    #[arg(value_name = "FEET", allow_negative_numbers = true, group = "what", conflicts_with = "record")]
     feet: Vec<String>,
     /// An altitude code, with its place
-    #[arg(long, value_name = "CODE", group = "what")]
+    #[arg(long, value_name = "CODE", group = "what", conflicts_with = "record")]
     code: Option<AltitudePattern>,
     /// The wires that are grounded
-    #[arg(long, value_name = "LIST", group = "what")]
+    #[arg(long, value_name = "LIST", group = "what", conflicts_with = "record")]
     wires: Option<Wires>,
     /// Readings: which wire is open, grounded, swapped or shorted; - is standard input
     #[arg(long, value_name = "FILE", group = "what")]
     readings: Option<PathBuf>,
     /// The shortest sets of altitudes that prove the wires of an aircraft with this ceiling
-    #[arg(long, value_name = "CEILING_FT", group = "what", value_parser = ceiling)]
+    #[arg(long, value_name = "CEILING_FT", group = "what", conflicts_with = "record", value_parser = ceiling)]
     prove: Option<i32>,
     /// Print the form of an altitude run up to this ceiling: every test point up and down, to be filled in
-    #[arg(long, value_name = "CEILING_FT", group = "what", value_parser = ceiling)]
+    #[arg(long, value_name = "CEILING_FT", group = "what", conflicts_with = "record", value_parser = ceiling)]
     form: Option<i32>,
     /// Judge a form, filled in or half: tolerance first, then exactness, hysteresis and wires; - is standard input
     #[arg(long, value_name = "FILE", group = "what")]
     run: Option<PathBuf>,
     /// Which faults these test altitudes would miss
-    #[arg(long, value_name = "FEET,…", group = "what", value_parser = list, allow_hyphen_values = true)]
+    #[arg(long, value_name = "FEET,…", group = "what", conflicts_with = "record", value_parser = list, allow_hyphen_values = true)]
     would_miss: Option<List>,
     /// The highest altitude that the altimeter and the static system may be taken to, for --readings, --run and
     /// --would-miss
@@ -69,12 +69,8 @@ pub struct Arguments {
     /// Text, or JSON
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
-    /// Write the record of the readings too: one HTML file to read, print and keep
-    #[arg(long, value_name = "FILE.html", conflicts_with_all = ["feet", "code", "wires", "prove", "would_miss", "form"])]
-    record: Option<PathBuf>,
-    /// Overwrite the record if it is there
-    #[arg(long, requires = "record")]
-    force: bool,
+    #[command(flatten)]
+    record: RecordFile,
 }
 
 /// Altitudes in one argument.
@@ -175,7 +171,7 @@ fn judge(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
     match rows(&text) {
         Ok(rows) => {
             let run = Run::new(rows, arguments.ceiling);
-            let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
+            let sink = arguments.record.open()?;
             show(arguments.format, || run.text(), || run.json())?;
             if let Some(sink) = sink {
                 sink.write_whole(record::altitude_run(&run, &record::source(file), &made()).as_bytes())?;
@@ -211,7 +207,7 @@ fn read(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
     };
     let ceiling = Ceiling::new(arguments.ceiling, readings.iter().map(|reading| reading.set_ft));
     let diagnosis = diagnose(&readings, ceiling.ft());
-    let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
+    let sink = arguments.record.open()?;
     show(
         arguments.format,
         || diagnosis_text(&readings, &diagnosis, ceiling),

@@ -1,10 +1,10 @@
 //! `compare`: captures compared with profiles.
 
 use super::input::{Captures, captures, is_any_twice};
-use super::output::{Sink, complain, made, print, remark, report_end};
+use super::output::{complain, made, print, remark, report_end};
 use super::profile::{Refused, named_rules, reading_of};
 use super::progress::Progress;
-use super::{Format, Outcome, Threads, Times};
+use super::{Format, Outcome, RecordFile, Threads, Times};
 use clap::{Args, ValueEnum};
 use squitterlab::capture::{Captured, Clock, End, Source, in_order};
 use squitterlab::compare::{Dips, Fleet, Install, Report, Series, Verdict, change, plan};
@@ -74,15 +74,11 @@ pub struct Arguments {
     times: Times,
     #[command(flatten)]
     threads: Threads,
-    /// Write the record too: one HTML file to read, print and keep
-    #[arg(long, value_name = "FILE.html", conflicts_with = "plan")]
-    record: Option<PathBuf>,
+    #[command(flatten)]
+    record: RecordFile,
     /// For more than one profile, print every comparison in full after the table
     #[arg(long)]
     details: bool,
-    /// Overwrite the record if it is there
-    #[arg(long, requires = "record")]
-    force: bool,
     /// Print the JSON Schema of the JSON output: of a comparison, or of a series
     #[arg(long, value_enum, value_name = "WHICH", num_args = 0..=1, default_missing_value = "comparison")]
     schema: Option<Shape>,
@@ -168,7 +164,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     }
     let (sources_before, sources) = sources.split_at(arguments.before.len());
     // What cannot be written is better known before a long capture is read.
-    let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
+    let sink = arguments.record.open()?;
     let clock = arguments.times.clock();
     let limits = arguments.dips.unwrap_or_default();
     let fleet_before = || Fleet::new(installs.clone(), &rules).with_dips(limits);
@@ -231,7 +227,7 @@ fn over_time(
     refused: bool,
     rules: &RuleSet,
 ) -> io::Result<Outcome> {
-    let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
+    let sink = arguments.record.open()?;
     let clock = arguments.times.clock();
     let (mut series, mut captures): (Vec<Series>, Vec<Captured>) = (Vec::new(), Vec::new());
     let (mut unread, mut warned) = (false, false);

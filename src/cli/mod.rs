@@ -27,6 +27,8 @@ use jiff::tz::{Offset, TimeZone};
 use squitterlab::capture::{Clock, TimeForm};
 use squitterlab::code::RegisterNumber;
 use squitterlab::code::compact_position::Position;
+use std::io;
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 /// What a command came to.
@@ -129,6 +131,24 @@ pub struct Threads {
     /// Number of threads; the results are the same [default: as many as there are cores, up to 8]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=64))]
     threads: Option<u16>,
+}
+
+/// The record beside what is printed.
+#[derive(Clone, Debug, clap::Args)]
+pub struct RecordFile {
+    /// Write the record too: one HTML file to read, print and keep
+    #[arg(long, value_name = "FILE.html")]
+    record: Option<PathBuf>,
+    /// Overwrite the record if it is there
+    #[arg(long, requires = "record")]
+    force: bool,
+}
+
+impl RecordFile {
+    /// Where it goes, if it is wanted. What cannot be written is better known before anything is read.
+    pub fn open(&self) -> io::Result<Option<output::Sink>> {
+        self.record.as_deref().map(|path| output::Sink::open(Some(path), self.force)).transpose()
+    }
 }
 
 /// How the times of captured text are written.

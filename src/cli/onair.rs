@@ -1,8 +1,8 @@
 //! `onair`: the frames of an install.
 
-use super::Outcome;
-use super::output::{Sink, complain, made, print, remark};
+use super::output::{complain, made, print, remark};
 use super::profile::{named_setting, read_profile, read_text};
+use super::{Outcome, RecordFile};
 use clap::{Args, ValueEnum};
 use squitterlab::onair::{Flight, Situation, emissions, not_in, what_is_unknown};
 use squitterlab::present::html::record;
@@ -33,12 +33,8 @@ pub struct Arguments {
     /// Text to read beside a test set, JSON, or just the frames
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
-    /// Write the record too: one HTML file to read, print and keep
-    #[arg(long, value_name = "FILE.html")]
-    record: Option<PathBuf>,
-    /// Overwrite the record if it is there
-    #[arg(long, requires = "record")]
-    force: bool,
+    #[command(flatten)]
+    record: RecordFile,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -111,7 +107,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             return Ok(Outcome::Done);
         }
     }
-    let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
+    let sink = arguments.record.open()?;
     match arguments.format {
         Format::Text => print(&text::emissions(&frames, &unseen))?,
         Format::Json | Format::Hex => {

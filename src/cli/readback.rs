@@ -4,7 +4,7 @@ use super::compare::install;
 use super::output::{Sink, complain, cut, made, print, remark};
 use super::profile::{Refused, read_text};
 use super::prompt::{Front, LONGEST_ECHO, Prompt, Reply, WIDTH, WORDS};
-use super::{Format, Outcome};
+use super::{Format, Outcome, RecordFile};
 use clap::Args;
 use squitterlab::capture::{Captured, sha256};
 use squitterlab::compare::readback::{
@@ -48,12 +48,8 @@ pub struct Arguments {
     /// Text, or one JSON object
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
-    /// Write the record too: one HTML file to read, print and keep
-    #[arg(long, value_name = "FILE.html")]
-    record: Option<PathBuf>,
-    /// Overwrite the record if it is there
-    #[arg(long, requires = "record")]
-    force: bool,
+    #[command(flatten)]
+    record: RecordFile,
     /// Print the JSON Schema of the JSON output
     #[arg(long)]
     schema: bool,
@@ -84,7 +80,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         return Ok(Outcome::Done);
     }
     // What cannot be written is better known before anything is read.
-    let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
+    let sink = arguments.record.open()?;
     if arguments.file.is_none() {
         if !ask(&install, &mut readings, arguments.keep.as_deref(), arguments.format)? {
             return Ok(Outcome::Failed);

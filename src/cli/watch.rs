@@ -2,10 +2,10 @@
 
 use super::compare::{complain_of_nothing, install};
 use super::input::{Captures, captures};
-use super::output::{Sink, complain, made, print, reader_gone, remark};
+use super::output::{complain, made, print, reader_gone, remark};
 use super::profile::{Refused, named_rules};
 use super::progress::{ends_gently, is_stopped};
-use super::{Format, Outcome, Times};
+use super::{Format, Outcome, RecordFile, Times};
 use clap::Args;
 use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen};
 use crossterm::{cursor, execute, queue, style, terminal};
@@ -59,12 +59,8 @@ pub struct Arguments {
     format: Format,
     #[command(flatten)]
     times: Times,
-    /// Write the record at the end: one HTML file to read, print and keep
-    #[arg(long, value_name = "FILE.html")]
-    record: Option<PathBuf>,
-    /// Overwrite the record if it is there
-    #[arg(long, requires = "record")]
-    force: bool,
+    #[command(flatten)]
+    record: RecordFile,
     /// Print the JSON Schema of an event; the last line has that of `compare`
     #[arg(long)]
     schema: bool,
@@ -102,7 +98,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         return Ok(Outcome::Failed);
     }
     ends_gently();
-    let sink = arguments.record.as_deref().map(|path| Sink::open(Some(path), arguments.force)).transpose()?;
+    let sink = arguments.record.open()?;
     let name = arguments.file.display().to_string();
     let title = install.profile.registration.get().map_or_else(|| install.address.to_string(), |mark| mark.0.clone());
     let mut watch = Watch::new(install, &rules, Dips::default(), arguments.times.clock(), &name);

@@ -83,7 +83,7 @@ struct Readings {
     whole: bool,
 }
 
-/// So many frames of what can be read only once are kept.
+/// At most this many frames are kept of input that can be read only once.
 const MOST_KEPT: usize = 1 << 24;
 
 impl Readings {

@@ -7,7 +7,7 @@ mod set;
 pub use crate::cli::input::read_text;
 use crate::cli::input::text_of;
 use crate::cli::output::{Sink, complain, made, print, remark};
-use crate::cli::{Format, Outcome};
+use crate::cli::{Format, Outcome, RecordFile};
 use clap::{Args, Subcommand};
 use squitterlab::present::card::Card;
 use squitterlab::present::drawing::drawing;
@@ -164,12 +164,8 @@ Examples:
         /// Text, or one JSON object
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
-        /// Write the sheet as a record too: one HTML file to read, print and keep
-        #[arg(long, value_name = "FILE.html")]
-        record: Option<PathBuf>,
-        /// Overwrite the record if it is there
-        #[arg(long, requires = "record")]
-        force: bool,
+        #[command(flatten)]
+        record: RecordFile,
     },
     /// Draft a profile from what an aircraft sends, each setting with how often and where it was seen
     FromCapture(from_capture::Arguments),
@@ -301,7 +297,7 @@ pub fn run(arguments: Arguments) -> io::Result<Outcome> {
         Command::Check { list_rules: true, .. } => list_rules(),
         Command::Check { files, rules, format, .. } => check_files(&files, rules.as_deref(), format),
         Command::FromCapture(arguments) => from_capture::run(&arguments),
-        Command::Identity { old, new, format, record, force } => identity(&old, &new, format, record.as_deref(), force),
+        Command::Identity { old, new, format, record } => identity(&old, &new, format, &record),
         Command::Where { setting, format } => match setting.as_deref().map(named_setting) {
             Some(None) => Ok(Outcome::Failed),
             setting => where_on_air(setting.flatten(), format),
@@ -454,9 +450,9 @@ fn install_or_mark(given: &str) -> Option<Profile> {
     }
 }
 
-fn identity(old: &str, new: &str, format: Format, record: Option<&Path>, force: bool) -> io::Result<Outcome> {
+fn identity(old: &str, new: &str, format: Format, to: &RecordFile) -> io::Result<Outcome> {
     let (Some(old), Some(new)) = (install_or_mark(old), install_or_mark(new)) else { return Ok(Outcome::Failed) };
-    let sink = record.map(|path| Sink::open(Some(path), force)).transpose()?;
+    let sink = to.open()?;
     let sheet = IdentitySheet::new(&old, &new);
     match format {
         Format::Text => print(&sheet.text())?,
