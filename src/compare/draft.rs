@@ -6,7 +6,7 @@ use super::fleet::Fleet;
 use super::install::Install;
 use super::judge::{Dips, Judge, Place, excess};
 use super::observe::{Evidence, Measure, Seen};
-use super::report::{Fate, Report};
+use super::report::{Fate, Report, written};
 use crate::capture::Record;
 use crate::code::{Bits, CodeError, Value};
 use crate::downlink::Decoded;
@@ -190,10 +190,6 @@ pub struct SeenCode {
 #[allow(clippy::trivially_copy_pass_by_ref, reason = "what serialises a field gets it by reference")]
 fn bits<S: Serializer>(span: &Span, to: S) -> Result<S::Ok, S::Error> {
     [span.first, span.last].serialize(to)
-}
-
-fn written<S: Serializer>(what: &impl std::fmt::Display, to: S) -> Result<S::Ok, S::Error> {
-    to.collect_str(what)
 }
 
 /// A setting of a draft.

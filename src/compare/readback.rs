@@ -6,7 +6,7 @@
 
 use super::install::Install;
 use super::judge::{Place, ReadField, agrees, causes_of_read, places};
-use super::report::{Alternative, Verdict};
+use super::report::{Alternative, Verdict, written};
 use crate::code::Value;
 use crate::frame::Address;
 use crate::message::NoPosition;
@@ -17,7 +17,7 @@ use crate::profile::stops::{Condition, stops};
 use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, ValueKind, applies};
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
-use serde::{Serialize, Serializer};
+use serde::Serialize;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -741,10 +741,6 @@ pub struct ReadbackReport {
     /// Settings of the profile that are still to be filled in, so that nothing is expected of them.
     #[cfg_attr(feature = "cli", schemars(with = "Vec<String>"))]
     pub not_filled_in: Vec<SettingId>,
-}
-
-fn written<S: Serializer>(what: &impl std::fmt::Display, to: S) -> Result<S::Ok, S::Error> {
-    to.collect_str(what)
 }
 
 impl ReadbackReport {

@@ -8,7 +8,7 @@ use super::fleet::Fleet;
 use super::install::Install;
 use super::judge::Dips;
 use super::plan::{Plan, PlannedCapture, plan};
-use super::report::{Fate, Report, SettingVerdict, Verdict, Way};
+use super::report::{Fate, Report, SettingVerdict, Verdict, Way, severity, written, written_if_any};
 use crate::capture::{Clock, LONGEST_LINE, Record, read_lines_by};
 use crate::downlink::{Decoded, Parity};
 use crate::frame::{Address, Frame};
@@ -18,7 +18,7 @@ use crate::track::seconds_between;
 use crate::track::state::{AirGround, envelope_says, message_says};
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
-use serde::{Serialize, Serializer};
+use serde::Serialize;
 use std::collections::VecDeque;
 use std::mem;
 use std::ops::ControlFlow;
@@ -683,17 +683,4 @@ fn awaited(way: &Way) -> String {
 /// What is left of the time after which a message has come as good as surely.
 fn more(way: &Way, listened_s: f64) -> Option<f64> {
     way.seconds.map(|seconds| (seconds - listened_s).ceil().max(0.0))
-}
-
-fn written<S: Serializer>(what: &impl std::fmt::Display, to: S) -> Result<S::Ok, S::Error> {
-    to.collect_str(what)
-}
-
-#[allow(clippy::ref_option, reason = "what serialises a field gets it by reference")]
-fn written_if_any<S: Serializer>(what: &Option<impl std::fmt::Display>, to: S) -> Result<S::Ok, S::Error> {
-    what.as_ref().map(ToString::to_string).serialize(to)
-}
-
-fn severity<S: Serializer>(severity: &Severity, to: S) -> Result<S::Ok, S::Error> {
-    to.serialize_str(severity.word())
 }

@@ -270,7 +270,7 @@ async fn taken_in(form: &mut Multipart, pace: &Pace, shared: &Arc<Shared>) -> Re
                     let (install, source) = install(&name, &profile)?;
                     let mut rules = std::mem::take(&mut rules);
                     if rules.is_empty() {
-                        // As the command: none where nobody names any.
+                        // As the command: no rules, if nobody names any.
                         rules.extend(rule_set("none"));
                     }
                     let (files, waiting) = mpsc::channel::<File>(1);

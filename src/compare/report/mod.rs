@@ -479,11 +479,11 @@ impl Report {
 
 // Serialising --------------------------------------------------------------------------------------------------------
 
-fn written<S: Serializer>(what: &impl std::fmt::Display, to: S) -> Result<S::Ok, S::Error> {
+pub(super) fn written<S: Serializer>(what: &impl std::fmt::Display, to: S) -> Result<S::Ok, S::Error> {
     to.collect_str(what)
 }
 
-fn written_if_any<S: Serializer>(what: &Option<impl std::fmt::Display>, to: S) -> Result<S::Ok, S::Error> {
+pub(super) fn written_if_any<S: Serializer>(what: &Option<impl std::fmt::Display>, to: S) -> Result<S::Ok, S::Error> {
     what.as_ref().map(ToString::to_string).serialize(to)
 }
 
@@ -513,7 +513,7 @@ fn example<S: Serializer>(shown: &Shown, to: S) -> Result<S::Ok, S::Error> {
     first.serialize(to)
 }
 
-fn severity<S: Serializer>(severity: &Severity, to: S) -> Result<S::Ok, S::Error> {
+pub(super) fn severity<S: Serializer>(severity: &Severity, to: S) -> Result<S::Ok, S::Error> {
     to.serialize_str(severity.word())
 }
 

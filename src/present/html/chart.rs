@@ -230,7 +230,7 @@ fn kind_of(kind: &Intervals) -> String {
     format!("{}, {}", plain(kind.message), kind.when.words())
 }
 
-/// The intervals of every message in one plot, a row a message: as multiples of the longest that the standard gives, since a
+/// The intervals of every message in one plot, one row per message, as multiples of the longest that the standard gives, since a
 /// frame that was not received doubles the interval, two treble it.
 fn intervals(report: &Report) -> Markup {
     const NAMES: f64 = 260.0;

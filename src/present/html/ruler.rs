@@ -30,7 +30,7 @@ fn swatch(at: usize, key: &str) -> Markup {
     html! { span class=(format!("key {}", Subject::of(key).class())) { (letter(at)) } }
 }
 
-/// The code, unless a row of so many bits has none that anybody reads.
+/// The code, or nothing for a row of more bits than anybody reads as a number.
 fn code_of(placed: &Placed) -> Option<String> {
     match placed.span.width() {
         1..=17 => Some(placed.code.to_string()),
