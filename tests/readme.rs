@@ -39,6 +39,8 @@ fn printed(command: &str) -> Vec<String> {
         .args(["-c", &format!("{{ {command}; }} 2>&1")])
         .current_dir(root())
         .env("PATH", path)
+        // What a command puts into a folder of its own stays under the build's.
+        .env("TMPDIR", env!("CARGO_TARGET_TMPDIR"))
         .output()
         .unwrap();
     String::from_utf8(ran.stdout).unwrap().lines().map(|line| line.trim_end().to_owned()).collect()
