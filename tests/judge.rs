@@ -441,3 +441,106 @@ fn the_order_of_equal_times_and_where_a_wrong_address_says_its_name_change_nothi
     assert_eq!(first.capture.of_this_aircraft, last.capture.of_this_aircraft);
     assert!(first.summary.proved > 20, "{}", first.first_line());
 }
+
+/// Eight characters of six bits (Annex 10 volume IV, table of the character codes: A to Z from 1, space 32, digits from 48).
+fn characters(text: &str) -> u64 {
+    format!("{text:<8}").bytes().fold(0, |codes, letter| codes << 6 | u64::from(letter & 0x3F))
+}
+
+/// What a crew may leave in the identification: whatever is expected, some texts are nobody's.
+#[test]
+fn what_no_crew_enters_is_told_by_its_name() {
+    let random = &mut Random(0x6372_6577);
+    // The registration without its prefix, for marks that have one; and texts of menus.
+    let never = [
+        (characters(""), "identification_blank"),
+        (0, "identification_blank"),
+        (characters("0"), "identification_blank"),
+        (characters("00000000"), "identification_blank"),
+        // Code 27 is no character, and nothing goes on after a space.
+        (characters("QXF12") | 27, "identification_malformed"),
+        (characters("QX 12"), "identification_malformed"),
+        (characters("TEST"), "sample_identification"),
+        (characters("N12345"), "sample_identification"),
+    ];
+    let mut tried = 0;
+    while tried < long_run::cases(6) {
+        let profile = with(
+            &installs::complete(random),
+            &[("/aircraft/identification_source", "\"crew_entered\""), ("/transponder/mops_version", "2")],
+        );
+        let mark = profile.registration.get().map(|mark| mark.0.clone()).expect("a mark");
+        let stated = profile.aircraft_identification.get().expect("stated").to_string();
+        let without_prefix = mark.split_once('-').map(|(_, behind)| (characters(behind), "prefix_left_off"));
+        // Squitters of type codes 1 to 4, and replies with register 2,0: both have the text in bits 41 to 88.
+        let names = |frame: &Frame| {
+            let register = matches!(frame.downlink_format(), 20 | 21) && frame.field(Span::new(33, 40)) == 0x20;
+            register || (1..=4).contains(&type_code(frame))
+        };
+        let frames = flight(&profile, tried.into());
+        if frames.iter().filter(|(_, frame)| names(frame)).count() < 20 {
+            continue;
+        }
+        tried += 1;
+        let told = |frames: &Timed| {
+            let report = judged(&profile, frames, true);
+            let about = |finding: &&squitterlab::compare::Finding| {
+                never.iter().chain(&without_prefix).any(|(_, cause)| finding.cause == *cause)
+            };
+            report.findings.iter().filter(about).map(|finding| (finding.cause, finding.severity)).collect::<Vec<_>>()
+        };
+        let all = |frames: &Timed| format!("{:#?}\n{}", judged(&profile, frames, true).findings, profile.json());
+        assert_eq!(told(&frames), [], "{stated}");
+        // Another flight's text is as good as the stated one.
+        let entered = |text: u64, which: &dyn Fn(f64) -> bool| -> Timed {
+            let patch = |(time, frame): &(f64, Frame)| {
+                let now = names(frame) && which(*time);
+                (*time, if now { patched(*frame, &[(41, 88, text)]) } else { *frame })
+            };
+            frames.iter().map(patch).collect()
+        };
+        assert_eq!(told(&entered(characters("QXF1234"), &|_| true)), [], "{stated}");
+        for (text, cause) in never.iter().chain(&without_prefix).filter(|(text, _)| *text != characters(&stated)) {
+            let blank = *cause == "identification_blank";
+            let whole = if blank { Severity::Error } else { Severity::Warning };
+            let always = entered(*text, &|_| true);
+            assert_eq!(told(&always), [(*cause, whole)], "{text:012X} of {mark}, always: {}", all(&always));
+            // Before the crew has entered anything it may be blank for a while.
+            let a_while = if blank { Severity::Note } else { Severity::Warning };
+            assert_eq!(
+                told(&entered(*text, &|time| time < 120.0)),
+                [(*cause, a_while)],
+                "{text:012X} of {mark}, at first"
+            );
+        }
+    }
+}
+
+/// Version 0 has no operational status: where many were to be expected and none came, that is the version.
+#[test]
+fn a_unit_that_sends_no_operational_status_is_of_version_0() {
+    let random = &mut Random(0x0076_6572);
+    let software = |report: &Report| {
+        let all = report.findings.iter().filter(|finding| finding.cause == "software_version");
+        all.map(|finding| (finding.severity, finding.what.contains("is of version 0"))).collect::<Vec<_>>()
+    };
+    for (seed, version) in (0..long_run::cases(4)).flat_map(|seed| [(seed, "1"), (seed, "2")]) {
+        let profile = with(&installs::complete(random), &[("/transponder/mops_version", version)]);
+        let frames = flight(&profile, seed.into());
+        let without: Timed = frames.iter().copied().filter(|(_, frame)| type_code(frame) != 31).collect();
+        if !without.iter().any(|(_, frame)| is_airborne_position(frame)) || without.len() == frames.len() {
+            continue;
+        }
+        assert_eq!(software(&judged(&profile, &frames, true)), [], "version {version}");
+        let report = judged(&profile, &without, true);
+        assert_eq!(software(&report), [(Severity::Error, true)], "version {version}: {:#?}", report.findings);
+        assert_eq!(report.verdict, Verdict::Differs);
+        // A few seconds are too few to conclude anything from.
+        let start = without.first().expect("a frame").0;
+        let short: Timed = without.iter().copied().filter(|(time, _)| *time < start + 20.0).collect();
+        assert_eq!(software(&judged(&profile, &short, true)), [], "version {version}, 20 s");
+        // Who states version 0 expects none.
+        let stated = with(&profile, &[("/transponder/mops_version", "0")]);
+        assert_eq!(software(&judged(&stated, &without, true)), []);
+    }
+}

@@ -5,7 +5,7 @@ use crate::code::{Bits, Code, Identification, Version};
 use crate::profile::mistake::{
     IDENTIFICATION_BLANK, IDENTIFICATION_MALFORMED, Mistake, PREFIX_LEFT_OFF, SAMPLE_IDENTIFICATION,
 };
-use crate::profile::{IdentificationSource, Severity};
+use crate::profile::{IdentificationSource, Severity, Stated};
 
 /// Texts that no crew enters for a flight.
 pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
@@ -47,15 +47,18 @@ fn judged(text: Identification, judge: &Judge<'_>) -> Option<(&'static Mistake, 
     if entered.bytes().all(|b| b == b'0') {
         return Some((&IDENTIFICATION_BLANK, "the identification is all zeros".to_owned()));
     }
-    let profile = &judge.install.profile;
-    let of = |mistake: &'static Mistake| {
-        let mut wrong = (mistake.candidates)(profile).into_iter();
-        wrong.any(|(wrong, _)| wrong.aircraft_identification.get() == Some(&text)).then_some(mistake)
-    };
-    let stated = profile.aircraft_identification.get();
-    if stated == Some(&text) {
+    if judge.install.profile.aircraft_identification.get() == Some(&text) {
         return None;
     }
+    // What an entry error makes of the registration, as if the unit were to send it for good.
+    let mut profile = judge.install.profile.clone();
+    profile.identification_source = Stated::Is(IdentificationSource::Fixed);
+    let mark = profile.registration.get().and_then(|mark| mark.0.replace('-', "").parse().ok());
+    profile.aircraft_identification = mark.map_or(profile.aircraft_identification, Stated::Is);
+    let of = |mistake: &'static Mistake| {
+        let mut wrong = (mistake.candidates)(&profile).into_iter();
+        wrong.any(|(wrong, _)| wrong.aircraft_identification.get() == Some(&text)).then_some(mistake)
+    };
     if let Some(mistake) = of(&PREFIX_LEFT_OFF) {
         return Some((mistake, format!("{entered:?} is the registration without its prefix")));
     }

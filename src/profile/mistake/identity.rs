@@ -3,6 +3,7 @@
 use super::{Candidate, Mistake, Often, PRACTICE, changed};
 use crate::code::{Bits, EmitterCategory, Identification, Version};
 use crate::profile::{IdentificationSource, Profile, SettingId, Stated};
+use crate::registry::nationality_of_mark;
 use crate::registry::slip::{self, Slip};
 
 const IDENTIFICATION: &[SettingId] = &[SettingId::AircraftIdentification];
@@ -423,13 +424,14 @@ fn characters(text: &str) -> Option<Identification> {
     Some(Identification::from_bits(codes.fold(0, |bits, c| bits << 6 | u64::from(c & 0x3F))))
 }
 
-/// National prefixes have one or two symbols.
+/// Without one or two letters, or without a nationality mark, some of which begin with a digit.
 fn without_prefix(identification: &str) -> Vec<(String, String)> {
-    (1..=2)
-        .filter(|length| {
-            identification.len() > length + 1
-                && identification[..*length].starts_with(|c: char| c.is_ascii_alphabetic())
-        })
+    let letters = if identification.starts_with(|c: char| c.is_ascii_alphabetic()) { 2 } else { 0 };
+    let nationality =
+        nationality_of_mark(identification).map(|(_, mark)| mark.len()).filter(|length| *length > letters);
+    (1..=letters)
+        .chain(nationality)
+        .filter(|length| identification.len() > length + 1)
         .map(|length| (identification[length..].to_owned(), format!("{} was left off", &identification[..length])))
         .collect()
 }
