@@ -112,3 +112,24 @@ fn a_mark_may_be_typed_in_small_letters() {
     assert_eq!(german, run(&["profile", "new", "--registration", "D-EABC"]).exits(0).out);
     run(&["profile", "check", PROFILE]).exits(0);
 }
+
+#[test]
+fn every_command_has_a_manual_page_with_all_its_options() {
+    let listed = run(&["manual", "--list"]).exits(0).out;
+    let listed: Vec<Vec<String>> =
+        listed.lines().map(|line| line.split(' ').map(ToOwned::to_owned).collect()).collect();
+    for command in every_command() {
+        assert!(listed.contains(&command), "{command:?} is not in {listed:?}");
+    }
+    assert!(listed.len() > every_command().len(), "commands with commands of their own are in the list too");
+    for command in listed {
+        let words: Vec<&str> = command.iter().map(String::as_str).collect();
+        let page = run(&[&["manual"], &words[..]].concat()).exits(0).out.replace("\\-", "-");
+        assert!(page.contains(&format!("squitterlab-{}", command.join("-"))), "{command:?}: {page}");
+        let help = run(&[&words[..], &["--help"]].concat()).exits(0).out;
+        for line in help.lines().map(str::trim_start).filter(|line| line.starts_with('-')) {
+            let option = line.split(' ').find(|word| word.starts_with("--")).expect("a long form");
+            assert!(page.contains(option.trim_end_matches(['[', '.'])), "{command:?} {option}: {page}");
+        }
+    }
+}

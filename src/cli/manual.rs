@@ -1,8 +1,8 @@
-//! `completions` and `manual`: both follow from the declared arguments.
+//! Prints shell completions and manual pages, both made from the declared arguments.
 
-use super::output::standard_output;
+use super::output::{complain, standard_output};
 use super::{Arguments, Outcome};
-use clap::{Args, CommandFactory};
+use clap::{Args, Command, CommandFactory};
 use clap_complete::Shell;
 use std::io::{self, Write};
 
@@ -20,10 +20,50 @@ pub fn completions(arguments: &Completions) -> io::Result<Outcome> {
     write(&script)
 }
 
-pub fn manual() -> io::Result<Outcome> {
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  squitterlab manual > squitterlab.1\n  squitterlab manual profile check")]
+pub struct Manual {
+    /// The command; the program as a whole if none is named
+    #[arg(conflicts_with = "list")]
+    command: Vec<String>,
+    /// Name every command that has a page
+    #[arg(long)]
+    list: bool,
+}
+
+pub fn manual(arguments: &Manual) -> io::Result<Outcome> {
+    let mut program = Arguments::command();
+    program.build();
+    if arguments.list {
+        return write(pages(&program, "").concat().as_bytes());
+    }
+    let mut command = &program;
+    for name in &arguments.command {
+        let Some(found) = command.find_subcommand(name) else {
+            let known: Vec<&str> = command.get_subcommands().map(Command::get_name).collect();
+            let named = command.get_bin_name().unwrap_or("squitterlab");
+            complain(&match known[..] {
+                [] => format!("{name}: {named} has no commands of its own; leave this out"),
+                _ => format!("{name}: not a command of {named}; its commands are {}", known.join(", ")),
+            });
+            return Ok(Outcome::Failed);
+        };
+        command = found;
+    }
     let mut page = Vec::new();
-    clap_mangen::Man::new(Arguments::command()).render(&mut page)?;
+    clap_mangen::Man::new(command.clone()).render(&mut page)?;
     write(&page)
+}
+
+/// Every command below this one, as it is typed behind `manual`, one per line.
+fn pages(command: &Command, typed: &str) -> Vec<String> {
+    let below = command.get_subcommands().filter(|below| below.get_name() != "help");
+    let page = |below: &Command| {
+        let name = format!("{typed} {}", below.get_name()).trim_start().to_owned();
+        let own = format!("{name}\n");
+        std::iter::once(own).chain(pages(below, &name)).collect::<Vec<String>>()
+    };
+    below.flat_map(page).collect()
 }
 
 fn write(text: &[u8]) -> io::Result<Outcome> {

@@ -111,9 +111,8 @@ enum Command {
     Guide(guide::Arguments),
     /// Print shell completions
     Completions(manual::Completions),
-    /// Print the manual page
-    #[command(after_help = "Example: squitterlab manual > squitterlab.1")]
-    Manual,
+    /// Print the manual page of a command
+    Manual(manual::Manual),
 }
 
 /// Text for people, or JSON for programs.
@@ -226,7 +225,7 @@ pub fn run() -> ExitCode {
         Command::Practice(arguments) => practice::run(&arguments),
         Command::Guide(arguments) => guide::run(&arguments),
         Command::Completions(arguments) => manual::completions(&arguments),
-        Command::Manual => manual::manual(),
+        Command::Manual(arguments) => manual::manual(&arguments),
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
