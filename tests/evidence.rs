@@ -8,6 +8,7 @@ mod compact_position;
 mod diagnosis;
 mod exhaustive;
 mod fact_tables;
+mod fuzz;
 mod judge;
 mod kinds;
 mod learn;

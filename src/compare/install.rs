@@ -76,7 +76,7 @@ impl std::ops::Deref for ExpectedFrames {
 
 impl ExpectedFrames {
     /// Ones where a frame's bits speak against the install, or against one setting of it: in every decided field whose
-    /// code does not agree.
+    /// code does not agree. What the profile leaves open, no frame speaks against.
     pub fn differing_bits(&self, decoded: &Decoded, setting: Option<SettingId>) -> u128 {
         let Some(at) = matching(self, decoded, decoded.squitter()) else { return 0 };
         let length = decoded.frame.length();
@@ -84,6 +84,8 @@ impl ExpectedFrames {
             .emission
             .decisions
             .iter()
+            .zip(&self[at].stated)
+            .filter_map(|(decision, stated)| stated.then_some(decision))
             .filter(|decision| setting.is_none_or(|setting| decision.settings.contains(&setting)))
             .filter(|decision| decision.applies.is_none_or(|applies| applies(&decoded.frame)))
             .map(|decision| (decision, decoded.frame.field(decision.span)))
