@@ -657,6 +657,7 @@ fn flights_of_good_installs_raise_no_warning() {
 #[test]
 fn faults_that_only_a_flight_shows_are_found() {
     let random = &mut Random(0x666C_7973);
+    let mut errors = 0;
     for (cause, wires) in [("air_ground_inverted", false), ("altitude_wire", true)] {
         for choice in 0..3 {
             let mut profile = invented(random);
@@ -677,11 +678,18 @@ fn faults_that_only_a_flight_shows_are_found() {
             if wires {
                 // The planted fault, or one that these codes cannot tell from it.
                 let first = report.findings.iter().find(|finding| finding.cause == cause).expect("the finding");
+                // A code that means no altitude is an error; a climb that jumps may be the pilot's.
+                let illegal = first.what.contains("codes that mean no altitude");
+                assert!(illegal || first.severity == Severity::Warning, "{first:?}");
+                assert!(!first.what.contains("0 kinds") && !first.what.contains("in 0 frames"), "{first:?}");
+                assert!(!first.what.is_empty());
+                errors += u32::from(first.severity == Severity::Error);
                 let alike = first.alternatives.iter().any(|other| other.detail.starts_with(&planted.detail));
                 assert!(first.likely_cause.contains(&planted.detail) || alike, "{}: {first:?}", planted.detail);
             }
         }
     }
+    assert!(errors > 0, "a wire that is lost makes codes of no altitude");
 }
 
 /// A wire that is not needed below 2800 ft: the reading is right on the ground and runs backwards in the climb.

@@ -544,3 +544,97 @@ fn a_unit_that_sends_no_operational_status_is_of_version_0() {
         assert_eq!(software(&judged(&stated, &without, true)), []);
     }
 }
+
+/// Speed against state: a unit that stands where it says it flies, or runs where it says it is parked, has its air/ground
+/// input wrong; a helicopter hovers, and a take-off roll is fast for a while.
+#[test]
+fn a_state_that_the_speed_refutes_is_told_by_how_long() {
+    let stated = |category: &str, kind: &str| {
+        let stated = [("/aircraft/emitter_category", category), ("/transponder/air_ground/kind", kind)];
+        with(&demo(), &stated)
+    };
+    let told = |profile: &Profile, frames: &Timed, timed: bool| {
+        let report = judged(profile, frames, timed);
+        let causes = ["air_ground_inverted", "air_ground_not_wired"];
+        let findings = report.findings.iter().filter(|finding| causes.contains(&finding.cause));
+        findings.map(|finding| (finding.cause, finding.severity)).collect::<Vec<_>>()
+    };
+    // DO-260B table of airborne velocity, subtype 1: east-west in bits 46 to 56, north-south in 57 to 67, 1 kt a step above 1.
+    let velocity = |frame: &Frame| type_code(frame) == 19 && frame.field(Span::new(38, 40)) == 1;
+    let slow = |frame: Frame| patched(frame, &[(46, 46, 0), (47, 56, 16), (57, 57, 0), (58, 67, 1)]);
+    // Movement (ME bits 6 to 12): 110 is 105 to 110 kt.
+    let surface = |frame: &Frame| (5..=8).contains(&type_code(frame));
+    let fast = |frame: Frame| patched(frame, &[(38, 44, 110)]);
+    type Which<'a> = &'a dyn Fn(&Frame) -> bool;
+    let changed = |frames: &Timed, which: Which<'_>, change: &dyn Fn(Frame) -> Frame, seconds: f64| -> Timed {
+        let first = frames.iter().find(|(_, frame)| which(frame)).expect("such a frame").0;
+        let during = |time: f64| (first..first + seconds).contains(&time);
+        let patch =
+            |(time, frame): &(f64, Frame)| (*time, if which(frame) && during(*time) { change(*frame) } else { *frame });
+        frames.iter().map(patch).collect()
+    };
+    for seed in 1..=2 {
+        let aeroplane = stated("\"A1\"", "\"switch\"");
+        let frames = flight(&aeroplane, seed);
+        assert_eq!(told(&aeroplane, &frames, true), []);
+        let airborne = |seconds| changed(&frames, &velocity, &slow, seconds);
+        assert_eq!(told(&aeroplane, &airborne(25.0), true), [], "for 25 s");
+        assert_eq!(told(&aeroplane, &airborne(60.0), true), [("air_ground_not_wired", Severity::Error)], "for 60 s");
+        assert_eq!(told(&aeroplane, &airborne(60.0), false), [], "nobody knows for how long");
+        for category in ["\"A7\"", "\"B2\"", "\"B3\"", "\"B4\""] {
+            let hovers = stated(category, "\"switch\"");
+            assert_eq!(told(&hovers, &airborne(60.0), true), [], "{category}");
+        }
+        let without = stated("\"A1\"", "\"none\"");
+        assert_eq!(told(&without, &airborne(60.0), true), [], "without an input it says airborne always");
+
+        let on_ground = |seconds| changed(&frames, &surface, &fast, seconds);
+        assert_eq!(told(&aeroplane, &on_ground(20.0), true), [("air_ground_inverted", Severity::Note)], "a roll");
+        let report = judged(&aeroplane, &on_ground(20.0), true);
+        let what = &report.findings.iter().find(|finding| finding.cause == "air_ground_inverted").expect("told").what;
+        let all = frames.iter().filter(|(_, frame)| surface(frame)).count();
+        assert!(what.contains(&format!(" of {all} frames, longest unbroken run ")), "{what}");
+        let report = judged(&aeroplane, &changed(&frames, &surface, &fast, 0.1), true);
+        let what = &report.findings.iter().find(|finding| finding.cause == "air_ground_inverted").expect("told").what;
+        assert!(what.ends_with(", 1 frame"), "{what}");
+        assert_eq!(told(&aeroplane, &on_ground(60.0), true), [("air_ground_inverted", Severity::Error)], "for 60 s");
+        assert_eq!(told(&aeroplane, &on_ground(20.0), false), [("air_ground_inverted", Severity::Warning)], "untimed");
+        // Both: a short roll is no longer one where it stands in the air.
+        let both = changed(&on_ground(20.0), &velocity, &slow, 60.0);
+        assert_eq!(told(&aeroplane, &both, true), [("air_ground_inverted", Severity::Error)]);
+        let report = judged(&aeroplane, &both, true);
+        let finding = report.findings.iter().find(|finding| finding.cause == "air_ground_inverted").expect("told");
+        assert_eq!(finding.evidence.len(), 2, "a frame of each: {finding:#?}");
+        assert!(finding.what.contains("surface messages above") && finding.what.contains("airborne messages below"));
+        assert_eq!(report.verdict, Verdict::Differs);
+    }
+}
+
+/// Of an emergency code the aircraft status has the word, and its silence is an error; that of the alert bits, which follow
+/// the code by themselves, a warning.
+#[test]
+fn who_does_not_announce_an_emergency_decides_how_serious_it_is() {
+    let plant = FAULTS.iter().find(|fault| fault.name == "7700 without an emergency").expect("a fault").plant;
+    let profile = demo();
+    let told = |state: u64| {
+        let patch = |(time, frame): (f64, Frame)| {
+            let frame = plant(frame).unwrap_or(frame);
+            (time, if type_code(&frame) == 28 { patched(frame, &[(41, 43, state)]) } else { frame })
+        };
+        let report = judged(&profile, &flight(&profile, 4).into_iter().map(patch).collect::<Timed>(), true);
+        let told = report.findings.iter().filter(|finding| finding.cause == "emergency_contradiction");
+        told.map(|finding| (finding.severity, finding.what.clone())).collect::<Vec<_>>()
+    };
+    let by_status = "the emergency state of the aircraft status does not say so";
+    // The bits are silent too, and are told in the same finding.
+    let silent = told(0);
+    assert!(
+        matches!(&silent[..], [(Severity::Error, what)] if what.contains(by_status) && what.contains("; ")),
+        "{silent:#?}"
+    );
+    let announced = told(1);
+    assert!(!announced.is_empty(), "the bits are silent");
+    for (severity, what) in announced {
+        assert!(severity == Severity::Warning && !what.contains(by_status), "{what}");
+    }
+}
