@@ -64,9 +64,10 @@ pub fn flat(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// The program, ready to be run.
+/// The program, ready to be run: the one that was built with the tests, or the one that `SQUITTERLAB_PROGRAM` names.
 pub fn command(arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_squitterlab"));
+    let built = || env!("CARGO_BIN_EXE_squitterlab").into();
+    let mut command = Command::new(std::env::var_os("SQUITTERLAB_PROGRAM").unwrap_or_else(built));
     command.args(arguments).current_dir(env!("CARGO_MANIFEST_DIR")).env_remove("NO_COLOR");
     command
 }
