@@ -55,18 +55,29 @@
 //! assert_eq!(identification.decisions[1].field, "emitter_category");
 //! ```
 #![forbid(unsafe_code)]
+// What only the program calls is private, and not missed without it.
+#![cfg_attr(not(all(feature = "cli", feature = "page", feature = "parquet")), allow(dead_code, unused_imports))]
+
+// The rooms of the program name this library as others do.
+extern crate self as squitterlab;
 
 pub mod capture;
+#[cfg(feature = "cli")]
+#[doc(hidden)]
+pub mod cli;
 pub mod code;
 pub mod compare;
 pub mod downlink;
 pub mod frame;
 pub mod guide;
+#[doc(hidden)]
 pub mod learn;
 pub mod message;
 pub mod onair;
 #[cfg(feature = "page")]
+#[doc(hidden)]
 pub mod page;
+#[doc(hidden)]
 pub mod present;
 pub mod profile;
 pub mod register;
