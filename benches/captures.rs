@@ -246,7 +246,7 @@ fn library(text: &[u8]) -> u64 {
     let each = |record: Record| {
         let decoded = Decoded::new(record.frame);
         if decoded.parity() != Parity::Invalid {
-            black_box((record.time, decoded.envelope, &decoded.squitter()));
+            black_box((record.time, decoded.envelope(), &decoded.squitter()));
         }
         ControlFlow::Continue(())
     };

@@ -407,7 +407,7 @@ fn poles_and_87_degrees_have_their_words() {
         let wanted = Word { odd, latitude: y, longitude: x };
         assert_eq!(encode(&whole(latitude), &whole(10), odd, Grid::Airborne).0, wanted, "{latitude}");
         let position = Position { latitude_deg: latitude as f64, longitude_deg: 10.0 };
-        assert_eq!(Word::encode(position, odd, Grid::Airborne), wanted, "{latitude}");
+        assert_eq!(Word::encode(position, odd, Grid::Airborne).unwrap(), wanted, "{latitude}");
     }
 }
 
@@ -419,7 +419,7 @@ fn words_are_those_of_exact_arithmetic() {
         for grid in GRIDS {
             for odd in [false, true] {
                 let (wanted, tie) = encode(&latitude, &longitude, odd, grid);
-                let found = Word::encode(position, odd, grid);
+                let found = Word::encode(position, odd, grid).unwrap();
                 assert!(found.latitude.max(found.longitude) < cell(grid) as u32);
                 if found == wanted {
                     same += 1;
@@ -450,7 +450,7 @@ fn exact_half_steps_go_up() {
         let latitude = exact((2 * step + 1) as f64) * whole(3) / whole(CELL);
         let latitude_deg = nearest(&latitude);
         assert_eq!(exact(latitude_deg), latitude, "a binary fraction");
-        let found = Word::encode(Position { latitude_deg, longitude_deg: 0.0 }, false, Grid::Airborne);
+        let found = Word::encode(Position { latitude_deg, longitude_deg: 0.0 }, false, Grid::Airborne).unwrap();
         assert_eq!(i64::from(found.latitude), (step + 1).rem_euclid(CELL), "{latitude_deg}");
     }
 }
@@ -459,7 +459,7 @@ fn exact_half_steps_go_up() {
 fn airborne_pairs_give_the_position_back() {
     let (mut solved, mut refused) = (0, 0);
     for sent in positions(&mut Random(0xA17), 6000) {
-        let [even, odd] = [false, true].map(|odd| Word::encode(sent, odd, Grid::Airborne));
+        let [even, odd] = [false, true].map(|odd| Word::encode(sent, odd, Grid::Airborne).unwrap());
         for (older, newest) in [(even, odd), (odd, even)] {
             let found = global(older, newest, Grid::Airborne, None);
             same_solution(&found, &solve(older, newest, Grid::Airborne, None), &sent);
@@ -512,7 +512,7 @@ fn surface_pairs_give_the_position_back() {
         }
         let site = nearby(&mut random, sent, 0.4);
         let (latitude, longitude) = (exact(site.latitude_deg), exact(site.longitude_deg));
-        let [even, odd] = [false, true].map(|odd| Word::encode(sent, odd, Grid::Surface));
+        let [even, odd] = [false, true].map(|odd| Word::encode(sent, odd, Grid::Surface).unwrap());
         for (older, newest) in [(even, odd), (odd, even)] {
             let found = global(older, newest, Grid::Surface, Some(site));
             same_solution(&found, &solve(older, newest, Grid::Surface, Some((&latitude, &longitude))), &(sent, site));
@@ -547,7 +547,7 @@ fn a_surface_pair_fits_the_site_that_it_is_given() {
                     latitude_deg: north.latitude_deg - if south { 90.0 } else { 0.0 },
                     longitude_deg: (north.longitude_deg + 90.0 * f64::from(quarter) + 180.0).rem_euclid(360.0) - 180.0,
                 };
-                let [even, odd] = [false, true].map(|odd| Word::encode(site, odd, Grid::Surface));
+                let [even, odd] = [false, true].map(|odd| Word::encode(site, odd, Grid::Surface).unwrap());
                 let Ok(pair) = global(even, odd, Grid::Surface, Some(site)) else { continue };
                 is_where_it_was(pair.position, site, true, Grid::Surface);
                 assert!(pair.position.distance_nm(site) < 0.01, "{site:?}: {:?}", pair.position);
@@ -574,7 +574,7 @@ fn one_word_and_a_reference_give_the_position_back() {
             };
             let longitude = exact(reference.longitude_deg);
             for odd in [false, true] {
-                let word = Word::encode(sent, odd, grid);
+                let word = Word::encode(sent, odd, grid).unwrap();
                 let found = word.local(reference, grid);
                 agrees(
                     found,
@@ -600,7 +600,7 @@ fn a_reference_on_the_edge_of_a_cell_gives_the_position_back() {
             let sent = nearby(&mut random, reference, 0.2);
             for grid in GRIDS {
                 for odd in [false, true] {
-                    let found = Word::encode(sent, odd, grid).local(reference, grid);
+                    let found = Word::encode(sent, odd, grid).unwrap().local(reference, grid);
                     tried += 1;
                     if found.distance_nm(sent) > if grid == Grid::Coarse { 0.2 } else { 0.1 } {
                         let line = format!("{sent:?}, odd {odd}, {grid:?}, reference {reference:?}: {found:?}");
@@ -683,7 +683,7 @@ fn pairs_across_a_transition_are_refused() {
             for south in [1.0, -1.0] {
                 let latitude_deg = south * (nearest(edge) + f64::from(at) * 1e-6);
                 let position = Position { latitude_deg, longitude_deg: f64::from(*count) };
-                let words = [false, true].map(|odd| Word::encode(position, odd, Grid::Airborne));
+                let words = [false, true].map(|odd| Word::encode(position, odd, Grid::Airborne).unwrap());
                 // The latitudes that a receiver gets, exactly.
                 let received = [0, 1].map(|odd: i64| {
                     let cell = whole(360) / whole(60 - odd);
@@ -708,7 +708,7 @@ fn a_word_alone_names_every_latitude_that_it_may_mean() {
     for sent in positions(&mut Random(0x1A7), 600).into_iter().step_by(20) {
         for grid in GRIDS {
             for odd in [false, true] {
-                let word = Word::encode(sent, odd, grid);
+                let word = Word::encode(sent, odd, grid).unwrap();
                 let all = word.latitudes(grid);
                 assert!(all.windows(2).all(|pair| pair[0].0 < pair[1].0), "south to north");
                 let cell = base(grid) as f64 / f64::from(60 - u8::from(odd));
@@ -756,7 +756,7 @@ fn messages_carry_their_position() {
                     other => panic!("{other:?}"),
                 };
                 assert_eq!(decoded.message(), name);
-                assert_eq!(word, Word::encode(sent, odd, grid), "{sent:?}");
+                assert_eq!(word, Word::encode(sent, odd, grid).unwrap(), "{sent:?}");
             }
         }
     }

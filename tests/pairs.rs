@@ -107,7 +107,7 @@ fn holds(
     }
     let observation = Tracker::new(None, version).observe(&decoded, None);
     let decoded = observation.version.read(decoded);
-    met.pairs.insert((decoded.envelope.title, decoded.payload.map(|payload| payload.table.title)));
+    met.pairs.insert((decoded.envelope().title, decoded.payload().map(|payload| payload.table.title)));
     let what = || format!("{frame}, register {register:?}, version {version:?}");
 
     let mut text = Vec::new();
@@ -160,7 +160,7 @@ fn every_payload_in_every_envelope_comes_back_from_its_codes() {
                 };
                 for frame in frames {
                     let pair = PAIRS.iter().find(|pair| {
-                        pair.envelope == Decoded::new(frame).envelope && pair.selected_by.contains(&(selected as u8))
+                        pair.envelope == Decoded::new(frame).envelope() && pair.selected_by.contains(&(selected as u8))
                     });
                     let columns = pair.filter(|pair| pair.is_as_squitter()).map(|_| &columns);
                     for version in if decides { &VERSIONS[..] } else { &VERSIONS[..1] } {

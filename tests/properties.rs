@@ -85,14 +85,14 @@ fn holds(frame: Frame, register: Option<RegisterNumber>) -> Result<(), TestCaseE
     holds_as_read(&decoded)?;
     for (version, table) in decoded.other_layouts() {
         let read = decoded.in_version(Some(version));
-        prop_assert_eq!(read.payload.map(|payload| payload.table), Some(table), "{}", frame);
+        prop_assert_eq!(read.payload().map(|payload| payload.table), Some(table), "{}", frame);
         holds_as_read(&read)?;
     }
     Ok(())
 }
 
 fn holds_as_read(decoded: &Decoded) -> Result<(), TestCaseError> {
-    let frame = decoded.frame;
+    let frame = decoded.frame();
     let rows = decoded.rows();
 
     // The rows tile the frame, and each holds the bits that a bit view sees there; the parity stands as its overlay.
@@ -538,7 +538,7 @@ fn every_template_is_its_own_message() {
     }
     for table in FORMATS {
         let frame = Frame::from_pattern(table.template, table.bits);
-        assert_eq!(Decoded::new(frame).envelope, table, "{}", table.title);
+        assert_eq!(Decoded::new(frame).envelope(), table, "{}", table.title);
     }
     for (number, table) in register::TABLES {
         assert_eq!(register::table(*number, 0), Some(*table), "{}", table.title);

@@ -713,7 +713,7 @@ fn run(check: &Check) -> Outcome {
         }
         Check::Words { expect } => all(expect, |(latitude, longitude, format, grid, y, x)| {
             let odd = matches!(format, Format::Odd);
-            let found = Word::encode(position((*latitude, *longitude)), odd, (*grid).into());
+            let found = Word::encode(position((*latitude, *longitude)), odd, (*grid).into()).unwrap();
             equal("word", &(found.odd, found.latitude, found.longitude), &(odd, *y, *x))
         }),
         Check::Zones { expect } => all(expect, |(latitude, count)| equal("zones", &zones(*latitude), count)),
@@ -943,7 +943,7 @@ fn surface_pair_limits(expect: &SurfacePairLimits) -> Outcome {
         for (odd, time) in [(false, 0.0), (true, seconds)] {
             let movement = Movement::from_knots(knots, Version::Zero).map_err(|error| error.to_string())?;
             let message = SurfacePosition { movement, ..SurfacePosition::from_bits(7 << 51 | u64::from(odd) << 34) };
-            let message = message.with_word(Word::encode(here, odd, Grid::Surface));
+            let message = message.with_word(Word::encode(here, odd, Grid::Surface).unwrap());
             let frame = Decoded::new(squitter(Address::new(0xA5_C035), message));
             method = tracker.observe(&frame, Some(time)).position.map(|(_, method)| method);
         }
@@ -1131,7 +1131,7 @@ fn ensure_fits(row: &Row, code: u64) -> Outcome {
 /// Whether the pattern is read by this table.
 fn itself(table: &'static Table, pattern: u128) -> bool {
     if FORMATS.contains(&table) {
-        Decoded::new(Frame::from_pattern(pattern, table.bits)).envelope == table
+        Decoded::new(Frame::from_pattern(pattern, table.bits)).envelope() == table
     } else {
         !Message::TABLES.contains(&table) || Message::decode(pattern as u64).table() == table
     }
@@ -1222,11 +1222,11 @@ fn format_row(row: &FormatRow) -> Outcome {
     let frame = Frame::from_pattern(pattern, row.length_bits);
     equal("length", &frame.length(), &row.length_bits)?;
     equal("format", &frame.downlink_format(), &row.downlink_format)?;
-    equal("table", &Decoded::new(frame).envelope.message, &row.envelope.as_str())?;
+    equal("table", &Decoded::new(frame).envelope().message, &row.envelope.as_str())?;
     // The same format at the other length is none of the assigned ones.
     let other = if row.length_bits == 56 { 112 } else { 56 };
     let frame = Frame::from_pattern(u128::from(row.downlink_format) << (other - 5), other);
-    equal("table at the other length", &Decoded::new(frame).envelope.message, &"unassigned")
+    equal("table at the other length", &Decoded::new(frame).envelope().message, &"unassigned")
 }
 
 fn message_row(version: Option<Version>, row: &MessageRow) -> Outcome {

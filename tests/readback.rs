@@ -78,7 +78,7 @@ fn what_a_right_install_shows_agrees_in_words_and_in_codes() {
             let report = read_back(&install, &readings);
             for line in &report.lines {
                 let fine = matches!(line.verdict, LineVerdict::Agrees | LineVerdict::Recorded);
-                assert!(fine, "{line:?} of {}", install.profile.json());
+                assert!(fine, "{line:?} of {}", install.profile().json());
                 judged += usize::from(line.verdict == LineVerdict::Agrees);
             }
             assert_eq!((report.verdict, report.not_read), (Verdict::Agrees, 0), "{report:?}");
@@ -116,7 +116,7 @@ fn every_mistake_that_shows_is_explained_by_it_or_by_what_shows_the_same() {
     let right = install(profile(&[]));
     let (mut tried, mut found) = (0, 0);
     for mistake in MISTAKES {
-        for (wrong, detail) in (mistake.candidates)(&right.profile).into_iter().take(3) {
+        for (wrong, detail) in (mistake.candidates)(right.profile()).into_iter().take(3) {
             let Ok(wrong) = Install::new("wrong.json", wrong) else { continue };
             let readings = shown(&wrong, false);
             let report = read_back(&right, &readings);

@@ -577,7 +577,7 @@ fn any_payload_under_any_register_gives_its_frame_back() {
             let codes = codes(&decoded);
             assert_eq!(codes.len(), decoded.rows().len(), "{register}: every row has a key of its own");
             assert_eq!(encode_codes(&codes), Ok(frame), "{register} {frame}");
-            if let Some(payload) = decoded.payload {
+            if let Some(payload) = decoded.payload() {
                 tables.insert(payload.table.title);
             }
             // Nothing that is shown may fail on any bits.

@@ -286,7 +286,7 @@ fn pairs_and_single_frames_are_worked_out() {
         let latitude =
             if at % 5 == 0 { 44.194_549 + draw.between(-0.000_05, 0.000_05, 7) } else { draw.between(-86.0, 86.0, 6) };
         let place = Position { latitude_deg: latitude, longitude_deg: draw.between(-180.0, 180.0, 6) };
-        let (even, odd) = (Word::encode(place, false, grid), Word::encode(place, true, grid));
+        let (even, odd) = (Word::encode(place, false, grid).unwrap(), Word::encode(place, true, grid).unwrap());
         let (older, newest) = if at % 3 == 0 { (odd, even) } else { (even, odd) };
         let steps = position_steps::pair(older, newest, grid, Some(place));
         check_steps(&steps, &format!("{place:?} {grid:?}"));
@@ -459,7 +459,7 @@ fn the_steps_of_any_frame_hold() {
         let versions = [None, Some(0), Some(1), Some(2)];
         let observation = Tracker::new(None, versions[at as usize % 4]).observe(&decoded, None);
         let decoded = observation.version.read(decoded);
-        check(&worked::read(&decoded, &observation), &decoded.frame.to_string());
+        check(&worked::read(&decoded, &observation), &decoded.frame().to_string());
     }
 }
 

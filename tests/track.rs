@@ -42,13 +42,13 @@ fn airborne(position: Position, odd: bool) -> Frame {
 fn airborne_at(position: Position, odd: bool, feet: f64) -> Frame {
     let altitude = Altitude12::from_feet(feet, 25).expect("an altitude");
     let message = AirbornePosition { altitude, ..AirbornePosition::from_bits(11 << 51 | u64::from(odd) << 34) };
-    squitter(message.with_word(Word::encode(position, odd, Grid::Airborne)))
+    squitter(message.with_word(Word::encode(position, odd, Grid::Airborne).unwrap()))
 }
 
 /// A surface position with this movement code.
 fn surface(position: Position, odd: bool, movement: u64) -> Frame {
     let message = SurfacePosition::from_bits(7 << 51 | movement << 44 | u64::from(odd) << 34);
-    squitter(message.with_word(Word::encode(position, odd, Grid::Surface)))
+    squitter(message.with_word(Word::encode(position, odd, Grid::Surface).unwrap()))
 }
 
 /// Format 18 with this control field.
@@ -65,10 +65,10 @@ fn positions_of_ground_stations_are_found_near_a_reference() {
     let site = Position { latitude_deg: 45.5, longitude_deg: -102.0 };
     let coarse = |odd: bool| {
         let message = TisBCoarsePosition::from_bits(u64::from(odd) << 24);
-        message.with_word(Word::encode(here, odd, Grid::Coarse))
+        message.with_word(Word::encode(here, odd, Grid::Coarse).unwrap())
     };
-    let airborne = AirbornePosition::from_bits(11 << 51).with_word(Word::encode(here, false, Grid::Airborne));
-    let surface = SurfacePosition::from_bits(7 << 51).with_word(Word::encode(site, false, Grid::Surface));
+    let airborne = AirbornePosition::from_bits(11 << 51).with_word(Word::encode(here, false, Grid::Airborne).unwrap());
+    let surface = SurfacePosition::from_bits(7 << 51).with_word(Word::encode(site, false, Grid::Surface).unwrap());
     for (control_field, message, place, within_nm) in [
         (3, coarse(false), here, 0.1),
         (3, coarse(true), here, 0.1),

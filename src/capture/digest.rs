@@ -31,13 +31,13 @@ pub struct Captured {
 
 impl Captured {
     /// A file of which nothing is known yet.
-    pub fn named(name: &str) -> Self {
+    pub(crate) fn named(name: &str) -> Self {
         Self { name: name.to_owned(), ..Self::default() }
     }
 
     /// Reads the file once more for its digest. Standard input has none, since it is read only once, and neither has
     /// what was not read whole.
-    pub fn take_digest(&mut self, source: &Source) {
+    pub(crate) fn take_digest(&mut self, source: &Source) {
         let Source::File(path) = source else { return };
         if self.trouble.is_none() {
             self.digest = std::fs::File::open(path).and_then(digest).ok();
@@ -57,14 +57,14 @@ pub struct Running(Arc<Mutex<(Sha256, u64)>>);
 
 impl Running {
     /// Adds octets, as they come.
-    pub fn add(&self, octets: &[u8]) {
+    pub(crate) fn add(&self, octets: &[u8]) {
         let mut state = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         state.0.update(octets);
         state.1 += octets.len() as u64;
     }
 
     /// The digest of what was read so far, and how many octets that was.
-    pub fn so_far(&self) -> (String, u64) {
+    pub(crate) fn so_far(&self) -> (String, u64) {
         let state = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         (faster_hex::hex_string(&state.0.clone().finalize()), state.1)
     }
@@ -79,7 +79,7 @@ pub struct Digested<R> {
 
 impl<R: Read> Digested<R> {
     /// The same input, with its digest.
-    pub fn new(inner: R) -> (Self, Running) {
+    pub(crate) fn new(inner: R) -> (Self, Running) {
         let running = Running::default();
         (Self { inner, running: running.clone() }, running)
     }

@@ -111,7 +111,7 @@ pub fn read_lines(text: &[u8], first_line: u64, each: impl FnMut(Record) -> Cont
 }
 
 /// The same, with times written as this clock says.
-pub fn read_lines_by(
+pub(crate) fn read_lines_by(
     text: &[u8],
     first_line: u64,
     clock: &Clock,

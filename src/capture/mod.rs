@@ -16,16 +16,20 @@ mod source;
 mod spare;
 
 #[cfg(feature = "cli")]
+pub use source::{CaptureError, Source, read_from};
+// How the program spreads its work.
+#[cfg(feature = "cli")]
+#[doc(hidden)]
 pub use {
     block::{BLOCK, Block, End, blocks},
     digest::{Captured, Digested, Running, sha256},
     in_order::{MOST_THREADS, in_order, share, threads},
-    source::{CaptureError, Source, read_from},
     spare::Spare,
 };
 
 pub use clock::{Clock, TimeForm};
-pub use line::{LONGEST_LINE, Line, Reason, Record, read_line, read_line_by, read_lines, read_lines_by};
+pub use line::{LONGEST_LINE, Line, Reason, Record, read_line, read_line_by, read_lines};
+pub(crate) use line::read_lines_by;
 
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;

@@ -101,7 +101,7 @@ impl Source {
     ///
     /// # Errors
     /// As [`Source::read`].
-    pub fn read_by(
+    pub(crate) fn read_by(
         &self,
         clock: &Clock,
         each: impl FnMut(Record) -> ControlFlow<()>,

@@ -8,12 +8,12 @@ pub struct Spare<T>(Arc<Mutex<Vec<Vec<T>>>>);
 
 impl<T> Spare<T> {
     /// A list as it was given, or an empty one.
-    pub fn take(&self) -> Vec<T> {
+    pub(crate) fn take(&self) -> Vec<T> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner).pop().unwrap_or_default()
     }
 
     /// Gives a list for later use.
-    pub fn give(&self, list: Vec<T>) {
+    pub(crate) fn give(&self, list: Vec<T>) {
         self.0.lock().unwrap_or_else(PoisonError::into_inner).push(list);
     }
 }

@@ -66,7 +66,7 @@ pub enum Encounter {
 }
 
 /// How many threats, and whether one sense serves them all.
-pub const fn encounter(report: u64) -> Encounter {
+pub(crate) const fn encounter(report: u64) -> Encounter {
     match (flag(report, 9), flag(report, 28)) {
         (false, false) => Encounter::None,
         (true, false) => Encounter::One,
@@ -131,6 +131,13 @@ fn write_advisory(report: u64, _version: Version, f: &mut Formatter<'_>) -> fmt:
 }
 
 /// The complements that other aircraft sent, in words; none where there are none.
+///
+/// ```
+/// use squitterlab::code::acas::complements;
+/// // Bit 24 of the report.
+/// assert_eq!(complements(1 << (56 - 24)).unwrap(), "do not pass above");
+/// assert_eq!(complements(0), None);
+/// ```
 pub fn complements(report: u64) -> Option<String> {
     has_complements(report).then(|| fmt::from_fn(|f| write_complements(report, Version::Two, f)).to_string())
 }
@@ -147,6 +154,13 @@ fn write_complements(report: u64, _version: Version, f: &mut Formatter<'_>) -> f
 }
 
 /// Who the threat is, by the kind that the report says.
+///
+/// ```
+/// use squitterlab::code::acas::{Threat, threat};
+/// // Bits 29 and 30 say that an aircraft address follows, in bits 31 to 54.
+/// let report = 1 << (56 - 30) | 0xA5C035 << (56 - 54);
+/// assert_eq!(threat(report), Threat::Address("A5C035".parse().unwrap()));
+/// ```
 pub fn threat(report: u64) -> Threat {
     match part(report, 29, 30) {
         0 => Threat::None,
@@ -161,11 +175,21 @@ pub fn threat(report: u64) -> Threat {
 }
 
 /// Range to the threat in nautical miles; none for "no estimate" and for "beyond the scale".
+///
+/// ```
+/// use squitterlab::code::acas::range_nm;
+/// assert_eq!((range_nm(0), range_nm(11), range_nm(127)), (None, Some(1.0), None));
+/// ```
 pub fn range_nm(code: u8) -> Option<f64> {
     (1..127).contains(&code).then(|| (f64::from(code) - 1.0) / 10.0)
 }
 
 /// The middle of the six degrees that a bearing code stands for; none for "no estimate" and for codes not assigned.
+///
+/// ```
+/// use squitterlab::code::acas::bearing_deg;
+/// assert_eq!((bearing_deg(0), bearing_deg(1), bearing_deg(60)), (None, Some(3), Some(357)));
+/// ```
 pub fn bearing_deg(code: u8) -> Option<u16> {
     (1..=60).contains(&code).then(|| 6 * u16::from(code) - 3)
 }

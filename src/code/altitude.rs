@@ -91,6 +91,12 @@ impl Altitude12 {
     pub const NO_DATA: Self = Self(0);
 
     /// Feet, or none for "no data" and for grey codes that mean no altitude.
+    ///
+    /// ```
+    /// use squitterlab::code::{Altitude12, Bits};
+    /// assert_eq!(Altitude12::from_bits(0xC38).feet(), Some(38_000));
+    /// assert_eq!(Altitude12::from_bits(0).feet(), None);
+    /// ```
     pub fn feet(self) -> Option<i32> {
         if self.0 == 0 {
             return None;
@@ -115,11 +121,23 @@ impl Altitude12 {
     }
 
     /// Whether the code counts 25-ft steps (Q = 1); false for grey code and for no data.
+    ///
+    /// ```
+    /// use squitterlab::code::Altitude12;
+    /// assert!(Altitude12::from_feet(4_525.0, 25).unwrap().is_quarter());
+    /// assert!(!Altitude12::from_feet(4_500.0, 100).unwrap().is_quarter());
+    /// ```
     pub const fn is_quarter(self) -> bool {
         self.0 & Q != 0
     }
 
     /// The code nearest to `feet` in steps of 25 or 100 ft. From 50 175 ft up only the 100-ft code reaches.
+    ///
+    /// ```
+    /// use squitterlab::code::Altitude12;
+    /// assert_eq!(Altitude12::from_feet(4_510.0, 25).unwrap().feet(), Some(4_500));
+    /// assert!(Altitude12::from_feet(-2_000.0, 25).is_err());
+    /// ```
     ///
     /// # Errors
     /// [`CodeError::OutOfRange`] below -1000 ft and above 126 700 ft, [`CodeError::NotANumber`] for infinities and "not a
@@ -152,6 +170,12 @@ impl Altitude12 {
     }
 
     /// The same as a 13-bit code: a zero M bit put in.
+    ///
+    /// ```
+    /// use squitterlab::code::Altitude12;
+    /// let squitter = Altitude12::from_feet(38_000.0, 25).unwrap();
+    /// assert_eq!(squitter.with_metric_bit().feet(), Some(38_000));
+    /// ```
     pub const fn with_metric_bit(self) -> Altitude13 {
         Altitude13((self.0 & 0xFC0) << 1 | self.0 & 0x3F)
     }
@@ -293,11 +317,25 @@ impl Altitude13 {
     const METRIC: u16 = 1 << 6;
 
     /// The code without its M bit, or none where M says metric.
+    ///
+    /// ```
+    /// use squitterlab::code::{Altitude12, Altitude13, Bits};
+    /// let squitter = Altitude12::from_feet(38_000.0, 25).unwrap();
+    /// assert_eq!(squitter.with_metric_bit().without_metric_bit(), Some(squitter));
+    /// // The M bit is the seventh of thirteen.
+    /// assert_eq!(Altitude13::from_bits(1 << 6).without_metric_bit(), None);
+    /// ```
     pub const fn without_metric_bit(self) -> Option<Altitude12> {
         if self.0 & Self::METRIC == 0 { Some(Altitude12((self.0 & 0x1F80) >> 1 | self.0 & 0x3F)) } else { None }
     }
 
     /// Feet, or none for no data, for grey codes that mean no altitude, and for metric codes.
+    ///
+    /// ```
+    /// use squitterlab::code::{Altitude12, Altitude13, Bits};
+    /// assert_eq!(Altitude12::from_feet(4_500.0, 100).unwrap().with_metric_bit().feet(), Some(4_500));
+    /// assert_eq!(Altitude13::from_bits(0).feet(), None);
+    /// ```
     pub fn feet(self) -> Option<i32> {
         self.without_metric_bit().and_then(Altitude12::feet)
     }

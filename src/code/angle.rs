@@ -37,11 +37,22 @@ macro_rules! angle {
             const SCALE: Linear = Linear::new(360.0, (1u16 << $width) as f64, " deg");
 
             /// Degrees, 0 up to but not 360.
+            ///
+            /// ```
+            /// use squitterlab::code::{Angle7, Bits};
+            /// assert_eq!(Angle7::from_bits(32).degrees(), 90.0);
+            /// ```
             pub fn degrees(self) -> f64 {
                 f64::from(self.0) * 360.0 / f64::from(1u16 << $width)
             }
 
             /// The nearest step; any number of turns is taken off first.
+            ///
+            /// ```
+            /// use squitterlab::code::{Angle7, Bits};
+            /// assert_eq!(Angle7::from_degrees(-90.0).unwrap().bits(), 96);
+            /// assert!(Angle7::from_degrees(f64::NAN).is_err());
+            /// ```
             ///
             /// # Errors
             /// [`CodeError::NotANumber`] for infinities and "not a number".

@@ -25,6 +25,12 @@ impl LateralOffset {
 
     /// `metres` to the left (negative) or right; the smallest step that holds it, 6 m for anything beyond.
     ///
+    /// ```
+    /// use squitterlab::code::LateralOffset;
+    /// // 1.2 m to the left of the centre line is sent as 2 m.
+    /// assert_eq!(LateralOffset::from_metres(-1.2).unwrap().metres(), Some(-2));
+    /// ```
+    ///
     /// # Errors
     /// [`CodeError::NotANumber`] for infinities and "not a number".
     pub fn from_metres(metres: f64) -> Result<Self, CodeError> {
@@ -33,6 +39,12 @@ impl LateralOffset {
     }
 
     /// Metres, left negative; none for no data.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, LateralOffset};
+    /// assert_eq!(LateralOffset::from_metres(4.0).unwrap().metres(), Some(4));
+    /// assert_eq!(LateralOffset::from_bits(0).metres(), None);
+    /// ```
     pub fn metres(self) -> Option<i8> {
         match self.0 {
             0 => None,
@@ -95,6 +107,12 @@ impl LongitudinalOffset {
 
     /// `metres` back from the nose; the smallest step that holds it, 60 m for anything beyond.
     ///
+    /// ```
+    /// use squitterlab::code::LongitudinalOffset;
+    /// assert_eq!(LongitudinalOffset::from_metres(3.1).unwrap().metres(), Some(4));
+    /// assert!(LongitudinalOffset::from_metres(0.0).is_err());
+    /// ```
+    ///
     /// # Errors
     /// [`CodeError::OutOfRange`] for 0 m and less: no code says that; [`CodeError::NotANumber`] for infinities and "not a
     /// number".
@@ -106,6 +124,13 @@ impl LongitudinalOffset {
     }
 
     /// The upper bound in metres; none for no data and for "applied by the sensor".
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, LongitudinalOffset};
+    /// assert_eq!(LongitudinalOffset::from_bits(2).metres(), Some(2));
+    /// // Code 1: the sensor has applied the offset.
+    /// assert_eq!(LongitudinalOffset::from_bits(1).metres(), None);
+    /// ```
     pub fn metres(self) -> Option<u8> {
         (self.0 > 1).then(|| 2 * (self.0 - 1))
     }

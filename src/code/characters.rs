@@ -31,7 +31,7 @@ impl<const W: u8> Characters<W> {
     }
 
     /// Whether every character is assigned.
-    pub fn is_assigned(self) -> bool {
+    pub(crate) fn is_assigned(self) -> bool {
         self.codes().all(|code| character(code).is_some())
     }
 }

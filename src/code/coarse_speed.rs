@@ -17,6 +17,13 @@ impl CoarseSpeed {
     const MOST: u8 = 63;
 
     /// Lower edge, and the upper one that is no longer part of it, in knots; none for no data.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, CoarseSpeed};
+    /// assert_eq!(CoarseSpeed::from_bits(0).knots(), None);
+    /// let (from, to) = CoarseSpeed::from_knots(120.0).unwrap().knots().unwrap();
+    /// assert!(from <= 120 && to.unwrap() > 120);
+    /// ```
     pub fn knots(self) -> Option<(u16, Option<u16>)> {
         let edge = |code: u8| 32 * (u16::from(code) - 2) + 16;
         match self.0 {
@@ -28,6 +35,12 @@ impl CoarseSpeed {
     }
 
     /// The code whose range holds this speed.
+    ///
+    /// ```
+    /// use squitterlab::code::CoarseSpeed;
+    /// assert_eq!(CoarseSpeed::from_knots(100.0).unwrap(), CoarseSpeed::from_knots(105.0).unwrap());
+    /// assert!(CoarseSpeed::from_knots(-1.0).is_err());
+    /// ```
     ///
     /// # Errors
     /// [`CodeError::OutOfRange`] for a negative speed, [`CodeError::NotANumber`] for infinities and "not a number".

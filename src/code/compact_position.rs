@@ -89,6 +89,11 @@ impl Grid {
     }
 
     /// Steps of a cell that a word tells apart (12 bits: Doc 9871 draft, page 237).
+    ///
+    /// ```
+    /// use squitterlab::cpr::Grid;
+    /// assert_eq!((Grid::Airborne.steps(), Grid::Coarse.steps()), (1 << 17, 1 << 12));
+    /// ```
     pub const fn steps(self) -> u32 {
         match self {
             Self::Airborne | Self::Surface => 1 << 17,
@@ -101,6 +106,11 @@ impl Grid {
     }
 
     /// How far from the reference a position may lie for the local decoding to be right, in nautical miles (Annex 10 III).
+    ///
+    /// ```
+    /// use squitterlab::cpr::Grid;
+    /// assert_eq!((Grid::Airborne.reach_nm(), Grid::Surface.reach_nm()), (180.0, 45.0));
+    /// ```
     pub const fn reach_nm(self) -> f64 {
         match self {
             Self::Airborne | Self::Coarse => 180.0,
@@ -120,6 +130,13 @@ pub struct Position {
 
 impl Position {
     /// Great-circle distance in nautical miles, on a sphere of 60 NM a degree.
+    ///
+    /// ```
+    /// use squitterlab::cpr::Position;
+    /// let here = Position { latitude_deg: 47.0, longitude_deg: 11.0 };
+    /// let north = Position { latitude_deg: 48.0, longitude_deg: 11.0 };
+    /// assert!((here.distance_nm(north) - 60.0).abs() < 1e-9);
+    /// ```
     pub fn distance_nm(self, other: Self) -> f64 {
         let (a, b) = (self.latitude_deg.to_radians(), other.latitude_deg.to_radians());
         let turn = (self.longitude_deg - other.longitude_deg).to_radians();
@@ -128,6 +145,13 @@ impl Position {
     }
 
     /// Whether the other position lies no farther away than so many nautical miles.
+    ///
+    /// ```
+    /// use squitterlab::cpr::Position;
+    /// let here = Position { latitude_deg: 47.0, longitude_deg: 11.0 };
+    /// let north = Position { latitude_deg: 48.0, longitude_deg: 11.0 };
+    /// assert!(here.is_within_nm(north, 61.0) && !here.is_within_nm(north, 59.0));
+    /// ```
     pub fn is_within_nm(self, other: Self, most_nm: f64) -> bool {
         // Along the edges is never shorter than straight, and mostly decides without a sine.
         let north = (self.latitude_deg - other.latitude_deg).abs();
@@ -210,12 +234,26 @@ impl Word {
     /// The word that sends a position.
     ///
     /// ```
-    /// use squitterlab::code::compact_position::{Grid, Position, Word};
+    /// use squitterlab::cpr::{Grid, Position, Word};
     /// let north_pole = Position { latitude_deg: 90.0, longitude_deg: 10.0 };
-    /// let odd = Word::encode(north_pole, true, Grid::Airborne);
+    /// let odd = Word::encode(north_pole, true, Grid::Airborne).unwrap();
     /// assert_eq!((odd.latitude, odd.longitude), (98304, 3641));
+    /// let beyond = Position { latitude_deg: 123.0, longitude_deg: 10.0 };
+    /// assert!(Word::encode(beyond, true, Grid::Airborne).is_err());
     /// ```
-    pub fn encode(position: Position, odd: bool, grid: Grid) -> Self {
+    ///
+    /// # Errors
+    /// [`CodeError::OutOfRange`] for a latitude beyond a pole, [`CodeError::NotANumber`] for infinities and "not a number".
+    pub fn encode(position: Position, odd: bool, grid: Grid) -> Result<Self, CodeError> {
+        let (latitude, _) = (finite(position.latitude_deg)?, finite(position.longitude_deg)?);
+        if latitude.abs() > 90.0 {
+            return Err(CodeError::out_of_range(latitude, -90, 90, " deg"));
+        }
+        Ok(Self::of(position, odd, grid))
+    }
+
+    /// The same of a position that is known to be on the globe.
+    pub(crate) fn of(position: Position, odd: bool, grid: Grid) -> Self {
         // Surface words are the low 17 of 19 bits.
         let steps = match grid {
             Grid::Airborne | Grid::Coarse => f64::from(grid.steps()),
@@ -234,25 +272,15 @@ impl Word {
         Self { odd, latitude: low(latitude), longitude: low(longitude) }
     }
 
-    /// The word that sends a position on the globe.
+    /// The position of this word nearest to a reference; right within [`Grid::reach_nm`] of it.
     ///
     /// ```
     /// use squitterlab::cpr::{Grid, Position, Word};
-    /// let beyond = Position { latitude_deg: 123.0, longitude_deg: 10.0 };
-    /// assert!(Word::checked(beyond, false, Grid::Airborne).is_err());
+    /// let aircraft = Position { latitude_deg: 47.26, longitude_deg: 11.34 };
+    /// let receiver = Position { latitude_deg: 48.35, longitude_deg: 11.79 };
+    /// let word = Word::encode(aircraft, false, Grid::Airborne).unwrap();
+    /// assert!(word.local(receiver, Grid::Airborne).distance_nm(aircraft) < 0.01);
     /// ```
-    ///
-    /// # Errors
-    /// [`CodeError::OutOfRange`] for a latitude beyond a pole, [`CodeError::NotANumber`] for infinities and "not a number".
-    pub fn checked(position: Position, odd: bool, grid: Grid) -> Result<Self, CodeError> {
-        let (latitude, _) = (finite(position.latitude_deg)?, finite(position.longitude_deg)?);
-        if latitude.abs() > 90.0 {
-            return Err(CodeError::out_of_range(latitude, -90, 90, " deg"));
-        }
-        Ok(Self::encode(position, odd, grid))
-    }
-
-    /// The position of this word nearest to a reference; right within [`Grid::reach_nm`] of it.
     pub fn local(self, reference: Position, grid: Grid) -> Position {
         let nearest = |reference: f64, cell: f64, place: f64| {
             // One floor, not the standard's two: on the edge of a cell the two can disagree by a whole cell.
@@ -267,6 +295,16 @@ impl Word {
     }
 
     /// Every latitude that this word alone may mean, south to north, each with the number of longitude cells there.
+    ///
+    /// ```
+    /// use squitterlab::cpr::{Grid, Position, Word};
+    /// let aircraft = Position { latitude_deg: 47.26, longitude_deg: 11.34 };
+    /// let word = Word::encode(aircraft, false, Grid::Airborne).unwrap();
+    /// // One in each of the 30 zones of six degrees from pole to pole.
+    /// let latitudes = word.latitudes(Grid::Airborne);
+    /// assert_eq!(latitudes.len(), 30);
+    /// assert!(latitudes.iter().any(|(latitude, _)| (latitude - 47.26).abs() < 0.0001));
+    /// ```
     pub fn latitudes(self, grid: Grid) -> Vec<(f64, u8)> {
         let cell = grid.base_deg() / latitude_cells(self.odd) as f64;
         let most = (90.0 / cell).ceil() as i64;
@@ -295,6 +333,14 @@ pub struct Pair {
 ///
 /// In the air the pair decides alone. On the surface it fits four places, and `reference` (the site, or a position of
 /// this aircraft) picks the nearest; the hemisphere is chosen before the zones are compared.
+///
+/// ```
+/// use squitterlab::cpr::{Grid, Position, Word, global};
+/// let here = Position { latitude_deg: 47.26, longitude_deg: 11.34 };
+/// let [even, odd] = [false, true].map(|odd| Word::encode(here, odd, Grid::Airborne).unwrap());
+/// assert!(global(even, odd, Grid::Airborne, None).unwrap().position.distance_nm(here) < 0.01);
+/// assert!(global(even, even, Grid::Airborne, None).is_err());
+/// ```
 ///
 /// # Errors
 /// [`PairError`] where the words do not give one position.

@@ -36,32 +36,58 @@ pub struct EmitterCategory {
 
 impl EmitterCategory {
     /// The category of type code 1 to 4 and number 0 to 7.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, CategoryCode, EmitterCategory};
+    /// assert_eq!(EmitterCategory::new(4, CategoryCode::from_bits(1)).unwrap().to_string(), "A1");
+    /// assert!(EmitterCategory::new(5, CategoryCode::from_bits(1)).is_none());
+    /// ```
     pub const fn new(type_code: u8, number: CategoryCode) -> Option<Self> {
         if matches!(type_code, 1..=4) { Some(Self { type_code, number: number.0 }) } else { None }
     }
 
     /// The type code that names the set: 4 for A to 1 for D.
+    ///
+    /// ```
+    /// use squitterlab::code::EmitterCategory;
+    /// assert_eq!("A1".parse::<EmitterCategory>().unwrap().type_code(), 4);
+    /// ```
     pub const fn type_code(self) -> u8 {
         self.type_code
     }
 
     /// The number within the set.
+    ///
+    /// ```
+    /// use squitterlab::code::EmitterCategory;
+    /// assert_eq!("A7".parse::<EmitterCategory>().unwrap().number(), 7);
+    /// ```
     pub const fn number(self) -> u8 {
         self.number
     }
 
     /// The number as the code on the air.
-    pub const fn code(self) -> CategoryCode {
+    pub(crate) const fn code(self) -> CategoryCode {
         CategoryCode(self.number)
     }
 
     /// The letter of the set.
+    ///
+    /// ```
+    /// use squitterlab::code::EmitterCategory;
+    /// assert_eq!("B1".parse::<EmitterCategory>().unwrap().set(), 'B');
+    /// ```
     pub const fn set(self) -> char {
         (b'A' + (4 - self.type_code)) as char
     }
 
     /// What the category is. Obstacles beyond C3 are known from version 2 on (that versions 0 and 1 lack
     /// them is from memory).
+    ///
+    /// ```
+    /// use squitterlab::code::{EmitterCategory, Version};
+    /// assert_eq!("A7".parse::<EmitterCategory>().unwrap().words(Version::Two), "rotorcraft");
+    /// ```
     pub fn words(self, version: Version) -> &'static str {
         match (self.set(), self.number) {
             (_, 0) => "no category information",
@@ -88,7 +114,7 @@ impl EmitterCategory {
     }
 
     /// Set and number as data, with the words.
-    pub fn meaning(self, version: Version) -> Meaning {
+    pub(crate) fn meaning(self, version: Version) -> Meaning {
         let text = Text::few([self.set() as u8, b'0' + self.number]);
         let code = u64::from(self.type_code) << 3 | u64::from(self.number);
         Meaning::written(Value::Text(text), code, version, |code, version, f| {

@@ -14,11 +14,21 @@ impl Flag {
     pub const NO: Self = Self(0);
 
     /// Yes or no.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, Flag};
+    /// assert_eq!(Flag::new(true).bits(), 1);
+    /// ```
     pub const fn new(yes: bool) -> Self {
         Self(yes as u8)
     }
 
     /// Whether the bit is 1.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, Flag};
+    /// assert!(Flag::from_bits(1).is_set() && !Flag::from_bits(0).is_set());
+    /// ```
     pub const fn is_set(self) -> bool {
         self.0 == 1
     }
@@ -49,7 +59,7 @@ impl From<bool> for Flag {
 
 impl Flag {
     /// The bit as 0 or 1, for fields that the standard numbers rather than answers.
-    pub fn as_number(self) -> Meaning {
+    pub(crate) fn as_number(self) -> Meaning {
         Meaning::integer(self.bits() as i64, "")
     }
 }

@@ -52,11 +52,25 @@ pub(super) const fn character(code: u8) -> Option<char> {
 
 impl Identification {
     /// The eight six-bit codes.
+    ///
+    /// ```
+    /// use squitterlab::code::Identification;
+    /// // N is 14, digits are 48 and up, the space behind is 32.
+    /// let text: Identification = "N47QX".parse().unwrap();
+    /// assert_eq!(text.characters(), [14, 52, 55, 17, 24, 32, 32, 32]);
+    /// ```
     pub fn characters(self) -> [u8; 8] {
         std::array::from_fn(|at| (self.0 >> (42 - 6 * at) & 0x3F) as u8)
     }
 
     /// Whether every character is assigned and spaces stand only behind the others.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, Identification};
+    /// assert!("N47QX".parse::<Identification>().unwrap().is_well_formed());
+    /// // Eight times the code 0, which no character has.
+    /// assert!(!Identification::from_bits(0).is_well_formed());
+    /// ```
     pub fn is_well_formed(self) -> bool {
         let text = self.characters().map(character);
         let length = text.iter().rposition(|character| *character != Some(' ')).map_or(0, |last| last + 1);

@@ -40,6 +40,13 @@ impl LengthWidth {
 
     /// The first code of version 2 whose two bounds both hold; 15 for anything larger than the last box.
     ///
+    /// ```
+    /// use squitterlab::code::{Bits, LengthWidth};
+    /// // Up to 15 m long and 23 m wide is code 1.
+    /// assert_eq!(LengthWidth::from_metres(8.3, 11.0).unwrap().bits(), 1);
+    /// assert!(LengthWidth::from_metres(-1.0, 11.0).is_err());
+    /// ```
+    ///
     /// # Errors
     /// [`CodeError::Refused`] for a length or width that is not more than zero, [`CodeError::NotANumber`] for infinities and
     /// "not a number".
@@ -57,6 +64,12 @@ impl LengthWidth {
     }
 
     /// Upper bounds of length and width in metres; none where the code says nothing.
+    ///
+    /// ```
+    /// use squitterlab::code::{LengthWidth, Version};
+    /// let code = LengthWidth::from_metres(8.3, 11.0).unwrap();
+    /// assert_eq!(code.bounds_m(Version::Two), Some((15.0, 23.0)));
+    /// ```
     pub fn bounds_m(self, version: Version) -> Option<(f64, f64)> {
         (self.0 != 0 || version == Version::One).then(|| BOUNDS_M[usize::from(self.0)])
     }

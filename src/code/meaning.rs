@@ -23,6 +23,12 @@ pub enum Kind {
 
 impl Kind {
     /// Whether a code of this kind may say such a value; "no data" is of every kind.
+    ///
+    /// ```
+    /// use squitterlab::code::{Kind, Value};
+    /// assert!(Kind::Integer.holds(&Value::Integer(8)) && Kind::Integer.holds(&Value::Null));
+    /// assert!(!Kind::Integer.holds(&Value::Decimal(8.5)));
+    /// ```
     pub const fn holds(self, value: &Value) -> bool {
         matches!(
             (self, value),
@@ -55,12 +61,12 @@ pub enum Value {
 
 impl Value {
     /// A number rounded to `places` decimal places.
-    pub fn decimal(value: f64, places: u8) -> Self {
+    pub(crate) fn decimal(value: f64, places: u8) -> Self {
         Self::Decimal(Self::rounded(value, places))
     }
 
     /// The same as a plain number.
-    pub fn rounded(value: f64, places: u8) -> f64 {
+    pub(crate) fn rounded(value: f64, places: u8) -> f64 {
         const SCALES: [f64; 8] = [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7];
         let scale = SCALES.get(usize::from(places)).copied().unwrap_or_else(|| 10f64.powi(i32::from(places)));
         let rounded = (value * scale).round() / scale;
@@ -68,6 +74,11 @@ impl Value {
     }
 
     /// As a number, if it is one.
+    ///
+    /// ```
+    /// use squitterlab::code::Value;
+    /// assert_eq!((Value::Integer(8).number(), Value::Word("none").number()), (Some(8.0), None));
+    /// ```
     pub const fn number(&self) -> Option<f64> {
         match self {
             Self::Integer(number) => Some(*number as f64),
@@ -175,6 +186,13 @@ impl Text {
     }
 
     /// The text, where it is short; none of its characters has to be escaped in JSON or CSV.
+    ///
+    /// ```
+    /// use squitterlab::code::{Code, Identification, Value, Version};
+    /// let text: Identification = "N47QX".parse().unwrap();
+    /// let Value::Text(text) = text.meaning(Version::Two).value else { panic!() };
+    /// assert_eq!(text.as_str(), Some("N47QX"));
+    /// ```
     pub fn as_str(&self) -> Option<&str> {
         match &self.0 {
             Characters::Few { octets, length } => std::str::from_utf8(&octets[..usize::from(*length)]).ok(),
@@ -344,7 +362,7 @@ pub struct Meaning {
 impl Meaning {
     /// A meaning in data and words.
     #[inline]
-    pub fn new(value: Value, text: impl Into<Wording>) -> Self {
+    pub(crate) fn new(value: Value, text: impl Into<Wording>) -> Self {
         Self { value, name: None, beyond: false, past: false, text: text.into() }
     }
 
@@ -355,6 +373,12 @@ impl Meaning {
     }
 
     /// In words, with the number before them where the value is a number in a list: `9, below 30 m`.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, Code, Sil, Version};
+    /// let sil = Sil::from_bits(3);
+    /// assert!(sil.meaning(Version::Two).words().to_string().starts_with("3, "));
+    /// ```
     pub fn words(&self) -> impl fmt::Display + '_ {
         fmt::from_fn(|f| {
             if let (Value::Integer(number), Some(_)) = (&self.value, self.name) {
@@ -365,6 +389,12 @@ impl Meaning {
     }
 
     /// What machines read of it.
+    ///
+    /// ```
+    /// use squitterlab::code::{Altitude12, Bits, Code, Value, Version};
+    /// let said = Altitude12::from_bits(0xC38).meaning(Version::Two).said();
+    /// assert_eq!(said.value, Value::Integer(38_000));
+    /// ```
     #[inline]
     pub const fn said(&self) -> Said {
         Said { value: self.value, name: self.name, beyond: self.beyond }
@@ -373,32 +403,32 @@ impl Meaning {
     /// The same of the last code of a scale: the number, or anything past it.
     #[inline]
     #[must_use]
-    pub const fn or_beyond(mut self) -> Self {
+    pub(crate) const fn or_beyond(mut self) -> Self {
         self.beyond = true;
         self
     }
 
     /// What lies past the end of a scale: the end as a number, and that it is more than that.
     #[inline]
-    pub fn past(end: f64, unit: &'static str) -> Self {
+    pub(crate) fn past(end: f64, unit: &'static str) -> Self {
         let value = if end.fract() == 0.0 { Value::Integer(end as i64) } else { Value::Decimal(end) };
         Self { past: true, ..Self::new(value, Wording(How::Past(end, unit))).or_beyond() }
     }
 
     /// Whether another meaning says the same as data.
-    pub fn says_the_same(&self, other: &Self) -> bool {
+    pub(crate) fn says_the_same(&self, other: &Self) -> bool {
         self.said() == other.said()
     }
 
     /// "No data", and why.
     #[inline]
-    pub fn none(text: impl Into<Wording>) -> Self {
+    pub(crate) fn none(text: impl Into<Wording>) -> Self {
         Self::new(Value::Null, text)
     }
 
     /// A whole number with its unit, written as one.
     #[inline]
-    pub fn integer(number: i64, unit: &'static str) -> Self {
+    pub(crate) fn integer(number: i64, unit: &'static str) -> Self {
         Self::new(Value::Integer(number), Wording(How::Integer(number, unit)))
     }
 }

@@ -66,9 +66,9 @@ pub use movement::Movement;
 pub use number::{Number, Overlay, Reserved};
 pub use quality::{
     Gva, IntegrityRow, Nacp, Nacv, NicBaro, PositionCodes, RadiusOfContainment, Sda, Sil, SilSupplement,
-    integrity_of_version_0, integrity_rows, navigation_integrity, position_codes, position_codes_in,
-    vertical_protection_limit,
+    integrity_rows, navigation_integrity, position_codes, vertical_protection_limit,
 };
+pub(crate) use quality::integrity_of_version_0;
 pub use register_lists::{
     AcasStandard, AntennaKind, AudioStatus, DownlinkThroughput, HazardLevel, SquitterAltitude, SquitterRate,
     SubnetworkVersion, TargetAltitudeSource, UnitNumberFormat, UplinkThroughput, WeatherSource,
@@ -108,11 +108,21 @@ impl Version {
     pub const ALL: [Self; 4] = [Self::Zero, Self::One, Self::Two, Self::Three];
 
     /// The number on the air.
+    ///
+    /// ```
+    /// use squitterlab::Version;
+    /// assert_eq!(Version::Two.number(), 2);
+    /// ```
     pub const fn number(self) -> u8 {
         self as u8
     }
 
     /// The version with this number on the air; `None` from 4 up, since no source is held.
+    ///
+    /// ```
+    /// use squitterlab::Version;
+    /// assert_eq!((Version::from_number(2), Version::from_number(4)), (Some(Version::Two), None));
+    /// ```
     pub const fn from_number(number: u8) -> Option<Self> {
         match number {
             0 => Some(Self::Zero),
@@ -125,7 +135,7 @@ impl Version {
 }
 
 /// A whole number with a thin grouping that people read: `38 000`.
-pub fn spaced(number: i64) -> String {
+pub(crate) fn spaced(number: i64) -> String {
     let digits = number.unsigned_abs().to_string();
     let mut text = String::with_capacity(digits.len() + 4);
     if number < 0 {
@@ -178,7 +188,7 @@ pub enum CodeError {
 impl CodeError {
     /// `found` is outside `least` to `most`.
     #[allow(clippy::needless_pass_by_value)]
-    pub fn out_of_range(found: impl ToString, least: impl ToString, most: impl ToString, unit: &'static str) -> Self {
+    pub(crate) fn out_of_range(found: impl ToString, least: impl ToString, most: impl ToString, unit: &'static str) -> Self {
         Self::OutOfRange { found: found.to_string(), least: least.to_string(), most: most.to_string(), unit }
     }
 }
@@ -188,8 +198,18 @@ pub trait Bits: Copy + Eq + Sized {
     /// How many bits.
     const WIDTH: u8;
     /// The code with these low bits; any pattern is a code.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, Flag};
+    /// assert!(Flag::from_bits(1).is_set());
+    /// ```
     fn from_bits(bits: u64) -> Self;
     /// The bits.
+    ///
+    /// ```
+    /// use squitterlab::code::{Altitude12, Bits};
+    /// assert_eq!(Altitude12::from_feet(38_000.0, 25).unwrap().bits(), 0xC38);
+    /// ```
     fn bits(self) -> u64;
 }
 
@@ -211,20 +231,43 @@ pub trait Code: Bits {
     const CAPPED: bool = false;
 
     /// What the pattern says in this version of the standard.
+    ///
+    /// ```
+    /// use squitterlab::code::{Altitude12, Bits, Code, Version};
+    /// assert_eq!(Altitude12::from_bits(0xC38).meaning(Version::Two).value.number(), Some(38_000.0));
+    /// ```
     fn meaning(self, version: Version) -> Meaning;
 
     /// The code that says what was wanted, in the words or numbers of the JSON field.
+    ///
+    /// ```
+    /// use squitterlab::code::{Altitude12, Bits, Code, Version};
+    /// assert_eq!(Altitude12::from_meaning("38000", Version::Two).unwrap().bits(), 0xC38);
+    /// assert!(Altitude12::from_meaning("high", Version::Two).is_err());
+    /// ```
     ///
     /// # Errors
     /// [`CodeError`] where no code says it; nothing is clamped silently.
     fn from_meaning(wanted: &str, version: Version) -> Result<Self, CodeError>;
 
     /// The arithmetic from bits to meaning; empty if there is none to follow.
+    ///
+    /// ```
+    /// use squitterlab::code::{Altitude12, Bits, Code, Version};
+    /// let steps = Altitude12::from_bits(0xC38).steps(Version::Two);
+    /// assert!(steps.iter().any(|step| step.to_string().contains("38000")));
+    /// ```
     fn steps(self, _version: Version) -> Vec<Step> {
         Vec::new()
     }
 
     /// The arithmetic from what was wanted to this code; empty if there is none to follow.
+    ///
+    /// ```
+    /// use squitterlab::code::{Altitude12, Bits, Code, Version};
+    /// let steps = Altitude12::from_bits(0xC38).steps_to("38000", Version::Two);
+    /// assert!(steps.iter().any(|step| step.to_string().contains("38000")));
+    /// ```
     fn steps_to(self, _wanted: &str, _version: Version) -> Vec<Step> {
         Vec::new()
     }
@@ -234,7 +277,7 @@ pub trait Code: Bits {
 ///
 /// # Errors
 /// [`CodeError::NotANumber`], also for infinities and "nan".
-pub fn number(wanted: &str) -> Result<f64, CodeError> {
+pub(crate) fn number(wanted: &str) -> Result<f64, CodeError> {
     wanted
         .trim()
         .parse::<f64>()
@@ -249,7 +292,7 @@ pub(crate) fn finite(number: f64) -> Result<f64, CodeError> {
 }
 
 /// Whether the word stands for the standard's "no data".
-pub fn is_no_data(wanted: &str) -> bool {
+pub(crate) fn is_no_data(wanted: &str) -> bool {
     matches!(wanted.trim(), "null" | "none" | "no_data")
 }
 

@@ -23,12 +23,17 @@ const ORDER: &str = "C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4";
 
 impl ModeA {
     /// The four octal digits.
+    ///
+    /// ```
+    /// use squitterlab::code::ModeA;
+    /// assert_eq!("7700".parse::<ModeA>().unwrap().digits(), [7, 7, 0, 0]);
+    /// ```
     pub fn digits(self) -> [u8; 4] {
         PLACES.map(|places| places.iter().fold(0, |digit, place| digit << 1 | (self.0 >> place & 1) as u8))
     }
 
     /// The code of four octal digits; higher digits lose their upper bits.
-    pub fn from_digits(digits: [u8; 4]) -> Self {
+    pub(crate) fn from_digits(digits: [u8; 4]) -> Self {
         let mut bits = 0;
         for (digit, places) in digits.into_iter().zip(PLACES) {
             for (at, place) in places.into_iter().enumerate() {

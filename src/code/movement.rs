@@ -54,6 +54,13 @@ impl Movement {
 
     /// The code whose range holds this speed.
     ///
+    /// ```
+    /// use squitterlab::code::{Movement, Version};
+    /// let (from, to) = Movement::from_knots(17.2, Version::Two).unwrap().knots(Version::Two).unwrap();
+    /// assert!(from <= 17.2 && 17.2 < to);
+    /// assert!(Movement::from_knots(-1.0, Version::Two).is_err());
+    /// ```
+    ///
     /// # Errors
     /// [`CodeError::OutOfRange`] for a negative speed, [`CodeError::NotANumber`] for infinities and "not a number".
     pub fn from_knots(knots: f64, version: Version) -> Result<Self, CodeError> {
@@ -73,6 +80,13 @@ impl Movement {
     }
 
     /// Lower and upper edge in knots (the upper one infinite for the last code); none for 0 and the reserved codes.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, Movement, Version};
+    /// // Code 39: 15 kt up to 16 kt. Code 0 says nothing.
+    /// assert_eq!(Movement::from_bits(39).knots(Version::Two), Some((15.0, 16.0)));
+    /// assert_eq!(Movement::from_bits(0).knots(Version::Two), None);
+    /// ```
     pub fn knots(self, version: Version) -> Option<(f64, f64)> {
         match self.0 {
             1 if version >= Version::Two => Some((0.0, 0.0)),

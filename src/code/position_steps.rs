@@ -118,7 +118,7 @@ fn axis(name: &str, degrees: f64, cells: i64, code: u32, grid: Grid) -> Vec<Step
 /// assert!(steps.iter().any(|step| step.result == "54613"));
 /// ```
 pub fn written(position: Position, odd: bool, grid: Grid) -> Vec<Step> {
-    let word = Word::encode(position, odd, grid);
+    let word = Word::of(position, odd, grid);
     let count = i64::from(cells(odd));
     let mut lines = vec![
         Step::new(format!("360 / {count}"), deg(360.0 / count as f64))
@@ -148,7 +148,7 @@ pub fn written(position: Position, odd: bool, grid: Grid) -> Vec<Step> {
 /// ```
 /// use squitterlab::{code::position_steps, cpr::{Grid, Position, Word}};
 /// let place = Position { latitude_deg: 44.5, longitude_deg: -103.25 };
-/// let [even, odd] = [false, true].map(|odd| Word::encode(place, odd, Grid::Airborne));
+/// let [even, odd] = [false, true].map(|odd| Word::encode(place, odd, Grid::Airborne).unwrap());
 /// assert!(position_steps::alone(even, Grid::Airborne)[0].to_string().starts_with("even format"));
 /// assert!(position_steps::alone(odd, Grid::Airborne)[0].to_string().starts_with("odd format"));
 /// ```
@@ -189,7 +189,7 @@ pub fn alone(word: Word, grid: Grid) -> Vec<Step> {
 /// ```
 /// use squitterlab::{code::position_steps, cpr::{Grid, Position, Word}};
 /// let place = Position { latitude_deg: 44.5, longitude_deg: -103.25 };
-/// let [even, _] = [false, true].map(|odd| Word::encode(place, odd, Grid::Airborne));
+/// let [even, _] = [false, true].map(|odd| Word::encode(place, odd, Grid::Airborne).unwrap());
 /// assert!(position_steps::near(even, Grid::Airborne, place).iter().any(|step| step.formula == "j"));
 /// ```
 pub fn near(word: Word, grid: Grid, reference: Position) -> Vec<Step> {
@@ -280,7 +280,7 @@ fn meeting(even: Word, odd: Word, grid: Grid, j: i64) -> Vec<Step> {
 /// ```
 /// use squitterlab::{code::position_steps, cpr::{Grid, Position, Word}};
 /// let place = Position { latitude_deg: 44.5, longitude_deg: -103.25 };
-/// let [even, odd] = [false, true].map(|odd| Word::encode(place, odd, Grid::Airborne));
+/// let [even, odd] = [false, true].map(|odd| Word::encode(place, odd, Grid::Airborne).unwrap());
 /// assert!(position_steps::pair(even, odd, Grid::Airborne, None).iter().any(|step| step.formula == "m"));
 /// ```
 pub fn pair(older: Word, newest: Word, grid: Grid, reference: Option<Position>) -> Vec<Step> {

@@ -325,29 +325,28 @@ pub struct PositionCodes {
     pub surface: (u8, u8, u8),
 }
 
-/// How version 2 sends a NIC of 0 to 11. Where several radii share NIC 6, the widest is taken (a NIC alone does not say more).
-/// The surface has no code between unknown and 0.6 NM, so NIC 1 to 5 are sent there as 0.
-///
-/// # Errors
-/// [`CodeError::OutOfRange`] from 12 up.
-pub fn position_codes(nic: u8) -> Result<PositionCodes, CodeError> {
-    position_codes_in(nic, Version::Two)
-}
-
 /// The best NIC that the type code of a position of version 0 may stand for; `None` for other messages.
-pub fn integrity_of_version_0(type_code: u8) -> Option<u8> {
+pub(crate) fn integrity_of_version_0(type_code: u8) -> Option<u8> {
     VERSION_0.of_type(type_code).iter().map(|row| row.4).max()
 }
 
-/// How a version sends a NIC of 0 to 11.
+/// How a version sends a NIC of 0 to 11. Where several radii share NIC 6, the widest is taken (a NIC alone does not say more).
+/// The surface has no code between unknown and 0.6 NM, so NIC 1 to 5 are sent there as 0.
 ///
 /// Version 1 has one supplement, told as A. Version 0 has none, and says the uncertainty (NUCp): the type code is that of
 /// the smallest limit that holds the radius; of NIC 6 that is 0.5 NM, as a listener reads it back (Doc 9871 draft, page
 /// 278, and table C-42 from memory).
 ///
+/// ```
+/// use squitterlab::{Version, code::position_codes};
+/// // NIC 8 in the air: type code 11 without supplements.
+/// assert_eq!(position_codes(8, Version::Two).unwrap().airborne, (11, 0, 0));
+/// assert!(position_codes(12, Version::Two).is_err());
+/// ```
+///
 /// # Errors
 /// [`CodeError::OutOfRange`] from 12 up.
-pub fn position_codes_in(nic: u8, version: Version) -> Result<PositionCodes, CodeError> {
+pub fn position_codes(nic: u8, version: Version) -> Result<PositionCodes, CodeError> {
     let table = match version {
         Version::Zero => &VERSION_0,
         Version::One => &VERSION_1,

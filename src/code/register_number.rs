@@ -9,6 +9,11 @@ bits! {
 
 impl RegisterNumber {
     /// The register with these two digits as one octet.
+    ///
+    /// ```
+    /// use squitterlab::code::RegisterNumber;
+    /// assert_eq!(RegisterNumber::new(0x20).to_string(), "2,0");
+    /// ```
     pub const fn new(number: u8) -> Self {
         Self(number)
     }

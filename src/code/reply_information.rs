@@ -34,6 +34,12 @@ const BOUNDS_KT: [f64; 5] = [75.0, 150.0, 300.0, 600.0, 1200.0];
 impl CruiseSpeedClass {
     /// The class of a maximum cruise true airspeed in knots.
     ///
+    /// ```
+    /// use squitterlab::code::CruiseSpeedClass;
+    /// assert_eq!(CruiseSpeedClass::from_knots(145.0).unwrap(), CruiseSpeedClass::from_knots(150.0).unwrap());
+    /// assert!(CruiseSpeedClass::from_knots(0.0).is_err());
+    /// ```
+    ///
     /// # Errors
     /// [`CodeError::OutOfRange`] for a speed that is not more than zero, [`CodeError::NotANumber`] for infinities and "not a
     /// number".
@@ -46,6 +52,12 @@ impl CruiseSpeedClass {
     }
 
     /// The code on the air.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, CruiseSpeedClass};
+    /// // Above 75 up to 150 kt is code 10.
+    /// assert_eq!(CruiseSpeedClass::from_knots(145.0).unwrap().reply_information().bits(), 10);
+    /// ```
     pub const fn reply_information(self) -> ReplyInformation {
         self.0
     }
@@ -53,7 +65,7 @@ impl CruiseSpeedClass {
 
 impl ReplyInformation {
     /// Whether the code speaks of airspeed (an acquisition interrogation was answered).
-    pub fn is_airspeed(self) -> bool {
+    pub(crate) fn is_airspeed(self) -> bool {
         self.bits() >= 8
     }
 }

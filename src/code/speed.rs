@@ -14,16 +14,32 @@ impl Speed {
     pub const NO_DATA: Self = Self(0);
 
     /// The step of a velocity subtype: 1 kt, and 4 kt in the supersonic subtypes 2 and 4.
+    ///
+    /// ```
+    /// use squitterlab::code::Speed;
+    /// assert_eq!((Speed::step_kt(1), Speed::step_kt(2)), (1, 4));
+    /// ```
     pub const fn step_kt(subtype: u8) -> u16 {
         if matches!(subtype, 2 | 4) { 4 } else { 1 }
     }
 
     /// Knots; none for no data and for "more than the scale".
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, Speed};
+    /// assert_eq!((Speed::from_bits(10).knots(1), Speed::from_bits(0).knots(1)), (Some(9), None));
+    /// ```
     pub fn knots(self, step_kt: u16) -> Option<u16> {
         (1..1023).contains(&self.0).then(|| (self.0 - 1) * step_kt)
     }
 
     /// The nearest step; 1023 from half a step below its own place up.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, Speed};
+    /// assert_eq!(Speed::from_knots(9.0, 1).unwrap().bits(), 10);
+    /// assert!(Speed::from_knots(-9.0, 1).is_err());
+    /// ```
     ///
     /// # Errors
     /// [`CodeError::OutOfRange`] for a negative speed, [`CodeError::NotANumber`] for infinities and "not a number".
@@ -35,12 +51,12 @@ impl Speed {
     }
 
     /// The end of the scale in knots: what 1023 is more than.
-    pub fn end_kt(step_kt: u16) -> f64 {
+    pub(crate) fn end_kt(step_kt: u16) -> f64 {
         1021.5 * f64::from(step_kt)
     }
 
     /// In words, with the step of the subtype.
-    pub fn words(self, step_kt: u16) -> impl fmt::Display {
+    pub(crate) fn words(self, step_kt: u16) -> impl fmt::Display {
         fmt::from_fn(move |f| match self.0 {
             0 => f.write_str("no data"),
             1023 => write!(f, "more than {} kt", Self::end_kt(step_kt)),

@@ -76,7 +76,7 @@ impl Row {
     }
 
     /// How much of the row only memory supports, in words; `None` if pages support all of it.
-    pub fn memory(&self) -> Option<&'static str> {
+    pub(crate) fn memory(&self) -> Option<&'static str> {
         let marks = || self.source.split_whitespace();
         match (marks().any(|mark| mark == "memory"), marks().all(|mark| mark == "memory")) {
             (false, _) => None,
@@ -103,6 +103,12 @@ impl Row {
     }
 
     /// Whether the standard keeps these bits for itself.
+    ///
+    /// ```
+    /// use squitterlab::message::OperationalStatusSurface;
+    /// assert!(!OperationalStatusSurface::TABLE.rows[0].is_reserved());
+    /// assert!(OperationalStatusSurface::TABLE.rows.iter().any(|row| row.is_reserved()));
+    /// ```
     pub const fn is_reserved(&self) -> bool {
         let (key, start) = (self.key.as_bytes(), b"reserved_");
         let mut at = 0;
@@ -217,7 +223,7 @@ pub type Sent = fn(&Wanted<'_>, u128) -> Option<Meaning>;
 
 impl Derived {
     /// A derived meaning that is read only, without arithmetic to follow.
-    pub const fn new(
+    pub(crate) const fn new(
         field: &'static str,
         about: &'static str,
         kind: Kind,
@@ -240,42 +246,42 @@ impl Derived {
 
     /// The same where the version decides what it says, or whether it says anything.
     #[must_use]
-    pub const fn varying(mut self) -> Self {
+    pub(crate) const fn varying(mut self) -> Self {
         self.varies = true;
         self
     }
 
     /// The same, that can also be written.
     #[must_use]
-    pub const fn written(mut self, write: Write) -> Self {
+    pub(crate) const fn written(mut self, write: Write) -> Self {
         self.write = Some(write);
         self
     }
 
     /// The same for a meaning that takes more than one message to read: what it then says.
     #[must_use]
-    pub const fn sent_as(mut self, sent: Sent) -> Self {
+    pub(crate) const fn sent_as(mut self, sent: Sent) -> Self {
         self.sent = Some(sent);
         self
     }
 
     /// The same of a scale whose last code stands for everything past its end.
     #[must_use]
-    pub const fn capped(mut self) -> Self {
+    pub(crate) const fn capped(mut self) -> Self {
         self.capped = true;
         self
     }
 
     /// The same, with its arithmetic.
     #[must_use]
-    pub const fn shown(mut self, steps: fn(u128, Version) -> Vec<Step>) -> Self {
+    pub(crate) const fn shown(mut self, steps: fn(u128, Version) -> Vec<Step>) -> Self {
         self.steps = steps;
         self
     }
 
     /// The same, with the arithmetic of the way back.
     #[must_use]
-    pub const fn shown_back(mut self, steps_to: fn(&Wanted<'_>, u128) -> Vec<Step>) -> Self {
+    pub(crate) const fn shown_back(mut self, steps_to: fn(&Wanted<'_>, u128) -> Vec<Step>) -> Self {
         self.steps_to = steps_to;
         self
     }
@@ -292,7 +298,7 @@ pub struct Wanted<'a> {
 
 impl Wanted<'_> {
     /// What is wanted of a field, if anything.
-    pub fn get(&self, field: &str) -> Option<&str> {
+    pub(crate) fn get(&self, field: &str) -> Option<&str> {
         self.fields.get(field).map(String::as_str)
     }
 }
@@ -411,6 +417,11 @@ pub enum Entry<'a> {
 
 impl Entry<'_> {
     /// Its name.
+    ///
+    /// ```
+    /// use squitterlab::message::AirbornePosition;
+    /// assert!(AirbornePosition::TABLE.entries().any(|entry| entry.field() == "pressure_altitude_ft"));
+    /// ```
     pub fn field(&self) -> &'static str {
         match self {
             Self::Row(_, row) => row.field.unwrap_or(row.key),
@@ -428,6 +439,12 @@ impl Entry<'_> {
     }
 
     /// One line of explanation.
+    ///
+    /// ```
+    /// use squitterlab::message::AirbornePosition;
+    /// let entry = AirbornePosition::TABLE.entries().find(|entry| entry.field() == "latitude_deg").unwrap();
+    /// assert!(entry.about().starts_with("Latitude"));
+    /// ```
     pub fn about(&self) -> &'static str {
         match self {
             Self::Row(_, row) => row.about,
@@ -436,6 +453,12 @@ impl Entry<'_> {
     }
 
     /// What its values are.
+    ///
+    /// ```
+    /// use squitterlab::{code::Kind, message::AirbornePosition};
+    /// let entry = AirbornePosition::TABLE.entries().find(|entry| entry.field() == "latitude_deg").unwrap();
+    /// assert_eq!(entry.kind(), Kind::Decimal);
+    /// ```
     pub fn kind(&self) -> Kind {
         match self {
             Self::Row(_, row) => row.kind,
@@ -444,11 +467,23 @@ impl Entry<'_> {
     }
 
     /// Whether it takes more than one message to read.
+    ///
+    /// ```
+    /// use squitterlab::message::AirbornePosition;
+    /// let entry = AirbornePosition::TABLE.entries().find(|entry| entry.field() == "latitude_deg").unwrap();
+    /// assert!(entry.takes_several_messages());
+    /// ```
     pub fn takes_several_messages(&self) -> bool {
         matches!(self, Self::Derived(_, Derived { sent: Some(_), .. }))
     }
 
     /// Whether a code of it stands for everything past the end of its scale.
+    ///
+    /// ```
+    /// use squitterlab::message::AirborneVelocityGround;
+    /// let mut entries = AirborneVelocityGround::TABLE.entries();
+    /// assert!(entries.find(|entry| entry.field() == "vertical_rate_fpm").unwrap().is_capped());
+    /// ```
     pub fn is_capped(&self) -> bool {
         match self {
             Self::Row(_, row) => row.capped,
@@ -457,6 +492,12 @@ impl Entry<'_> {
     }
 
     /// Whether the version of the sender decides what it says: a layout of one version is read in that one.
+    ///
+    /// ```
+    /// use squitterlab::message::SurfacePosition;
+    /// let mut entries = SurfacePosition::TABLE.entries();
+    /// assert!(!entries.find(|entry| entry.field() == "track_deg").unwrap().varies());
+    /// ```
     #[inline]
     pub fn varies(&self) -> bool {
         match self {
@@ -466,6 +507,13 @@ impl Entry<'_> {
     }
 
     /// What a pattern says here as data; `None` if it says nothing of it in this version.
+    ///
+    /// ```
+    /// use squitterlab::{Version, code::Value, message::AirbornePosition};
+    /// let mut entries = AirbornePosition::TABLE.entries();
+    /// let entry = entries.find(|entry| entry.field() == "pressure_altitude_ft").unwrap();
+    /// assert_eq!(entry.said(0x58C382D690C8AC, Version::Two).unwrap().value, Value::Integer(38_000));
+    /// ```
     #[inline]
     pub fn said(&self, pattern: u128, version: Version) -> Option<Said> {
         match self {
@@ -477,6 +525,14 @@ impl Entry<'_> {
     }
 
     /// The same, with its words.
+    ///
+    /// ```
+    /// use squitterlab::{Version, message::AirbornePosition};
+    /// let mut entries = AirbornePosition::TABLE.entries();
+    /// let entry = entries.find(|entry| entry.field() == "pressure_altitude_ft").unwrap();
+    /// let meaning = entry.meaning(0x58C382D690C8AC, Version::Two).unwrap();
+    /// assert!(meaning.words().to_string().contains("38 000 ft"));
+    /// ```
     pub fn meaning(&self, pattern: u128, version: Version) -> Option<Meaning> {
         match self {
             Self::Row(table, row) => Some((row.meaning)(table.code(row, pattern), table.version.unwrap_or(version))),
@@ -486,7 +542,7 @@ impl Entry<'_> {
 
     /// What a pattern says here in every version alike; `None` if the version has a part in it.
     #[inline]
-    pub fn alike(&self, pattern: u128) -> Option<Said> {
+    pub(crate) fn alike(&self, pattern: u128) -> Option<Said> {
         let said = self.said(pattern, Version::ALL[0])?;
         let same = |version: &Version| self.said(pattern, *version).as_ref() == Some(&said);
         (!self.varies() || Version::ALL[1..].iter().all(same)).then_some(said)
@@ -505,6 +561,11 @@ impl Eq for Table {}
 
 impl Table {
     /// The code of one row.
+    ///
+    /// ```
+    /// use squitterlab::message::AirbornePosition;
+    /// assert_eq!(AirbornePosition::TABLE.code(&AirbornePosition::TABLE.rows[0], 0x58C382D690C8AC), 11);
+    /// ```
     #[inline]
     pub fn code(&self, row: &Row, pattern: u128) -> u64 {
         // Most messages have 56 bits, and a word of 64 is handled faster than one of 128.
@@ -515,24 +576,49 @@ impl Table {
     }
 
     /// A pattern with one row's code replaced; bits that the row has no room for are dropped.
+    ///
+    /// ```
+    /// use squitterlab::message::AirbornePosition;
+    /// let table = AirbornePosition::TABLE;
+    /// assert_eq!(table.with_code(&table.rows[0], 0x58C382D690C8AC, 12), 0x60C382D690C8AC);
+    /// ```
     pub fn with_code(&self, row: &Row, pattern: u128, code: u64) -> u128 {
         let mask = row.span.mask(self.bits);
         pattern & !mask | (u128::from(code) << (self.bits - row.span.last)) & mask
     }
 
     /// The places where meanings are: rows that have one, then what is derived from several.
+    ///
+    /// ```
+    /// use squitterlab::message::AirbornePosition;
+    /// let table = AirbornePosition::TABLE;
+    /// let named = table.rows.iter().filter(|row| row.field.is_some()).count();
+    /// assert_eq!(table.entries().count(), named + table.derived.len());
+    /// ```
     pub fn entries(&self) -> impl Iterator<Item = Entry<'_>> {
         let rows = self.rows.iter().filter(|row| row.field.is_some()).map(|row| Entry::Row(self, row));
         rows.chain(self.derived.iter().map(|derived| Entry::Derived(self, derived)))
     }
 
     /// Every meaning that a pattern has in this version: rows first, then what is derived from them.
+    ///
+    /// ```
+    /// use squitterlab::{Version, code::Value, message::AirbornePosition};
+    /// let fields = AirbornePosition::TABLE.fields(0x58C382D690C8AC, Version::Two);
+    /// let (_, altitude) = fields.iter().find(|(name, _)| *name == "pressure_altitude_ft").unwrap();
+    /// assert_eq!(altitude.value, Value::Integer(38_000));
+    /// ```
     pub fn fields(&self, pattern: u128, version: Version) -> Vec<(&'static str, Meaning)> {
         let meaning = |entry: Entry<'_>| Some((entry.field(), entry.meaning(pattern, version)?));
         self.entries().filter_map(meaning).collect()
     }
 
     /// The names that [`Table::encode`] understands.
+    ///
+    /// ```
+    /// use squitterlab::message::AirbornePosition;
+    /// assert!(AirbornePosition::TABLE.settable().contains(&"latitude_deg"));
+    /// ```
     pub fn settable(&self) -> Vec<&'static str> {
         let rows = self.rows.iter().filter(|row| !row.is_reserved()).map(|row| row.field.unwrap_or(row.key));
         let derived = self.derived.iter().filter(|derived| derived.write.is_some()).map(|derived| derived.field);
@@ -548,6 +634,14 @@ impl Table {
     /// A pattern that says what is wanted; whatever is not mentioned is as in the template, zero for most. A number between
     /// two codes becomes the nearer one.
     ///
+    /// ```
+    /// use squitterlab::{Version, code::table::Wanted, message::AirbornePosition};
+    /// let fields = [("pressure_altitude_ft".to_owned(), "38000".to_owned())].into();
+    /// let wanted = Wanted { fields: &fields, version: Version::Two };
+    /// let bits = AirbornePosition::TABLE.encode(&wanted).unwrap();
+    /// assert_eq!(AirbornePosition::from_bits(bits as u64).altitude.feet(), Some(38_000));
+    /// ```
+    ///
     /// # Errors
     /// [`TableError`] names the field, what was wrong with it, and what would do.
     pub fn encode(&self, wanted: &Wanted<'_>) -> Result<u128, TableError> {
@@ -555,6 +649,14 @@ impl Table {
     }
 
     /// The same, with a note of each value that is sent otherwise than wanted.
+    ///
+    /// ```
+    /// use squitterlab::{Version, code::table::Wanted, message::AirbornePosition};
+    /// let fields = [("pressure_altitude_ft".to_owned(), "38010".to_owned())].into();
+    /// let wanted = Wanted { fields: &fields, version: Version::Two };
+    /// let (_, rounded) = AirbornePosition::TABLE.encode_noting(&wanted).unwrap();
+    /// assert_eq!(rounded[0].field, "pressure_altitude_ft");
+    /// ```
     ///
     /// # Errors
     /// As of [`Table::encode`].
@@ -635,7 +737,7 @@ impl Table {
 ///
 /// # Panics
 /// Where they do not; it is only called while the program is built.
-pub const fn assert_tiles(rows: &[Row], bits: u8) {
+pub(crate) const fn assert_tiles(rows: &[Row], bits: u8) {
     let (mut next, mut at) = (1, 0);
     while at < rows.len() {
         assert!(rows[at].span.first == next && rows[at].span.last >= next, "gap or overlap between rows");

@@ -10,11 +10,16 @@ bits! {
 
 impl TypeCode {
     /// The type code with this number; upper bits are dropped.
-    pub const fn new(number: u8) -> Self {
+    pub(crate) const fn new(number: u8) -> Self {
         Self(number & 31)
     }
 
     /// The number.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, TypeCode};
+    /// assert_eq!(TypeCode::from_bits(11).number(), 11);
+    /// ```
     pub const fn number(self) -> u8 {
         self.0
     }
@@ -105,7 +110,7 @@ bits! {
 
 impl VersionNumber {
     /// The version as a number on the air; upper bits are dropped.
-    pub const fn new(number: u8) -> Self {
+    pub(crate) const fn new(number: u8) -> Self {
         Self(number & 7)
     }
 }

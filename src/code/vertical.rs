@@ -10,11 +10,21 @@ bits! {
 
 impl Sign {
     /// `magnitude` with this sign.
+    ///
+    /// ```
+    /// use squitterlab::code::Sign;
+    /// assert_eq!(Sign::of(-1.0).apply(832), -832);
+    /// ```
     pub const fn apply(self, magnitude: i32) -> i32 {
         if self.0 == 1 { -magnitude } else { magnitude }
     }
 
     /// The sign of a number.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, Sign};
+    /// assert_eq!((Sign::of(64.0).bits(), Sign::of(-64.0).bits()), (0, 1));
+    /// ```
     pub const fn of(number: f64) -> Self {
         Self((number < 0.0) as u8)
     }
@@ -47,12 +57,17 @@ macro_rules! magnitude {
             const END: f64 = (Self::MOST as f64 - 1.5) * $step as f64;
 
             /// The magnitude; none for no data and for "more than the scale".
+            ///
+            /// ```
+            /// use squitterlab::code::{Bits, VerticalRate};
+            /// assert_eq!((VerticalRate::from_bits(14).magnitude(), VerticalRate::from_bits(0).magnitude()), (Some(832), None));
+            /// ```
             pub fn magnitude(self) -> Option<i32> {
                 (1..Self::MOST).contains(&self.0).then(|| (i32::from(self.0) - 1) * $step)
             }
 
             /// With a sign, as a message says it.
-            pub fn signed(self, sign: Sign, version: Version) -> Meaning {
+            pub(crate) fn signed(self, sign: Sign, version: Version) -> Meaning {
                 match self.magnitude() {
                     Some(magnitude) => Meaning::integer(sign.apply(magnitude).into(), $unit),
                     None if self == Self::NO_DATA => self.meaning(version),
@@ -61,6 +76,12 @@ macro_rules! magnitude {
             }
 
             /// The nearest step, whatever the sign; the last code for anything beyond the scale, as it says "more than".
+            ///
+            /// ```
+            /// use squitterlab::code::{Bits, VerticalRate};
+            /// assert_eq!(VerticalRate::from_magnitude(-832.0).unwrap().bits(), 14);
+            /// assert!(VerticalRate::from_magnitude(f64::NAN).is_err());
+            /// ```
             ///
             /// # Errors
             /// [`CodeError::NotANumber`] for infinities and "not a number".

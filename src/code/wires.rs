@@ -23,6 +23,11 @@ impl Wire {
         [Self(0), Self(1), Self(2), Self(3), Self(4), Self(5), Self(6), Self(7), Self(8), Self(9), Self(10)];
 
     /// The name.
+    ///
+    /// ```
+    /// use squitterlab::code::Wire;
+    /// assert_eq!(Wire::ALL[0].name(), "A1");
+    /// ```
     pub fn name(self) -> &'static str {
         NAMES.get(usize::from(self.0)).copied().unwrap_or("")
     }
@@ -69,6 +74,12 @@ pub struct Wires(u16);
 impl Wires {
     /// The wires of the 100-ft code nearest to `feet`; half way goes up.
     ///
+    /// ```
+    /// use squitterlab::code::Wires;
+    /// assert_eq!(Wires::from_feet(4_550.0).unwrap().feet(), Some(4_600));
+    /// assert!(Wires::from_feet(-1_300.0).is_err());
+    /// ```
+    ///
     /// # Errors
     /// [`CodeError::OutOfRange`] below -1200 and above 126 700 ft, [`CodeError::NotANumber`] for infinities and "not a
     /// number".
@@ -83,11 +94,24 @@ impl Wires {
     }
 
     /// The wires that a squitter's code shows; none for a 25-ft code.
+    ///
+    /// ```
+    /// use squitterlab::code::{Altitude12, Wires};
+    /// let [grey, quarter] = [100, 25].map(|step| Altitude12::from_feet(4_500.0, step).unwrap());
+    /// assert_eq!(Wires::from_squitter(grey).unwrap().feet(), Some(4_500));
+    /// assert!(Wires::from_squitter(quarter).is_none());
+    /// ```
     pub fn from_squitter(code: Altitude12) -> Option<Self> {
         (!code.is_quarter()).then(|| Self(code.bits() as u16))
     }
 
     /// The wires that a Mode C reply shows.
+    ///
+    /// ```
+    /// use squitterlab::code::Wires;
+    /// // 7777 has D1 active, which no encoder has.
+    /// assert!(Wires::from_mode_c("7777".parse().unwrap()).is_err());
+    /// ```
     ///
     /// # Errors
     /// [`CodeError::Refused`] where it shows D1.
@@ -99,11 +123,23 @@ impl Wires {
     }
 
     /// Feet; none where no altitude has this combination.
+    ///
+    /// ```
+    /// use squitterlab::code::{Bits, Wires};
+    /// assert_eq!(Wires::from_feet(4_500.0).unwrap().feet(), Some(4_500));
+    /// ```
     pub fn feet(self) -> Option<i32> {
         self.squitter().feet()
     }
 
     /// Why the combination is no altitude; none where it is one.
+    ///
+    /// ```
+    /// use squitterlab::code::Wires;
+    /// assert_eq!(Wires::from_feet(4_500.0).unwrap().fault(), None);
+    /// // C1 and C4 without C2.
+    /// assert!(Wires::from_mode_c("1050".parse().unwrap()).unwrap().fault().is_some());
+    /// ```
     pub fn fault(self) -> Option<&'static str> {
         if self.0 == 0 {
             return Some("no wire is grounded: no altitude");
@@ -117,38 +153,67 @@ impl Wires {
     }
 
     /// Whether a wire is active.
+    ///
+    /// ```
+    /// use squitterlab::code::{Wire, Wires};
+    /// let wires = Wires::from_feet(-1_000.0).unwrap();
+    /// assert_eq!(Wire::ALL.iter().filter(|wire| wires.has(**wire)).count(), wires.active().count());
+    /// ```
     pub fn has(self, wire: Wire) -> bool {
         self.0 & wire.bit() != 0
     }
 
     /// The same with one wire in this state.
     #[must_use]
-    pub fn with(self, wire: Wire, active: bool) -> Self {
+    pub(crate) fn with(self, wire: Wire, active: bool) -> Self {
         if active { Self(self.0 | wire.bit()) } else { Self(self.0 & !wire.bit()) }
     }
 
     /// The active wires.
+    ///
+    /// ```
+    /// use squitterlab::code::Wires;
+    /// // Neighbouring altitudes differ in one wire.
+    /// let [low, high] = [4_500.0, 4_600.0].map(|feet| Wires::from_feet(feet).unwrap());
+    /// assert_eq!(low.active().count().abs_diff(high.active().count()), 1);
+    /// ```
     pub fn active(self) -> impl Iterator<Item = Wire> {
         Wire::ALL.into_iter().filter(move |wire| self.has(*wire))
     }
 
     /// The squitter's twelve bits, Q = 0.
+    ///
+    /// ```
+    /// use squitterlab::code::Wires;
+    /// assert_eq!(Wires::from_feet(4_500.0).unwrap().squitter().feet(), Some(4_500));
+    /// ```
     pub const fn squitter(self) -> Altitude12 {
         Altitude12::of_grey(self.0)
     }
 
     /// A reply's thirteen bits, M = Q = 0.
+    ///
+    /// ```
+    /// use squitterlab::code::Wires;
+    /// assert_eq!(Wires::from_feet(4_500.0).unwrap().reply().feet(), Some(4_500));
+    /// ```
     pub const fn reply(self) -> Altitude13 {
         self.squitter().with_metric_bit()
     }
 
     /// The four octal digits that a Mode C reply shows.
+    ///
+    /// ```
+    /// use squitterlab::code::Wires;
+    /// let shown = Wires::from_feet(4_500.0).unwrap().mode_c();
+    /// assert_eq!(Wires::from_mode_c(shown).unwrap().feet(), Some(4_500));
+    /// ```
     pub fn mode_c(self) -> ModeA {
         ModeA::from_bits(self.reply().bits())
     }
 
     /// The names of the squitter's twelve bits, first bit first.
-    pub const fn bit_names() -> [&'static str; 12] {
+    pub(crate) const fn bit_names() -> [&'static str; 12] {
         WIRES
     }
 }

@@ -6,7 +6,7 @@ use super::observe::{Bounds, Evidence, Heard, InClear, Tally, bounds};
 use super::report::Report;
 #[cfg(feature = "cli")]
 use crate::capture::share;
-use crate::capture::{Accounting, Record};
+use crate::capture::{Accounting, Record, read_lines};
 use crate::code::{Bits, RegisterNumber, Version};
 use crate::downlink::{Decoded, Parity, sender};
 use crate::frame::{Address, Frame};
@@ -15,7 +15,7 @@ use crate::registry::slip;
 use crate::track::Follower;
 use foldhash::fast::FixedState;
 use std::collections::{BTreeMap, HashMap};
-use std::ops::Range;
+use std::ops::{ControlFlow, Range};
 use std::sync::{Arc, OnceLock};
 
 /// How many other addresses are followed for one profile.
@@ -137,6 +137,32 @@ impl Fleet {
     pub fn with_dips(mut self, dips: Dips) -> Self {
         self.dips = dips;
         self
+    }
+
+    /// Observes every frame of captured text; `name` is its file in the evidence.
+    ///
+    /// ```
+    /// use squitterlab::compare::Fate;
+    /// use squitterlab::onair::{Flight, emissions};
+    /// use squitterlab::profile::{SettingId, rule_set};
+    /// use squitterlab::{Fleet, Install, Profile};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035", "emitter_category": "A1"}}"#).profile;
+    /// // What the unit sends, as a receiver writes it down.
+    /// let sent = emissions(&profile, Flight::Healthy).unwrap();
+    /// let text: String = sent.iter().map(|emission| format!("{}\n", emission.frame)).collect();
+    /// let mut fleet = Fleet::new(vec![Install::new("own", profile).unwrap()], rule_set("none").unwrap());
+    /// fleet.read("night.txt", text.as_bytes());
+    /// let report = fleet.reports().next().unwrap();
+    /// let category = report.settings.iter().find(|setting| setting.setting == SettingId::EmitterCategory).unwrap();
+    /// assert_eq!(category.fate, Fate::Agrees);
+    /// ```
+    pub fn read(&mut self, name: &str, text: &[u8]) {
+        self.begin(name);
+        let accounting = read_lines(text, 1, |record| {
+            self.observe(&record);
+            ControlFlow::Continue(())
+        });
+        self.account(&accounting);
     }
 
     /// Says which file the next frames come from.
@@ -338,7 +364,7 @@ impl Fleet {
     }
 
     /// The installs, in the order given.
-    pub fn installs(&self) -> &[Install] {
+    pub(crate) fn installs(&self) -> &[Install] {
         &self.installs
     }
 
@@ -348,7 +374,7 @@ impl Fleet {
     }
 
     /// What could not be read, or not to its end, and why.
-    pub fn unread(&self) -> &[String] {
+    pub(crate) fn unread(&self) -> &[String] {
         &self.unread
     }
 

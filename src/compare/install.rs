@@ -15,13 +15,13 @@ use crate::register::CommonUsage;
 #[derive(Clone, Debug)]
 pub struct Install {
     /// Its name: the file.
-    pub name: String,
+    pub(crate) name: String,
     /// The settings.
-    pub profile: Profile,
+    pub(crate) profile: Profile,
     /// The address.
-    pub address: Address,
+    pub(crate) address: Address,
     /// The version whose layouts it sends.
-    pub version: Version,
+    pub(crate) version: Version,
 }
 
 impl Install {
@@ -38,8 +38,28 @@ impl Install {
         Ok(Self { name: name.to_owned(), profile, address, version })
     }
 
+    /// Its name: the file.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The settings.
+    pub fn profile(&self) -> &Profile {
+        &self.profile
+    }
+
+    /// The address.
+    pub const fn address(&self) -> Address {
+        self.address
+    }
+
+    /// The version whose layouts it sends.
+    pub const fn version(&self) -> Version {
+        self.version
+    }
+
     /// The frames that it is expected to send. They take several times the room of the settings, and are made anew.
-    pub fn expected(&self) -> ExpectedFrames {
+    pub(crate) fn expected(&self) -> ExpectedFrames {
         // It was tried when the install was made.
         ExpectedFrames(expected(&self.profile).unwrap_or_default())
     }
@@ -77,7 +97,7 @@ impl std::ops::Deref for ExpectedFrames {
 impl ExpectedFrames {
     /// Ones where a frame's bits speak against the install, or against one setting of it: in every decided field whose
     /// code does not agree. What the profile leaves open, no frame speaks against.
-    pub fn differing_bits(&self, decoded: &Decoded, setting: Option<SettingId>) -> u128 {
+    pub(crate) fn differing_bits(&self, decoded: &Decoded, setting: Option<SettingId>) -> u128 {
         let Some(at) = matching(self, decoded, decoded.squitter()) else { return 0 };
         let length = decoded.frame.length();
         self[at]
@@ -94,7 +114,7 @@ impl ExpectedFrames {
     }
 
     /// What the install decides of one setting in a frame like this: each field, with the code that the frame has there.
-    pub fn fields_of(&self, decoded: &Decoded, setting: SettingId) -> Vec<(&Decision, u64)> {
+    pub(crate) fn fields_of(&self, decoded: &Decoded, setting: SettingId) -> Vec<(&Decision, u64)> {
         let Some(at) = matching(self, decoded, decoded.squitter()) else { return Vec::new() };
         let of_it = |decision: &&Decision| decision.settings.contains(&setting) && decision.applies_to(&decoded.frame);
         self[at].decisions().filter(of_it).map(|decision| (decision, decoded.frame.field(decision.span))).collect()
@@ -162,7 +182,7 @@ impl Expected {
     }
 
     /// The decided fields, then those that the crew uses or not.
-    pub fn decisions(&self) -> impl Iterator<Item = &Decision> {
+    pub(crate) fn decisions(&self) -> impl Iterator<Item = &Decision> {
         self.emission.decisions.iter().chain(&self.emission.used)
     }
 

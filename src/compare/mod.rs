@@ -10,23 +10,31 @@ mod install;
 mod judge;
 mod observe;
 mod plan;
+#[doc(hidden)]
 pub mod readback;
 mod report;
 #[cfg(feature = "cli")]
 mod sieve;
 mod watch;
 
+// What the program drafts, reads back and watches with; and its series of captures.
+#[doc(hidden)]
 pub use draft::{Draft, Drafted, Drafting, LEAST_FRAMES, SeenCode, Sighting, Sightings, Why};
 pub use fleet::Fleet;
-pub use install::{Expected, ExpectedFrames, Install};
+#[doc(hidden)]
+pub use install::{Expected, ExpectedFrames};
+pub use install::Install;
 pub use judge::{Dips, RECEPTION, SURE};
 pub use plan::{Plan, PlannedCapture, plan};
 pub use report::{
-    AirGround, Alternative, Altitudes, Below, Capture, CaptureOfSeries, Change, ChangedSetting, Course, Element, Fate,
-    Finding, Gaps, Intervals, Motion, NearAddress, NotJudged, Point, Quality, QualityRange, Reception, Report,
-    SeenValue, Series, SettingCourse, SettingVerdict, Shown, Since, Stretch, Summary, ToldCause, Transition, Verdict,
-    Way, change, in_words,
+    AirGround, Alternative, Altitudes, Below, Capture, Change, ChangedSetting, Course, Element, Fate, Finding, Gaps,
+    Intervals, Motion, NearAddress, NotJudged, Point, Quality, Reception, Report, SeenValue, SettingVerdict, Shown,
+    Stretch, Summary, ToldCause, Transition, Verdict, Way, change,
 };
+#[doc(hidden)]
+pub use report::{CaptureOfSeries, QualityRange, Series, SettingCourse, Since};
+pub(crate) use report::in_words;
+#[doc(hidden)]
 pub use watch::{
     Awaited, Fault, LastFrame, SettingOfStep, Step, Tick, Watch, WatchError, WatchEvent, WatchState, What,
 };

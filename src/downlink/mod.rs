@@ -275,16 +275,16 @@ fn sender_by(frame: &Frame, overlay: u32) -> (Parity, Option<Address>) {
 /// ```
 #[derive(Clone, Copy, Debug)]
 pub struct Decoded {
-    /// The frame. For another one there is [`Decoded::new`]: what was found of this one stands beside it.
-    pub frame: Frame,
+    /// The frame.
+    pub(crate) frame: Frame,
     /// The table of its format.
-    pub envelope: &'static Table,
+    pub(crate) envelope: &'static Table,
     /// Its payload; none in short frames and in format 24.
-    pub payload: Option<Payload>,
+    pub(crate) payload: Option<Payload>,
     /// The register that a Comm-B payload is read as, where the caller knows.
-    pub register: Option<RegisterNumber>,
+    pub(crate) register: Option<RegisterNumber>,
     /// The version in force for the sender of a squitter, where the caller knows: it chooses some layouts.
-    pub version: Option<Version>,
+    pub(crate) version: Option<Version>,
     /// What the parity was overlaid with.
     overlay: u32,
 }
@@ -316,6 +316,63 @@ impl Decoded {
         let bits = frame.message_field();
         let payload = pair(&frame).map(|pair| Payload { table: pair.table(bits, None), bits });
         Self { frame, envelope, payload, register: None, version: None, overlay: frame.overlay() }
+    }
+
+    /// The frame.
+    ///
+    /// ```
+    /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();
+    /// assert_eq!(frame.decode().frame(), frame);
+    /// ```
+    #[inline]
+    pub const fn frame(&self) -> Frame {
+        self.frame
+    }
+
+    /// The table of its format.
+    ///
+    /// ```
+    /// let decoded = "5D406FDB0D62DD".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert_eq!(decoded.envelope().message, "all_call_reply");
+    /// ```
+    #[inline]
+    pub const fn envelope(&self) -> &'static Table {
+        self.envelope
+    }
+
+    /// Its payload: the bits, and the table that reads them; `None` for short frames and for format 24.
+    ///
+    /// ```
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert_eq!(decoded.payload().unwrap().bits, 0x202CC371C32CE0);
+    /// ```
+    #[inline]
+    pub const fn payload(&self) -> Option<Payload> {
+        self.payload
+    }
+
+    /// The register that [`Decoded::with_register`] reads a Comm-B payload as.
+    ///
+    /// ```
+    /// let decoded = "A0001838CA380031440000F24177".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert_eq!(decoded.register(), None);
+    /// assert_eq!(decoded.with_register("1,7".parse().unwrap()).register().unwrap().to_string(), "1,7");
+    /// ```
+    #[inline]
+    pub const fn register(&self) -> Option<RegisterNumber> {
+        self.register
+    }
+
+    /// The version that [`Decoded::in_version`] reads a squitter in.
+    ///
+    /// ```
+    /// use squitterlab::{Frame, Version};
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<Frame>().unwrap().decode();
+    /// assert_eq!(decoded.in_version(Some(Version::Two)).version(), Some(Version::Two));
+    /// ```
+    #[inline]
+    pub const fn version(&self) -> Option<Version> {
+        self.version
     }
 
     /// What the envelope may carry; none in short frames and in format 24.
@@ -388,7 +445,7 @@ impl Decoded {
     /// ```
     /// let decoded = "A0001838CA380031440000F24177".parse::<squitterlab::Frame>().unwrap().decode();
     /// let decoded = decoded.with_register("1,7".parse().unwrap());
-    /// assert_eq!(decoded.payload.unwrap().table.message, "register_1_7");
+    /// assert_eq!(decoded.payload().unwrap().table.message, "register_1_7");
     /// ```
     #[must_use]
     pub fn with_register(mut self, number: RegisterNumber) -> Self {

@@ -707,7 +707,7 @@ fn read_position(random: &mut Random) -> Option<Exercise> {
             ],
         )
     };
-    let (even, odd) = (Word::encode(place, false, Grid::Airborne), Word::encode(place, true, Grid::Airborne));
+    let (even, odd) = (Word::of(place, false, Grid::Airborne), Word::of(place, true, Grid::Airborne));
     let found = global(even, odd, Grid::Airborne, None).ok()?;
     let answer = |latitude_deg: f64, longitude_deg: f64| Answer::Place { latitude_deg, longitude_deg };
     let right = answer(found.position.latitude_deg, found.position.longitude_deg);
@@ -747,11 +747,11 @@ fn write_latitude(random: &mut Random) -> Option<Exercise> {
     let place = somewhere(random);
     let odd = random.between(0, 1) == 1;
     let (name, cells) = if odd { ("odd", 59.0) } else { ("even", 60.0) };
-    let word = Word::encode(place, odd, Grid::Airborne);
+    let word = Word::of(place, odd, Grid::Airborne);
     let number = |value: u32| Answer::Number { value: value.into(), near: 0.0, unit: "" };
-    let other = Word::encode(place, !odd, Grid::Airborne);
+    let other = Word::of(place, !odd, Grid::Airborne);
     let answer = number(word.latitude);
-    let mirrored = Word::encode(Position { latitude_deg: -place.latitude_deg, ..place }, odd, Grid::Airborne);
+    let mirrored = Word::of(Position { latitude_deg: -place.latitude_deg, ..place }, odd, Grid::Airborne);
     Some(Exercise {
         hints: vec![
             format!("a cell is 360 / {cells} deg"),

@@ -233,7 +233,7 @@ pub const LESSONS: &[Lesson] = &[
                 .into()
         },
         read: || {
-            let [even, odd] = [false, true].map(|odd| Word::encode(PLACE, odd, Grid::Airborne));
+            let [even, odd] = [false, true].map(|odd| Word::of(PLACE, odd, Grid::Airborne));
             vec![Worked { title: "the pair".to_owned(), steps: position_steps::pair(even, odd, Grid::Airborne, None) }]
         },
         exercise: "read_position",
@@ -413,7 +413,7 @@ fn components() -> String {
 
 fn bands() -> String {
     let mut out = String::new();
-    let [even, odd] = [false, true].map(|odd| Word::encode(PLACE, odd, Grid::Airborne));
+    let [even, odd] = [false, true].map(|odd| Word::of(PLACE, odd, Grid::Airborne));
     let near = |word: Word| -> Vec<f64> {
         word.latitudes(Grid::Airborne)
             .into_iter()

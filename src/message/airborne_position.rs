@@ -42,7 +42,7 @@ impl AirbornePosition {
     /// # Errors
     /// [`CodeError`] for an altitude without a code, or a latitude beyond a pole.
     pub fn new(position: Position, pressure_altitude_ft: f64, format: CprFormat) -> Result<Self, CodeError> {
-        let word = Word::checked(position, format == CprFormat::ODD, Grid::Airborne)?;
+        let word = Word::encode(position, format == CprFormat::ODD, Grid::Airborne)?;
         let altitude = Altitude12::from_feet(pressure_altitude_ft, 25)?;
         let empty = Self { altitude, cpr_format: format, ..Self::from_bits(Self::TABLE.template as u64) };
         Ok(Self::from_bits(position::Carries::with_word(empty, word)))

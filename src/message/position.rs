@@ -97,7 +97,7 @@ fn degrees(degrees: f64) -> Meaning {
 fn write<M: Carries>(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, CodeError> {
     let position = position(wanted)?;
     let message = M::from_bits(pattern as u64);
-    let word = Word::encode(position, message.word().odd, M::GRID);
+    let word = Word::of(position, message.word().odd, M::GRID);
     Ok(message.with_word(word).into())
 }
 

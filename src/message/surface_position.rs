@@ -45,7 +45,7 @@ impl SurfacePosition {
         format: CprFormat,
         version: Version,
     ) -> Result<Self, CodeError> {
-        let word = Word::checked(position, format == CprFormat::ODD, Grid::Surface)?;
+        let word = Word::encode(position, format == CprFormat::ODD, Grid::Surface)?;
         let empty = Self {
             movement: Movement::from_knots(ground_speed_kt, version)?,
             track_status: Flag::YES,

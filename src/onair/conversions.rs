@@ -9,7 +9,7 @@ use crate::code::{
     Altitude12, Altitude13, AltitudeStep, Bits, Capability, CategoryOctet, CodeError, CruiseSpeedClass,
     EmitterCategory, Flag, Gva, LateralOffset, LengthWidth, LongitudinalOffset, ModeA, Nacp, Nacv, NicBaro, Number,
     PositionCodes, RegisterNumber, ReplyInformation, Sda, Sil, SilSupplement, TypeCode, Version, VersionNumber,
-    position_codes_in,
+    position_codes,
 };
 use crate::downlink::ShortAirAir;
 use crate::frame::{Frame, Span};
@@ -209,7 +209,7 @@ macro_rules! nic {
     ($($(#[$doc:meta])* $name:ident: $version:expr, $code:ty = |$codes:ident, $nic:ident| $get:expr;)+) => { $(
         $(#[$doc])*
         pub(super) fn $name($nic: &Whole<0, 11>) -> Result<Option<$code>, CodeError> {
-            let $codes: PositionCodes = position_codes_in($nic.0, $version)?;
+            let $codes: PositionCodes = position_codes($nic.0, $version)?;
             Ok($get)
         }
     )+ };

@@ -25,7 +25,7 @@ const USUAL_VERSION: u8 = 2;
 const NEWEST_VERSION: u8 = 3;
 
 /// What cannot be said of the frames of this install, if anything.
-pub fn what_is_unknown(profile: &Profile) -> Option<&'static str> {
+pub(crate) fn what_is_unknown(profile: &Profile) -> Option<&'static str> {
     (version_of(profile) == 3).then_some(
         "version 3: the fields that public text names are decided, as in version 2. What the unit sends besides is not \
          known: its power, detect and avoid, the coordination of collision avoidance, NIC supplement D, and the distance \
@@ -59,7 +59,7 @@ pub fn emissions(profile: &Profile, flight: Flight<'_>) -> Result<Vec<Emission>,
 ///
 /// # Errors
 /// As of [`emissions`], but for the version.
-pub fn emissions_laid_out(profile: &Profile, flight: Flight<'_>, version: u8) -> Result<Vec<Emission>, CodeError> {
+pub(crate) fn emissions_laid_out(profile: &Profile, flight: Flight<'_>, version: u8) -> Result<Vec<Emission>, CodeError> {
     if profile.address.get().is_none() {
         return Err(CodeError::Refused(format!(
             "{} is not stated, and every frame carries it",
@@ -187,7 +187,7 @@ pub fn why_not_on_air(profile: &Profile, setting: SettingId) -> Option<&'static 
 
 /// Why a stated setting decides nothing in any frame of an install: it is never on the air, the crew decides it, the frame
 /// does not go out, or a setting that makes one code with it is not stated.
-pub fn why_in_no_frame(profile: &Profile, setting: SettingId) -> String {
+pub(crate) fn why_in_no_frame(profile: &Profile, setting: SettingId) -> String {
     if let Some(never) = why_not_on_air(profile, setting) {
         return never.to_owned();
     }
@@ -230,7 +230,7 @@ const NOT_IN_VERSION: [&str; 5] = [
 ];
 
 /// Stated settings that are in none of these frames, each with the reason.
-pub fn not_in(profile: &Profile, frames: &[Emission]) -> Vec<(SettingId, String)> {
+pub(crate) fn not_in(profile: &Profile, frames: &[Emission]) -> Vec<(SettingId, String)> {
     let shown = |setting: SettingId| {
         let in_decisions =
             |decisions: &[Decision]| decisions.iter().any(|decision| decision.settings.contains(&setting));

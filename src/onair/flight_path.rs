@@ -229,7 +229,7 @@ impl FlightPath {
     }
 
     /// Its points.
-    pub fn points(&self) -> impl Iterator<Item = &Point> {
+    pub(crate) fn points(&self) -> impl Iterator<Item = &Point> {
         self.legs.iter().map(|leg| &leg.point)
     }
 

@@ -30,7 +30,7 @@ pub struct Motion {
 /// An airborne position; the format of the message chooses the grid.
 pub(super) fn airborne_position(message: AirbornePosition, motion: &Motion, altitude: Altitude12) -> AirbornePosition {
     let odd = message.cpr_format == CprFormat::ODD;
-    let word = motion.position.map(|position| Word::encode(position, odd, Grid::Airborne));
+    let word = motion.position.map(|position| Word::of(position, odd, Grid::Airborne));
     AirbornePosition {
         altitude,
         cpr_latitude: Number::from_bits(word.map_or(0, |word| word.latitude.into())),
@@ -46,7 +46,7 @@ pub(super) fn surface_position(
     version: Version,
 ) -> Result<SurfacePosition, CodeError> {
     let odd = message.cpr_format == CprFormat::ODD;
-    let word = motion.position.map(|position| Word::encode(position, odd, Grid::Surface));
+    let word = motion.position.map(|position| Word::of(position, odd, Grid::Surface));
     let movement =
         motion.ground_speed_kt.map_or(Ok(Movement::NO_DATA), |knots| Movement::from_knots(knots, version))?;
     Ok(SurfacePosition {

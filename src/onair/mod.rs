@@ -37,22 +37,28 @@ mod unit;
 pub use flight_path::{FlightError, FlightPath, Point, Quality};
 #[cfg(feature = "cli")]
 pub use planted::{PlantError, Planted};
+// The traffic of many aircraft, and what a receiver makes of it.
 #[cfg(feature = "page")]
 pub(crate) use random::Random;
 #[cfg(feature = "cli")]
+#[doc(hidden)]
 pub use reception::{Heard, Receiver, Reception};
 #[cfg(feature = "cli")]
+#[doc(hidden)]
 pub use recording::Recording;
 #[cfg(feature = "cli")]
 pub use rehearsal::{Fitting, Rehearsal, Sent, Why};
+#[doc(hidden)]
 pub use schedule::{Condition, INTERVALS, Interval, Kind, Stream, interval_of, intervals_of, longest_interval_s};
 
 pub use emissions::{
-    Flight, emissions, emissions_laid_out, not_in, version_of, what_is_unknown, why_in_no_frame, why_not_on_air,
+    Flight, emissions, version_of, why_not_on_air,
 };
+pub(crate) use emissions::{emissions_laid_out, not_in, what_is_unknown, why_in_no_frame};
 pub use flown::Motion;
 pub use situation::Situation;
 #[cfg(feature = "cli")]
+#[doc(hidden)]
 pub use traffic::Traffic;
 pub use transmissions::{Format, Layer, OnlyIf, Part, Sending, TRANSMISSIONS, Transmission};
 
@@ -165,7 +171,7 @@ impl Decision {
     }
 
     /// Whether a frame says anything of it.
-    pub fn applies_to(&self, frame: &Frame) -> bool {
+    pub(crate) fn applies_to(&self, frame: &Frame) -> bool {
         self.applies.is_none_or(|applies| applies(frame))
     }
 
@@ -175,7 +181,7 @@ impl Decision {
     }
 
     /// What the preset says, where the frame has another code.
-    pub fn preset(&self) -> Option<Meaning> {
+    pub(crate) fn preset(&self) -> Option<Meaning> {
         self.preset.map(|code| (self.meaning)(code, self.version))
     }
 }

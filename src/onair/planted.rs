@@ -39,7 +39,7 @@ pub enum PlantError {
 
 impl Fitting {
     /// Everything that this mistake can make of the install, likeliest first, where it changes a frame.
-    pub fn with_mistake(&self, mistake: &'static Mistake) -> Vec<(Self, Planted)> {
+    pub(crate) fn with_mistake(&self, mistake: &'static Mistake) -> Vec<(Self, Planted)> {
         let planted = |detail| Planted { mistake, detail };
         if mistake.cause == ALTITUDE_WIRE.cause {
             return wire_faults().map(|wires| (Self { wires, ..self.clone() }, planted(wires.to_string()))).collect();
@@ -87,7 +87,7 @@ impl Fitting {
 impl Fitting {
     /// The install with the mistakes of a practice seed: one to three of them, no two about one setting.
     #[must_use]
-    pub fn practice(&self, seed: u64) -> (Self, Vec<Planted>) {
+    pub(crate) fn practice(&self, seed: u64) -> (Self, Vec<Planted>) {
         let mut random = Random::new(seed, PRACTICE);
         let wanted = random.between(1, 3) as usize;
         let mut open: Vec<&'static Mistake> = causes().collect();

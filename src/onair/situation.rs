@@ -88,12 +88,12 @@ impl Situation {
     }
 
     /// Where the aircraft is, if that is known.
-    pub fn position(&self) -> Option<Position> {
+    pub(crate) fn position(&self) -> Option<Position> {
         Some(Position { latitude_deg: self.latitude_deg?, longitude_deg: self.longitude_deg? })
     }
 
     /// The numbers that change all the time.
-    pub fn motion(&self) -> Motion {
+    pub(crate) fn motion(&self) -> Motion {
         Motion {
             position: self.position(),
             pressure_altitude_ft: self.pressure_altitude_ft,
@@ -105,12 +105,12 @@ impl Situation {
     }
 
     /// The Mode A code as bits; `None` for anything but four octal digits.
-    pub fn mode_a(&self) -> Option<ModeA> {
+    pub(crate) fn mode_a(&self) -> Option<ModeA> {
         self.mode_a_code.as_ref()?.parse().ok()
     }
 
     /// The emergency state as bits.
-    pub fn emergency(&self) -> EmergencyState {
+    pub(crate) fn emergency(&self) -> EmergencyState {
         crate::code::Bits::from_bits(self.emergency_state.into())
     }
 }

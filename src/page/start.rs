@@ -88,7 +88,7 @@ fn compared() -> Markup {
 /// A latitude on its way into bits.
 fn learnt() -> Markup {
     let latitude_deg = 44.5;
-    let word = Word::encode(Position { latitude_deg, longitude_deg: -103.25 }, false, Grid::Airborne);
+    let word = Word::of(Position { latitude_deg, longitude_deg: -103.25 }, false, Grid::Airborne);
     html! {
         p.mono { (latitude_deg) " mod 6 = " (latitude_deg % 6.0) }
         p.mono { (latitude_deg % 6.0) " / 6 \u{d7} 131072 = " (format!("{:.1}", latitude_deg % 6.0 / 6.0 * 131_072.0)) }

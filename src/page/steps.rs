@@ -44,7 +44,7 @@ pub fn position(request: &Value) -> Result<Value, Refusal> {
         };
         let grid =
             if request.get("surface").and_then(Value::as_bool) == Some(true) { Grid::Surface } else { Grid::Airborne };
-        let encode = |position: Position, odd: bool| Word::encode(position, odd, grid);
+        let encode = |position: Position, odd: bool| Word::of(position, odd, grid);
         (encode(position, false), encode(position, true), grid)
     } else {
         let ((first, grid), (second, other)) = (word(frame(request, "first")?)?, word(frame(request, "second")?)?);

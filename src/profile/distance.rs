@@ -108,7 +108,7 @@ impl FromCentreLine {
 
     /// The distance, with another length in its place.
     #[must_use]
-    pub fn with_length(self, other: impl FnOnce(Length) -> Option<Length>) -> Option<Self> {
+    pub(crate) fn with_length(self, other: impl FnOnce(Length) -> Option<Length>) -> Option<Self> {
         match self {
             Self::Left(length) => other(length).map(Self::Left),
             Self::Right(length) => other(length).map(Self::Right),

@@ -76,7 +76,7 @@ pub fn applies(profile: &Profile, setting: SettingId) -> bool {
 }
 
 /// The settings for which another value follows after a change than before it, and that do not have it.
-pub fn follows_anew(before: &Profile, after: &Profile, rules: &RuleSet) -> Vec<(SettingId, Follows)> {
+pub(crate) fn follows_anew(before: &Profile, after: &Profile, rules: &RuleSet) -> Vec<(SettingId, Follows)> {
     let anew = |setting: SettingId| {
         let new = follows(after, rules, setting)?;
         let all = setting.setting();

@@ -1,11 +1,13 @@
 //! The install profile: model, reading with places for errors, rules that it is checked against, mistakes that are made.
 
+#[doc(hidden)]
 pub mod calibration;
 mod category;
 mod check;
 mod choice;
 mod distance;
 mod edit;
+#[doc(hidden)]
 pub mod figures;
 mod follows;
 mod form;
@@ -15,7 +17,9 @@ mod quantity;
 mod questions;
 mod rules;
 mod settings;
+#[doc(hidden)]
 pub mod stops;
+#[doc(hidden)]
 pub mod wiring;
 
 pub use category::{CATEGORY_SOURCE, Derived, category_of};
@@ -26,21 +30,28 @@ pub use choice::{
 };
 pub use distance::{FromCentreLine, FromNose};
 pub use edit::with_value;
-pub use follows::{Follows, applies, follows, follows_anew};
+pub(crate) use follows::follows_anew;
+pub use follows::{Follows, applies, follows};
+// The program's forms and questions.
+#[doc(hidden)]
 pub use form::{JsonForm, Misfit};
+#[doc(hidden)]
 pub use located::{Kind, Lines, Member, Node, Slip, quoted};
+#[doc(hidden)]
+pub use quantity::Quantity;
 pub use quantity::{
-    Choice, Date, Fault, Length, Mark, Measure, Quantity, Registers, Speed, StandardVersion, StepFt, Text, ValueKind,
+    Choice, Date, Fault, Length, Mark, Measure, Registers, Speed, StandardVersion, StepFt, Text, ValueKind,
     Weight, Whole,
 };
+#[doc(hidden)]
 pub use questions::{Answer, Question, Questions};
 pub use rules::{
     Binds, Confirmed, Dated, Floor, Form, Forms, IdentificationRule, ModeARule, Remark, RemarkSeverity, Required,
-    RuleSet, Scope, Together, Unseen, WrittenForm, kind_of_aircraft, rule_set, rule_set_of_state, rule_sets, rules_for,
-    state_of_registry,
+    RuleSet, Scope, Together, Unseen, WrittenForm, rule_set, rule_set_of_state, rule_sets, rules_for, state_of_registry,
 };
-pub(crate) use settings::id_of;
-pub use settings::{Profile, SETTINGS, Setting, SettingId, Stated, Work, joined, schema, setting};
+pub(crate) use rules::kind_of_aircraft;
+pub(crate) use settings::{id_of, joined};
+pub use settings::{Profile, SETTINGS, Setting, SettingId, Stated, Work, schema, setting};
 
 /// An install in which everything is set as usual (invented).
 const USUAL: &str = include_str!("usual.json");

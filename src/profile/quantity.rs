@@ -17,7 +17,7 @@ pub struct Fault {
 
 impl Fault {
     /// A fault with its correction.
-    pub fn new(reason: impl Into<String>, correction: impl Into<String>) -> Self {
+    pub(crate) fn new(reason: impl Into<String>, correction: impl Into<String>) -> Self {
         Self { reason: reason.into(), correction: correction.into() }
     }
 }

@@ -129,7 +129,7 @@ impl WrittenForm {
     }
 
     /// In words.
-    pub const fn words(self) -> &'static str {
+    pub(crate) const fn words(self) -> &'static str {
         match self {
             Self::WithPrefix => "the registration with its nationality mark, without hyphen or space",
             Self::WithoutPrefix => "the registration without its nationality mark, hyphen or space",
@@ -227,7 +227,7 @@ pub struct Form<'a> {
 
 impl<'a> Forms<'a> {
     /// The form to be entered where nothing else is said; `None` if no rule is held.
-    pub fn held(&self) -> Option<&Form<'a>> {
+    pub(crate) fn held(&self) -> Option<&Form<'a>> {
         match self {
             Self::One(form) | Self::Two { home: form, .. } => Some(form),
             Self::NotHeld { .. } => None,
@@ -246,7 +246,7 @@ impl<'a> Forms<'a> {
     }
 
     /// All forms in a sentence.
-    pub fn words(&self, state: &str) -> String {
+    pub(crate) fn words(&self, state: &str) -> String {
         match self {
             Self::One(form) => form.identification.to_string(),
             Self::Two { home, abroad } => {
@@ -327,7 +327,7 @@ impl From<RemarkSeverity> for Severity {
 
 impl Remark {
     /// Whether it is said of this aircraft. A category that is not stated is the one that kind and weight give.
-    pub fn applies_to(&self, profile: &Profile) -> bool {
+    pub(crate) fn applies_to(&self, profile: &Profile) -> bool {
         let derived = || {
             let derived = category_of(profile.kind.get().copied(), profile.maximum_take_off_weight.get().copied());
             derived.map(|derived| derived.category.json())
@@ -356,7 +356,7 @@ pub struct Together {
 
 impl Together {
     /// What a profile states of both, if it states both.
-    pub fn stated(&self, profile: &Profile) -> Option<[u8; 2]> {
+    pub(crate) fn stated(&self, profile: &Profile) -> Option<[u8; 2]> {
         let [one, other] = self.settings.map(|setting| (setting.setting().number)(profile));
         Some([one?, other?])
     }
@@ -395,7 +395,7 @@ fn numbers() -> impl Iterator<Item = &'static Setting> {
 
 impl Floor {
     /// Whether a page was seen that says this number.
-    pub fn is_confirmed(&self) -> bool {
+    pub(crate) fn is_confirmed(&self) -> bool {
         self.confirmed == Confirmed::PageSeen
     }
 
@@ -431,7 +431,7 @@ impl RuleSet {
     }
 
     /// The JSON Schema of a rule set.
-    pub fn schema() -> Value {
+    pub(crate) fn schema() -> Value {
         let text = |about: &str| json!({"type": "string", "description": about});
         let confirmed = json!({"enum": ["page seen", "from memory"],
             "description": "whether a page was seen that says so; what is from memory fails nothing by itself"});
@@ -558,20 +558,20 @@ impl RuleSet {
     }
 
     /// The sets that this one is made of: itself, if it is one.
-    pub fn parts(&self) -> &[Self] {
+    pub(crate) fn parts(&self) -> &[Self] {
         if self.parts.is_empty() { std::slice::from_ref(self) } else { &self.parts }
     }
 
     /// The part whose written forms and codes count for an aircraft: the one that names its State of registry, else the
     /// first that names none, else the first.
-    pub fn governing(&self, profile: &Profile) -> &Self {
+    pub(crate) fn governing(&self, profile: &Profile) -> &Self {
         let parts = self.parts();
         let named = parts.iter().find(|part| !part.states.is_empty() && part.governs(profile));
         named.or_else(|| parts.iter().find(|part| part.states.is_empty())).unwrap_or(&parts[0])
     }
 
     /// Whether its national forms are meant for this aircraft: it names no State, or that of registry.
-    pub fn governs(&self, profile: &Profile) -> bool {
+    pub(crate) fn governs(&self, profile: &Profile) -> bool {
         if !self.parts.is_empty() {
             return self.parts.iter().any(|part| part.governs(profile));
         }
@@ -643,7 +643,7 @@ impl RuleSet {
 
     /// The set whose written forms count: this one if it has a form and governs the aircraft, else that of the State of
     /// registry.
-    pub fn for_forms_of<'a>(&'a self, profile: &Profile) -> &'a Self {
+    pub(crate) fn for_forms_of<'a>(&'a self, profile: &Profile) -> &'a Self {
         if !self.parts.is_empty() {
             return self.governing(profile).for_forms_of(profile);
         }
@@ -696,12 +696,12 @@ impl RuleSet {
 
 impl ModeARule {
     /// Whether it names this kind of aircraft.
-    pub fn is_for(&self, kind: AircraftKind) -> bool {
+    pub(crate) fn is_for(&self, kind: AircraftKind) -> bool {
         KINDS.iter().any(|(word, known)| *known == kind && self.kinds.contains(word))
     }
 
     /// The code, and what it is for.
-    pub fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         let kinds = self.kinds.join(", ").replace('_', " ");
         match (&self.occasion, self.kinds.is_empty()) {
             (Some(occasion), _) => format!("{} {occasion}", self.code),
@@ -723,7 +723,7 @@ static KINDS: LazyLock<Vec<(String, AircraftKind)>> = LazyLock::new(|| {
 });
 
 /// The kind of aircraft, by what is stated, else by the emitter category.
-pub fn kind_of_aircraft(profile: &Profile) -> Option<AircraftKind> {
+pub(crate) fn kind_of_aircraft(profile: &Profile) -> Option<AircraftKind> {
     profile.kind.get().copied().or_else(|| kind_of(*profile.emitter_category.get()?))
 }
 

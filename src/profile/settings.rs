@@ -304,7 +304,7 @@ macro_rules! given {
 
 impl Setting {
     /// Whether a record of this install has a line for it: what few installs have, only if they state it.
-    pub fn is_on_record(&self, profile: &Profile) -> bool {
+    pub(crate) fn is_on_record(&self, profile: &Profile) -> bool {
         self.in_new_profile || !matches!((self.words)(profile), Stated::NotStated)
     }
 
@@ -372,7 +372,7 @@ impl Setting {
     }
 
     /// Whether a rule can ask for at least some number of it.
-    pub fn can_have_floor(&self) -> bool {
+    pub(crate) fn can_have_floor(&self) -> bool {
         self.kind == ValueKind::Number && self.units.is_empty()
     }
 }
@@ -398,13 +398,13 @@ impl<'de> Deserialize<'de> for SettingId {
 }
 
 /// The pointers of some settings in one text.
-pub fn joined(settings: &[SettingId], separator: &str) -> String {
+pub(crate) fn joined(settings: &[SettingId], separator: &str) -> String {
     settings.iter().map(|setting| setting.pointer()).collect::<Vec<_>>().join(separator)
 }
 
 impl SettingId {
     /// Whether it is of the aircraft itself, not of what is fitted to it.
-    pub fn is_of_aircraft(self) -> bool {
+    pub(crate) fn is_of_aircraft(self) -> bool {
         self.pointer().starts_with("/aircraft/")
     }
 

@@ -69,7 +69,7 @@ impl Block {
     }
 
     /// The word for that.
-    pub fn evidence(&self) -> &'static str {
+    pub(crate) fn evidence(&self) -> &'static str {
         if self.confirmed() { "page seen" } else { MEMORY }
     }
 
@@ -117,7 +117,7 @@ pub fn block_next_to(address: Address) -> Option<&'static Block> {
 }
 
 /// The reserve that an address lies in, also where a State has got a block of it.
-pub fn reserve_of_address(address: Address) -> Option<&'static Reserve> {
+pub(crate) fn reserve_of_address(address: Address) -> Option<&'static Reserve> {
     RESERVES.iter().find(|reserve| (reserve.first..=reserve.last).contains(&address))
 }
 

@@ -10,10 +10,11 @@ mod united_states;
 mod written;
 
 pub use blocks::{
-    BLOCKS, Block, RESERVES, RESERVES_SOURCE, Reserve, TABLE, block_next_to, block_of_address, reserve_of_address,
+    BLOCKS, Block, RESERVES, RESERVES_SOURCE, Reserve, TABLE, block_next_to, block_of_address,
 };
+pub(crate) use blocks::reserve_of_address;
 pub use confirmed::{Confirmation, belongs, confirmed};
 pub use lookup::{Found, PRIVACY, REGISTER_DECIDES, look_up};
-pub use nationality::{Nationality, nationalities, nationalities_source, nationality_of_mark};
+pub use nationality::{Nationality, nationalities, nationality_of_mark};
 pub use united_states::{MARKS, MarkError, address_of_mark, mark_of_address};
 pub use written::{Meant, Notation, Unreadable, Written, read_address, readings};

@@ -22,6 +22,7 @@ struct Table {
     title: String,
     #[allow(dead_code)]
     date: String,
+    #[allow(dead_code)]
     source: String,
     rows: Vec<Nationality>,
 }
@@ -32,11 +33,6 @@ static TABLE: LazyLock<Option<Table>> = LazyLock::new(|| serde_json::from_str(in
 /// Every State whose nationality mark is known.
 pub fn nationalities() -> &'static [Nationality] {
     TABLE.as_ref().map_or(&[], |table| &table.rows)
-}
-
-/// Where the nationality marks are known from.
-pub fn nationalities_source() -> &'static str {
-    TABLE.as_ref().map_or("", |table| &table.source)
 }
 
 /// The State of a registration mark and its nationality mark: what stands before the hyphen, else the longest that fits.

@@ -32,7 +32,7 @@ impl Notation {
     }
 
     /// The number base, or none for a mark.
-    pub const fn base(self) -> Option<u32> {
+    pub(crate) const fn base(self) -> Option<u32> {
         match self {
             Self::Mark => None,
             Self::Hexadecimal => Some(16),

@@ -40,7 +40,7 @@ const KINDS: usize = 3;
 
 impl Said {
     /// The field's name in JSON.
-    pub const fn field(self) -> &'static str {
+    pub(crate) const fn field(self) -> &'static str {
         match self {
             Self::Identification(_) => "aircraft_identification",
             Self::ModeA(_) => "mode_a_code",
@@ -83,7 +83,7 @@ impl std::fmt::Display for Said {
 }
 
 /// What a squitter says; "no data" says nothing. The Mode A code of type code 28 is there in version 2 only.
-pub fn squitter_says(message: &Message, version: VersionInForce) -> Option<Said> {
+pub(crate) fn squitter_says(message: &Message, version: VersionInForce) -> Option<Said> {
     match message {
         Message::AircraftIdentification(m) => Said::identification(m.characters),
         Message::AircraftStatus(m) if version.known() >= Some(Version::Two) => Said::mode_a(m.mode_a),
@@ -94,7 +94,7 @@ pub fn squitter_says(message: &Message, version: VersionInForce) -> Option<Said>
 }
 
 /// What a reply says beside its payload: altitude or Mode A code; "no data" says nothing.
-pub fn reply_says(decoded: &Decoded) -> Option<Said> {
+pub(crate) fn reply_says(decoded: &Decoded) -> Option<Said> {
     let code = decoded.frame.field(Span::new(20, 32));
     match (decoded.frame.downlink_format(), decoded.frame.length()) {
         (0 | 4, 56) | (16 | 20, 112) => Altitude13::from_bits(code).without_metric_bit().and_then(Said::altitude),
@@ -104,7 +104,7 @@ pub fn reply_says(decoded: &Decoded) -> Option<Said> {
 }
 
 /// The identification in a Comm-B payload that carries the number of register 2,0 and obeys its rules.
-pub fn register_says(decoded: &Decoded) -> Option<Said> {
+pub(crate) fn register_says(decoded: &Decoded) -> Option<Said> {
     let (20 | 21, Some(payload)) = (decoded.frame.downlink_format(), decoded.payload) else { return None };
     (payload.bits >> 48 == AircraftIdentificationRegister::TABLE.template as u64 >> 48)
         .then(|| AircraftIdentificationRegister::from_bits(payload.bits).characters)

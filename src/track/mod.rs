@@ -113,7 +113,7 @@ pub struct Follower(Option<Box<Aircraft>>);
 impl Follower {
     /// Takes in an undamaged frame of the aircraft, with the squitter's message in it, and says what the frames so far add
     /// to it: nothing until its address was heard in the clear.
-    pub fn observe(&mut self, decoded: &Decoded, message: Option<&Message>, time: Option<f64>) -> Observation {
+    pub(crate) fn observe(&mut self, decoded: &Decoded, message: Option<&Message>, time: Option<f64>) -> Observation {
         let proved = decoded.proves_address();
         let unknown = Observation::new(VersionInForce::Unknown);
         if proved {

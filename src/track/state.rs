@@ -66,7 +66,7 @@ pub struct Contradiction {
 
 /// What the envelope of a frame says: capability (formats 11 and 17), flight status (4, 5, 20, 21), vertical status
 /// (0, 16). Annex 10 Volume IV; handbook, Mode S part, chapters 2 to 4. Codes that leave it open say nothing.
-pub fn envelope_says(decoded: &Decoded) -> Option<(AirGround, Witness)> {
+pub(crate) fn envelope_says(decoded: &Decoded) -> Option<(AirGround, Witness)> {
     let three = decoded.frame.field(Span::new(6, 8));
     match (decoded.frame.downlink_format(), decoded.frame.length()) {
         (11, 56) | (17, 112) => match Capability::from_bits(three) {
@@ -88,7 +88,7 @@ pub fn envelope_says(decoded: &Decoded) -> Option<(AirGround, Witness)> {
 }
 
 /// What a squitter says by its kind: airborne and surface messages go out in the one state only.
-pub fn message_says(message: &Message) -> Option<(AirGround, Witness)> {
+pub(crate) fn message_says(message: &Message) -> Option<(AirGround, Witness)> {
     let bits = message.bits();
     let is = match (bits >> 51 & 31, bits >> 48 & 7) {
         (5..=8, _) | (31, 1) => AirGround::OnGround,

@@ -79,7 +79,7 @@ impl<'a> Reading<'a> {
     fn rows(self) -> Vec<(u8, u8, &'static Row)> {
         let decoded = self.read(&[]);
         if self.words().0 == "DF" {
-            return decoded.envelope.rows.iter().map(|row| (row.span.first, row.span.last, row)).collect();
+            return decoded.envelope().rows.iter().map(|row| (row.span.first, row.span.last, row)).collect();
         }
         let rows = decoded.rows().into_iter().filter_map(|placed| {
             let span = placed.message_span?;
@@ -98,9 +98,9 @@ impl<'a> Reading<'a> {
 
     fn title(self) -> &'static str {
         let decoded = self.read(&[]);
-        match decoded.payload {
+        match decoded.payload() {
             Some(payload) if self.words().0 != "DF" => payload.table.title,
-            _ => decoded.envelope.title,
+            _ => decoded.envelope().title,
         }
     }
 }

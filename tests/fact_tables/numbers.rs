@@ -120,7 +120,7 @@ fn every_code_of_every_number() {
     for (line, around, (first, last), field, says, parts) in NUMBERS {
         let reading = Reading { line };
         let decoded = reading.read(around);
-        let table = decoded.payload.map_or(decoded.envelope, |payload| payload.table);
+        let table = decoded.payload().map_or(decoded.envelope(), |payload| payload.table);
         for code in 0..1u64 << (last - first + 1) {
             let codes: Vec<_> = around.iter().copied().chain([(*first, *last, code)]).collect();
             let found = reading.says(field, &codes).unwrap_or_else(|| panic!("{line} has no {field}"));

@@ -58,7 +58,7 @@ impl Judge<'_> {
 impl Finding {
     /// An error of this kind shows these settings to be wrong, whatever their own fields say.
     #[must_use]
-    pub fn refuting(mut self, settings: &[SettingId]) -> Self {
+    pub(crate) fn refuting(mut self, settings: &[SettingId]) -> Self {
         if self.severity == Severity::Error {
             self.refutes = settings.to_vec();
         }
@@ -67,7 +67,7 @@ impl Finding {
 
     /// The same, with these frames.
     #[must_use]
-    pub fn showing(mut self, evidence: Vec<Shown>) -> Self {
+    pub(crate) fn showing(mut self, evidence: Vec<Shown>) -> Self {
         self.evidence = evidence;
         few(&mut self);
         self
@@ -75,13 +75,13 @@ impl Finding {
 
     /// The same, about one message.
     #[must_use]
-    pub fn in_message(self, message: &'static str) -> Self {
+    pub(crate) fn in_message(self, message: &'static str) -> Self {
         Self { message: Some(message), ..self }
     }
 
     /// The same, about another setting.
     #[must_use]
-    pub fn about(self, setting: SettingId) -> Self {
+    pub(crate) fn about(self, setting: SettingId) -> Self {
         Self { setting: Some(setting), ..self }
     }
 }

@@ -59,13 +59,13 @@ impl Default for Dips {
 
 impl Dips {
     /// Whether what was bad was rare and short. One bad frame of ten is rare.
-    pub fn allow(&self, run: &Run) -> bool {
+    pub(crate) fn allow(&self, run: &Run) -> bool {
         let rare = run.per_cent() <= self.per_cent || run.bad == 1 && run.total >= ENOUGH_FRAMES;
         rare && run.longest.seconds().is_none_or(|seconds| seconds <= self.seconds)
     }
 
     /// In words.
-    pub fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         format!(
             "a dip is at most {} % of the frames and {} s in a row (tool default; --dips sets it)",
             self.per_cent, self.seconds

@@ -197,17 +197,17 @@ pub struct Gaps(pub Vec<(f64, u32)>);
 
 impl Gaps {
     /// How many there are.
-    pub fn count(&self) -> u64 {
+    pub(crate) fn count(&self) -> u64 {
         self.0.iter().map(|(_, count)| u64::from(*count)).sum()
     }
 
     /// Those of this length and more.
-    pub fn from(&self, seconds: f64) -> u64 {
+    pub(crate) fn from(&self, seconds: f64) -> u64 {
         self.0.iter().filter(|(from, _)| *from >= seconds - 0.05).map(|(_, count)| u64::from(*count)).sum()
     }
 
     /// The length below which this share of the gaps is, in per cent, to a tenth of a second.
-    pub fn percentile(&self, per_cent: u64) -> f64 {
+    pub(crate) fn percentile(&self, per_cent: u64) -> f64 {
         let wanted = self.count() * per_cent;
         let mut so_far = 0;
         let reached = self.0.iter().find(|(_, count)| {

@@ -139,7 +139,7 @@ pub struct SeenValue {
 }
 
 /// Values in words with the number of frames of each; what reads the same is counted together.
-pub fn in_words(observed: &[SeenValue]) -> Vec<(&str, u64)> {
+pub(crate) fn in_words(observed: &[SeenValue]) -> Vec<(&str, u64)> {
     let mut words: Vec<(&str, u64)> = Vec::new();
     for seen in observed {
         match words.iter_mut().find(|(text, _)| *text == seen.meaning) {
@@ -217,7 +217,7 @@ pub struct SettingVerdict {
 
 impl SettingVerdict {
     /// Whether one frame alone shows it: that is not a proof.
-    pub fn is_shown_once(&self) -> bool {
+    pub(crate) fn is_shown_once(&self) -> bool {
         let frames: u64 = self.observed.iter().filter(|seen| seen.agrees).map(|seen| seen.evidence.frames).sum();
         self.fate == Fate::Agrees && frames == 1
     }
@@ -375,7 +375,7 @@ impl Summary {
 
     /// Two added up.
     #[must_use]
-    pub fn and(self, other: Self) -> Self {
+    pub(crate) fn and(self, other: Self) -> Self {
         Self {
             proved: self.proved + other.proved,
             of: self.of + other.of,

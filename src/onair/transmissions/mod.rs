@@ -198,7 +198,7 @@ impl Transmission {
     }
 
     /// Its rhythm, if the unit sends it by itself.
-    pub const fn stream(&self) -> Option<Stream> {
+    pub(crate) const fn stream(&self) -> Option<Stream> {
         match self.sent {
             Sending::Every(stream) => Some(stream),
             Sending::Asked(_) => None,
@@ -206,7 +206,7 @@ impl Transmission {
     }
 
     /// What calls it forth, if the unit does not send it by itself.
-    pub const fn asked_by(&self) -> Option<&'static str> {
+    pub(crate) const fn asked_by(&self) -> Option<&'static str> {
         match self.sent {
             Sending::Every(_) => None,
             Sending::Asked(by) => Some(by),
@@ -214,7 +214,7 @@ impl Transmission {
     }
 
     /// Whether it goes out on the ground only.
-    pub fn is_on_surface(&self) -> bool {
+    pub(crate) fn is_on_surface(&self) -> bool {
         self.format == Format::Surface
     }
 
@@ -231,7 +231,7 @@ impl Transmission {
     }
 
     /// Whether the address is in the parity, not in a row.
-    pub const fn has_address_in_parity(&self) -> bool {
+    pub(crate) const fn has_address_in_parity(&self) -> bool {
         // What is sent without being asked has nothing to overlay.
         matches!(self.sent, Sending::Asked(_))
     }

@@ -264,7 +264,7 @@ fn triangle(_: &Lesson, values: &[f64]) -> Option<Markup> {
 fn cells(_: &Lesson, values: &[f64]) -> Option<Markup> {
     let [latitude_deg, longitude_deg] = *values else { return None };
     let place = Position { latitude_deg, longitude_deg };
-    let [even, odd] = [false, true].map(|odd| Word::encode(place, odd, Grid::Airborne));
+    let [even, odd] = [false, true].map(|odd| Word::of(place, odd, Grid::Airborne));
     let nl = zones(latitude_deg);
     // Fifteen degrees to each side, nine up and down.
     let x = |longitude: f64| tenth(360.0 + (longitude - longitude_deg) * 24.0);

@@ -53,7 +53,7 @@ const SAMPLES: [&str; 10] =
     ["TEST", "TEST1234", "12345678", "ABCDEFGH", "AAAAAAAA", "XXXXXXXX", "00000000", "11111111", "N12345", "NONE"];
 
 /// Whether an identification is a sample text.
-pub fn is_sample(text: &str) -> bool {
+pub(crate) fn is_sample(text: &str) -> bool {
     SAMPLES.contains(&text)
 }
 

@@ -23,8 +23,8 @@ pub use identity::{
     ADDRESS_ONE_DIGIT, CATEGORY_NOT_SET, CATEGORY_WRONG, IDENTIFICATION_BLANK, IDENTIFICATION_CUT,
     IDENTIFICATION_PADDED, LEADING_ZEROS, LOOK_ALIKE, OPERATOR_CODE_MISSING, OPERATOR_CODE_OF_TWO, PREFIX_LEFT_OFF,
     SAMPLE_IDENTIFICATION, SEPARATOR_ENTERED, SYMBOL_MISSING, SYMBOL_TOO_MANY, SYMBOL_WRONG, SYMBOLS_TRANSPOSED,
-    is_sample,
 };
+pub(crate) use identity::is_sample;
 
 pub use judged::{
     ALTITUDE_MISSING, BELOW_MINIMUM, EMERGENCY_CONTRADICTION, GEOMETRIC_IN_PLACE, IDENT_STUCK,
@@ -80,7 +80,7 @@ impl Often {
 
 impl Mistake {
     /// Whether it is made together with another one in the same settings, told in this order.
-    pub fn pairs_with(&self, first: &Self) -> bool {
+    pub(crate) fn pairs_with(&self, first: &Self) -> bool {
         let place = |mistake: &Self| MISTAKES.iter().position(|known| known.cause == mistake.cause);
         let one_setting = self.settings.iter().any(|setting| first.settings.contains(setting));
         one_setting && place(self) > place(first)
