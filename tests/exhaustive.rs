@@ -879,11 +879,7 @@ fn every_type_code_subtype_and_version() {
 #[test]
 fn every_emergency_state_by_version() {
     for version in Version::ALL {
-        let last = match version {
-            Version::Zero => 5,
-            Version::One | Version::Two => 6,
-            Version::Three => 7,
-        };
+        let last = [5, 6, 6, 7][usize::from(version.number())];
         for code in 0..8 {
             let state = EmergencyState::from_bits(code);
             let meaning = state.meaning(version);

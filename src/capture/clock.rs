@@ -9,6 +9,7 @@ const MOST_SECONDS: f64 = 1e11;
 /// What stands before a frame as its time.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
+#[non_exhaustive]
 pub enum TimeForm {
     /// Seconds, or ISO 8601 with its zone: whichever is there.
     #[default]

@@ -44,6 +44,12 @@ pub enum Reason {
 
 impl Reason {
     /// The reason in JSON.
+    ///
+    /// ```
+    /// use squitterlab::capture::{Line, read_line};
+    /// let Line::Skipped(reason) = read_line(b"hello") else { panic!() };
+    /// assert_eq!(reason.key(), "no_frame");
+    /// ```
     pub const fn key(self) -> &'static str {
         match self {
             Self::NoFrame => "no_frame",
@@ -59,6 +65,11 @@ impl Reason {
     }
 
     /// The reason for people.
+    ///
+    /// ```
+    /// use squitterlab::capture::Reason;
+    /// assert_ne!(Reason::NoFrame.words(), Reason::NoFrame.key());
+    /// ```
     pub const fn words(self) -> &'static str {
         match self {
             Self::NoFrame => "with no frame of 14 or 28 hexadecimal digits",
@@ -178,6 +189,13 @@ pub fn read_line(line: &[u8]) -> Line {
 }
 
 /// The same, with times written as this clock says.
+///
+/// ```
+/// use squitterlab::capture::{Clock, Line, TimeForm, read_line_by};
+/// let clock = Clock { form: TimeForm::Milliseconds, ..Clock::default() };
+/// let Line::Frame { time, .. } = read_line_by(b"1500 8D4840D6202CC371C32CE0576098", &clock) else { panic!() };
+/// assert_eq!(time, Some(1.5));
+/// ```
 #[inline]
 pub fn read_line_by(line: &[u8], clock: &Clock) -> Line {
     plain_line(line, clock).unwrap_or_else(|| any_line(line, clock))

@@ -16,7 +16,7 @@ mod source;
 mod spare;
 
 #[cfg(feature = "cli")]
-pub use source::{CaptureError, Source, read_from};
+pub use source::{CaptureError, ReadError, Source, read_from};
 // How the program spreads its work.
 #[cfg(feature = "cli")]
 #[doc(hidden)]
@@ -28,8 +28,8 @@ pub use {
 };
 
 pub use clock::{Clock, TimeForm};
-pub use line::{LONGEST_LINE, Line, Reason, Record, read_line, read_line_by, read_lines};
 pub(crate) use line::read_lines_by;
+pub use line::{LONGEST_LINE, Line, Reason, Record, read_line, read_line_by, read_lines};
 
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
@@ -57,16 +57,37 @@ pub struct Accounting {
 
 impl Accounting {
     /// All lines.
+    ///
+    /// ```
+    /// use squitterlab::capture::read_lines;
+    /// use std::ops::ControlFlow;
+    /// let accounting = read_lines(b"# ours\n8D4840D6202CC371C32CE0576098\nhello\n", 1, |_| ControlFlow::Continue(()));
+    /// assert_eq!((accounting.lines(), accounting.frames, accounting.comments), (3, 1, 1));
+    /// ```
     pub fn lines(&self) -> u64 {
         self.frames + self.comments + self.skipped_in_all()
     }
 
     /// Lines skipped for any reason.
+    ///
+    /// ```
+    /// use squitterlab::capture::{Accounting, read_line};
+    /// let mut accounting = Accounting::default();
+    /// accounting.count(&read_line(b"hello"));
+    /// assert_eq!(accounting.skipped_in_all(), 1);
+    /// ```
     pub fn skipped_in_all(&self) -> u64 {
         self.skipped.values().sum()
     }
 
     /// Counts one line.
+    ///
+    /// ```
+    /// use squitterlab::capture::{Accounting, read_line};
+    /// let mut accounting = Accounting::default();
+    /// accounting.count(&read_line(b"12.5 8D4840D6202CC371C32CE0576098"));
+    /// assert_eq!((accounting.frames, accounting.times), (1, Some((12.5, 12.5))));
+    /// ```
     #[inline]
     pub fn count(&mut self, line: &Line) {
         match line {
@@ -90,6 +111,13 @@ impl Accounting {
     }
 
     /// Adds the account of another part.
+    ///
+    /// ```
+    /// use squitterlab::capture::Accounting;
+    /// let mut night = Accounting { frames: 3, ..Accounting::default() };
+    /// night.add(&Accounting { frames: 4, comments: 1, ..Accounting::default() });
+    /// assert_eq!((night.frames, night.comments), (7, 1));
+    /// ```
     pub fn add(&mut self, other: &Self) {
         self.frames += other.frames;
         self.comments += other.comments;

@@ -11,6 +11,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 /// Why captured text cannot be read.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum CaptureError {
     /// The file cannot be opened.
     #[error("{name}: cannot be opened: {error}")]
@@ -18,6 +19,7 @@ pub enum CaptureError {
         /// The file.
         name: String,
         /// Why.
+        #[source]
         error: io::Error,
     },
     /// Reading stopped.
@@ -28,6 +30,7 @@ pub enum CaptureError {
         /// The last line that was read whole.
         line: u64,
         /// Why.
+        #[source]
         error: io::Error,
     },
     /// The file is UTF-16.
@@ -38,8 +41,20 @@ pub enum CaptureError {
     },
 }
 
+/// Why reading stopped, and the account of the lines before.
+#[derive(Debug, thiserror::Error)]
+#[error("{error}")]
+pub struct ReadError {
+    /// Why.
+    #[source]
+    pub error: CaptureError,
+    /// What became of the lines that were read.
+    pub accounting: Accounting,
+}
+
 /// Captured text: a file, or standard input.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Source {
     /// A file.
     File(PathBuf),
@@ -63,6 +78,11 @@ impl From<&Path> for Source {
 
 impl Source {
     /// The name as it was given.
+    ///
+    /// ```
+    /// use squitterlab::capture::Source;
+    /// assert_eq!((Source::from("night.txt").name(), Source::from("-").name()), ("night.txt".into(), "-".into()));
+    /// ```
     pub fn name(&self) -> String {
         match self {
             Self::File(path) => path.display().to_string(),
@@ -91,9 +111,17 @@ impl Source {
     ///
     /// The account covers every line that was read. On an error it covers what was read before.
     ///
+    /// ```
+    /// use squitterlab::capture::Source;
+    /// use std::ops::ControlFlow;
+    /// let source = Source::from("no such file.txt");
+    /// let error = source.read(|record| { println!("{}", record.frame); ControlFlow::Continue(()) }).unwrap_err();
+    /// assert!(error.to_string().starts_with("no such file.txt: cannot be opened"));
+    /// ```
+    ///
     /// # Errors
-    /// [`CaptureError`], together with the account so far.
-    pub fn read(&self, each: impl FnMut(Record) -> ControlFlow<()>) -> Result<Accounting, (CaptureError, Accounting)> {
+    /// [`ReadError`]: why, and the account so far.
+    pub fn read(&self, each: impl FnMut(Record) -> ControlFlow<()>) -> Result<Accounting, ReadError> {
         self.read_by(&Clock::default(), each)
     }
 
@@ -105,20 +133,32 @@ impl Source {
         &self,
         clock: &Clock,
         each: impl FnMut(Record) -> ControlFlow<()>,
-    ) -> Result<Accounting, (CaptureError, Accounting)> {
+    ) -> Result<Accounting, ReadError> {
         read_blocks(blocks(vec![self.clone()], BLOCK, false), clock, each)
     }
 }
 
 /// Reads captured text, plain or compressed, from wherever it comes; as [`Source::read`].
 ///
+/// ```
+/// use squitterlab::capture::read_from;
+/// use std::ops::ControlFlow;
+/// let mut formats = Vec::new();
+/// let input = Box::new(&b"8D4840D6202CC371C32CE0576098\n5D406FDB0D62DD\n"[..]);
+/// let accounting = read_from("upload", input, |record| {
+///     formats.push(record.frame.downlink_format());
+///     ControlFlow::Continue(())
+/// });
+/// assert_eq!((accounting.unwrap().frames, formats), (2, vec![17, 11]));
+/// ```
+///
 /// # Errors
-/// [`CaptureError`], together with the account so far.
+/// [`ReadError`]: why, and the account so far.
 pub fn read_from(
     name: &str,
     input: Box<dyn Read + Send>,
     each: impl FnMut(Record) -> ControlFlow<()>,
-) -> Result<Accounting, (CaptureError, Accounting)> {
+) -> Result<Accounting, ReadError> {
     read_blocks(blocks_of(name, Opened::of(name, input, None, false)), &Clock::default(), each)
 }
 
@@ -126,7 +166,7 @@ fn read_blocks(
     blocks: impl Iterator<Item = Block>,
     clock: &Clock,
     mut each: impl FnMut(Record) -> ControlFlow<()>,
-) -> Result<Accounting, (CaptureError, Accounting)> {
+) -> Result<Accounting, ReadError> {
     let mut accounting = Accounting::default();
     for block in blocks {
         let mut flow = ControlFlow::Continue(());
@@ -138,7 +178,7 @@ fn read_blocks(
             break;
         }
         if let Some(End::Broken(error)) = block.end {
-            return Err((error, accounting));
+            return Err(ReadError { error, accounting });
         }
     }
     Ok(accounting)

@@ -44,6 +44,7 @@ impl Kind {
 
 /// What a code says, as data.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum Value {
     /// The standard's "no data".
     Null,

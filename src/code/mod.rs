@@ -64,11 +64,11 @@ pub use mode_1::Mode1;
 pub use mode_a::ModeA;
 pub use movement::Movement;
 pub use number::{Number, Overlay, Reserved};
+pub(crate) use quality::integrity_of_version_0;
 pub use quality::{
     Gva, IntegrityRow, Nacp, Nacv, NicBaro, PositionCodes, RadiusOfContainment, Sda, Sil, SilSupplement,
     integrity_rows, navigation_integrity, position_codes, vertical_protection_limit,
 };
-pub(crate) use quality::integrity_of_version_0;
 pub use register_lists::{
     AcasStandard, AntennaKind, AudioStatus, DownlinkThroughput, HazardLevel, SquitterAltitude, SquitterRate,
     SubnetworkVersion, TargetAltitudeSource, UnitNumberFormat, UplinkThroughput, WeatherSource,
@@ -92,6 +92,7 @@ pub use worked::{Step, Worked};
 
 /// A version of the 1090ES standard for which a source is held, as numbered on the air (ME 41-43 of type code 31).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[non_exhaustive]
 pub enum Version {
     /// DO-260, ICAO Doc 9871 Appendix A.
     Zero,
@@ -188,7 +189,12 @@ pub enum CodeError {
 impl CodeError {
     /// `found` is outside `least` to `most`.
     #[allow(clippy::needless_pass_by_value)]
-    pub(crate) fn out_of_range(found: impl ToString, least: impl ToString, most: impl ToString, unit: &'static str) -> Self {
+    pub(crate) fn out_of_range(
+        found: impl ToString,
+        least: impl ToString,
+        most: impl ToString,
+        unit: &'static str,
+    ) -> Self {
         Self::OutOfRange { found: found.to_string(), least: least.to_string(), most: most.to_string(), unit }
     }
 }

@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 
 /// One field of a message: where it stands, what it is called, what it means, and who says so.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct Row {
     /// The bits, from 1 at the start of the message.
     pub span: Span,
@@ -193,6 +194,7 @@ pub type Write = fn(&Wanted<'_>, u128) -> Result<u128, CodeError>;
 
 /// A meaning that several rows carry together, or that depends on the version for its very name.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct Derived {
     /// Its name among the meanings.
     pub field: &'static str,
@@ -329,12 +331,14 @@ pub enum TableError {
         /// The field.
         field: String,
         /// Why not.
+        #[source]
         error: CodeError,
     },
 }
 
 /// All about a message: its name, its rows, and the meanings derived from them.
 #[derive(Debug)]
+#[non_exhaustive]
 pub struct Table {
     /// The message's name in JSON.
     pub message: &'static str,
@@ -845,7 +849,13 @@ macro_rules! table {
                 derived: $crate::code::table::listed!([$( $( $derived ),* )?] $( $derivations )?),
             };
 
-            /// Takes the fields out of the bits; every pattern has fields.
+            /// Takes the fields out of the bits; every pattern has fields. Every message and register has it:
+            ///
+            /// ```
+            /// use squitterlab::message::AirbornePosition;
+            /// let message = AirbornePosition::from_bits(0x58C382D690C8AC);
+            /// assert_eq!(message.altitude.feet(), Some(38_000));
+            /// ```
             #[inline]
             pub fn from_bits(bits: $store) -> Self {
                 Self {
@@ -855,7 +865,12 @@ macro_rules! table {
                 }
             }
 
-            /// Puts the fields together again: the bits that they came from.
+            /// Puts the fields together again: the bits that they came from. Every message and register has it:
+            ///
+            /// ```
+            /// use squitterlab::message::AirbornePosition;
+            /// assert_eq!(AirbornePosition::from_bits(0x58C382D690C8AC).bits(), 0x58C382D690C8AC);
+            /// ```
             #[inline]
             pub fn bits(&self) -> $store {
                 0 $( | <$store>::from($crate::code::Bits::bits(self.$key)) << ($total - $last) )+

@@ -50,6 +50,12 @@ impl Step {
     }
 
     /// Whether it is a row of a table, whose spaces stay.
+    ///
+    /// ```
+    /// use squitterlab::code::Step;
+    /// let step = |what: &str| Step { what: what.to_owned(), ..Step::default() };
+    /// assert!(step("  C1  A1  C2").is_row() && !step("bits, each under its name").is_row());
+    /// ```
     pub fn is_row(&self) -> bool {
         self.what.starts_with(' ')
     }

@@ -8,11 +8,11 @@ use super::judge::{Dips, Judge, Place, excess};
 use super::observe::{Evidence, Measure, Seen};
 use super::report::{Fate, Report, written};
 use crate::capture::Record;
-use crate::code::{Bits, CodeError, Value};
+use crate::code::{Bits, Value};
 use crate::downlink::Decoded;
 use crate::frame::{Address, Frame, Span};
 use crate::message::Message;
-use crate::onair::{Decision, Emission, Flight, Rule, When, emissions_laid_out};
+use crate::onair::{Decision, Emission, EmissionError, Flight, Rule, When, emissions_laid_out};
 use crate::profile::{Profile, RuleSet, SETTINGS, Setting, SettingId, StandardVersion, Stated, ValueKind};
 use crate::track::{VERSION_0_AFTER_S, seconds_between};
 use foldhash::fast::FixedState;
@@ -252,8 +252,8 @@ impl Draft {
     /// Where a profile says something else than what was seen: the setting, and what the profile says of it.
     ///
     /// # Errors
-    /// [`CodeError`] for a profile that cannot be put on the air.
-    pub fn differs_from(&self, profile: &Profile) -> Result<Vec<(&Drafted, String)>, CodeError> {
+    /// [`EmissionError`] for a profile that cannot be put on the air.
+    pub fn differs_from(&self, profile: &Profile) -> Result<Vec<(&Drafted, String)>, EmissionError> {
         let layout = self.version.map_or(2, known_version);
         let whole = with_address(profile.filled_as_usual(), self.address);
         let frames = emissions_laid_out(&whole, Flight::Healthy, layout)?;
@@ -309,8 +309,8 @@ impl Drafting {
     /// Begins with these aircraft.
     ///
     /// # Errors
-    /// [`CodeError`] if frames of no install can be made.
-    pub fn new(aircraft: &[(Address, &Sighting)]) -> Result<Self, CodeError> {
+    /// [`EmissionError`] if frames of no install can be made.
+    pub fn new(aircraft: &[(Address, &Sighting)]) -> Result<Self, EmissionError> {
         let mut installs = Vec::new();
         for (address, sighting) in aircraft {
             let mut profile = with_address(Profile::to_be_filled_in(), *address);
@@ -331,8 +331,8 @@ impl Drafting {
     /// The drafts, in the order of the aircraft.
     ///
     /// # Errors
-    /// [`CodeError`] if frames of no install can be made.
-    pub fn drafts(&mut self) -> Result<Vec<Draft>, CodeError> {
+    /// [`EmissionError`] if frames of no install can be made.
+    pub fn drafts(&mut self) -> Result<Vec<Draft>, EmissionError> {
         self.fleet.gather();
         let mut drafts = Vec::new();
         for at in 0..self.sighted.len() {
@@ -412,7 +412,7 @@ fn listed(setting: &Setting) -> Option<Vec<String>> {
 }
 
 impl Codebook {
-    fn new(version: u8) -> Result<Self, CodeError> {
+    fn new(version: u8) -> Result<Self, EmissionError> {
         // Any address will do: no other setting's code depends on it.
         let usual = with_address(Profile::default().filled_as_usual(), Address::new(0xABCDEF));
         let frames = emissions_laid_out(&usual, Flight::Healthy, version)?;

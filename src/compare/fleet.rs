@@ -82,6 +82,14 @@ pub struct Fleet {
 
 impl Fleet {
     /// A fleet, ready for captures, whose quality is compared with a regulator's minimum values too.
+    ///
+    /// ```
+    /// use squitterlab::{Fleet, Install, Profile, profile::rule_set};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// let fleet = Fleet::new(vec![Install::new("own", profile).unwrap()], rule_set("none").unwrap());
+    /// // Without a capture nothing is seen.
+    /// assert!(fleet.reports().all(|report| report.heard_as.is_none()));
+    /// ```
     pub fn new(installs: Vec<Install>, rules: &RuleSet) -> Self {
         let mut by_address: HashMap<Address, Vec<usize>, FixedState> = HashMap::default();
         let mut by_identification = Vec::new();
@@ -133,6 +141,12 @@ impl Fleet {
     }
 
     /// Says how rare and short low quality must be to be a dip.
+    ///
+    /// ```
+    /// use squitterlab::{Fleet, compare::Dips, profile::rule_set};
+    /// let fleet = Fleet::new(Vec::new(), rule_set("none").unwrap()).with_dips(Dips { per_cent: 2.0, seconds: 10.0 });
+    /// assert_eq!(fleet.reports().len(), 0);
+    /// ```
     #[must_use]
     pub fn with_dips(mut self, dips: Dips) -> Self {
         self.dips = dips;
@@ -166,16 +180,46 @@ impl Fleet {
     }
 
     /// Says which file the next frames come from.
+    ///
+    /// ```
+    /// use squitterlab::{Fleet, capture, profile::rule_set};
+    /// use std::ops::ControlFlow;
+    /// let mut fleet = Fleet::new(Vec::new(), rule_set("none").unwrap());
+    /// fleet.begin("night.txt");
+    /// let accounting = capture::read_lines(b"8D4840D6202CC371C32CE0576098\n", 1, |record| {
+    ///     fleet.observe(&record);
+    ///     ControlFlow::Continue(())
+    /// });
+    /// fleet.account(&accounting);
+    /// assert_eq!(fleet.accounting().frames, 1);
+    /// ```
     pub fn begin(&mut self, file: &str) {
         self.files.push(file.into());
     }
 
     /// Adds the account of a file's lines.
+    ///
+    /// ```
+    /// use squitterlab::{Fleet, capture::Accounting, profile::rule_set};
+    /// let mut fleet = Fleet::new(Vec::new(), rule_set("none").unwrap());
+    /// fleet.account(&Accounting { frames: 3, ..Accounting::default() });
+    /// assert_eq!(fleet.accounting().lines(), 3);
+    /// ```
     pub fn account(&mut self, accounting: &Accounting) {
         self.accounting.add(accounting);
     }
 
     /// Takes in one frame.
+    ///
+    /// ```
+    /// use squitterlab::{Fleet, capture::Record, profile::rule_set};
+    /// let mut fleet = Fleet::new(Vec::new(), rule_set("none").unwrap());
+    /// fleet.begin("night.txt");
+    /// // The last digit is wrong.
+    /// let frame = "8D4840D6202CC371C32CE0576099".parse().unwrap();
+    /// fleet.observe(&Record { line: 1, time: Some(12.5), frame });
+    /// assert_eq!(fleet.parity_invalid(), 1);
+    /// ```
     pub fn observe(&mut self, record: &Record) {
         match sender(&record.frame) {
             (Parity::Invalid, _) => self.parity_invalid += 1,
@@ -307,12 +351,28 @@ impl Fleet {
     }
 
     /// What the captures say of every install, in the order given; each is made when it is asked for.
+    ///
+    /// ```
+    /// use squitterlab::{Fleet, Install, Profile, compare::Verdict, profile::rule_set};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035", "emitter_category": "A1"}}"#).profile;
+    /// let fleet = Fleet::new(vec![Install::new("own", profile).unwrap()], rule_set("none").unwrap());
+    /// let report = fleet.reports().next().unwrap();
+    /// assert_eq!((report.verdict, report.summary.not_seen), (Verdict::Incomplete, 2));
+    /// ```
     pub fn reports(&self) -> impl ExactSizeIterator<Item = Report> {
         let waiting = self.waiting();
         (0..self.installs.len()).map(move |at| self.report(at, &waiting))
     }
 
     /// The same, made on several threads some time before they are asked for.
+    ///
+    /// ```
+    /// use squitterlab::{Fleet, Install, Profile, profile::rule_set};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// let installs = vec![Install::new("own", profile).unwrap(); 3];
+    /// let fleet = Fleet::new(installs, rule_set("none").unwrap());
+    /// assert_eq!(fleet.reports_on(2).count(), 3);
+    /// ```
     pub fn reports_on(&self, threads: usize) -> impl Iterator<Item = Report> {
         let waiting = self.waiting();
         let mut next = 0;
@@ -369,6 +429,13 @@ impl Fleet {
     }
 
     /// Frames of any aircraft whose parity does not hold.
+    ///
+    /// ```
+    /// use squitterlab::{Fleet, profile::rule_set};
+    /// let mut fleet = Fleet::new(Vec::new(), rule_set("none").unwrap());
+    /// fleet.read("night.txt", b"8D4840D6202CC371C32CE0576099\n");
+    /// assert_eq!(fleet.parity_invalid(), 1);
+    /// ```
     pub fn parity_invalid(&self) -> u64 {
         self.parity_invalid
     }
@@ -379,6 +446,13 @@ impl Fleet {
     }
 
     /// The account of all lines.
+    ///
+    /// ```
+    /// use squitterlab::{Fleet, profile::rule_set};
+    /// let mut fleet = Fleet::new(Vec::new(), rule_set("none").unwrap());
+    /// fleet.read("night.txt", b"# ours\n8D4840D6202CC371C32CE0576098\n");
+    /// assert_eq!((fleet.accounting().frames, fleet.accounting().comments), (1, 1));
+    /// ```
     pub fn accounting(&self) -> &Accounting {
         &self.accounting
     }

@@ -1,10 +1,10 @@
 //! An install, with the frames that it is expected to send, and which of them an observed frame is to be compared with.
 
-use crate::code::{CodeError, Identification, Version};
+use crate::code::{Identification, Version};
 use crate::downlink::Decoded;
 use crate::frame::{Address, Frame, Span};
 use crate::message::Message;
-use crate::onair::{Decision, Emission, Flight, Rule, Stream, When, emissions, version_of};
+use crate::onair::{Decision, Emission, EmissionError, Flight, Rule, Stream, When, emissions, version_of};
 use crate::profile::mistake::{
     IDENTIFICATION_PADDED, LEADING_ZEROS, LOOK_ALIKE, MISTAKES, Mistake, PREFIX_LEFT_OFF, SEPARATOR_ENTERED,
 };
@@ -27,9 +27,17 @@ pub struct Install {
 impl Install {
     /// Prepares an install for comparison.
     ///
+    /// ```
+    /// use squitterlab::{Install, Profile};
+    /// let profile = |text| Profile::read(text).profile;
+    /// assert!(Install::new("own", profile(r#"{"aircraft": {"address": "A5C035"}}"#)).is_ok());
+    /// // Without an address there is no frame to compare with.
+    /// assert!(Install::new("own", profile("{}")).is_err());
+    /// ```
+    ///
     /// # Errors
-    /// [`CodeError`] where the profile cannot be put on the air: no address, another version, a setting without code.
-    pub fn new(name: &str, profile: Profile) -> Result<Self, CodeError> {
+    /// [`EmissionError`] where the profile cannot be put on the air: no address, another version, a setting without code.
+    pub fn new(name: &str, profile: Profile) -> Result<Self, EmissionError> {
         // What cannot be shown cannot be compared either.
         emissions(&profile, Flight::Unknown)?;
         emissions(&profile, Flight::Healthy)?;
@@ -39,21 +47,45 @@ impl Install {
     }
 
     /// Its name: the file.
+    ///
+    /// ```
+    /// use squitterlab::{Install, Profile};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// assert_eq!(Install::new("own.json", profile).unwrap().name(), "own.json");
+    /// ```
     pub fn name(&self) -> &str {
         &self.name
     }
 
     /// The settings.
+    ///
+    /// ```
+    /// use squitterlab::{Install, Profile};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// assert_eq!(Install::new("own", profile.clone()).unwrap().profile(), &profile);
+    /// ```
     pub fn profile(&self) -> &Profile {
         &self.profile
     }
 
     /// The address.
+    ///
+    /// ```
+    /// use squitterlab::{Install, Profile};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// assert_eq!(Install::new("own", profile).unwrap().address().to_string(), "A5C035");
+    /// ```
     pub const fn address(&self) -> Address {
         self.address
     }
 
     /// The version whose layouts it sends.
+    ///
+    /// ```
+    /// use squitterlab::{Install, Profile, Version};
+    /// let text = r#"{"aircraft": {"address": "A5C035"}, "transponder": {"mops_version": 1}}"#;
+    /// assert_eq!(Install::new("own", Profile::read(text).profile).unwrap().version(), Version::One);
+    /// ```
     pub const fn version(&self) -> Version {
         self.version
     }
@@ -123,7 +155,7 @@ impl ExpectedFrames {
 
 /// The frames of a healthy flight. What the profile leaves open is looked for too, as if it were set as usual: it is judged
 /// by nothing, and shown.
-fn expected(profile: &Profile) -> Result<Vec<Expected>, CodeError> {
+fn expected(profile: &Profile) -> Result<Vec<Expected>, EmissionError> {
     let sent = emissions(profile, Flight::Healthy)?;
     let all = emissions(&profile.filled_as_usual(), Flight::Healthy).unwrap_or_else(|_| sent.clone());
     let same = |a: &Emission, b: &Emission| a.table == b.table && a.when == b.when && a.asked_by == b.asked_by;

@@ -21,11 +21,12 @@ mod watch;
 #[doc(hidden)]
 pub use draft::{Draft, Drafted, Drafting, LEAST_FRAMES, SeenCode, Sighting, Sightings, Why};
 pub use fleet::Fleet;
+pub use install::Install;
 #[doc(hidden)]
 pub use install::{Expected, ExpectedFrames};
-pub use install::Install;
 pub use judge::{Dips, RECEPTION, SURE};
 pub use plan::{Plan, PlannedCapture, plan};
+pub(crate) use report::in_words;
 pub use report::{
     AirGround, Alternative, Altitudes, Below, Capture, Change, ChangedSetting, Course, Element, Fate, Finding, Gaps,
     Intervals, Motion, NearAddress, NotJudged, Point, Quality, Reception, Report, SeenValue, SettingVerdict, Shown,
@@ -33,7 +34,6 @@ pub use report::{
 };
 #[doc(hidden)]
 pub use report::{CaptureOfSeries, QualityRange, Series, SettingCourse, Since};
-pub(crate) use report::in_words;
 #[doc(hidden)]
 pub use watch::{
     Awaited, Fault, LastFrame, SettingOfStep, Step, Tick, Watch, WatchError, WatchEvent, WatchState, What,

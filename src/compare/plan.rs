@@ -11,6 +11,7 @@ use crate::profile::{AirGroundKind, RuleSet, SettingId};
 
 /// One capture of a plan.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct PlannedCapture {
     /// In the air or on the ground.
     pub when: When,
@@ -30,6 +31,7 @@ pub struct PlannedCapture {
 
 /// The captures that together prove the most of an install.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Plan {
     /// The profile's name.
     pub profile: String,
@@ -46,6 +48,13 @@ pub struct Plan {
 }
 
 /// Plans captures for an install.
+///
+/// ```
+/// use squitterlab::{Install, Profile, compare::plan, profile::SettingId};
+/// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035", "emitter_category": "A1"}}"#).profile;
+/// let plan = plan(&Install::new("own", profile).unwrap());
+/// assert!(plan.captures.iter().any(|capture| capture.proves.contains(&SettingId::EmitterCategory)));
+/// ```
 pub fn plan(install: &Install) -> Plan {
     let expected = install.expected();
     let nothing = Tally::new(&expected);

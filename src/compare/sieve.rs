@@ -12,6 +12,14 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 impl Fleet {
     /// Takes in every frame of these captures, in order. `each` is told of every block, the last of a source included.
+    ///
+    /// ```
+    /// use squitterlab::{Fleet, capture::{Clock, Source}, profile::rule_set};
+    /// let mut fleet = Fleet::new(Vec::new(), rule_set("none").unwrap());
+    /// let demo = vec![Source::from("vectors/demo/good_air.txt")];
+    /// fleet.hear(demo, &Clock::default(), 2, |_, _| {});
+    /// assert!(fleet.accounting().frames > 0);
+    /// ```
     pub fn hear(
         &mut self,
         sources: Vec<Source>,

@@ -138,6 +138,7 @@ impl InterrogatorCode {
 
 /// The 56 bits inside a long frame, with the table that reads them.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct Payload {
     /// The table.
     pub table: &'static Table,
@@ -147,6 +148,7 @@ pub struct Payload {
 
 /// A row in its place in the frame, with its code.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct Placed {
     /// Frame bits.
     pub span: Span,

@@ -50,6 +50,7 @@ macro_rules! messages {
     ($( $name:ident ),+ $(,)?) => {
         /// A message field, taken apart.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+        #[non_exhaustive]
         pub enum Message {
             $( #[doc = concat!("See [`", stringify!($name), "`].")] $name($name), )+
         }

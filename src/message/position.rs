@@ -33,10 +33,31 @@ pub trait Carries: Sized {
     /// Which grid the word is counted on.
     const GRID: Grid;
     /// Takes the fields out of the bits.
+    ///
+    /// ```
+    /// use squitterlab::message::{AirbornePosition, position::Carries};
+    /// fn word_of<M: Carries>(bits: u64) -> squitterlab::cpr::Word { M::from_bits(bits).word() }
+    /// assert!(!word_of::<AirbornePosition>(0x58C382D690C8AC).odd);
+    /// ```
     fn from_bits(bits: u64) -> Self;
     /// The bits with another place; the format stays as it is.
+    ///
+    /// ```
+    /// use squitterlab::cpr::Word;
+    /// use squitterlab::message::{AirbornePosition, position::Carries};
+    /// let message = AirbornePosition::from_bits(0x58C382D690C8AC);
+    /// let word = Word { latitude: 1, ..Carries::word(&message) };
+    /// assert_eq!(Carries::word(&AirbornePosition::from_bits(message.with_word(word))), word);
+    /// ```
     fn with_word(self, word: Word) -> u64;
     /// The position word.
+    ///
+    /// ```
+    /// use squitterlab::message::{AirbornePosition, position::Carries};
+    /// // The handbook's example: latitude 93 000, longitude 51 372 of 131 072.
+    /// let word = Carries::word(&AirbornePosition::from_bits(0x58C382D690C8AC));
+    /// assert_eq!((word.latitude, word.longitude), (93_000, 51_372));
+    /// ```
     fn word(&self) -> Word;
 }
 

@@ -10,6 +10,7 @@ use crate::profile::{AirGroundKind, Profile, SETTINGS, SettingId, Stated};
 
 /// What is known of the flight.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub enum Flight<'a> {
     /// Nothing: no flight values, and positions are type code 0.
     Unknown,
@@ -24,6 +25,25 @@ const USUAL_VERSION: u8 = 2;
 /// The newest version of which anything is known.
 const NEWEST_VERSION: u8 = 3;
 
+/// Why an install cannot be put on the air.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum EmissionError {
+    /// It has no address.
+    #[error("{setting} is not stated, and every frame carries it", setting = SettingId::Address.pointer())]
+    NoAddress,
+    /// Nothing is known of the frames of its version.
+    #[error(
+        "{setting} is {0}: no source is held for its frames; versions 0 to {newest} can be made",
+        setting = SettingId::MopsVersion.pointer(),
+        newest = NEWEST_VERSION
+    )]
+    VersionNotHeld(u8),
+    /// A setting, or what the flight does, has no code.
+    #[error("{0}")]
+    Code(#[from] CodeError),
+}
+
 /// What cannot be said of the frames of this install, if anything.
 pub(crate) fn what_is_unknown(profile: &Profile) -> Option<&'static str> {
     (version_of(profile) == 3).then_some(
@@ -34,6 +54,13 @@ pub(crate) fn what_is_unknown(profile: &Profile) -> Option<&'static str> {
 }
 
 /// The version of the standard whose frames an install sends.
+///
+/// ```
+/// use squitterlab::{Profile, onair::version_of};
+/// assert_eq!(version_of(&Profile::read(r#"{"transponder": {"mops_version": 1}}"#).profile), 1);
+/// // An install that states none is taken to be of version 2.
+/// assert_eq!(version_of(&Profile::default()), 2);
+/// ```
 pub fn version_of(profile: &Profile) -> u8 {
     profile.mops_version.get().map_or(USUAL_VERSION, |version| version.0)
 }
@@ -41,15 +68,20 @@ pub fn version_of(profile: &Profile) -> u8 {
 /// Every frame that the configured unit sends by itself, and every reply that carries an install setting, in order of
 /// downlink format, type code, subtype and state.
 ///
+/// ```
+/// use squitterlab::{Profile, onair::{Flight, emissions}};
+/// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035", "emitter_category": "A1"}}"#).profile;
+/// let frames = emissions(&profile, Flight::Unknown).unwrap();
+/// assert!(frames.iter().any(|emission| emission.table.message == "aircraft_identification"));
+/// assert!(emissions(&Profile::default(), Flight::Unknown).is_err());
+/// ```
+///
 /// # Errors
-/// [`CodeError`] if the address is not stated, if nothing is known of the version, and if a setting has no code.
-pub fn emissions(profile: &Profile, flight: Flight<'_>) -> Result<Vec<Emission>, CodeError> {
+/// [`EmissionError`] if the address is not stated, if nothing is known of the version, and if a setting has no code.
+pub fn emissions(profile: &Profile, flight: Flight<'_>) -> Result<Vec<Emission>, EmissionError> {
     let version = version_of(profile);
     if version > NEWEST_VERSION {
-        return Err(CodeError::Refused(format!(
-            "{} is {version}: no source is held for its frames; versions 0 to {NEWEST_VERSION} can be made",
-            SettingId::MopsVersion.pointer()
-        )));
+        return Err(EmissionError::VersionNotHeld(version));
     }
     emissions_laid_out(profile, flight, version)
 }
@@ -59,12 +91,13 @@ pub fn emissions(profile: &Profile, flight: Flight<'_>) -> Result<Vec<Emission>,
 ///
 /// # Errors
 /// As of [`emissions`], but for the version.
-pub(crate) fn emissions_laid_out(profile: &Profile, flight: Flight<'_>, version: u8) -> Result<Vec<Emission>, CodeError> {
+pub(crate) fn emissions_laid_out(
+    profile: &Profile,
+    flight: Flight<'_>,
+    version: u8,
+) -> Result<Vec<Emission>, EmissionError> {
     if profile.address.get().is_none() {
-        return Err(CodeError::Refused(format!(
-            "{} is not stated, and every frame carries it",
-            SettingId::Address.pointer()
-        )));
+        return Err(EmissionError::NoAddress);
     }
     let states: &[When] = match flight {
         // A unit that does not know the ground has one state.
@@ -168,6 +201,13 @@ fn filled(layer: &Layer, unit: &Unit<'_>) -> Result<u128, CodeError> {
 // Settings -----------------------------------------------------------------------------------------------------------
 
 /// Why a setting cannot be seen on the air at all, if that is so.
+///
+/// ```
+/// use squitterlab::{Profile, onair::why_not_on_air, profile::SettingId};
+/// let profile = Profile::default();
+/// assert!(why_not_on_air(&profile, SettingId::Registration).unwrap().starts_with("never sent"));
+/// assert_eq!(why_not_on_air(&profile, SettingId::EmitterCategory), None);
+/// ```
 pub fn why_not_on_air(profile: &Profile, setting: SettingId) -> Option<&'static str> {
     if let Some(never) = setting.never() {
         return Some(never);

@@ -127,12 +127,24 @@ pub struct FlightPath {
 
 impl FlightPath {
     /// One situation that never changes, its place included.
+    ///
+    /// ```
+    /// use squitterlab::onair::{FlightPath, Situation};
+    /// let parked = Situation::read(r#"{"airborne": false, "ground_speed_kt": 0}"#).unwrap();
+    /// assert!(!FlightPath::fixed(parked).situation(60_000).airborne);
+    /// ```
     pub fn fixed(situation: Situation) -> Self {
         let point = Point { time_ms: 0, situation, quality: Quality::default() };
         Self { legs: vec![Leg::last(point, None)] }
     }
 
     /// The built-in flight: parked, taxi, take-off, circuit, landing, parked, at an invented place.
+    ///
+    /// ```
+    /// use squitterlab::onair::FlightPath;
+    /// let flight = FlightPath::demo();
+    /// assert!(!flight.situation(0).airborne && flight.duration_ms() > 60_000);
+    /// ```
     pub fn demo() -> Self {
         // A test reads it, so this cannot fail.
         Self::read(include_str!("../../vectors/demo/flight.json")).unwrap_or(Self::fixed(Situation::default()))
@@ -140,6 +152,14 @@ impl FlightPath {
 
     /// The same flight as the crew of this install flies it: the code of visual flight is the preset, or, where none is
     /// stated, that of the State of registry, as far as its rules give one.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, onair::FlightPath};
+    /// let text = r#"{"transponder": {"vfr_mode_a_code": "7000"}}"#;
+    /// let flight = FlightPath::demo_of(&Profile::read(text).profile);
+    /// let codes = |time_s: u64| flight.situation(1000 * time_s).mode_a_code;
+    /// assert!((0..flight.duration_ms() / 1000).any(|time_s| codes(time_s).as_deref() == Some("7000")));
+    /// ```
     pub fn demo_of(profile: &Profile) -> Self {
         let of_the_state = || rule_set_of_state(profile)?.0.vfr_mode_a_code_of(profile).map(|rule| rule.code.clone());
         let own = profile.vfr_mode_a_code.get().map(ToString::to_string).or_else(of_the_state);
@@ -192,6 +212,14 @@ impl FlightPath {
 
     /// A flight through these points.
     ///
+    /// ```
+    /// use squitterlab::onair::{FlightPath, Point, Quality, Situation};
+    /// let situation = Situation::read(r#"{"airborne": true, "pressure_altitude_ft": 4500}"#).unwrap();
+    /// let point = |time_ms| Point { time_ms, situation: situation.clone(), quality: Quality::default() };
+    /// assert_eq!(FlightPath::new(vec![point(0), point(60_000)]).unwrap().duration_ms(), 60_000);
+    /// assert!(FlightPath::new(Vec::new()).is_err());
+    /// ```
+    ///
     /// # Errors
     /// [`FlightError`] for no point, a first one that is not at 0, times that do not rise, impossible speeds, and more
     /// than 200 000 NM.
@@ -234,16 +262,34 @@ impl FlightPath {
     }
 
     /// When its last point is reached.
+    ///
+    /// ```
+    /// use squitterlab::onair::{FlightPath, Situation};
+    /// let parked = Situation::read(r#"{"airborne": false}"#).unwrap();
+    /// assert_eq!(FlightPath::fixed(parked).duration_ms(), 0);
+    /// ```
     pub fn duration_ms(&self) -> u64 {
         self.legs.last().map_or(0, |leg| leg.point.time_ms)
     }
 
     /// Its numbers at a time.
+    ///
+    /// ```
+    /// use squitterlab::onair::{FlightPath, Situation};
+    /// let level = Situation::read(r#"{"airborne": true, "pressure_altitude_ft": 4500}"#).unwrap();
+    /// assert_eq!(FlightPath::fixed(level).motion(1_000).pressure_altitude_ft, Some(4500.0));
+    /// ```
     pub fn motion(&self, time_ms: u64) -> Motion {
         self.motion_on(self.leg_at(time_ms), time_ms)
     }
 
     /// Everything at a time.
+    ///
+    /// ```
+    /// use squitterlab::onair::FlightPath;
+    /// let flight = FlightPath::demo();
+    /// assert!((0..flight.duration_ms()).step_by(1000).any(|time_ms| flight.situation(time_ms).airborne));
+    /// ```
     pub fn situation(&self, time_ms: u64) -> Situation {
         self.situation_on(self.leg_at(time_ms), time_ms)
     }

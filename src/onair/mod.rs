@@ -51,9 +51,7 @@ pub use rehearsal::{Fitting, Rehearsal, Sent, Why};
 #[doc(hidden)]
 pub use schedule::{Condition, INTERVALS, Interval, Kind, Stream, interval_of, intervals_of, longest_interval_s};
 
-pub use emissions::{
-    Flight, emissions, version_of, why_not_on_air,
-};
+pub use emissions::{EmissionError, Flight, emissions, version_of, why_not_on_air};
 pub(crate) use emissions::{emissions_laid_out, not_in, what_is_unknown, why_in_no_frame};
 pub use flown::Motion;
 pub use situation::Situation;
@@ -87,6 +85,11 @@ impl Serialize for When {
 
 impl When {
     /// The word in text and JSON.
+    ///
+    /// ```
+    /// use squitterlab::onair::When;
+    /// assert_eq!(When::OnGround.key(), "on_ground");
+    /// ```
     pub const fn key(self) -> &'static str {
         match self {
             Self::Airborne => "airborne",
@@ -96,6 +99,11 @@ impl When {
     }
 
     /// The same for people.
+    ///
+    /// ```
+    /// use squitterlab::onair::When;
+    /// assert_eq!(When::OnGround.words(), "on the ground");
+    /// ```
     pub const fn words(self) -> &'static str {
         match self {
             Self::Airborne => "in the air",
@@ -126,6 +134,11 @@ impl Serialize for Rule {
 
 impl Rule {
     /// The word in JSON.
+    ///
+    /// ```
+    /// use squitterlab::onair::Rule;
+    /// assert_eq!(Rule::WhenUsed.key(), "when_used");
+    /// ```
     pub const fn key(self) -> &'static str {
         match self {
             Self::Equal => "equal",
@@ -138,6 +151,7 @@ impl Rule {
 
 /// A field of a frame that the install decides.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Decision {
     /// The settings behind it.
     pub settings: &'static [SettingId],
@@ -165,6 +179,15 @@ pub struct Decision {
 
 impl Decision {
     /// Whether an observed code agrees with the install's.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, onair::{Flight, emissions}, profile::SettingId};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035", "emitter_category": "A1"}}"#).profile;
+    /// let frames = emissions(&profile, Flight::Unknown).unwrap();
+    /// let mut decisions = frames.iter().flat_map(|emission| &emission.decisions);
+    /// let category = decisions.find(|decision| decision.settings == [SettingId::EmitterCategory]).unwrap();
+    /// assert!(category.agrees(category.code) && !category.agrees(category.code ^ 1));
+    /// ```
     pub fn agrees(&self, observed: u64) -> bool {
         let equal = observed == self.code || self.also.contains(&observed);
         equal || self.rule == Rule::Quality && observed >= self.code
@@ -176,6 +199,15 @@ impl Decision {
     }
 
     /// What the install's code says.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, onair::{Flight, emissions}, profile::SettingId};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035", "emitter_category": "A1"}}"#).profile;
+    /// let frames = emissions(&profile, Flight::Unknown).unwrap();
+    /// let mut decisions = frames.iter().flat_map(|emission| &emission.decisions);
+    /// let address = decisions.find(|decision| decision.settings == [SettingId::Address]).unwrap();
+    /// assert_eq!(address.expected().value, "A5C035");
+    /// ```
     pub fn expected(&self) -> Meaning {
         (self.meaning)(self.code, self.version)
     }
@@ -188,6 +220,7 @@ impl Decision {
 
 /// A frame that the configured unit sends.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Emission {
     /// Its entry in the list of transmissions.
     pub transmission: &'static Transmission,
@@ -213,6 +246,13 @@ pub struct Emission {
 
 impl Emission {
     /// Whether a setting is in it.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, onair::{Flight, emissions}, profile::SettingId};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// let frames = emissions(&profile, Flight::Unknown).unwrap();
+    /// assert!(frames.iter().all(|emission| emission.carries(SettingId::Address)));
+    /// ```
     pub fn carries(&self, setting: SettingId) -> bool {
         let mut decisions = self.decisions.iter().chain(&self.used);
         decisions.any(|decision| decision.settings.contains(&setting))
@@ -220,12 +260,27 @@ impl Emission {
     }
 
     /// Ones where the install decides the bit; the parity is left out.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, onair::{Flight, emissions}};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// let squitter = emissions(&profile, Flight::Unknown).unwrap().into_iter().find(|emission| emission.frame.length() == 112);
+    /// // The address, bits 9 to 32 of 112, is the install's.
+    /// assert_eq!(squitter.unwrap().decided() >> (112 - 32) & 0xFFFFFF, 0xFFFFFF);
+    /// ```
     pub fn decided(&self) -> u128 {
         let length = self.frame.length();
         self.decisions.iter().fold(0, |mask, decision| mask | decision.span.mask(length))
     }
 
     /// The same as so many hexadecimal digits as the frame has.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, onair::{Flight, emissions}};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// let squitter = emissions(&profile, Flight::Unknown).unwrap().into_iter().find(|emission| emission.frame.length() == 112);
+    /// assert_eq!(&squitter.unwrap().decided_digits()[2..8], "FFFFFF");
+    /// ```
     pub fn decided_digits(&self) -> String {
         Frame::from_pattern(self.decided(), self.frame.length()).to_string()
     }

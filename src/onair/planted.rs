@@ -18,6 +18,7 @@ pub struct Planted {
 
 /// Why a mistake cannot be planted.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum PlantError {
     /// No such cause.
     #[error("no cause {0:?}; `squitterlab compare --list-causes` names them")]
@@ -65,6 +66,14 @@ impl Fitting {
     }
 
     /// What a mistake makes of the install: the likeliest for `choice` 0, then the others.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, onair::Fitting};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035", "aircraft_identification": "N47QX"}}"#).profile;
+    /// let (wrong, planted) = Fitting::from(profile).spoiled("address_digits_transposed", 0).unwrap();
+    /// assert_eq!(planted.mistake.cause, "address_digits_transposed");
+    /// assert_ne!(wrong.set.address, wrong.wired.address);
+    /// ```
     ///
     /// # Errors
     /// [`PlantError`] for an unknown cause, for one that changes nothing here, and for a choice that is not there.

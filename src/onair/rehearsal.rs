@@ -8,8 +8,9 @@ use super::random::Random;
 use super::schedule::{CHANGED_FOR_MS, LOW_RATE_AFTER_MS, MOST_IN_60_S, ONE_PLACE_M};
 use super::sensors::{AltitudeInput, antenna_place, moved, takes_for_airborne};
 use super::template::{Template, Templates};
-use super::{Condition, Flight, FlightPath, Interval, Motion, Quality, Stream, emissions, interval_of, version_of};
-use crate::code::CodeError;
+use super::{
+    Condition, EmissionError, Flight, FlightPath, Interval, Motion, Quality, Stream, emissions, interval_of, version_of,
+};
 use crate::code::compact_position::Position;
 use crate::frame::Frame;
 use crate::profile::wiring::Fault;
@@ -37,6 +38,7 @@ impl From<Profile> for Fitting {
 
 /// A frame that goes out.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct Sent {
     /// When, in milliseconds from the start.
     pub time_ms: u64,
@@ -50,6 +52,13 @@ pub struct Sent {
 
 impl Sent {
     /// When, in seconds from the start.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, onair::{FlightPath, Rehearsal}};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// let mut rehearsal = Rehearsal::new(profile, FlightPath::demo(), 1).unwrap();
+    /// assert!(rehearsal.next().unwrap().time_s() < 15.0);
+    /// ```
     pub fn time_s(&self) -> f64 {
         self.time_ms as f64 / 1000.0
     }
@@ -57,6 +66,7 @@ impl Sent {
 
 /// Why a frame goes out.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub enum Why {
     /// Its interval is over.
     Scheduled(&'static Interval),
@@ -119,9 +129,22 @@ pub struct Rehearsal {
 impl Rehearsal {
     /// An install at the start of a flight.
     ///
+    /// ```
+    /// use squitterlab::{Profile, onair::{FlightPath, Rehearsal}};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// let first = |seed| Rehearsal::new(profile.clone(), FlightPath::demo(), seed).unwrap().next().unwrap().frame;
+    /// // One seed gives the same frames for ever.
+    /// assert_eq!(first(1), first(1));
+    /// assert!(Rehearsal::new(Profile::default(), FlightPath::demo(), 1).is_err());
+    /// ```
+    ///
     /// # Errors
     /// As of [`emissions`]: no address, another version, a setting or a value of the flight without code.
-    pub fn new(fitting: impl Into<Fitting>, path: impl Into<Arc<FlightPath>>, seed: u64) -> Result<Self, CodeError> {
+    pub fn new(
+        fitting: impl Into<Fitting>,
+        path: impl Into<Arc<FlightPath>>,
+        seed: u64,
+    ) -> Result<Self, EmissionError> {
         let fitting = Arc::new(fitting.into());
         let path = path.into();
         // Values between two points lie between theirs, so what holds at every point holds all along.
@@ -134,6 +157,12 @@ impl Rehearsal {
     /// An install, and `others` invented: much as this one is wired, each under an invented address and identification,
     /// and flying beside it.
     ///
+    /// ```
+    /// use squitterlab::{Profile, onair::{FlightPath, Rehearsal}};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// assert_eq!(Rehearsal::with_others(profile, FlightPath::demo(), 1, 3).unwrap().len(), 4);
+    /// ```
+    ///
     /// # Errors
     /// As of [`Rehearsal::new`].
     pub fn with_others(
@@ -141,7 +170,7 @@ impl Rehearsal {
         path: impl Into<Arc<FlightPath>>,
         seed: u64,
         others: u32,
-    ) -> Result<Vec<Self>, CodeError> {
+    ) -> Result<Vec<Self>, EmissionError> {
         let first = Self::new(fitting, path, seed)?;
         // Aircraft do not know of each other.
         let others: Vec<Self> = (1..=others).into_par_iter().map(|number| first.beside(number, seed)).collect();
@@ -182,6 +211,15 @@ impl Rehearsal {
     }
 
     /// The same, asked so many questions a second, up to 1000: it answers with each of its replies in turn.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, onair::{FlightPath, Rehearsal}};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// let rehearsal = Rehearsal::new(profile, FlightPath::demo(), 1).unwrap().interrogated(10.0);
+    /// // A surveillance reply, downlink format 4 or 5.
+    /// let mut minute = rehearsal.take_while(|sent| sent.time_ms < 60_000);
+    /// assert!(minute.any(|sent| matches!(sent.frame.downlink_format(), 4 | 5)));
+    /// ```
     #[must_use]
     pub fn interrogated(mut self, a_second: f64) -> Self {
         let every_ms = (1000.0 / a_second.clamp(0.001, 1000.0)).round() as u64;
@@ -362,6 +400,13 @@ impl Rehearsal {
     // Frames ---------------------------------------------------------------------------------------------------------
 
     /// The numbers that the position source and the altitude source give at a time, in the antenna's place.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, onair::{FlightPath, Rehearsal}};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// let rehearsal = Rehearsal::new(profile, FlightPath::demo(), 1).unwrap();
+    /// assert!(rehearsal.motion(0).position.is_some());
+    /// ```
     pub fn motion(&self, time_ms: u64) -> Motion {
         let leg = self.path.leg_at(time_ms);
         self.motion_on(leg, time_ms)

@@ -3,7 +3,7 @@
 use super::install::in_plain_words;
 use super::metered::{Meter, Metered};
 use super::server::{LARGEST_CAPTURE, LARGEST_PROFILE, MOST_COMPARISONS, Shared, refuse};
-use crate::capture::{Captured, Digested, read_from, sha256};
+use crate::capture::{Captured, Digested, ReadError, read_from, sha256};
 use crate::compare::{Fleet, Install, Report};
 use crate::present::html::record;
 use crate::present::verdict;
@@ -89,7 +89,7 @@ impl Reading {
         });
         let (accounting, trouble) = match read {
             Ok(accounting) => (accounting, None),
-            Err((error, accounting)) => (accounting, Some(error.to_string())),
+            Err(ReadError { error, accounting }) => (accounting, Some(error.to_string())),
         };
         for fleet in &mut self.fleets {
             fleet.account(&accounting);

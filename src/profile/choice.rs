@@ -9,6 +9,7 @@ macro_rules! choice {
     ($(#[$doc:meta])* $name:ident { $( $variant:ident = $word:literal, $words:literal; )+ }) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        #[non_exhaustive]
         pub enum $name {
             $( #[doc = concat!("`", $word, "`: ", $words, ".")] $variant, )+
         }

@@ -97,6 +97,13 @@ impl FromCentreLine {
     }
 
     /// Metres, left negative; none where it is not known.
+    ///
+    /// ```
+    /// use squitterlab::profile::{FromCentreLine, Length};
+    /// let length = Length::typed("2 ft").unwrap();
+    /// assert!((FromCentreLine::Left(length).metres().unwrap() + 0.6096).abs() < 1e-9);
+    /// assert_eq!(FromCentreLine::NotKnown.metres(), None);
+    /// ```
     pub fn metres(self) -> Option<f64> {
         match self {
             Self::Left(length) => Some(-length.in_metres()),

@@ -64,6 +64,13 @@ pub fn follows(profile: &Profile, rules: &RuleSet, setting: SettingId) -> Option
 }
 
 /// Whether an install of this kind has such a setting.
+///
+/// ```
+/// use squitterlab::{Profile, profile::{SettingId, applies}};
+/// let profile = Profile::read(r#"{"transponder": {"air_ground": {"kind": "automatic"}}}"#).profile;
+/// // What a switch means when it is closed is asked of a switch only.
+/// assert!(!applies(&profile, SettingId::AirGroundActive));
+/// ```
 pub fn applies(profile: &Profile, setting: SettingId) -> bool {
     let kind = profile.air_ground_kind.get();
     let passing = matches!(profile.address_kind.get(), Some(AddressKind::Temporary | AddressKind::Privacy));

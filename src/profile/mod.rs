@@ -40,18 +40,19 @@ pub use located::{Kind, Lines, Member, Node, Slip, quoted};
 #[doc(hidden)]
 pub use quantity::Quantity;
 pub use quantity::{
-    Choice, Date, Fault, Length, Mark, Measure, Registers, Speed, StandardVersion, StepFt, Text, ValueKind,
-    Weight, Whole,
+    Choice, Date, Fault, Length, Mark, Measure, Registers, Speed, StandardVersion, StepFt, Text, ValueKind, Weight,
+    Whole,
 };
 #[doc(hidden)]
 pub use questions::{Answer, Question, Questions};
+pub(crate) use rules::kind_of_aircraft;
 pub use rules::{
     Binds, Confirmed, Dated, Floor, Form, Forms, IdentificationRule, ModeARule, Remark, RemarkSeverity, Required,
-    RuleSet, Scope, Together, Unseen, WrittenForm, rule_set, rule_set_of_state, rule_sets, rules_for, state_of_registry,
+    RuleSet, Scope, Together, Unseen, WrittenForm, rule_set, rule_set_of_state, rule_sets, rules_for,
+    state_of_registry,
 };
-pub(crate) use rules::kind_of_aircraft;
-pub(crate) use settings::{id_of, joined};
 pub use settings::{Profile, SETTINGS, Setting, SettingId, Stated, Work, schema, setting};
+pub(crate) use settings::{id_of, joined};
 
 /// An install in which everything is set as usual (invented).
 const USUAL: &str = include_str!("usual.json");
@@ -75,6 +76,11 @@ pub enum Severity {
 
 impl Severity {
     /// The word in text and JSON.
+    ///
+    /// ```
+    /// use squitterlab::profile::Severity;
+    /// assert_eq!(Severity::Warning.word(), "warning");
+    /// ```
     pub const fn word(self) -> &'static str {
         match self {
             Self::Error => "error",
@@ -86,6 +92,7 @@ impl Severity {
 
 /// Something wrong or doubtful in a profile: where, why, what to do, and which rule says so.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Problem {
     /// How much it weighs.
     pub severity: Severity,
@@ -120,16 +127,33 @@ pub struct Reading {
 
 impl Reading {
     /// Whether the text is not even JSON, so that nothing in it was read.
+    ///
+    /// ```
+    /// use squitterlab::Profile;
+    /// assert!(Profile::read("A5C035").is_unreadable() && !Profile::read("{}").is_unreadable());
+    /// ```
     pub fn is_unreadable(&self) -> bool {
         self.problems.iter().any(|problem| problem.rule == "json")
     }
 
     /// Whether anything could not be read.
+    ///
+    /// ```
+    /// use squitterlab::Profile;
+    /// // A bare number does not say whether it is feet or metres.
+    /// assert!(Profile::read(r#"{"aircraft": {"length": 27.2}}"#).has_errors());
+    /// ```
     pub fn has_errors(&self) -> bool {
         self.problems.iter().any(|problem| problem.severity == Severity::Error)
     }
 
     /// Line and column of a setting, or of the nearest object around it that is in the file.
+    ///
+    /// ```
+    /// use squitterlab::Profile;
+    /// let reading = Profile::read("{\n  \"aircraft\": {\"address\": \"A5C035\"}\n}");
+    /// assert_eq!(reading.place("/aircraft/address").0, 2);
+    /// ```
     pub fn place(&self, pointer: &str) -> (usize, usize) {
         let mut pointer = pointer;
         loop {
@@ -146,6 +170,13 @@ impl Reading {
 
 impl Profile {
     /// The profile, with what it leaves open set as usual: to know where on the air a setting would be, never to expect it.
+    ///
+    /// ```
+    /// use squitterlab::Profile;
+    /// let profile = Profile::read(r#"{"aircraft": {"emitter_category": "A3"}}"#).profile.filled_as_usual();
+    /// assert_eq!(profile.emitter_category.get().unwrap().to_string(), "A3");
+    /// assert!(profile.nacp.get().is_some());
+    /// ```
     #[must_use]
     pub fn filled_as_usual(&self) -> Self {
         static READ: LazyLock<Profile> = LazyLock::new(|| Profile::read(USUAL).profile);

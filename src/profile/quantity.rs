@@ -280,27 +280,56 @@ macro_rules! measure {
             )?
 
             /// In the base unit.
+            ///
+            /// ```
+            /// use squitterlab::profile::{Length, Speed};
+            /// assert!((Length::typed("27.2 ft").unwrap().in_metres() - 8.29056).abs() < 1e-9);
+            /// assert_eq!(Speed::typed("145 kt").unwrap().in_knots(), 145.0);
+            /// ```
             pub fn $base(self) -> f64 {
                 self.0.base
             }
 
             /// The number as given, and its unit.
+            ///
+            /// ```
+            /// use squitterlab::profile::Length;
+            /// let measure = Length::typed("27.2 ft").unwrap().measure();
+            /// assert_eq!((measure.number, measure.unit), (27.2, "ft"));
+            /// ```
             pub fn measure(self) -> Measure {
                 self.0
             }
 
             /// The same number in another unit, as one who mistakes the unit types it.
+            ///
+            /// ```
+            /// use squitterlab::profile::Length;
+            /// let mistaken = Length::typed("27.2 ft").unwrap().with_number_in("m").unwrap();
+            /// assert_eq!(mistaken.in_metres(), 27.2);
+            /// ```
             #[must_use]
             pub fn with_number_in(self, unit: &str) -> Option<Self> {
                 $units.iter().find(|known| known.key == unit).map(|unit| Self(Measure::new(self.0.number, *unit)))
             }
 
             /// The measure as a number of another unit.
+            ///
+            /// ```
+            /// use squitterlab::profile::Length;
+            /// assert_eq!(Length::typed("30.48 m").unwrap().number_in("ft").map(f64::round), Some(100.0));
+            /// ```
             pub fn number_in(self, unit: &str) -> Option<f64> {
                 $units.iter().find(|known| known.key == unit).map(|known| self.0.base / known.size)
             }
 
             /// Reads it as one types it: the number, and its unit behind.
+            ///
+            /// ```
+            /// use squitterlab::profile::Length;
+            /// assert!(Length::typed("26 ft 11 in").is_ok());
+            /// assert!(Length::typed("27.2").unwrap_err().correction.contains("ft"));
+            /// ```
             ///
             /// # Errors
             /// [`Fault`] with reason and correction; a number without a unit is one.

@@ -103,6 +103,7 @@ impl fmt::Display for Confirmed {
 /// How a State requires its registrations to be written as the aircraft identification.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[non_exhaustive]
 pub enum WrittenForm {
     /// All letters and digits of the registration; no hyphen, no space.
     WithPrefix,
@@ -235,6 +236,14 @@ impl<'a> Forms<'a> {
     }
 
     /// Every form, the likeliest first.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, profile::rule_set};
+    /// let profile = Profile::read(r#"{"aircraft": {"registration": "VH-ABC"}}"#).profile;
+    /// let forms = rule_set("australia").unwrap().identification_forms(&profile).unwrap();
+    /// let texts: Vec<_> = forms.all().iter().map(|form| form.identification.to_string()).collect();
+    /// assert_eq!(texts, ["ABC", "VHABC"]);
+    /// ```
     pub fn all(&self) -> Vec<&Form<'a>> {
         match self {
             Self::One(form) => vec![form],
@@ -400,6 +409,13 @@ impl Floor {
     }
 
     /// What a profile says of this setting, as a number.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, profile::rule_set};
+    /// let profile = Profile::read(r#"{"position_source": {"nacp": 9}}"#).profile;
+    /// let floors = &rule_set("united_states").unwrap().floors;
+    /// assert!(floors.iter().any(|floor| floor.stated(&profile) == Some(9) && floor.at_least == 8));
+    /// ```
     pub fn stated(&self, profile: &Profile) -> Option<u8> {
         (self.setting.setting().number)(profile)
     }
@@ -632,6 +648,13 @@ impl RuleSet {
     }
 
     /// The minimum values that bind this aircraft, or may.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, profile::rule_set};
+    /// let profile = Profile::default();
+    /// assert!(!rule_set("united_states").unwrap().floors_for(&profile).is_empty());
+    /// assert!(rule_set("none").unwrap().floors_for(&profile).is_empty());
+    /// ```
     pub fn floors_for(&self, profile: &Profile) -> &[Floor] {
         if !self.parts.is_empty() {
             let binding = self.parts.iter().enumerate().filter(|(_, part)| part.binds(profile) != Binds::No);
@@ -683,6 +706,12 @@ impl RuleSet {
 
     /// The code of visual flight that an aircraft of this kind has preset; `None` if no rule is held, or the kind is not
     /// known and decides it.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, profile::rule_set};
+    /// let code = |set: &str| rule_set(set).unwrap().vfr_mode_a_code_of(&Profile::default()).map(|rule| rule.code.as_str());
+    /// assert_eq!((code("united_states"), code("none")), (Some("1200"), None));
+    /// ```
     pub fn vfr_mode_a_code_of(&self, profile: &Profile) -> Option<&ModeARule> {
         if !self.parts.is_empty() {
             return self.governing(profile).vfr_mode_a_code_of(profile);
@@ -752,16 +781,32 @@ const FILES: [&str; 9] = [
 ];
 
 /// Every rule set, `none` first.
+///
+/// ```
+/// use squitterlab::profile::rule_sets;
+/// assert_eq!(rule_sets()[0].name, "none");
+/// ```
 pub fn rule_sets() -> &'static [RuleSet] {
     &SETS
 }
 
 /// The rule set with this name.
+///
+/// ```
+/// use squitterlab::profile::rule_set;
+/// assert!(rule_set("europe").is_some() && rule_set("nowhere").is_none());
+/// ```
 pub fn rule_set(name: &str) -> Option<&'static RuleSet> {
     SETS.iter().find(|set| set.name == name)
 }
 
 /// The State of registry, by the registration, else by the address.
+///
+/// ```
+/// use squitterlab::{Profile, profile::state_of_registry};
+/// let profile = Profile::read(r#"{"aircraft": {"registration": "N47QX"}}"#).profile;
+/// assert_eq!(state_of_registry(&profile), Some("United States"));
+/// ```
 pub fn state_of_registry(profile: &Profile) -> Option<&'static str> {
     let by_mark = profile.registration.get().and_then(|mark| nationality_of_mark(&mark.0));
     by_mark
@@ -770,12 +815,26 @@ pub fn state_of_registry(profile: &Profile) -> Option<&'static str> {
 }
 
 /// The rule set of the State of registry, with the State's name; `none` and no State where that State has no set.
+///
+/// ```
+/// use squitterlab::{Profile, profile::rule_set_of_state};
+/// let profile = Profile::read(r#"{"aircraft": {"registration": "VH-ABC"}}"#).profile;
+/// let (set, state) = rule_set_of_state(&profile).unwrap();
+/// assert_eq!((set.name.as_str(), state), ("australia", "Australia"));
+/// ```
 pub fn rule_set_of_state(profile: &Profile) -> Option<(&'static RuleSet, &'static str)> {
     let state = state_of_registry(profile)?;
     SETS.iter().find(|set| set.states.iter().any(|own| own == state)).map(|set| (set, state))
 }
 
 /// The rules that a profile is compared with, and why these: those that were named, else those of its State of registry.
+///
+/// ```
+/// use squitterlab::{Profile, profile::rules_for};
+/// let profile = Profile::read(r#"{"aircraft": {"registration": "N47QX"}}"#).profile;
+/// let (rules, why) = rules_for(None, &profile);
+/// assert_eq!((rules.name.as_str(), why.as_str()), ("united_states", "State of registry: United States"));
+/// ```
 pub fn rules_for<'a>(named: Option<&'a RuleSet>, profile: &Profile) -> (&'a RuleSet, String) {
     match (named, rule_set_of_state(profile), state_of_registry(profile)) {
         (Some(set), _, _) => (set, "as asked".to_owned()),

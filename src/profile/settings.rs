@@ -33,6 +33,11 @@ pub enum Stated<T> {
 
 impl<T> Stated<T> {
     /// The value, if it is stated.
+    ///
+    /// ```
+    /// use squitterlab::profile::Stated;
+    /// assert_eq!((Stated::Is(8).get(), Stated::<u8>::ToBeFilledIn.get()), (Some(&8), None));
+    /// ```
     pub fn get(&self) -> Option<&T> {
         match self {
             Self::Is(value) => Some(value),
@@ -41,6 +46,11 @@ impl<T> Stated<T> {
     }
 
     /// The same with another value.
+    ///
+    /// ```
+    /// use squitterlab::profile::Stated;
+    /// assert_eq!(Stated::Is(8).map(|nic| nic > 6), Stated::Is(true));
+    /// ```
     pub fn map<U>(&self, with: impl FnOnce(&T) -> U) -> Stated<U> {
         match self {
             Self::NotStated => Stated::NotStated,
@@ -77,6 +87,11 @@ pub enum Work {
 
 impl Work {
     /// In words that follow "from".
+    ///
+    /// ```
+    /// use squitterlab::profile::SETTINGS;
+    /// assert!(SETTINGS.iter().all(|setting| setting.taken_from.words().starts_with(char::is_alphabetic)));
+    /// ```
     pub const fn words(self) -> &'static str {
         match self {
             Self::Register => "the State's register and the certificate",
@@ -165,21 +180,41 @@ macro_rules! settings {
             pub const ALL: &'static [Self] = &[$( Self::$id ),+];
 
             /// Its name in programs.
+            ///
+            /// ```
+            /// use squitterlab::profile::SettingId;
+            /// assert_eq!(SettingId::EmitterCategory.id(), "emitter_category");
+            /// ```
             pub const fn id(self) -> &'static str {
                 match self { $( Self::$id => stringify!($field), )+ }
             }
 
             /// Its plain name.
+            ///
+            /// ```
+            /// use squitterlab::profile::SettingId;
+            /// assert_eq!(SettingId::EmitterCategory.name(), "Emitter category");
+            /// ```
             pub const fn name(self) -> &'static str {
                 match self { $( Self::$id => $name, )+ }
             }
 
             /// Its JSON pointer.
+            ///
+            /// ```
+            /// use squitterlab::profile::SettingId;
+            /// assert_eq!(SettingId::EmitterCategory.pointer(), "/aircraft/emitter_category");
+            /// ```
             pub const fn pointer(self) -> &'static str {
                 match self { $( Self::$id => $pointer, )+ }
             }
 
             /// Why it is never on the air, if so.
+            ///
+            /// ```
+            /// use squitterlab::profile::SettingId;
+            /// assert!(SettingId::Registration.never().is_some() && SettingId::EmitterCategory.never().is_none());
+            /// ```
             pub const fn never(self) -> Option<&'static str> {
                 match self { $( Self::$id => optional!($($never)?), )+ }
             }
@@ -250,11 +285,25 @@ macro_rules! settings {
             }
 
             /// A profile in which everything is still to be filled in but what is for the record only.
+            ///
+            /// ```
+            /// use squitterlab::{Profile, profile::Stated};
+            /// assert_eq!(Profile::to_be_filled_in().emitter_category, Stated::ToBeFilledIn);
+            /// ```
             pub fn to_be_filled_in() -> Self {
                 Self { $( $field: open!($($new)?), )+ }
             }
 
             /// The profile, with what it leaves open taken from another.
+            ///
+            /// ```
+            /// use squitterlab::Profile;
+            /// let read = |text| Profile::read(text).profile;
+            /// let own = read(r#"{"aircraft": {"emitter_category": "A1"}}"#);
+            /// let both = own.or(&read(r#"{"aircraft": {"emitter_category": "A3", "address": "A5C035"}}"#));
+            /// assert_eq!(both.emitter_category.get().unwrap().to_string(), "A1");
+            /// assert_eq!(both.address.get().unwrap().to_string(), "A5C035");
+            /// ```
             #[must_use]
             pub fn or(mut self, other: &Self) -> Self {
                 $( if self.$field.get().is_none() { self.$field = other.$field.clone(); } )+
@@ -262,6 +311,12 @@ macro_rules! settings {
             }
 
             /// The profile as JSON.
+            ///
+            /// ```
+            /// use squitterlab::Profile;
+            /// let text = r#"{"aircraft":{"address":"A5C035"}}"#;
+            /// assert_eq!(Profile::read(text).profile.json().to_string(), text);
+            /// ```
             pub fn json(&self) -> Value {
                 let mut root = json!({});
                 $(
@@ -343,11 +398,22 @@ impl Setting {
     }
 
     /// Its value as JSON; `null` if it is not stated.
+    ///
+    /// ```
+    /// use squitterlab::{Profile, profile::SettingId};
+    /// let profile = Profile::read(r#"{"aircraft": {"length": {"ft": 27.2}}}"#).profile;
+    /// assert_eq!(SettingId::Length.setting().value(&profile), serde_json::json!({"ft": 27.2}));
+    /// ```
     pub fn value(&self, profile: &Profile) -> Value {
         profile.json().pointer(self.pointer).cloned().unwrap_or(Value::Null)
     }
 
     /// What its value may be, in words.
+    ///
+    /// ```
+    /// use squitterlab::profile::SettingId;
+    /// assert!(SettingId::Antenna.setting().values_in_words().contains("diversity"));
+    /// ```
     pub fn values_in_words(&self) -> String {
         let given = (self.given)();
         if !given.is_empty() {
@@ -409,11 +475,22 @@ impl SettingId {
     }
 
     /// Whether it is of the equipment or of the test, for the record.
+    ///
+    /// ```
+    /// use squitterlab::profile::SettingId;
+    /// assert!(!SettingId::Length.is_for_the_record());
+    /// assert!(SettingId::ALL.iter().any(|setting| setting.is_for_the_record()));
+    /// ```
     pub fn is_for_the_record(self) -> bool {
         self.pointer().starts_with("/equipment/") || self.pointer().starts_with("/verification/")
     }
 
     /// All about it.
+    ///
+    /// ```
+    /// use squitterlab::profile::SettingId;
+    /// assert_eq!(SettingId::Length.setting().pointer, "/aircraft/length");
+    /// ```
     pub fn setting(self) -> &'static Setting {
         &SETTINGS[self as usize]
     }
@@ -1002,11 +1079,21 @@ pub(super) fn keys_below(pointer: &str) -> Vec<&'static str> {
 }
 
 /// The setting at a pointer.
+///
+/// ```
+/// use squitterlab::profile::setting;
+/// assert!(setting("/aircraft/length").is_some() && setting("/aircraft").is_none());
+/// ```
 pub fn setting(pointer: &str) -> Option<&'static Setting> {
     SettingId::at(pointer).map(SettingId::setting)
 }
 
 /// The JSON Schema of a profile.
+///
+/// ```
+/// use squitterlab::profile::schema;
+/// assert!(schema()["properties"]["aircraft"]["properties"]["length"].is_object());
+/// ```
 pub fn schema() -> Value {
     fn object(pointer: &str) -> Value {
         let properties: Map<String, Value> = keys_below(pointer)

@@ -64,6 +64,12 @@ const fn reserve(kept_for: &'static str, prefix: &'static str, first: u32, last:
 
 impl Block {
     /// Whether a page that was seen prints the block; else it is from memory.
+    ///
+    /// ```
+    /// use squitterlab::registry::BLOCKS;
+    /// // Some rows were seen on a page, others are from memory.
+    /// assert!(BLOCKS.iter().any(|block| block.confirmed()) && !BLOCKS.iter().all(|block| block.confirmed()));
+    /// ```
     pub fn confirmed(&self) -> bool {
         !self.source.starts_with(MEMORY)
     }
@@ -74,6 +80,11 @@ impl Block {
     }
 
     /// How many addresses it has.
+    ///
+    /// ```
+    /// use squitterlab::registry::block_of_address;
+    /// assert_eq!(block_of_address("A5C035".parse().unwrap()).unwrap().size(), 1 << 20);
+    /// ```
     pub const fn size(&self) -> u32 {
         1 << (24 - self.prefix_bits)
     }

@@ -5,6 +5,7 @@ use crate::frame::Address;
 
 /// Whether a registration and an address go together, as far as arithmetic and table can tell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Confirmation {
     /// It is the address that the arithmetic of the mark gives.
     Arithmetic,
@@ -36,6 +37,14 @@ pub fn belongs(mark: &str, address: Address) -> Confirmation {
 }
 
 /// The one of several addresses that a registration confirms; `None` if it confirms none or more than one.
+///
+/// ```
+/// use squitterlab::frame::Address;
+/// use squitterlab::registry::{Confirmation, confirmed};
+/// // The right address, and the same with two digits transposed.
+/// let typed = [0xA5C035, 0xA5C053].map(Address::new);
+/// assert_eq!(confirmed("N47QX", typed.into_iter()), Some((typed[0], Confirmation::Arithmetic)));
+/// ```
 pub fn confirmed(mark: &str, addresses: impl Iterator<Item = Address>) -> Option<(Address, Confirmation)> {
     let mut good = addresses
         .map(|address| (address, belongs(mark, address)))

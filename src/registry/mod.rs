@@ -9,10 +9,8 @@ pub mod slip;
 mod united_states;
 mod written;
 
-pub use blocks::{
-    BLOCKS, Block, RESERVES, RESERVES_SOURCE, Reserve, TABLE, block_next_to, block_of_address,
-};
 pub(crate) use blocks::reserve_of_address;
+pub use blocks::{BLOCKS, Block, RESERVES, RESERVES_SOURCE, Reserve, TABLE, block_next_to, block_of_address};
 pub use confirmed::{Confirmation, belongs, confirmed};
 pub use lookup::{Found, PRIVACY, REGISTER_DECIDES, look_up};
 pub use nationality::{Nationality, nationalities, nationality_of_mark};

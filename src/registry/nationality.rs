@@ -31,6 +31,12 @@ struct Table {
 static TABLE: LazyLock<Option<Table>> = LazyLock::new(|| serde_json::from_str(include_str!("nationality.json")).ok());
 
 /// Every State whose nationality mark is known.
+///
+/// ```
+/// use squitterlab::registry::nationalities;
+/// let row = nationalities().iter().find(|row| row.state == "Germany").unwrap();
+/// assert!(row.marks.iter().any(|mark| mark == "D"));
+/// ```
 pub fn nationalities() -> &'static [Nationality] {
     TABLE.as_ref().map_or(&[], |table| &table.rows)
 }

@@ -212,11 +212,23 @@ pub const SLIPS: &[&Slip] = &[
 
 impl Slip {
     /// The wrong addresses that it makes of a right one, likeliest first.
+    ///
+    /// ```
+    /// use squitterlab::{frame::Address, registry::slip};
+    /// let wrong = slip::DIGITS_TRANSPOSED.of(Address::new(0xA5C035));
+    /// assert!(wrong.iter().any(|(address, _)| *address == Address::new(0xA5C053)));
+    /// ```
     pub fn of(&self, right: Address) -> Vec<(Address, String)> {
         other_than(right, (self.wrong)(right.bits()))
     }
 
     /// The right addresses that it would have made this wrong one of; none where that could be nearly any.
+    ///
+    /// ```
+    /// use squitterlab::{frame::Address, registry::slip};
+    /// let right = slip::DIGITS_TRANSPOSED.back(Address::new(0xA5C053));
+    /// assert!(right.iter().any(|(address, _)| *address == Address::new(0xA5C035)));
+    /// ```
     pub fn back(&self, wrong: Address) -> Vec<(Address, String)> {
         other_than(wrong, (self.right)(wrong.bits()))
     }

@@ -20,6 +20,7 @@ const LETTERED_LAST: u32 = 25;
 
 /// Why text is not a United States mark.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum MarkError {
     /// Does not begin with N.
     #[error("{mark:?} is not a United States mark: they begin with N")]
@@ -105,6 +106,12 @@ pub fn address_of_mark(mark: &str) -> Result<Address, MarkError> {
 }
 
 /// The mark of an address; none outside A00001 to ADF7C7.
+///
+/// ```
+/// use squitterlab::registry::mark_of_address;
+/// assert_eq!(mark_of_address("A5C035".parse().unwrap()).as_deref(), Some("N47QX"));
+/// assert_eq!(mark_of_address("4840D6".parse().unwrap()), None);
+/// ```
 pub fn mark_of_address(address: Address) -> Option<String> {
     let mut rest = address.bits().checked_sub(FIRST).filter(|index| *index < MARKS)?;
     let mut mark = format!("N{}", rest / STRIDES[0] + 1);

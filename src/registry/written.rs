@@ -6,6 +6,7 @@ use crate::registry::slip;
 
 /// How an address was written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Notation {
     /// A United States registration mark.
     Mark,
@@ -21,6 +22,11 @@ pub enum Notation {
 
 impl Notation {
     /// The word in text and JSON, and before the colon of an argument that says its notation.
+    ///
+    /// ```
+    /// use squitterlab::registry::Notation;
+    /// assert_eq!(Notation::Octal.word(), "octal");
+    /// ```
     pub const fn word(self) -> &'static str {
         match self {
             Self::Mark => "mark",

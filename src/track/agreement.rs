@@ -21,6 +21,7 @@ const OTHER_S: f64 = 60.0;
 
 /// A value that an aircraft says in more than one kind of message.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Said {
     /// Aircraft identification.
     Identification(Identification),

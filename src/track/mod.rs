@@ -52,6 +52,7 @@ pub const MOST_AIRCRAFT: usize = 65_536;
 
 /// What the frames so far add to a frame.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Observation {
     /// The version to read it in.
     pub version: VersionInForce,
@@ -149,6 +150,17 @@ pub struct Tracker {
 
 impl Tracker {
     /// A tracker with a reference position and a given version, where there are such.
+    ///
+    /// ```
+    /// use squitterlab::cpr::Position;
+    /// use squitterlab::track::{Tracker, VersionInForce};
+    /// // The place of the receiver, for one position alone; and every aircraft read in version 2.
+    /// let mut tracker = Tracker::new(Some(Position { latitude_deg: 52.0, longitude_deg: 4.0 }), Some(2));
+    /// let frame: squitterlab::Frame = "8D40621D58C382D690C8AC2863A7".parse().unwrap();
+    /// let seen = tracker.observe(&frame.decode(), None);
+    /// assert_eq!(seen.version.known(), Some(squitterlab::Version::Two));
+    /// assert!(seen.position.is_some());
+    /// ```
     pub fn new(reference: Option<Position>, version: Option<u8>) -> Self {
         Self {
             aircraft: LruCache::new(NonZeroUsize::new(MOST_AIRCRAFT).unwrap_or(NonZeroUsize::MIN)),
@@ -160,11 +172,27 @@ impl Tracker {
     }
 
     /// How many aircraft had to be forgotten.
+    ///
+    /// ```
+    /// use squitterlab::track::Tracker;
+    /// assert_eq!(Tracker::new(None, None).evicted(), 0);
+    /// ```
     pub fn evicted(&self) -> u64 {
         self.evicted
     }
 
     /// Takes a frame in, and says what the frames so far add to it.
+    ///
+    /// ```
+    /// use squitterlab::{Frame, track::Tracker};
+    /// // The handbook's example of an odd and an even position of one aircraft.
+    /// let mut tracker = Tracker::new(None, None);
+    /// let [odd, even] = ["8D40621D58C386435CC412692AD6", "8D40621D58C382D690C8AC2863A7"];
+    /// let [odd, even] = [odd, even].map(|digits| digits.parse::<Frame>().unwrap().decode());
+    /// assert_eq!(tracker.observe(&odd, Some(0.0)).position, None);
+    /// let (position, _) = tracker.observe(&even, Some(2.0)).position.unwrap();
+    /// assert!((position.latitude_deg - 52.25720).abs() < 1e-5 && (position.longitude_deg - 3.91937).abs() < 1e-5);
+    /// ```
     pub fn observe(&mut self, decoded: &Decoded, time: Option<f64>) -> Observation {
         let mut unknown = Observation::new(self.given.unwrap_or(VersionInForce::Unknown));
         let Some(address) = decoded.address() else { return unknown };

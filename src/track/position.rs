@@ -26,6 +26,7 @@ const SURFACE_SLOW_JUMP_NM: f64 = 0.75;
 
 /// How a position was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Method {
     /// From an even and an odd frame close in time.
     Global,
@@ -37,6 +38,11 @@ pub enum Method {
 
 impl Method {
     /// The method in JSON.
+    ///
+    /// ```
+    /// use squitterlab::track::Method;
+    /// assert_eq!(Method::GlobalUntimed.key(), "global_untimed");
+    /// ```
     pub const fn key(self) -> &'static str {
         match self {
             Self::Global => "global",
@@ -48,6 +54,7 @@ impl Method {
 
 /// What a position was found from, for showing how.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum Basis {
     /// An even and an odd word; on the surface with a reference.
     Pair {
@@ -73,6 +80,15 @@ pub enum Basis {
 
 impl Basis {
     /// The arithmetic.
+    ///
+    /// ```
+    /// use squitterlab::cpr::{Grid, Position, Word};
+    /// use squitterlab::track::Basis;
+    /// let here = Position { latitude_deg: 47.26, longitude_deg: 11.34 };
+    /// let word = Word::encode(here, false, Grid::Airborne).unwrap();
+    /// let basis = Basis::Near { word, grid: Grid::Airborne, reference: here };
+    /// assert!(basis.steps().iter().any(|step| step.result.starts_with("47.26")));
+    /// ```
     pub fn steps(&self) -> Vec<Step> {
         match *self {
             Self::Pair { older, newest, grid, reference } => position_steps::pair(older, newest, grid, reference),
@@ -83,6 +99,7 @@ impl Basis {
 
 /// Why a position message gives no position although there was something to find it from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum Refusal {
     /// The even and the odd word do not give one.
     #[error(transparent)]

@@ -16,6 +16,11 @@ pub enum AirGround {
 
 impl AirGround {
     /// The word in JSON.
+    ///
+    /// ```
+    /// use squitterlab::track::state::AirGround;
+    /// assert_eq!(AirGround::OnGround.key(), "on_ground");
+    /// ```
     pub const fn key(self) -> &'static str {
         match self {
             Self::Airborne => "airborne",
@@ -24,6 +29,11 @@ impl AirGround {
     }
 
     /// The word for people.
+    ///
+    /// ```
+    /// use squitterlab::track::state::AirGround;
+    /// assert_eq!(AirGround::OnGround.words(), "on the ground");
+    /// ```
     pub const fn words(self) -> &'static str {
         match self {
             Self::Airborne => "airborne",

@@ -9,6 +9,7 @@ pub const VERSION_0_AFTER_S: f64 = 30.0;
 
 /// Which version of the standard an aircraft's messages are read in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum VersionInForce {
     /// No operational status was heard, and too little to conclude version 0.
     Unknown,
@@ -20,6 +21,12 @@ pub enum VersionInForce {
 
 impl VersionInForce {
     /// The version, where it is known and a source is held for it.
+    ///
+    /// ```
+    /// use squitterlab::{Version, track::VersionInForce};
+    /// assert_eq!(VersionInForce::Known(Version::Two).known(), Some(Version::Two));
+    /// assert_eq!(VersionInForce::NoSource(5).known(), None);
+    /// ```
     pub const fn known(self) -> Option<Version> {
         match self {
             Self::Known(version) => Some(version),
@@ -28,6 +35,13 @@ impl VersionInForce {
     }
 
     /// The frame as it is read in this version.
+    ///
+    /// ```
+    /// use squitterlab::{Frame, Version, track::VersionInForce};
+    /// let decoded = "8DA05629F00000000000003E3D03".parse::<Frame>().unwrap().decode();
+    /// assert_eq!(decoded.message(), "reserved");
+    /// assert_eq!(VersionInForce::Known(Version::Zero).read(decoded).message(), "operational_coordination");
+    /// ```
     pub fn read(self, decoded: Decoded) -> Decoded {
         match self {
             Self::NoSource(_) => decoded.in_version_not_held(),
@@ -36,6 +50,12 @@ impl VersionInForce {
     }
 
     /// The version behind a number from the air.
+    ///
+    /// ```
+    /// use squitterlab::{Version, track::VersionInForce};
+    /// assert_eq!(VersionInForce::from_number(2), VersionInForce::Known(Version::Two));
+    /// assert_eq!(VersionInForce::from_number(5), VersionInForce::NoSource(5));
+    /// ```
     pub fn from_number(number: u8) -> Self {
         Version::from_number(number).map_or(Self::NoSource(number), Self::Known)
     }

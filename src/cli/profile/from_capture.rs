@@ -7,7 +7,7 @@ use crate::cli::progress::Progress;
 use crate::cli::{Format, Outcome, Threads, Times};
 use clap::Args;
 use serde_json::json;
-use squitterlab::capture::{Clock, End, Record, Source};
+use squitterlab::capture::{Clock, End, ReadError, Record, Source};
 use squitterlab::compare::{Draft, Drafting, Fleet, Install, LEAST_FRAMES, Sightings};
 use squitterlab::frame::Address;
 use squitterlab::present::draft::{json as draft_json, profile_text, seen_words};
@@ -118,7 +118,7 @@ impl Readings {
             }
             let accounting = match read {
                 Ok(accounting) => accounting,
-                Err((error, accounting)) => {
+                Err(ReadError { error, accounting }) => {
                     report_end(&names[at], &End::Broken(error));
                     whole = false;
                     accounting

@@ -51,6 +51,7 @@ impl std::fmt::Display for ToldCause {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[cfg_attr(feature = "cli", derive(JsonSchema))]
 #[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
+#[non_exhaustive]
 pub struct Change {
     /// The files of the capture before.
     #[cfg_attr(feature = "cli", schemars(with = "Vec<String>"))]
@@ -73,6 +74,15 @@ pub struct Change {
 }
 
 /// What changed from one report to another of the same install.
+///
+/// ```
+/// use squitterlab::{Fleet, Install, Profile, compare::change, profile::rule_set};
+/// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035", "emitter_category": "A1"}}"#).profile;
+/// let install = Install::new("own", profile).unwrap();
+/// let report = || Fleet::new(vec![install.clone()], rule_set("none").unwrap()).reports().next().unwrap();
+/// // Nothing was heard, before or after.
+/// assert!(change(&report(), &report()).settings.is_empty());
+/// ```
 pub fn change(before: &Report, after: &Report) -> Change {
     let heard = |report: &Report| report.heard_as.map_or("not heard".to_owned(), |address| address.to_string());
     let (old, new) = (causes(before), causes(after));

@@ -32,6 +32,7 @@ use std::sync::Arc;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "cli", derive(JsonSchema))]
 #[serde(rename_all = "snake_case")]
+#[non_exhaustive]
 pub enum Fate {
     /// Seen, and right.
     Agrees,
@@ -49,6 +50,11 @@ pub enum Fate {
 
 impl Fate {
     /// The word in JSON.
+    ///
+    /// ```
+    /// use squitterlab::compare::Fate;
+    /// assert_eq!(Fate::NotSeen.key(), "not_seen");
+    /// ```
     pub const fn key(self) -> &'static str {
         match self {
             Self::Agrees => "agrees",
@@ -76,6 +82,11 @@ pub enum Verdict {
 
 impl Verdict {
     /// The word in JSON.
+    ///
+    /// ```
+    /// use squitterlab::compare::Verdict;
+    /// assert_eq!(Verdict::Differs.key(), "differs");
+    /// ```
     pub const fn key(self) -> &'static str {
         match self {
             Self::Agrees => "agrees",
@@ -183,6 +194,7 @@ impl std::fmt::Display for Way {
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(feature = "cli", derive(JsonSchema))]
 #[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
+#[non_exhaustive]
 pub struct SettingVerdict {
     /// Its name for people.
     pub name: &'static str,
@@ -224,6 +236,14 @@ impl SettingVerdict {
 
     /// Whether it counts among the settings that can be proved. What the crew may use or not never does, so that a plan
     /// and every comparison count the same.
+    ///
+    /// ```
+    /// use squitterlab::{Fleet, Install, Profile, profile::rule_set};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035", "emitter_category": "A1"}}"#).profile;
+    /// let fleet = Fleet::new(vec![Install::new("own", profile).unwrap()], rule_set("none").unwrap());
+    /// let report = fleet.reports().next().unwrap();
+    /// assert_eq!(report.settings.iter().filter(|setting| setting.counts()).count(), report.summary.of);
+    /// ```
     pub fn counts(&self) -> bool {
         match self.fate {
             Fate::Agrees | Fate::Differs | Fate::NotSeen => self.rule != Rule::WhenUsed,
@@ -250,6 +270,7 @@ pub struct Alternative {
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(feature = "cli", derive(JsonSchema))]
 #[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
+#[non_exhaustive]
 pub struct Finding {
     /// How much it weighs.
     #[serde(serialize_with = "severity")]
@@ -360,6 +381,12 @@ impl Summary {
     }
 
     /// The first line of every output, without the verdict.
+    ///
+    /// ```
+    /// use squitterlab::compare::Summary;
+    /// let summary = Summary { proved: 24, of: 31, not_seen: 7, faults: 1, ..Summary::default() };
+    /// assert_eq!(summary.words(), "24 of 31 settings proved, 0 not filled in, 7 not seen; 1 fault, 0 warnings");
+    /// ```
     pub fn words(&self) -> String {
         let plural = |count: usize, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
         format!(
@@ -414,6 +441,7 @@ pub struct Capture {
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(feature = "cli", derive(JsonSchema))]
 #[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
+#[non_exhaustive]
 pub struct Report {
     /// The version of this shape.
     pub schema: &'static str,
@@ -472,6 +500,14 @@ impl Report {
     pub const SCHEMA: &'static str = "comparison/1";
 
     /// The first line of every output.
+    ///
+    /// ```
+    /// use squitterlab::{Fleet, Install, Profile, profile::rule_set};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
+    /// let fleet = Fleet::new(vec![Install::new("own", profile).unwrap()], rule_set("none").unwrap());
+    /// let line = fleet.reports().next().unwrap().first_line();
+    /// assert!(line.ends_with("verdict: incomplete"), "{line}");
+    /// ```
     pub fn first_line(&self) -> String {
         format!("{}; verdict: {}", self.summary.words(), self.verdict.key())
     }

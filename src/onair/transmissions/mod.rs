@@ -22,6 +22,7 @@ use crate::profile::{Profile, SettingId};
 
 /// A row that the install decides.
 #[derive(Clone, Copy)]
+#[non_exhaustive]
 pub struct Part {
     rows: Rows,
     /// The settings behind it.
@@ -89,6 +90,12 @@ impl Part {
     }
 
     /// The rows, in the order of the table.
+    ///
+    /// ```
+    /// use squitterlab::onair::TRANSMISSIONS;
+    /// // A part is at least one row of its table.
+    /// assert!(TRANSMISSIONS.iter().flat_map(|sent| sent.parts()).all(|(_, part)| part.rows().count() > 0));
+    /// ```
     pub fn rows(&self) -> impl Iterator<Item = &Row> {
         let (one, each): (Option<&Row>, &[Row]) = match &self.rows {
             Rows::One(row) => (Some(row), &[]),
@@ -133,6 +140,7 @@ pub enum Format {
 
 /// What makes the unit send a frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Sending {
     /// It sends it by itself, in this rhythm.
     Every(Stream),
@@ -150,6 +158,7 @@ pub struct OnlyIf {
 
 /// A frame of the unit, and everything in it that the install decides.
 #[derive(Clone, Copy)]
+#[non_exhaustive]
 pub struct Transmission {
     /// Its name.
     pub name: &'static str,
@@ -188,11 +197,22 @@ impl Eq for Transmission {}
 
 impl Transmission {
     /// The table that names the message.
+    ///
+    /// ```
+    /// use squitterlab::onair::TRANSMISSIONS;
+    /// assert!(TRANSMISSIONS.iter().any(|sent| sent.table().message == "operational_status"));
+    /// ```
     pub fn table(&self) -> &'static Table {
         self.message.map_or(self.envelope.table, |message| message.table)
     }
 
     /// Whether units of this version send it.
+    ///
+    /// ```
+    /// use squitterlab::onair::TRANSMISSIONS;
+    /// let of = |version| TRANSMISSIONS.iter().filter(|sent| sent.is_of(version)).count();
+    /// assert!(of(0) < of(2));
+    /// ```
     pub const fn is_of(&self, version: u8) -> bool {
         self.versions.0 <= version && version <= self.versions.1
     }
@@ -237,12 +257,26 @@ impl Transmission {
     }
 
     /// Every part, with the first frame bit of its table less one.
+    ///
+    /// ```
+    /// use squitterlab::onair::TRANSMISSIONS;
+    /// // What the install decides of a squitter is in the message or, after 0 bits, in the format around it.
+    /// assert!(TRANSMISSIONS.iter().flat_map(|sent| sent.parts()).all(|(bits_before, _)| matches!(bits_before, 0 | 32)));
+    /// ```
     pub fn parts(&self) -> impl Iterator<Item = (u8, &'static Part)> {
         let envelope = self.envelope.parts.iter().map(|part| (0, part));
         envelope.chain(self.message.into_iter().flat_map(|layer| layer.parts).map(|part| (PAYLOAD_OFFSET, part)))
     }
 
     /// Where a setting is in it: the row, its frame bits, and its part. The address in a parity is in no row.
+    ///
+    /// ```
+    /// use squitterlab::onair::TRANSMISSIONS;
+    /// use squitterlab::profile::SettingId;
+    /// let places = TRANSMISSIONS.iter().flat_map(|sent| sent.places(SettingId::EmitterCategory));
+    /// // ME bits 6 to 8 of the identification are bits 38 to 40 of the frame.
+    /// assert!(places.map(|(_, span, _)| (span.first, span.last)).any(|bits| bits == (38, 40)));
+    /// ```
     pub fn places(&self, setting: SettingId) -> impl Iterator<Item = (&'static Row, Span, &'static Part)> {
         let parts = self.parts().filter(move |(_, part)| part.settings.contains(&setting));
         parts.flat_map(|(offset, part)| part.rows().map(move |row| (row, row.span.shifted(offset), part)))

@@ -45,6 +45,11 @@ const fn note(setting: SettingId, reason: String, correction: String) -> Found {
 }
 
 /// Every rule, in the order in which a profile is looked at.
+///
+/// ```
+/// use squitterlab::profile::checks;
+/// assert!(checks().all(|check| !check.name.is_empty() && !check.source.is_empty()));
+/// ```
 pub fn checks() -> impl Iterator<Item = &'static Check> {
     [identity::CHECKS, airframe::CHECKS, equipment::CHECKS, record::CHECKS].into_iter().flatten()
 }
@@ -54,6 +59,14 @@ pub fn checks() -> impl Iterator<Item = &'static Check> {
 ///
 /// Errors and warnings come first, in the order of the file, then notes; what is still to be filled in comes last, in the
 /// order of work at the aircraft.
+///
+/// ```
+/// use squitterlab::{Profile, profile::{check, rule_set}};
+/// // The address of another mark.
+/// let reading = Profile::read(r#"{"aircraft": {"registration": "N47QX", "address": "A5C036"}}"#);
+/// let problems = check(&reading, rule_set("none").unwrap());
+/// assert_eq!((problems[0].pointer.as_str(), problems[0].line), ("/aircraft/address", 1));
+/// ```
 pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
     let profile = &reading.profile;
     let problem = |severity, pointer: &str, reason, correction, rule| {

@@ -17,6 +17,7 @@ pub use equipment::{
     IN_CAPABILITY_EXCESS, IN_CAPABILITY_MISSING, INTEGRITY_NOT_PASSED, QUALITY_LEFT_AT_ZERO, SIL_SUPPLEMENT,
     SOFTWARE_VERSION,
 };
+pub(crate) use identity::is_sample;
 pub use identity::{
     ADDRESS_BLANK, ADDRESS_COMPLEMENTED, ADDRESS_DIGITS_TRANSPOSED, ADDRESS_MIRRORED, ADDRESS_NIBBLES_SWAPPED,
     ADDRESS_OCTAL_AS_DECIMAL, ADDRESS_OCTAL_AS_HEX, ADDRESS_OCTETS_SWAPPED, ADDRESS_OF_ANOTHER_MARK, ADDRESS_ONE_BIT,
@@ -24,7 +25,6 @@ pub use identity::{
     IDENTIFICATION_PADDED, LEADING_ZEROS, LOOK_ALIKE, OPERATOR_CODE_MISSING, OPERATOR_CODE_OF_TWO, PREFIX_LEFT_OFF,
     SAMPLE_IDENTIFICATION, SEPARATOR_ENTERED, SYMBOL_MISSING, SYMBOL_TOO_MANY, SYMBOL_WRONG, SYMBOLS_TRANSPOSED,
 };
-pub(crate) use identity::is_sample;
 
 pub use judged::{
     ALTITUDE_MISSING, BELOW_MINIMUM, EMERGENCY_CONTRADICTION, GEOMETRIC_IN_PLACE, IDENT_STUCK,
@@ -58,6 +58,7 @@ pub type Candidate = (Profile, String);
 
 /// How often a mistake is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Often {
     /// Somebody counted, and it is said who.
     Counted(&'static str),
@@ -69,6 +70,11 @@ pub enum Often {
 
 impl Often {
     /// In words, with the source.
+    ///
+    /// ```
+    /// use squitterlab::profile::mistake::MISTAKES;
+    /// assert!(MISTAKES.iter().all(|mistake| !mistake.often.words().is_empty()));
+    /// ```
     pub const fn words(self) -> &'static str {
         match self {
             Self::Counted(words) => words,
@@ -144,6 +150,11 @@ pub const MISTAKES: &[Mistake] = &[
 ];
 
 /// The mistake with this identifier.
+///
+/// ```
+/// use squitterlab::profile::mistake::mistake;
+/// assert!(mistake("feet_as_metres").is_some() && mistake("nothing_wrong").is_none());
+/// ```
 pub fn mistake(cause: &str) -> Option<&'static Mistake> {
     MISTAKES.iter().find(|mistake| mistake.cause == cause)
 }
@@ -360,6 +371,11 @@ pub const JUDGED: [Mistake; 25] = [
 ];
 
 /// Every cause: mistakes that a wrong profile stands for, then those that are judged from what was heard.
+///
+/// ```
+/// use squitterlab::profile::mistake::causes;
+/// assert!(causes().any(|cause| cause.cause == "prefix_left_off"));
+/// ```
 pub fn causes() -> impl Iterator<Item = &'static Mistake> {
     MISTAKES.iter().chain(&JUDGED)
 }
