@@ -34,6 +34,7 @@ bits! {
 
 bits! {
     /// The 13-bit altitude code of replies (AC, bits 20-32).
+    #[doc(alias = "AC")]
     Altitude13(u16: 13)
 }
 

@@ -4,6 +4,7 @@ use super::enumeration::enumeration;
 
 enumeration! {
     /// Capability (CA): what the transponder can do, and whether it is on the ground.
+    #[doc(alias = "CA")]
     Capability(u8: 3) AsNumber,
     0 = "level_1", "level 1 transponder (surveillance only), on the ground or airborne";
     1 = "reserved_1", "reserved (once level 2)";
@@ -30,6 +31,7 @@ impl Capability {
 
 enumeration! {
     /// Control field (CF) of format 18: what kind of message, and whose address.
+    #[doc(alias = "CF")]
     ControlField(u8: 3) AsNumber,
     0 = "adsb_icao_address", "ADS-B from a device that is no transponder, 24-bit address";
     1 = "adsb_other_address", "ADS-B from a device that is no transponder, other address";
@@ -43,6 +45,7 @@ enumeration! {
 
 enumeration! {
     /// Application field (AF) of format 19.
+    #[doc(alias = "AF")]
     ApplicationField(u8: 3) AsNumber,
     0 = "civil_format", "the rest is laid out as in format 17";
 }

@@ -5,6 +5,7 @@ use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits};
 
 enumeration! {
     /// Flight status (FS) of formats 4, 5, 20 and 21.
+    #[doc(alias = "FS")]
     FlightStatus(u8: 3) AsNumber,
     0 = "airborne", "no alert, no ident, airborne";
     1 = "on_ground", "no alert, no ident, on the ground";
@@ -27,6 +28,7 @@ enumeration! {
 
 bits! {
     /// Downlink request (DR) of formats 4, 5, 20 and 21.
+    #[doc(alias = "DR")]
     DownlinkRequest(u8: 5)
 }
 
@@ -61,6 +63,7 @@ impl Code for DownlinkRequest {
 
 enumeration! {
     /// Vertical status (VS) of formats 0 and 16.
+    #[doc(alias = "VS")]
     VerticalStatus(u8: 1) AsText,
     0 = "airborne", "airborne";
     1 = "on_ground", "on the ground";

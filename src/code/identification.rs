@@ -15,6 +15,7 @@ bits! {
     /// assert_eq!(code.to_string(), "KLM1023");
     /// assert!("KLM-1".parse::<Identification>().is_err());
     /// ```
+    #[doc(alias("callsign", "flight ID"))]
     Identification(u64: 48)
 }
 

@@ -12,6 +12,7 @@ bits! {
     /// assert_eq!(code.bits(), 0x0808);
     /// assert_eq!(code.to_string(), "1200");
     /// ```
+    #[doc(alias = "squawk")]
     ModeA(u16: 13)
 }
 

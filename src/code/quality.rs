@@ -266,6 +266,7 @@ static VERSION_1: Table = Table::of(&[
 /// assert_eq!(navigation_integrity(11, Some(1), Some(1), None, Version::Two).unwrap().0, 9);
 /// assert_eq!(navigation_integrity(11, None, Some(0), None, Version::Two).unwrap().0, 8);
 /// ```
+#[doc(alias = "NIC")]
 pub fn navigation_integrity(
     type_code: u8,
     supplement_a: Option<u8>,

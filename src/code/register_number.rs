@@ -4,6 +4,7 @@ use super::{Code, CodeError, Kind, Meaning, Text, Value, Version, bits};
 
 bits! {
     /// Two hexadecimal digits that name a register.
+    #[doc(alias = "BDS")]
     RegisterNumber(u8: 8)
 }
 

@@ -5,6 +5,7 @@ use super::{Bits, CodeError, finite};
 
 enumeration! {
     /// Reply information (RI) of formats 0 and 16: 0-7 answer a tracking, 8-15 an acquisition interrogation.
+    #[doc(alias = "RI")]
     ReplyInformation(u8: 4) AsNumber,
     0 = "no_acas", "no operating collision avoidance";
     1 = "not_assigned_1", "not assigned";

@@ -5,6 +5,7 @@ use super::{Bits, Code, CodeError, Kind, Meaning, Step, Value, Version, bits, in
 
 bits! {
     /// The first five bits of a squitter's message field.
+    #[doc(alias = "TC")]
     TypeCode(u8: 5)
 }
 

@@ -31,6 +31,7 @@ const NUCP: &[(u8, u8, &str)] = &[
 /// let meaning = squitterlab::code::position_uncertainty(20).unwrap();
 /// assert!(meaning.text.to_string().ends_with("vertical below 4 m"));
 /// ```
+#[doc(alias = "NUCp")]
 pub fn position_uncertainty(type_code: u8) -> Option<Meaning> {
     let (_, nucp, text) = NUCP.iter().find(|(code, ..)| *code == type_code)?;
     Some(Meaning::new(Value::Integer((*nucp).into()), *text))

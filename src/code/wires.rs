@@ -69,6 +69,7 @@ impl FromStr for Wire {
 /// assert_eq!(wires.mode_c().to_string(), "3040");
 /// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[doc(alias("Gillham", "Mode C"))]
 pub struct Wires(u16);
 
 impl Wires {

@@ -58,6 +58,7 @@ table! {
 
 /// What the last 24 bits say.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[doc(alias("AP", "PI"))]
 pub enum Parity {
     /// They are the parity of the bits before.
     Valid,
@@ -88,6 +89,7 @@ impl Parity {
 
 /// Which interrogator an all-call reply answers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[doc(alias("II", "SI"))]
 pub enum InterrogatorCode {
     /// Interrogator identifier, 1 to 15.
     Ii(u8),

@@ -21,6 +21,7 @@ use crate::message::Message;
 /// assert_eq!(frame.address_announced().to_string(), "A5C035");
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[doc(alias("ADS-B", "DF17"))]
 pub struct Squitter {
     address: Address,
     capability: Capability,

@@ -17,6 +17,7 @@ pub use parity::{PARITY_BITS, parity_of};
 /// assert!(Address::from_hex("48 40").is_err());
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[doc(alias = "ICAO address")]
 pub struct Address(u32);
 
 /// As [`Address::from_hex`].
@@ -424,6 +425,7 @@ impl Frame {
     /// assert_eq!(frame.downlink_format(), 17);
     /// ```
     #[inline]
+    #[doc(alias = "DF")]
     pub const fn downlink_format(&self) -> u8 {
         let first = if self.is_long() { self.first >> 43 } else { self.last >> 51 } as u8 & 31;
         if first >= 24 { 24 } else { first }

@@ -32,6 +32,7 @@ const _: () = assert!(Crc::<u32, Table<1>>::new(&ALGORITHM).checksum(b"123456789
 /// assert_eq!(parity_of(&data), 0xAA4BDA);
 /// ```
 #[inline]
+#[doc(alias = "CRC")]
 pub fn parity_of(data: &[u8]) -> u32 {
     let mut padded = [0; 16];
     match 16usize.checked_sub(data.len()) {

@@ -228,7 +228,14 @@ pub struct Form<'a> {
 
 impl<'a> Forms<'a> {
     /// The form to be entered where nothing else is said; `None` if no rule is held.
-    pub(crate) fn held(&self) -> Option<&Form<'a>> {
+    ///
+    /// ```
+    /// use squitterlab::{Profile, profile::rule_set};
+    /// let profile = Profile::read(r#"{"aircraft": {"registration": "VH-ABC"}}"#).profile;
+    /// let forms = rule_set("australia").unwrap().identification_forms(&profile).unwrap();
+    /// assert_eq!(forms.held().unwrap().identification.to_string(), "ABC");
+    /// ```
+    pub fn held(&self) -> Option<&Form<'a>> {
         match self {
             Self::One(form) | Self::Two { home: form, .. } => Some(form),
             Self::NotHeld { .. } => None,

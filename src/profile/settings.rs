@@ -49,7 +49,7 @@ impl<T> Stated<T> {
     ///
     /// ```
     /// use squitterlab::profile::Stated;
-    /// assert_eq!(Stated::Is(8).map(|nic| nic > 6), Stated::Is(true));
+    /// assert_eq!(Stated::Is(8).map(|nic| *nic > 6), Stated::Is(true));
     /// ```
     pub fn map<U>(&self, with: impl FnOnce(&T) -> U) -> Stated<U> {
         match self {

@@ -274,8 +274,8 @@ impl Transmission {
     /// use squitterlab::onair::TRANSMISSIONS;
     /// use squitterlab::profile::SettingId;
     /// let places = TRANSMISSIONS.iter().flat_map(|sent| sent.places(SettingId::EmitterCategory));
-    /// // ME bits 6 to 8 of the identification are bits 38 to 40 of the frame.
-    /// assert!(places.map(|(_, span, _)| (span.first, span.last)).any(|bits| bits == (38, 40)));
+    /// // The type code says the set: it and the number are bits 33 to 40 of the identification.
+    /// assert!(places.map(|(_, span, _)| (span.first, span.last)).any(|bits| bits == (33, 40)));
     /// ```
     pub fn places(&self, setting: SettingId) -> impl Iterator<Item = (&'static Row, Span, &'static Part)> {
         let parts = self.parts().filter(move |(_, part)| part.settings.contains(&setting));
