@@ -91,7 +91,14 @@ impl Install {
     }
 
     /// The frames that it is expected to send. They take several times the room of the settings, and are made anew.
-    pub(crate) fn expected(&self) -> ExpectedFrames {
+    ///
+    /// ```
+    /// use squitterlab::{Install, Profile};
+    /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035", "emitter_category": "A1"}}"#).profile;
+    /// let expected = Install::new("own", profile).unwrap().expected();
+    /// assert!(expected.iter().any(|one| one.emission.table.message == "aircraft_identification"));
+    /// ```
+    pub fn expected(&self) -> ExpectedFrames {
         // It was tried when the install was made.
         ExpectedFrames(expected(&self.profile).unwrap_or_default())
     }
@@ -129,7 +136,19 @@ impl std::ops::Deref for ExpectedFrames {
 impl ExpectedFrames {
     /// Ones where a frame's bits speak against the install, or against one setting of it: in every decided field whose
     /// code does not agree. What the profile leaves open, no frame speaks against.
-    pub(crate) fn differing_bits(&self, decoded: &Decoded, setting: Option<SettingId>) -> u128 {
+    ///
+    /// ```
+    /// use squitterlab::onair::{Flight, emissions};
+    /// use squitterlab::{Install, Profile};
+    /// let text = r#"{"aircraft": {"address": "A5C035", "emitter_category": "A1"}}"#;
+    /// let [right, wrong] = [text, &text.replace("A1", "A3")].map(|text| Profile::read(text).profile);
+    /// let sent = emissions(&wrong, Flight::Healthy).unwrap();
+    /// let frame = sent.iter().find(|sent| sent.table.message == "aircraft_identification").unwrap().frame;
+    /// // 001 against 011 in bits 33 to 40 of 112, which say the category.
+    /// let expected = Install::new("own", right).unwrap().expected();
+    /// assert_eq!(expected.differing_bits(&frame.decode(), None), 0b010 << (112 - 40));
+    /// ```
+    pub fn differing_bits(&self, decoded: &Decoded, setting: Option<SettingId>) -> u128 {
         let Some(at) = matching(self, decoded, decoded.squitter()) else { return 0 };
         let length = decoded.frame.length();
         self[at]

@@ -21,9 +21,7 @@ mod watch;
 #[doc(hidden)]
 pub use draft::{Draft, Drafted, Drafting, LEAST_FRAMES, SeenCode, Sighting, Sightings, Why};
 pub use fleet::Fleet;
-pub use install::Install;
-#[doc(hidden)]
-pub use install::{Expected, ExpectedFrames};
+pub use install::{Expected, ExpectedFrames, Install};
 pub use judge::{Dips, RECEPTION, SURE};
 pub use plan::{Plan, PlannedCapture, plan};
 pub(crate) use report::in_words;

@@ -172,7 +172,7 @@ pub fn profile(octets: &[u8]) {
         let differing = expected.differing_bits(&Decoded::new(emission.frame), None);
         assert_eq!(differing, 0, "what an install sends agrees with it: {}", emission.frame);
     }
-    assert_eq!(plan(&install).address, install.address);
+    assert_eq!(plan(&install).address, install.address());
     let lines = readback::lines(&install);
     assert!(!lines.is_empty());
     let form = readback::form(&install, &readback::Readings::new(), &[]);
@@ -225,8 +225,7 @@ fn compared(
             fleet.observe(&record);
             ControlFlow::Continue(())
         });
-        let (Ok(accounting) | Err((_, accounting))) = read;
-        fleet.account(&accounting);
+        fleet.account(&read.unwrap_or_else(|error| error.accounting));
     }
     (fleet.reports_on(threads).collect(), fleet.accounting().clone())
 }

@@ -139,7 +139,9 @@ impl Library {
                 Item::Use(used) if is_public(&used.vis) && !is_hidden(&used.attrs) => {
                     let mut paths = Vec::new();
                     leaves(&used.tree, &[], &mut paths);
-                    paths.iter().for_each(|path| self.show(at, path));
+                    for path in &paths {
+                        self.show(at, path);
+                    }
                 }
                 Item::Struct(syn::ItemStruct { vis, ident, attrs, .. })
                 | Item::Enum(syn::ItemEnum { vis, ident, attrs, .. })
