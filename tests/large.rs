@@ -80,12 +80,29 @@ fn any_number_of_threads_says_the_same_byte_for_byte() {
     }
 }
 
+/// The cells of a line, those in quotation marks as they are.
+fn cells(line: &str) -> Vec<&str> {
+    let (mut cells, mut start, mut is_quoted) = (Vec::new(), 0, false);
+    for (at, c) in line.char_indices() {
+        match c {
+            '"' => is_quoted = !is_quoted,
+            ',' if !is_quoted => {
+                cells.push(&line[start..at]);
+                start = at + 1;
+            }
+            _ => {}
+        }
+    }
+    cells.push(&line[start..]);
+    cells
+}
+
 /// The cells of a table with their names.
 fn rows(said: &Said) -> Vec<BTreeMap<String, String>> {
     let mut lines = said.out.lines();
     let names: Vec<&str> = lines.next().expect("a line of names").split(',').collect();
     let row = |line: &str| {
-        let cells: Vec<&str> = line.split(',').collect();
+        let cells = cells(line);
         assert_eq!(cells.len(), names.len(), "{line}");
         names.iter().map(ToString::to_string).zip(cells.iter().map(ToString::to_string)).collect()
     };
@@ -136,17 +153,26 @@ fn the_parquet_table_has_the_cells_of_the_other_and_says_where_it_comes_from() {
     let reader = SerializedFileReader::new(fs::File::open(&table).expect("the table")).expect("Parquet");
     let metadata = reader.metadata().file_metadata();
     assert!(metadata.created_by().expect("a program").starts_with("squitterlab "));
-    let source = metadata.key_value_metadata().expect("metadata").iter().find(|pair| pair.key == "source");
-    let source: Value =
-        serde_json::from_str(source.and_then(|pair| pair.value.as_ref()).expect("a source")).expect("JSON");
+    let noted = |key: &str| {
+        let pair = metadata.key_value_metadata().expect("metadata").iter().find(|pair| pair.key == key);
+        pair.and_then(|pair| pair.value.clone()).unwrap_or_else(|| panic!("no {key}"))
+    };
+    assert_eq!(noted("schema"), "table/1");
+    assert!(noted("program").starts_with("squitterlab "));
+    let sources: Value = serde_json::from_str(&noted("sources")).expect("JSON");
+    assert_eq!(sources.as_array().map(Vec::len), Some(1));
+    let source = &sources[0];
     let digest = Sha256::digest(fs::read(&file).expect("the capture"));
     assert_eq!(source["sha256"], hex::encode(digest));
     assert_eq!((source["file"].as_str(), source["frames"].as_u64()), (Some(file.as_str()), Some(3 * LINES)));
-    assert!(reader.num_row_groups() > 1);
+    assert_eq!(reader.num_row_groups(), 1);
     for group in reader.metadata().row_groups() {
         let columns = group.columns();
         let named = |name| columns.iter().find(|column| column.column_descr().name() == name).expect("a column");
-        assert!(named("time").statistics().is_some_and(|known| known.min_bytes_opt().is_some()));
+        for name in ["relative_time_s", "line", "address"] {
+            assert!(named(name).statistics().is_some_and(|known| known.min_bytes_opt().is_some()), "{name}");
+            assert!(named(name).column_index_offset().is_some() && named(name).offset_index_offset().is_some(), "{name}");
+        }
         assert!(named("address").bloom_filter_offset().is_some());
     }
     let mut count = 0;
@@ -160,6 +186,15 @@ fn the_parquet_table_has_the_cells_of_the_other_and_says_where_it_comes_from() {
                 Field::Long(number) => *cell == number.to_string(),
                 Field::Double(number) => cell.parse() == Ok(*number),
                 Field::Str(text) => cell == text,
+                // With quotation marks around it, and a comma inside.
+                Field::ListInternal(list) => {
+                    assert_eq!(name, "registers");
+                    let all = list.elements().iter().map(|element| match element {
+                        Field::Str(text) => format!("{text:?}").replace('"', "\"\""),
+                        other => panic!("{other}"),
+                    });
+                    *cell == format!("\"[{}]\"", all.collect::<Vec<_>>().join(","))
+                }
                 _ => false,
             };
             assert!(same, "{name}: {field} {cell}");

@@ -449,6 +449,13 @@ fn the_published_schema_is_the_one_that_the_program_prints() {
         ("series", &["compare", "--schema", "series"]),
         ("readback", &["readback", "--schema"]),
         ("watch", &["watch", "--schema"]),
+        ("frame", &["decode", "--schema"]),
+        ("manifest", &["decode", "--schema", "manifest"]),
+        ("emission", &["onair", "--schema"]),
+        ("address", &["address", "--schema"]),
+        ("altitude", &["altitude", "--schema"]),
+        ("problem", &["profile", "check", "--schema"]),
+        ("draft", &["profile", "from-capture", "--schema"]),
     ] {
         let file = format!("{}/vectors/schema/{name}.schema.json", env!("CARGO_MANIFEST_DIR"));
         let printed = run(arguments).exits(0).out;

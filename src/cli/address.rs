@@ -4,6 +4,7 @@ use super::output::{complain, print};
 use super::{Format, Outcome};
 use clap::Args;
 use squitterlab::present::address::{self, Expected};
+use squitterlab::present::schema;
 use squitterlab::registry::{look_up, readings};
 use std::io;
 
@@ -20,7 +21,7 @@ Examples:
   squitterlab address A5C053 --expected N47QX")]
 pub struct Arguments {
     /// A United States mark, or an address in any notation
-    #[arg(value_name = "MARK|HEX", required = true)]
+    #[arg(value_name = "MARK|HEX", required_unless_present = "schema")]
     given: Vec<String>,
     /// What the address should be: an address or a mark; the slips that explain a difference are named. Of the mark of
     /// another State than the United States, the State's block is compared
@@ -29,9 +30,15 @@ pub struct Arguments {
     /// Text, or one JSON object per argument
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
+    /// Print the JSON Schema of an object
+    #[arg(long)]
+    schema: bool,
 }
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    if arguments.schema {
+        return print(&format!("{:#}\n", schema::address())).map(|()| Outcome::Done);
+    }
     let expected = match arguments.expected.as_deref().map(Expected::read).transpose() {
         Ok(expected) => expected,
         Err(unreadable) => {
@@ -52,7 +59,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         }
         let asked = (given.as_str(), &read);
         match arguments.format {
-            Format::Json => print(&format!("{}\n", address::json(asked, expected)))?,
+            Format::Json => print(&format!("{}\n", serde_json::json!(address::json(asked, expected))))?,
             Format::Text => {
                 let gap = if at == 0 { "" } else { "\n" };
                 print(&format!("{gap}{}", address::text(asked, expected)))?;

@@ -5,6 +5,7 @@ use super::profile::read_text;
 use super::{Format, Outcome, RecordFile};
 use clap::{ArgGroup, Args};
 use squitterlab::code::{AltitudePattern, GREY_CODE_TOP_FT, Wires};
+use squitterlab::present::schema;
 use squitterlab::present::altitude::{Answer, Ceiling, Misses, Proof, cautions, diagnosis_json, diagnosis_text};
 use squitterlab::present::html::record;
 use squitterlab::present::run_form::{Run, form, rows};
@@ -71,6 +72,9 @@ pub struct Arguments {
     format: Format,
     #[command(flatten)]
     record: RecordFile,
+    /// Print the JSON Schema of an object
+    #[arg(long, group = "what", conflicts_with = "record")]
+    schema: bool,
 }
 
 /// Altitudes in one argument.
@@ -88,6 +92,9 @@ fn ceiling(text: &str) -> Result<i32, String> {
 }
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    if arguments.schema {
+        return print(&format!("{:#}\n", schema::altitude())).map(|()| Outcome::Done);
+    }
     if let Some(file) = &arguments.readings {
         return read(file, arguments);
     }

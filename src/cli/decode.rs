@@ -1,7 +1,8 @@
 //! `decode`: captured text to decoded frames.
 
-use super::input::{Captures, captures};
-use super::output::{Sink, complain, reader_gone, remark, report_end};
+use super::dataset::{self, By, Dataset, Sorter};
+use super::input::{Captures, captures, expanded};
+use super::output::{Sink, complain, print, reader_gone, remark, report_end};
 use super::progress::Progress;
 use super::{Outcome, Threads, Times, position, register};
 use clap::{Args, ValueEnum};
@@ -12,12 +13,12 @@ use squitterlab::downlink::Decoded;
 use squitterlab::frame::Frame;
 use squitterlab::present::json::{self, Place};
 use squitterlab::present::table::{Batch, Columns, Tabulator, csv, parquet};
-use squitterlab::present::text;
+use squitterlab::present::{schema, text};
 use squitterlab::track::{Observation, Tracker};
 use std::fs;
 use std::io::{self, Write};
 use std::ops::ControlFlow;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 #[derive(Debug, Args)]
@@ -26,9 +27,10 @@ Examples:
   squitterlab decode vectors/demo/good_air.txt
   squitterlab decode --frame 8DA5C0355826852F727E44BE557D \\
       --reference 44.5,-103.25 --format json
-  zcat night.txt.gz | squitterlab decode - --format json")]
+  zcat night.txt.gz | squitterlab decode - --format json
+  squitterlab decode captures/ --format parquet --out-dir tables --by message,hour --column receiver=north")]
 pub struct Arguments {
-    /// Captured text, plain, gzip or zstd; - or nothing is standard input
+    /// Captured text, plain, gzip or zstd; a folder; a pattern with * and ? in quotation marks; - or nothing is standard input
     #[arg(value_name = "FILE")]
     files: Vec<PathBuf>,
     /// A frame as hexadecimal digits; repeatable
@@ -36,7 +38,7 @@ pub struct Arguments {
     frame: Vec<Frame>,
     /// Text, one JSON object per frame, or a table with one row per frame
     #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
+    pub format: Format,
     /// A position near the aircraft: within 180 NM in the air, 45 NM on the ground
     #[arg(long, value_name = "LAT,LON", value_parser = position, allow_hyphen_values = true)]
     reference: Option<Position>,
@@ -53,9 +55,30 @@ pub struct Arguments {
     /// Write to this file instead of standard output
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
-    /// Overwrite the file if it is there
+    /// Write a table for each message into this folder; captures that are in it already are left out
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["out", "frame"])]
+    out_dir: Option<PathBuf>,
+    /// What these tables are cut by: message, and behind a comma hour, date or source
+    #[arg(long, value_name = "MESSAGE[,CUT]", requires = "out_dir", default_value = "message")]
+    by: By,
+    /// A column more in a table, with the same text in every row; repeatable
+    #[arg(long, value_name = "NAME=VALUE", value_parser = column)]
+    column: Vec<(String, String)>,
+    /// Overwrite the file if it is there; with --out-dir, decode anew what is in the folder already
     #[arg(long)]
-    force: bool,
+    pub force: bool,
+    /// Print a JSON Schema: of a frame's object, or of the manifest of a folder of tables
+    #[arg(long, value_enum, value_name = "SHAPE", num_args = 0..=1, default_missing_value = "frame")]
+    schema: Option<Shape>,
+}
+
+/// What a schema is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Shape {
+    /// A frame's object
+    Frame,
+    /// The manifest of a capture in a folder of tables
+    Manifest,
 }
 
 /// What the frames are written as.
@@ -77,10 +100,65 @@ pub fn frame(text: &str) -> Result<Frame, String> {
     digits.parse().map_err(|error: squitterlab::frame::FrameError| error.to_string())
 }
 
+/// Reads a column that is the same in every row.
+fn column(text: &str) -> Result<(String, String), String> {
+    let wanted = "write a name of small letters, digits and _, then = and the text, such as receiver=north";
+    let (name, value) = text.split_once('=').ok_or(wanted)?;
+    let is_plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_';
+    let begins_with_a_letter = name.starts_with(|c: char| c.is_ascii_lowercase());
+    if begins_with_a_letter && name.chars().all(is_plain) {
+        Ok((name.to_owned(), value.to_owned()))
+    } else {
+        Err(format!("{name:?} cannot be the name of a column; {wanted}"))
+    }
+}
+
+impl Arguments {
+    fn is_table(&self) -> bool {
+        matches!(self.format, Format::Csv | Format::Parquet)
+    }
+
+    /// What decides how a capture is decoded and cut, as a manifest has it.
+    pub fn options(&self, by: &str) -> serde_json::Value {
+        let columns: serde_json::Map<_, _> =
+            self.column.iter().map(|(name, value)| (name.clone(), value.clone().into())).collect();
+        serde_json::json!({
+            "format": if self.format == Format::Csv { "csv" } else { "parquet" },
+            "by": by,
+            "columns": columns,
+            "reference": self.reference.map(|at| [at.latitude_deg, at.longitude_deg]),
+            "register": self.register.map(|register| register.to_string()),
+            "version_in_force": self.version_in_force,
+            "times": format!("{:?}", self.times.clock()),
+        })
+    }
+}
+
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    if let Some(shape) = arguments.schema {
+        let schema = match shape {
+            Shape::Frame => schema::decode(),
+            Shape::Manifest => schema::schema::<dataset::Manifest>("A capture in a folder of tables", "manifest/1"),
+        };
+        return print(&format!("{schema:#}\n")).map(|()| Outcome::Done);
+    }
     let mut names = arguments.files.clone();
     if names.is_empty() && arguments.frame.is_empty() {
         names.push("-".into());
+    }
+    let only_of_tables = |what: &str| {
+        complain(&format!("{what} is of tables; add --format parquet or --format csv"));
+        Ok(Outcome::Failed)
+    };
+    if !arguments.is_table() && arguments.out_dir.is_some() {
+        return only_of_tables("--out-dir");
+    }
+    if !arguments.is_table() && !arguments.column.is_empty() {
+        return only_of_tables("--column");
+    }
+    let Some(names) = expanded(&names, arguments.out_dir.as_deref()) else { return Ok(Outcome::Failed) };
+    if let Some(folder) = &arguments.out_dir {
+        return decode_into(arguments, &names, folder);
     }
     let Some(Captures { sources, missing }) = captures(&names) else { return Ok(Outcome::Failed) };
     let not_written = |why: &str| {
@@ -133,6 +211,8 @@ struct Ended {
 
 /// So many octets are read at a time: what is written of them is thirty times as much.
 const BLOCK: usize = 1 << 15;
+/// Of tables by message more at a time, since each of them has only some of the rows.
+const BLOCK_BY_MESSAGE: usize = 1 << 17;
 
 /// A table is made by so many threads at most, so that no more than 64 MiB are needed (measured).
 const MOST_FOR_A_TABLE: usize = 2;
@@ -153,7 +233,15 @@ fn chunks(
     let by_hand =
         Chunk { source: None, seen: by_hand.map(|record| see(&mut tracker, record)).collect(), read: None, end: None };
     let (mut accounting, clock) = (Accounting::default(), arguments.times.clock());
-    let captured = blocks(sources, BLOCK, arguments.format == Format::Parquet).map(move |block| {
+    let by_itself = arguments.out_dir.is_some();
+    let (reference, version) = (arguments.reference, arguments.version_in_force);
+    let octets = if by_itself { BLOCK_BY_MESSAGE } else { BLOCK };
+    let mut last = 0;
+    let captured = blocks(sources, octets, by_itself || arguments.format == Format::Parquet).map(move |block| {
+        if by_itself && block.source != last {
+            tracker = Tracker::new(reference, version);
+            last = block.source;
+        }
         let mut seen = spare.take();
         let of_block = block.read(&clock, |record| {
             // With nobody left to read it only the account of the lines is wanted.
@@ -184,8 +272,17 @@ fn decode_all(arguments: &Arguments, sources: Vec<Source>, sink: &mut Sink) -> i
     let names: Arc<[String]> = sources.iter().map(Source::name).collect();
     let has_end: Vec<bool> = sources.iter().map(has_end).collect();
     // Only tables have columns.
-    let is_table = matches!(arguments.format, Format::Csv | Format::Parquet);
-    let columns = if is_table { Columns::new(arguments.register) } else { Columns::default() };
+    let mut columns = if arguments.is_table() { Columns::new(arguments.register) } else { Columns::default() };
+    for (name, value) in &arguments.column {
+        columns = match columns.with_constant(name, value) {
+            Ok(columns) => columns,
+            Err(error) => {
+                complain(&format!("--column {name}: {error}"));
+                return Ok(Outcome::Failed);
+            }
+        };
+    }
+    let columns = Arc::new(columns);
     let threads = arguments.threads.count();
     let threads = if arguments.format == Format::Parquet { threads.min(MOST_FOR_A_TABLE) } else { threads };
     let mut output = Output::new(arguments.format, sink, &columns, threads)?;
@@ -195,7 +292,7 @@ fn decode_all(arguments: &Arguments, sources: Vec<Source>, sink: &mut Sink) -> i
         let (names, spare, spare_seen) = (Arc::clone(&names), spare.clone(), spare_seen.clone());
         move || {
             let (names, spare, spare_seen) = (Arc::clone(&names), spare.clone(), spare_seen.clone());
-            let mut tabulator = Tabulator::new(columns.clone());
+            let mut tabulator = Tabulator::new(Arc::clone(&columns));
             move |mut chunk: Chunk| {
                 let file = chunk.source.map(|source| names[source].as_str());
                 let mut text = spare.take();
@@ -252,6 +349,83 @@ fn decode_all(arguments: &Arguments, sources: Vec<Source>, sink: &mut Sink) -> i
     Ok(outcome)
 }
 
+/// Decodes into a folder of tables, each capture by itself.
+fn decode_into(arguments: &Arguments, names: &[PathBuf], folder: &Path) -> io::Result<Outcome> {
+    let tables = match dataset::tables(arguments.register, &arguments.column) {
+        Ok(tables) => tables,
+        Err(why) => {
+            complain(&format!("--column: {why}"));
+            return Ok(Outcome::Failed);
+        }
+    };
+    let threads = arguments.threads.count();
+    let threads = if arguments.format == Format::Parquet { threads.min(MOST_FOR_A_TABLE) } else { threads };
+    let mut dataset = Dataset::open(arguments, folder, arguments.by, &tables, threads)?;
+    let (mut new, mut there) = (Vec::new(), 0);
+    for path in names {
+        let name = path.display().to_string();
+        match dataset.has(&name) {
+            Ok(true) => there += 1,
+            Ok(false) => new.push(path.clone()),
+            Err(why) => {
+                complain(&why);
+                return Ok(Outcome::Failed);
+            }
+        }
+    }
+    if there > 0 {
+        let captures = if there == 1 { "1 capture is".to_owned() } else { format!("{there} captures are") };
+        remark(&format!("{captures} in this data set already, unchanged, and left out
+"));
+    }
+    // What cannot be opened says so when its turn comes.
+    let Some(Captures { sources, .. }) = captures(&new) else { return Ok(Outcome::Failed) };
+    let names: Arc<[String]> = sources.iter().map(Source::name).collect();
+    let (register, is_text, by) = (arguments.register, arguments.format == Format::Csv, arguments.by);
+    let spare_seen = Spare::default();
+    let sorter = {
+        let (names, spare_seen) = (Arc::clone(&names), spare_seen.clone());
+        move || {
+            let (names, spare_seen) = (Arc::clone(&names), spare_seen.clone());
+            let mut sorter = Sorter::new(by, is_text, &tables);
+            move |mut chunk: Chunk| {
+                let file = chunk.source.map(|source| names[source].as_str());
+                for Seen { record, observation } in &chunk.seen {
+                    let place = &Place { file, line: record.line, time: record.time };
+                    let decoded = &observation.version.read(decoded(record.frame, register));
+                    sorter.push(place, decoded, observation);
+                }
+                chunk.seen.clear();
+                spare_seen.give(chunk.seen);
+                (sorter.take(), chunk.source, chunk.read, chunk.end)
+            }
+        }
+    };
+    let (mut outcome, mut forgotten) = (Outcome::Done, 0);
+    let mut progress = Progress::new(&sources, false);
+    for (rows, source, read, end) in in_order(threads, chunks(arguments, sources, spare_seen), sorter) {
+        let Some(source) = source else { continue };
+        let name = &names[source];
+        for (key, rows) in &rows {
+            dataset.write(name, *key, rows)?;
+        }
+        if let Some((octets, accounting)) = read {
+            progress.at(source, octets, &accounting);
+        }
+        let Some(ended) = end else { continue };
+        forgotten += ended.evicted;
+        report_end(name, &ended.how);
+        remark(&text::folded(&format!("{name}: "), 4, &ended.accounting.to_string()));
+        if dataset.end(name, &ended.how, &ended.accounting, ended.digest)? == Outcome::Failed {
+            outcome = Outcome::Failed;
+        }
+    }
+    if forgotten > 0 {
+        remark(&format!("{forgotten} aircraft were forgotten because the memory was full\n"));
+    }
+    Ok(outcome)
+}
+
 /// Whether reading this source comes to an end. If the reader of the results goes away, files are still read to their end,
 /// since whether they are whole decides the exit status; standard input and devices may go on for ever, and are left.
 fn has_end(source: &Source) -> bool {
@@ -264,16 +438,17 @@ fn has_end(source: &Source) -> bool {
 /// Where decoded frames go.
 enum Output<'a> {
     Lines(&'a mut Sink),
-    Parquet(Box<parquet::Writer<&'a mut Sink>>),
+    /// And what is to be said of its sources.
+    Parquet(Box<parquet::Writer<&'a mut Sink>>, Vec<serde_json::Value>),
 }
 
 impl<'a> Output<'a> {
-    fn new(format: Format, sink: &'a mut Sink, columns: &Columns, threads: usize) -> io::Result<Self> {
+    fn new(format: Format, sink: &'a mut Sink, columns: &Arc<Columns>, threads: usize) -> io::Result<Self> {
         match format {
             Format::Csv => sink.write_all(csv::names(columns).as_bytes())?,
             Format::Parquet => {
-                let writer = parquet::Writer::new(sink, columns.clone(), threads)?;
-                return Ok(Self::Parquet(Box::new(writer)));
+                let writer = parquet::Writer::new(sink, Arc::clone(columns), threads)?;
+                return Ok(Self::Parquet(Box::new(writer), Vec::new()));
             }
             Format::Text | Format::Json => {}
         }
@@ -283,7 +458,7 @@ impl<'a> Output<'a> {
     fn write(&mut self, text: &[u8], batch: &Batch) -> io::Result<()> {
         match self {
             Self::Lines(sink) => sink.write_all(text),
-            Self::Parquet(writer) => writer.push(batch),
+            Self::Parquet(writer, _) => writer.push(batch),
         }
     }
 
@@ -291,7 +466,7 @@ impl<'a> Output<'a> {
         match self {
             Self::Lines(sink) => sink.flush(),
             // Its rows are written a group at a time.
-            Self::Parquet(_) => Ok(()),
+            Self::Parquet(..) => Ok(()),
         }
     }
 
@@ -299,12 +474,12 @@ impl<'a> Output<'a> {
     fn note(&mut self, name: &str, ended: &Ended) {
         match self {
             Self::Lines(_) => {}
-            Self::Parquet(writer) => {
+            Self::Parquet(_, sources) => {
                 let mut about = serde_json::json!(ended.accounting);
                 about["file"] = name.into();
                 about["sha256"] = ended.digest.clone().into();
                 about["read_whole"] = (!matches!(ended.how, End::Broken(_))).into();
-                writer.note("source", &about.to_string());
+                sources.push(about);
             }
         }
     }
@@ -312,7 +487,10 @@ impl<'a> Output<'a> {
     fn close(self) -> io::Result<()> {
         match self {
             Self::Lines(sink) => sink.flush(),
-            Self::Parquet(writer) => writer.close()?.flush(),
+            Self::Parquet(mut writer, sources) => {
+                writer.note("sources", &serde_json::Value::from(sources).to_string());
+                writer.close()?.flush()
+            }
         }
     }
 }

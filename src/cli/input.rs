@@ -152,6 +152,84 @@ pub fn is_any_twice(names: &[PathBuf], consequence: &str) -> bool {
     false
 }
 
+/// The files that names stand for: of a folder all that are in it, of a pattern with `*` and `?` all that fit, in the order
+/// of their names. Hidden files, names that begin with `_`, and what is below `except` are left out. Complains of a folder or
+/// pattern without any.
+pub fn expanded(names: &[PathBuf], except: Option<&Path>) -> Option<Vec<PathBuf>> {
+    let except = except.and_then(|folder| fs::canonicalize(folder).ok());
+    let mut all = Vec::new();
+    for name in names {
+        let is_pattern = name.to_string_lossy().contains(['*', '?']) && !name.exists();
+        if name == Path::new("-") || !is_pattern && !name.is_dir() {
+            all.push(name.clone());
+            continue;
+        }
+        let mut found = if is_pattern { fitting(name) } else { below(name) };
+        found.retain(|file| {
+            let whole = except.as_ref().and_then(|_| fs::canonicalize(file).ok());
+            !except.as_ref().zip(whole).is_some_and(|(except, whole)| whole.starts_with(except))
+        });
+        found.sort_unstable();
+        if found.is_empty() {
+            let what = if is_pattern { "no file fits this pattern" } else { "no file is in this folder" };
+            complain(&format!("{}: {what}; check the name", name.display()));
+            return None;
+        }
+        all.extend(found);
+    }
+    Some(all)
+}
+
+/// What is in a folder, by name; nothing if it cannot be read.
+fn inside(folder: &Path) -> impl Iterator<Item = (String, PathBuf)> {
+    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        (name, entry.path())
+    })
+}
+
+fn below(folder: &Path) -> Vec<PathBuf> {
+    let shown = inside(folder).filter(|(name, _)| !name.starts_with(['.', '_']));
+    shown.flat_map(|(_, path)| if path.is_dir() { below(&path) } else { vec![path] }).collect()
+}
+
+fn fitting(pattern: &Path) -> Vec<PathBuf> {
+    let mut found = vec![PathBuf::new()];
+    for part in pattern.components() {
+        let part = part.as_os_str();
+        let text = part.to_string_lossy();
+        found = if text.contains(['*', '?']) {
+            let fits_part = |(name, _): &(String, PathBuf)| !name.starts_with('.') && fits(name, &text);
+            let named = |folder: &PathBuf| {
+                let all: Vec<PathBuf> = inside(folder).filter(fits_part).map(|(name, _)| folder.join(name)).collect();
+                all
+            };
+            found.iter().flat_map(named).collect()
+        } else {
+            found.into_iter().map(|folder| folder.join(part)).filter(|path| path.exists()).collect()
+        };
+    }
+    found.retain(|path| !path.is_dir());
+    found
+}
+
+/// Whether a name fits a pattern in which `*` is any text and `?` any character.
+fn fits(name: &str, pattern: &str) -> bool {
+    let mut rest = pattern.chars();
+    match rest.next() {
+        None => name.is_empty(),
+        Some('*') => {
+            let after = rest.as_str();
+            name.char_indices().any(|(at, _)| fits(&name[at..], after)) || fits("", after)
+        }
+        Some(wanted) => {
+            let mut left = name.chars();
+            left.next().is_some_and(|found| (wanted == '?' || wanted == found) && fits(left.as_str(), rest.as_str()))
+        }
+    }
+}
+
 /// Captures that are about to be read.
 pub struct Captures {
     /// In the order given.

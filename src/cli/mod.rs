@@ -3,6 +3,7 @@
 mod address;
 mod altitude;
 mod compare;
+mod dataset;
 mod decode;
 mod encode;
 mod explain;

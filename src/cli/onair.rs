@@ -6,7 +6,7 @@ use super::{Outcome, RecordFile};
 use clap::{Args, ValueEnum};
 use squitterlab::onair::{Flight, Situation, emissions, not_in, what_is_unknown};
 use squitterlab::present::html::record;
-use squitterlab::present::{json, text};
+use squitterlab::present::{json, schema, text};
 use std::io;
 use std::path::PathBuf;
 
@@ -20,7 +20,8 @@ Examples:
       --situation vectors/demo/situation.json --format hex")]
 pub struct Arguments {
     /// The install profile
-    profile: PathBuf,
+    #[arg(required_unless_present = "schema")]
+    profile: Option<PathBuf>,
     /// What the flight does: state, position, altitude, speed, code
     #[arg(long, value_name = "FILE")]
     situation: Option<PathBuf>,
@@ -35,6 +36,9 @@ pub struct Arguments {
     format: Format,
     #[command(flatten)]
     record: RecordFile,
+    /// Print the JSON Schema of an object
+    #[arg(long)]
+    schema: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -53,8 +57,11 @@ fn plain(name: &str) -> String {
 }
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
-    let Some(profile) = read_profile(&arguments.profile) else { return Ok(Outcome::Failed) };
-    let name = arguments.profile.display();
+    let Some(file) = arguments.profile.as_ref().filter(|_| !arguments.schema) else {
+        return print(&format!("{:#}\n", schema::onair())).map(|()| Outcome::Done);
+    };
+    let Some(profile) = read_profile(file) else { return Ok(Outcome::Failed) };
+    let name = file.display();
     let situation = match &arguments.situation {
         None => None,
         Some(file) => {
@@ -122,7 +129,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         }
     }
     if let Some(sink) = sink {
-        let source = record::source(&arguments.profile);
+        let source = record::source(file);
         sink.write_whole(record::transmitted(&profile, &frames, &source, &made()).as_bytes())?;
     }
     Ok(Outcome::Done)

@@ -171,6 +171,20 @@ pub struct Unfinished {
     force: bool,
 }
 
+/// A file that is whole and waits for its name; without it the file goes.
+pub struct SetAside {
+    beside: Beside,
+    path: PathBuf,
+    force: bool,
+}
+
+impl SetAside {
+    /// Gives it its name.
+    pub fn take_name(mut self) -> io::Result<()> {
+        self.beside.take_name(&self.path, self.force).map_err(|error| not_written(&self.path, &error))
+    }
+}
+
 /// The name of an unfinished file. Unless it gets its final name the file goes, whatever happens.
 struct Beside {
     path: PathBuf,
@@ -264,6 +278,19 @@ impl Sink {
                     writer.into_inner().map_err(io::IntoInnerError::into_error).and_then(|file| on_disk(&file));
                 written.and_then(|()| beside.take_name(&path, force)).map_err(|error| not_written(&path, &error))
             }
+        }
+    }
+
+    /// Finishes the file without giving it its name, so that many can wait until all are whole.
+    pub fn set_aside(self) -> io::Result<SetAside> {
+        match self {
+            Self::File(Unfinished { writer, beside, path, force }) => {
+                let written =
+                    writer.into_inner().map_err(io::IntoInnerError::into_error).and_then(|file| on_disk(&file));
+                written.map_err(|error| not_written(&path, &error))?;
+                Ok(SetAside { beside, path, force })
+            }
+            Self::Standard(_) | Self::Stream(..) => Err(io::Error::other("not a file")),
         }
     }
 

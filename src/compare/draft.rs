@@ -159,6 +159,7 @@ impl Why {
 
 /// A value that was seen, and where.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(schemars::JsonSchema))]
 pub struct SeenCode {
     /// The field.
     pub field: &'static str,
@@ -168,9 +169,11 @@ pub struct SeenCode {
     #[serde(skip)]
     pub title: &'static str,
     /// In which state.
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub when: When,
     /// Its frame bits.
     #[serde(serialize_with = "bits")]
+    #[cfg_attr(feature = "cli", schemars(with = "[u8; 2]"))]
     pub bits: Span,
     /// The code.
     pub code: u64,
@@ -184,6 +187,7 @@ pub struct SeenCode {
     pub first_line: u64,
     /// The first frame.
     #[serde(serialize_with = "written")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub example: Frame,
 }
 

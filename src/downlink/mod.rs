@@ -13,6 +13,7 @@ pub use formats::{
     AllCall, CommBAltitude, CommBIdentity, CommD, ExtendedSquitter, ExtendedSquitterOther, LongAirAir, Military,
     ShortAirAir, SurveillanceAltitude, SurveillanceIdentity, UnassignedLong, UnassignedShort,
 };
+pub(crate) use pairs::combinations;
 pub use pairs::{PAIRS, Pair, tables};
 pub use squitter::Squitter;
 
@@ -225,6 +226,13 @@ const fn readings(length: u8) -> [Reading; 25] {
         format += 1;
     }
     all
+}
+
+/// The table whose name a frame goes by: that of the payload in an extended squitter, else that of the format.
+#[inline]
+pub(crate) fn naming(envelope: &'static Table, payload: Option<&'static Table>) -> &'static Table {
+    let is_squitter = || envelope == ExtendedSquitter::TABLE || envelope == ExtendedSquitterOther::TABLE;
+    payload.filter(|payload| payload.message != "payload" && is_squitter()).unwrap_or(envelope)
 }
 
 /// What a frame may carry; none in short frames and in format 24.
@@ -485,12 +493,7 @@ impl Decoded {
     }
 
     fn named(&self) -> &'static Table {
-        match &self.payload {
-            Some(payload) if matches!(self.frame.downlink_format(), 17 | 18) && payload.table.message != "payload" => {
-                payload.table
-            }
-            _ => self.envelope,
-        }
+        naming(self.envelope, self.payload.map(|payload| payload.table))
     }
 
     /// The squitter's message field, taken apart; none for other frames and for other senders' layouts.
@@ -620,6 +623,11 @@ impl Decoded {
             }
         }
         rows
+    }
+
+    /// What the parity is overlaid with.
+    pub(crate) fn overlay(&self) -> u32 {
+        self.overlay
     }
 
     /// The bits that the codes of the envelope are taken from. Its last row is the parity, whose code is its overlay: with

@@ -262,7 +262,7 @@ impl Pair {
 
 /// Every envelope with every payload that it may have, each once; with none for a format that has no payload. An
 /// envelope whose payload is known by nothing else stands for itself too.
-pub(super) fn combinations() -> impl Iterator<Item = (&'static Table, Option<&'static Pair>, Option<&'static Table>)> {
+pub(crate) fn combinations() -> impl Iterator<Item = (&'static Table, Option<&'static Pair>, Option<&'static Table>)> {
     let within = PAIRS.iter().enumerate().flat_map(|(at, pair)| {
         let before = move |table: &Table| {
             PAIRS[..at].iter().any(|other| {

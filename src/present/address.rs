@@ -6,7 +6,9 @@ use crate::registry::{
     Block, Confirmation, Found, Meant, Nationality, REGISTER_DECIDES, TABLE, Unreadable, Written, belongs,
     block_of_address, look_up, mark_of_address, nationality_of_mark, read_address, slip,
 };
-use serde_json::{Value, json};
+#[cfg(feature = "cli")]
+use schemars::JsonSchema;
+use serde::Serialize;
 use std::fmt::Write;
 
 /// Candidates of one slip that are shown to people.
@@ -214,71 +216,243 @@ pub fn closing() -> String {
     out
 }
 
-fn candidates(meant: &[Meant]) -> Vec<Value> {
-    meant
-        .iter()
-        .map(|meant| {
-            json!({"cause": meant.slip, "detail": meant.detail, "address": meant.address.to_string(),
-                "mark": mark_of_address(meant.address),
-                "state": block_of_address(meant.address).map(|block| block.holder)})
-        })
-        .collect()
+/// A slip that would make an address of what was given.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct Candidate {
+    /// The slip.
+    cause: &'static str,
+    /// What exactly would have happened.
+    detail: String,
+    /// The address that it leads to.
+    address: String,
+    /// Its mark, where that follows from it.
+    mark: Option<String>,
+    /// The State in whose block it is.
+    state: Option<&'static str>,
 }
 
-fn block_json(block: &Block) -> Value {
-    json!({"holder": block.holder, "prefix": block.prefix, "prefix_bits": block.prefix_bits,
-        "first": block.first.to_string(), "last": block.last.to_string(), "source": block.source,
-        "confirmed": block.evidence()})
+fn candidates(meant: &[Meant]) -> Vec<Candidate> {
+    let candidate = |meant: &Meant| Candidate {
+        cause: meant.slip,
+        detail: meant.detail.clone(),
+        address: meant.address.to_string(),
+        mark: mark_of_address(meant.address),
+        state: block_of_address(meant.address).map(|block| block.holder),
+    };
+    meant.iter().map(candidate).collect()
 }
 
-/// For programs: one object an argument.
-pub fn json((given, read): Asked<'_>, expected: Option<&Expected>) -> Value {
+/// A State's block of addresses.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct BlockEntry {
+    /// The State.
+    holder: &'static str,
+    /// The bits that its addresses begin with.
+    prefix: &'static str,
+    /// How many they are.
+    prefix_bits: u8,
+    /// The first address.
+    first: String,
+    /// The last address.
+    last: String,
+    /// Where the row is from.
+    source: &'static str,
+    /// How far it is confirmed.
+    confirmed: String,
+}
+
+impl From<&Block> for BlockEntry {
+    fn from(block: &Block) -> Self {
+        Self {
+            holder: block.holder,
+            prefix: block.prefix,
+            prefix_bits: block.prefix_bits,
+            first: block.first.to_string(),
+            last: block.last.to_string(),
+            source: block.source,
+            confirmed: block.evidence().to_string(),
+        }
+    }
+}
+
+/// What `address` says of one argument: what it is, that it has several readings, or that it cannot be read.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[serde(untagged)]
+pub enum Answer {
+    /// An address.
+    Found(Box<FoundEntry>),
+    /// Digits with several readings.
+    Undecided {
+        /// The argument.
+        given: String,
+        /// What has to be decided.
+        error: String,
+        /// Each reading.
+        readings: Vec<ReadingEntry>,
+    },
+    /// Neither a mark nor an address.
+    Unreadable {
+        /// The argument.
+        given: String,
+        /// Why not.
+        error: String,
+        /// What may have been meant.
+        may_be: Vec<Candidate>,
+    },
+}
+
+/// All about an address.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct FoundEntry {
+    /// The argument.
+    given: String,
+    /// The notation that it was read in.
+    read_as: &'static str,
+    /// The registration mark, where that follows from the address.
+    mark: Option<String>,
+    /// Six hexadecimal digits.
+    address: String,
+    /// Eight octal digits.
+    octal: String,
+    /// 24 binary digits, in fours.
+    binary: String,
+    /// The same, the bits of the State's block apart.
+    binary_by_block: Option<String>,
+    /// As a decimal number.
+    decimal: u32,
+    /// The block that it is in.
+    state: Option<BlockEntry>,
+    /// Outside of every block: the block that it is next to.
+    next_to: Option<BlockEntry>,
+    /// There if no aircraft can have this address.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    error: Option<&'static str>,
+    /// What else is to be known.
+    notes: Vec<String>,
+    /// There if an address or a mark was expected.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    expected: Option<ExpectedEntry>,
+}
+
+/// One reading of digits that have several.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct ReadingEntry {
+    /// The notation.
+    read_as: &'static str,
+    /// Six hexadecimal digits.
+    address: String,
+    /// The registration mark, where that follows from the address.
+    mark: Option<String>,
+    /// The State in whose block it is.
+    state: Option<&'static str>,
+    /// There if an address or a mark was expected.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    expected: Option<ExpectedEntry>,
+}
+
+/// A slip that explains a difference.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct SlipEntry {
+    /// Its identifier.
+    cause: &'static str,
+    /// What it is.
+    what: &'static str,
+    /// What exactly would have happened.
+    detail: String,
+    /// What to do.
+    correction: &'static str,
+    /// Who says so.
+    source: &'static str,
+}
+
+/// What was expected, compared with what is there.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[serde(untagged)]
+pub enum ExpectedEntry {
+    /// An address.
+    Address {
+        /// Six hexadecimal digits.
+        address: String,
+        /// Its mark, where that follows from it.
+        mark: Option<String>,
+        /// `agrees` or `differs`.
+        verdict: &'static str,
+        /// The slips that explain the difference.
+        likely: Vec<SlipEntry>,
+    },
+    /// A mark of another State than the United States: its block is compared.
+    State {
+        /// The mark.
+        mark: String,
+        /// The State.
+        state: String,
+        /// `agrees`, `differs` or `cannot_tell`.
+        verdict: &'static str,
+    },
+}
+
+/// For programs.
+pub fn json((given, read): Asked<'_>, expected: Option<&Expected>) -> Answer {
+    let given = given.to_owned();
     let readings = match read {
         Ok(readings) => readings,
         Err(unreadable) => {
-            return json!({"given": given, "error": unreadable.reason, "may_be": candidates(&unreadable.meant)});
+            let may_be = candidates(&unreadable.meant);
+            return Answer::Unreadable { given, error: unreadable.reason.clone(), may_be };
         }
-    };
-    let each = |one: &Written| {
-        let mut object = json!({"read_as": one.notation.word(), "address": one.address.to_string(),
-            "mark": mark_of_address(one.address),
-            "state": block_of_address(one.address).map(|block| block.holder)});
-        if let Some(expected) = expected {
-            object["expected"] = expected_json(expected, one.address);
-        }
-        object
     };
     let Some(written) = reading(readings, expected) else {
-        let readings_json: Vec<Value> = readings.iter().map(each).collect();
-        return json!({"given": given, "error": undecided(readings, expected), "readings": readings_json});
+        let each = |one: &Written| ReadingEntry {
+            read_as: one.notation.word(),
+            address: one.address.to_string(),
+            mark: mark_of_address(one.address),
+            state: block_of_address(one.address).map(|block| block.holder),
+            expected: expected.map(|expected| expected_entry(expected, one.address)),
+        };
+        let entries = readings.iter().map(each).collect();
+        return Answer::Undecided { given, error: undecided(readings, expected), readings: entries };
     };
     let found = look_up(written.address);
-    let mut object = json!({"given": given, "read_as": written.notation.word(), "mark": found.mark,
-        "address": found.address.to_string(), "octal": octal(found.address), "binary": in_fours(found.address),
-        "binary_by_block": by_block(&found), "decimal": found.address.bits(), "state": found.block.map(block_json),
-        "next_to": found.next_to.map(block_json)});
-    if !found.usable {
-        object["error"] = json!("unusable as an address");
-    }
-    object["notes"] = json!(found.notes.iter().map(String::as_str).chain([REGISTER_DECIDES]).collect::<Vec<_>>());
-    if let Some(expected) = expected {
-        object["expected"] = expected_json(expected, found.address);
-    }
-    object
+    Answer::Found(Box::new(FoundEntry {
+        given,
+        read_as: written.notation.word(),
+        mark: found.mark.clone(),
+        address: found.address.to_string(),
+        octal: octal(found.address),
+        binary: in_fours(found.address),
+        binary_by_block: by_block(&found),
+        decimal: found.address.bits(),
+        state: found.block.map(BlockEntry::from),
+        next_to: found.next_to.map(BlockEntry::from),
+        error: (!found.usable).then_some("unusable as an address"),
+        notes: found.notes.iter().cloned().chain([REGISTER_DECIDES.to_owned()]).collect(),
+        expected: expected.map(|expected| expected_entry(expected, found.address)),
+    }))
 }
 
-fn expected_json(expected: &Expected, seen: Address) -> Value {
+fn expected_entry(expected: &Expected, seen: Address) -> ExpectedEntry {
     match expected {
         Expected::Address(expected) => {
-            let slips: Vec<Value> = slip::between(*expected, seen)
-                .into_iter()
-                .map(|(slip, detail)| {
-                    json!({"cause": slip.name, "what": slip.what, "detail": detail, "correction": slip.correction,
-                        "source": slip.source})
-                })
-                .collect();
-            json!({"address": expected.to_string(), "mark": mark_of_address(*expected),
-                "verdict": if *expected == seen { "agrees" } else { "differs" }, "likely": slips})
+            let slips = slip::between(*expected, seen).into_iter().map(|(slip, detail)| SlipEntry {
+                cause: slip.name,
+                what: slip.what,
+                detail,
+                correction: slip.correction,
+                source: slip.source,
+            });
+            ExpectedEntry::Address {
+                address: expected.to_string(),
+                mark: mark_of_address(*expected),
+                verdict: if *expected == seen { "agrees" } else { "differs" },
+                likely: slips.collect(),
+            }
         }
         Expected::State(mark, state) => {
             let verdict = match belongs(mark, seen) {
@@ -286,7 +460,7 @@ fn expected_json(expected: &Expected, seen: Address) -> Value {
                 Confirmation::Contradicted => "differs",
                 Confirmation::Unknown => "cannot_tell",
             };
-            json!({"mark": mark, "state": state.state, "verdict": verdict})
+            ExpectedEntry::State { mark: mark.clone(), state: state.state.clone(), verdict }
         }
     }
 }

@@ -10,6 +10,9 @@ use crate::profile::wiring::{
     ALTIMETER_POINTS, Diagnosis, Explanation, Fault, Fit, Judged, Missed, Needs, ProvingSet, Reading, TOLERANCE_FT,
     effect, missed, proving_set,
 };
+#[cfg(feature = "cli")]
+use schemars::JsonSchema;
+use serde::Serialize;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -177,21 +180,94 @@ impl Answer {
 
     /// For programs.
     pub fn json(&self) -> Value {
-        let grey = self.wires.map(|wires| {
-            let active: Vec<&str> = wires.active().map(Wire::name).collect();
-            let mut object = json!({"altitude_ft": wires.feet(), "grounded": active,
-                "mode_c": wires.mode_c().to_string()});
-            put_patterns(&mut object, wires.squitter());
-            object
+        let grey_code = self.wires.map(|wires| GreyEntry {
+            altitude_ft: wires.feet(),
+            grounded: wires.active().map(Wire::name).collect(),
+            mode_c: wires.mode_c().to_string(),
+            patterns: PatternEntry::of(wires.squitter()),
         });
-        let quarter = self.quarter.map(|code| {
-            let mut object = json!({"altitude_ft": code.feet()});
-            put_patterns(&mut object, code);
-            object
-        });
-        let feet = self.feet.map(|feet| if feet.fract() == 0.0 { json!(feet as i64) } else { json!(feet) });
-        json!({"given": self.given, "altitude_ft": feet, "grey_code": grey, "quarter_code": quarter,
-            "notes": self.notes})
+        let quarter_code = self
+            .quarter
+            .map(|code| QuarterEntry { altitude_ft: code.feet(), patterns: PatternEntry::of(code) });
+        json!(AnswerEntry {
+            given: self.given.clone(),
+            altitude_ft: self.feet.map(whole),
+            grey_code,
+            quarter_code,
+            notes: self.notes.clone(),
+        })
+    }
+}
+
+/// A number as JSON writes it: without decimals if it is a whole one.
+fn whole(feet: f64) -> serde_json::Number {
+    let whole = (feet.fract() == 0.0).then(|| serde_json::Number::from(feet as i64));
+    whole.or_else(|| serde_json::Number::from_f64(feet)).unwrap_or_else(|| 0.into())
+}
+
+/// An altitude, and what it is sent as.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct AnswerEntry {
+    /// The argument.
+    given: String,
+    /// Pressure altitude; `null` if the code says none.
+    altitude_ft: Option<serde_json::Number>,
+    /// As 100-ft grey code; `null` if it has no such code.
+    grey_code: Option<GreyEntry>,
+    /// As 25-ft code; `null` if it has no such code.
+    quarter_code: Option<QuarterEntry>,
+    /// What else is to be known.
+    notes: Vec<String>,
+}
+
+/// The 100-ft grey code.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct GreyEntry {
+    /// The altitude that it says; `null` if none.
+    altitude_ft: Option<i32>,
+    /// The wires that are grounded.
+    grounded: Vec<&'static str>,
+    /// The Mode C code, four octal digits.
+    mode_c: String,
+    #[serde(flatten)]
+    patterns: PatternEntry,
+}
+
+/// The 25-ft code.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct QuarterEntry {
+    /// The altitude that it says; `null` if none.
+    altitude_ft: Option<i32>,
+    #[serde(flatten)]
+    patterns: PatternEntry,
+}
+
+/// The bits of a code.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct PatternEntry {
+    /// The 12 bits of the squitter, in hexadecimal.
+    squitter: String,
+    /// The same as bits.
+    squitter_bits: String,
+    /// The 13 bits of a reply, in hexadecimal.
+    reply: String,
+    /// The same as bits.
+    reply_bits: String,
+}
+
+impl PatternEntry {
+    fn of(code: Altitude12) -> Self {
+        let reply = code.with_metric_bit();
+        Self {
+            squitter: format!("{:03X}", code.bits()),
+            squitter_bits: format!("{:012b}", code.bits()),
+            reply: format!("{:04X}", reply.bits()),
+            reply_bits: format!("{:013b}", reply.bits()),
+        }
     }
 }
 
@@ -213,14 +289,6 @@ fn patterns(out: &mut String, code: Altitude12) {
     let reply: Altitude13 = code.with_metric_bit();
     line(out, "reply", &format!("{:04X}h", reply.bits()));
     *out += &spread(&format!("{:013b}", reply.bits()), &with_metric);
-}
-
-fn put_patterns(object: &mut Value, code: Altitude12) {
-    let reply = code.with_metric_bit();
-    object["squitter"] = json!(format!("{:03X}", code.bits()));
-    object["squitter_bits"] = json!(format!("{:012b}", code.bits()));
-    object["reply"] = json!(format!("{:04X}", reply.bits()));
-    object["reply_bits"] = json!(format!("{:013b}", reply.bits()));
 }
 
 fn feet_or_none(feet: Option<i32>) -> String {
@@ -470,67 +538,183 @@ fn above_18000(highest_ft: i32) -> String {
     }
 }
 
-fn explanation_json(explanation: Explanation) -> Value {
-    json!({"fault": explanation.fault.key(), "wires": names(explanation.fault), "encoder_ft": explanation.encoder_ft})
+/// A fault of the wires, and an error of the encoder.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct ExplanationEntry {
+    /// The fault.
+    fault: &'static str,
+    /// The wires that it is of.
+    wires: Vec<&'static str>,
+    /// What the encoder adds.
+    encoder_ft: i32,
+}
+
+impl From<&Explanation> for ExplanationEntry {
+    fn from(explanation: &Explanation) -> Self {
+        let fault = explanation.fault;
+        Self { fault: fault.key(), wires: names(fault), encoder_ft: explanation.encoder_ft }
+    }
 }
 
 fn names(fault: Fault) -> Vec<&'static str> {
     fault.wires().into_iter().map(Wire::name).collect()
 }
 
-fn fault_json(fault: Fault) -> Value {
-    json!({"fault": fault.key(), "wires": names(fault)})
+/// A fault of the wires.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct FaultEntry {
+    /// The fault.
+    fault: &'static str,
+    /// The wires that it is of.
+    wires: Vec<&'static str>,
+}
+
+impl From<Fault> for FaultEntry {
+    fn from(fault: Fault) -> Self {
+        Self { fault: fault.key(), wires: names(fault) }
+    }
+}
+
+/// A reading.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct ReadingEntry {
+    /// Its line.
+    line: usize,
+    /// What was set.
+    set_ft: i32,
+    /// What was reported; `null` if no altitude was.
+    reported_ft: Option<i32>,
+    /// Reported less set.
+    difference_ft: Option<i32>,
+    /// Whether it is what a perfect encoder reports.
+    exact: bool,
+    /// Whether it is within the tolerance.
+    within_tolerance: bool,
+}
+
+/// An explanation that fits the readings best.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct FitEntry {
+    #[serde(flatten)]
+    explanation: ExplanationEntry,
+    /// How many readings it explains.
+    readings: usize,
+    /// Explanations that report the same at every altitude.
+    alike: Vec<ExplanationEntry>,
+}
+
+/// What one report at the next altitude would tell.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct WouldEntry {
+    /// What would be reported; `null` for no altitude.
+    reported_ft: Option<i32>,
+    /// What would then explain it.
+    explanations: Vec<ExplanationEntry>,
+}
+
+/// The altitude to read next.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[serde(untagged)]
+pub enum NextEntry {
+    /// It tells explanations apart.
+    Tells {
+        /// The altitude to set.
+        set_ft: i32,
+        /// What each report there would tell.
+        would_report: Vec<WouldEntry>,
+    },
+    /// It shows faults that the readings so far do not.
+    Shows {
+        /// The altitude to set.
+        set_ft: i32,
+        /// How many faults show there.
+        shows: usize,
+        /// Of how many that are unseen.
+        unseen: usize,
+    },
+}
+
+/// What readings say of the wires.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct DiagnosisEntry {
+    /// Each reading.
+    readings: Vec<ReadingEntry>,
+    /// The tolerance.
+    tolerance_ft: i32,
+    /// The highest altitude of the aircraft.
+    ceiling_ft: i32,
+    /// Whether that was given; else it is the highest reading.
+    ceiling_given: bool,
+    /// Whether every reading is within the tolerance.
+    within_tolerance: bool,
+    /// `no_fault_shows`, `calibration`, `not_grey_code`, `told` or `cannot_tell`.
+    verdict: &'static str,
+    /// The same in words.
+    conclusion: Vec<String>,
+    /// The explanations that fit best.
+    explanations: Vec<FitEntry>,
+    /// The altitude to read next; `null` if none is needed.
+    next: Option<NextEntry>,
+    /// What is taken for granted.
+    notes: [&'static str; 2],
 }
 
 /// What readings say, for programs.
 pub fn diagnosis_json(readings: &[Reading], diagnosis: &Diagnosis, ceiling: Ceiling) -> Value {
-    let rows: Vec<Value> = readings
-        .iter()
-        .map(|reading| {
-            json!({"line": reading.line, "set_ft": reading.set_ft, "reported_ft": reading.reported_ft,
-                "difference_ft": reading.difference_ft(), "exact": reading.exact(),
-                "within_tolerance": reading.within_tolerance()})
-        })
-        .collect();
-    let explained = |explanations: &[Explanation]| -> Vec<Value> {
-        explanations.iter().map(|explanation| explanation_json(*explanation)).collect()
+    let explained = |all: &[Explanation]| -> Vec<ExplanationEntry> { all.iter().map(ExplanationEntry::from).collect() };
+    let best = || {
+        let best = diagnosis.fits.iter().take(diagnosis.equal).map(|fit| FitEntry {
+            explanation: (&fit.explanation).into(),
+            readings: fit.readings,
+            alike: explained(&fit.alike),
+        });
+        best.collect()
     };
-    let best: Vec<Value> = diagnosis
-        .fits
-        .iter()
-        .take(diagnosis.equal)
-        .map(|fit| {
-            let mut object = explanation_json(fit.explanation);
-            object["readings"] = json!(fit.readings);
-            object["alike"] = json!(explained(&fit.alike));
-            object
-        })
-        .collect();
-    let next = diagnosis.next.as_ref().map(|next| {
-        let would: Vec<Value> = next
-            .would_report
-            .iter()
-            .map(|(read, explanations)| json!({"reported_ft": read, "explanations": explained(explanations)}))
-            .collect();
-        json!({"set_ft": next.set_ft, "would_report": would})
-    });
-    let (verdict, best, next) = match diagnosis.needs {
-        Needs::Nothing => ("no_fault_shows", Vec::new(), read_next(diagnosis)),
-        Needs::Calibration => ("calibration", Vec::new(), read_next(diagnosis)),
-        Needs::NotGreyCode(_) => ("not_grey_code", Vec::new(), Value::Null),
-        Needs::Wires(_) if diagnosis.equal == 1 => ("told", best, json!(next)),
-        Needs::Wires(_) => ("cannot_tell", best, json!(next)),
+    let tells = || {
+        let next = diagnosis.next.as_ref()?;
+        let would = |(read, all): (&Option<i32>, &Vec<Explanation>)| WouldEntry {
+            reported_ft: *read,
+            explanations: explained(all),
+        };
+        let would_report = next.would_report.iter().map(would).collect();
+        Some(NextEntry::Tells { set_ft: next.set_ft, would_report })
     };
-    json!({"readings": rows, "tolerance_ft": TOLERANCE_FT, "ceiling_ft": ceiling.ft(),
-        "ceiling_given": matches!(ceiling, Ceiling::Given(_)),
-        "within_tolerance": readings.iter().all(Reading::within_tolerance),
-        "verdict": verdict, "conclusion": conclusion(readings, diagnosis),
-        "explanations": best, "next": next, "notes": [MODEL, ADDITION]})
-}
-
-fn read_next(diagnosis: &Diagnosis) -> Value {
     let unseen = diagnosis.unseen;
-    unseen.next.map_or(Value::Null, |(feet, shows)| json!({"set_ft": feet, "shows": shows, "unseen": unseen.faults}))
+    let shows = || unseen.next.map(|(set_ft, shows)| NextEntry::Shows { set_ft, shows, unseen: unseen.faults });
+    let (verdict, explanations, next) = match diagnosis.needs {
+        Needs::Nothing => ("no_fault_shows", Vec::new(), shows()),
+        Needs::Calibration => ("calibration", Vec::new(), shows()),
+        Needs::NotGreyCode(_) => ("not_grey_code", Vec::new(), None),
+        Needs::Wires(_) if diagnosis.equal == 1 => ("told", best(), tells()),
+        Needs::Wires(_) => ("cannot_tell", best(), tells()),
+    };
+    let entry = |reading: &Reading| ReadingEntry {
+        line: reading.line,
+        set_ft: reading.set_ft,
+        reported_ft: reading.reported_ft,
+        difference_ft: reading.difference_ft(),
+        exact: reading.exact(),
+        within_tolerance: reading.within_tolerance(),
+    };
+    json!(DiagnosisEntry {
+        readings: readings.iter().map(entry).collect(),
+        tolerance_ft: TOLERANCE_FT,
+        ceiling_ft: ceiling.ft(),
+        ceiling_given: matches!(ceiling, Ceiling::Given(_)),
+        within_tolerance: readings.iter().all(Reading::within_tolerance),
+        verdict,
+        conclusion: conclusion(readings, diagnosis),
+        explanations,
+        next,
+        notes: [MODEL, ADDITION],
+    })
 }
 
 /// The wires that change between sea level and the ceiling.
@@ -616,27 +800,80 @@ impl Proof {
 
     /// For programs.
     pub fn json(&self) -> Value {
-        let mut object = json!({"ceiling_ft": self.ceiling_ft,
-            "wires_in_use": in_use(self.ceiling_ft).into_iter().map(Wire::name).collect::<Vec<_>>()});
-        for (key, what, set) in self.sets() {
-            object[key] = json!({"what": what, "altitudes_ft": set.altitudes_ft,
-                "never": set.never.iter().copied().map(fault_json).collect::<Vec<_>>()});
-        }
-        let rows: Vec<Value> = Fault::singles()
-            .map(|fault| {
-                let (largest, none) = effect(fault, self.ceiling_ft);
-                let mut row = fault_json(fault);
-                row["first_shown_ft"] = json!(Judged::Exactly.first(fault, self.ceiling_ft));
-                row["first_beyond_tolerance_ft"] = json!(Judged::ByTolerance.first(fault, self.ceiling_ft));
-                row["largest_error_ft"] = json!(largest);
-                row["steps_without_altitude"] = json!(none);
-                row
-            })
-            .collect();
-        object["faults"] = json!(rows);
-        object["notes"] = json!([MODEL, ADDITION]);
-        object
+        let set = |(_, what, set): &(&'static str, &'static str, &ProvingSet)| SetEntry {
+            what,
+            altitudes_ft: set.altitudes_ft.clone(),
+            never: set.never.iter().copied().map(FaultEntry::from).collect(),
+        };
+        let [exact, exact_with_pairs, by_tolerance] = self.sets().each_ref().map(set);
+        let effects = Fault::singles().map(|fault| {
+            let (largest_error_ft, steps_without_altitude) = effect(fault, self.ceiling_ft);
+            EffectEntry {
+                fault: fault.into(),
+                first_shown_ft: Judged::Exactly.first(fault, self.ceiling_ft),
+                first_beyond_tolerance_ft: Judged::ByTolerance.first(fault, self.ceiling_ft),
+                largest_error_ft,
+                steps_without_altitude,
+            }
+        });
+        json!(ProofEntry {
+            ceiling_ft: self.ceiling_ft,
+            wires_in_use: in_use(self.ceiling_ft).into_iter().map(Wire::name).collect(),
+            exact,
+            exact_with_pairs,
+            by_tolerance,
+            faults: effects.collect(),
+            notes: [MODEL, ADDITION],
+        })
     }
+}
+
+/// A set of altitudes that shows faults.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct SetEntry {
+    /// How it is judged, and which faults.
+    what: &'static str,
+    /// The altitudes.
+    altitudes_ft: Vec<i32>,
+    /// Faults that no altitude up to the ceiling shows.
+    never: Vec<FaultEntry>,
+}
+
+/// What a fault does.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct EffectEntry {
+    #[serde(flatten)]
+    fault: FaultEntry,
+    /// The lowest altitude that shows it; `null` if none does.
+    first_shown_ft: Option<i32>,
+    /// The lowest altitude where it is beyond the tolerance; `null` if there is none.
+    first_beyond_tolerance_ft: Option<i32>,
+    /// The largest error.
+    largest_error_ft: i32,
+    /// At how many steps no altitude is sent.
+    steps_without_altitude: usize,
+}
+
+/// The shortest sets of test altitudes.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct ProofEntry {
+    /// The highest altitude of the aircraft.
+    ceiling_ft: i32,
+    /// The wires that change up to there.
+    wires_in_use: Vec<&'static str>,
+    /// Compared exactly.
+    exact: SetEntry,
+    /// The same with two wires swapped or shorted.
+    exact_with_pairs: SetEntry,
+    /// Judged by the tolerance.
+    by_tolerance: SetEntry,
+    /// Every fault of one wire.
+    faults: Vec<EffectEntry>,
+    /// What is taken for granted.
+    notes: [&'static str; 2],
 }
 
 fn every(faults: &[Fault]) -> String {
@@ -743,19 +980,66 @@ impl Misses {
 
     /// For programs.
     pub fn json(&self) -> Value {
-        let mut object = json!({"altitudes_ft": self.altitudes_ft, "ceiling_ft": self.ceiling.ft(),
-            "ceiling_given": matches!(self.ceiling, Ceiling::Given(_))});
-        for (key, what, rows) in self.sets() {
-            let row = |missed: &&Missed| {
-                let mut row = fault_json(missed.fault);
-                row["first_shown_ft"] = json!(missed.first_ft);
-                row
-            };
+        let set = |(_, what, rows): &(&'static str, &'static str, &[Missed])| {
+            let entry = |missed: &&Missed| MissedEntry { fault: missed.fault.into(), first_shown_ft: missed.first_ft };
             let (here, above): (Vec<&Missed>, Vec<&Missed>) = rows.iter().partition(|row| self.reached(row));
-            object[key] = json!({"what": what, "misses": here.iter().map(row).collect::<Vec<_>>(),
-                "only_above_ceiling": above.iter().map(row).collect::<Vec<_>>()});
-        }
-        object["notes"] = json!([MODEL, ADDITION]);
-        object
+            MissesEntry {
+                what,
+                misses: here.iter().map(entry).collect(),
+                only_above_ceiling: above.iter().map(entry).collect(),
+            }
+        };
+        let [exact, by_tolerance, exact_pairs] = self.sets().each_ref().map(set);
+        json!(MissesOfSetEntry {
+            altitudes_ft: self.altitudes_ft.clone(),
+            ceiling_ft: self.ceiling.ft(),
+            ceiling_given: matches!(self.ceiling, Ceiling::Given(_)),
+            exact,
+            by_tolerance,
+            exact_pairs,
+            notes: [MODEL, ADDITION],
+        })
     }
+}
+
+/// A fault that is missed.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct MissedEntry {
+    #[serde(flatten)]
+    fault: FaultEntry,
+    /// The lowest altitude that shows it; `null` if none does.
+    first_shown_ft: Option<i32>,
+}
+
+/// The faults that test altitudes miss.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct MissesEntry {
+    /// How it is judged, and which faults.
+    what: &'static str,
+    /// Those that show at another altitude below the ceiling, or at none at all.
+    misses: Vec<MissedEntry>,
+    /// Those that show only above it.
+    only_above_ceiling: Vec<MissedEntry>,
+}
+
+/// What test altitudes miss.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct MissesOfSetEntry {
+    /// The test altitudes.
+    altitudes_ft: Vec<i32>,
+    /// The highest altitude of the aircraft.
+    ceiling_ft: i32,
+    /// Whether that was given; else it is the highest test altitude.
+    ceiling_given: bool,
+    /// Compared exactly.
+    exact: MissesEntry,
+    /// Judged by the tolerance.
+    by_tolerance: MissesEntry,
+    /// Two wires swapped or shorted, compared exactly.
+    exact_pairs: MissesEntry,
+    /// What is taken for granted.
+    notes: [&'static str; 2],
 }

@@ -4,6 +4,9 @@ use super::text::counted;
 use crate::compare::{Draft, Drafted, SeenCode, Why};
 use crate::profile::{SettingId, Stated};
 use crate::registry::{REGISTER_DECIDES, look_up};
+#[cfg(feature = "cli")]
+use schemars::JsonSchema;
+use serde::Serialize;
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -219,25 +222,85 @@ fn written(out: &mut String, value: &Value, pointer: &str, depth: usize, draft: 
     }
 }
 
+/// A setting of a draft.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct DraftedEntry {
+    /// JSON pointer.
+    setting: &'static str,
+    /// Its plain name.
+    name: &'static str,
+    /// `stated` or `open`.
+    state: &'static str,
+    /// The value, as a profile has it; `null` if it is left open.
+    value: Value,
+    /// The same in words.
+    words: Option<String>,
+    /// Why it is stated or left open.
+    why: &'static str,
+    /// The values that would send what was seen, if there are several.
+    one_of: Option<Vec<String>>,
+    /// What would show it, or why it is never on the air.
+    reason: Option<String>,
+    /// What was seen.
+    seen: Vec<SeenCode>,
+}
+
+/// A profile drafted from captures.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct DraftEntry {
+    /// Always `draft/1`.
+    schema: &'static str,
+    /// Six hexadecimal digits.
+    address: String,
+    /// The version of its messages; `null` if it was not heard.
+    version: Option<u8>,
+    /// The captures.
+    captures: Vec<String>,
+    /// How many frames there were with its address in the clear.
+    frames_in_the_clear: u64,
+    /// First and last time of its frames, in seconds; `null` without times.
+    times: Option<(f64, f64)>,
+    /// How many settings are stated.
+    stated: usize,
+    /// Every setting that a new profile has, and what else was seen.
+    settings: Vec<DraftedEntry>,
+    /// The profile; its schema is that of `profile schema`.
+    profile: Value,
+}
+
 /// The draft as data.
 pub fn json(draft: &Draft, captures: &[String]) -> Value {
     let profile = draft.profile();
-    let settings: Vec<Value> = draft
-        .settings
-        .iter()
-        .map(|drafted| {
-            let (one_of, reason) = match &drafted.why {
-                Why::OneOf(values) => (json!(values), Value::Null),
-                Why::NotSeen(words) | Why::NotOnAir(words) => (Value::Null, json!(words)),
-                _ => (Value::Null, Value::Null),
-            };
-            json!({"setting": drafted.setting.pointer, "name": drafted.setting.name,
-                "state": if matches!((drafted.setting.words)(&profile), Stated::Is(_)) { "stated" } else { "open" },
-                "value": drafted.setting.value(&profile), "words": (drafted.setting.words)(&profile).get(),
-                "why": drafted.why.key(), "one_of": one_of, "reason": reason, "seen": drafted.seen})
-        })
-        .collect();
-    json!({"schema": "draft/1", "address": draft.address.to_string(), "version": draft.version, "captures": captures,
-        "frames_in_the_clear": draft.frames, "times": draft.times, "stated": draft.stated(), "settings": settings,
-        "profile": profile.json()})
+    let settings = draft.settings.iter().map(|drafted| {
+        let (one_of, reason) = match &drafted.why {
+            Why::OneOf(values) => (Some(values.clone()), None),
+            Why::NotSeen(words) | Why::NotOnAir(words) => (None, Some(words.clone())),
+            _ => (None, None),
+        };
+        let words = (drafted.setting.words)(&profile);
+        DraftedEntry {
+            setting: drafted.setting.pointer,
+            name: drafted.setting.name,
+            state: if matches!(words, Stated::Is(_)) { "stated" } else { "open" },
+            value: drafted.setting.value(&profile),
+            words: words.get().cloned(),
+            why: drafted.why.key(),
+            one_of,
+            reason,
+            seen: drafted.seen.clone(),
+        }
+    });
+    json!(DraftEntry {
+        schema: "draft/1",
+        address: draft.address.to_string(),
+        version: draft.version,
+        captures: captures.to_vec(),
+        frames_in_the_clear: draft.frames,
+        times: draft.times,
+        stated: draft.stated(),
+        settings: settings.collect(),
+        profile: profile.json(),
+    })
 }

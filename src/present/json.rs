@@ -12,6 +12,8 @@ use crate::onair::{Decision, Emission};
 use crate::profile::Problem;
 use crate::register::inference::ALL_ZERO;
 use crate::track::{Observation, VersionInForce};
+#[cfg(feature = "cli")]
+use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
@@ -232,49 +234,86 @@ pub fn codes(decoded: &Decoded) -> Map<String, Value> {
     decoded.rows().into_iter().map(|placed| (placed.key.to_owned(), json!(placed.code))).collect()
 }
 
-fn decision(decision: &Decision) -> Value {
-    let meaning = decision.expected();
-    let mut object = json!({
-        "settings": decision.settings,
-        "field": decision.field,
-        "bits": [decision.span.first, decision.span.last],
-        "code": decision.code,
-        "value": Value::from(meaning.value),
-        "meaning": meaning.text,
-        "rule": decision.rule.key(),
-    });
-    if let (Value::Object(object), Some(preset)) = (&mut object, decision.preset()) {
-        object.insert("preset".to_owned(), Value::from(preset.value));
+/// A field that the install decides, or presets.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct DecisionEntry {
+    /// JSON pointers of the settings behind it.
+    settings: Vec<String>,
+    /// The field.
+    field: &'static str,
+    /// First and last frame bit, from 1.
+    bits: [u8; 2],
+    /// The code.
+    code: u64,
+    /// What it says, as `decode` has it.
+    value: Value,
+    /// The same in words.
+    meaning: String,
+    /// How an observed code is judged.
+    rule: &'static str,
+    /// There for what the crew may change: the preset.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    preset: Option<Value>,
+}
+
+impl From<&Decision> for DecisionEntry {
+    fn from(decision: &Decision) -> Self {
+        let meaning = decision.expected();
+        Self {
+            settings: decision.settings.iter().map(|setting| setting.pointer().to_owned()).collect(),
+            field: decision.field,
+            bits: [decision.span.first, decision.span.last],
+            code: decision.code,
+            value: meaning.value.into(),
+            meaning: meaning.text.to_string(),
+            rule: decision.rule.key(),
+            preset: decision.preset().map(|preset| preset.value.into()),
+        }
     }
-    object
+}
+
+/// A frame that an install sends.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct EmissionEntry {
+    /// The message.
+    message: &'static str,
+    /// `airborne`, `on_ground` or `both`.
+    when: &'static str,
+    /// 14 or 28 hexadecimal digits.
+    frame: String,
+    /// As many digits: a bit is 1 where the install decides it.
+    decided: String,
+    /// There, and true, if the address is in the parity and so decided too.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    address_decided: Option<bool>,
+    /// There for a reply: what asks for it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    asked_by: Option<&'static str>,
+    /// What the install decides.
+    settings: Vec<DecisionEntry>,
+    /// There if the install presets something that the crew uses or not.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    when_used: Vec<DecisionEntry>,
+    /// There if no source settles something for this install.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    not_settled: Option<&'static str>,
 }
 
 /// One frame that an install sends.
 pub fn emission(emission: &Emission) -> Value {
-    let mut object = json!({
-        "message": emission_message(emission),
-        "when": emission.when.key(),
-        "frame": emission.frame.to_string(),
-        "decided": emission.decided_digits(),
-    });
-    if let Value::Object(object) = &mut object {
-        if emission.address_in_parity {
-            object.insert("address_decided".to_owned(), json!(true));
-        }
-        if let Some(asked_by) = emission.asked_by {
-            object.insert("asked_by".to_owned(), json!(asked_by));
-        }
-        let settings: Vec<Value> = emission.decisions.iter().map(decision).collect();
-        object.insert("settings".to_owned(), Value::Array(settings));
-        if !emission.used.is_empty() {
-            let used: Vec<Value> = emission.used.iter().map(decision).collect();
-            object.insert("when_used".to_owned(), Value::Array(used));
-        }
-        if let Some(unsettled) = emission.unsettled {
-            object.insert("not_settled".to_owned(), json!(unsettled));
-        }
-    }
-    object
+    json!(EmissionEntry {
+        message: emission_message(emission),
+        when: emission.when.key(),
+        frame: emission.frame.to_string(),
+        decided: emission.decided_digits(),
+        address_decided: emission.address_in_parity.then_some(true),
+        asked_by: emission.asked_by,
+        settings: emission.decisions.iter().map(DecisionEntry::from).collect(),
+        when_used: emission.used.iter().map(DecisionEntry::from).collect(),
+        not_settled: emission.unsettled,
+    })
 }
 
 /// The message's name: a register inside a reply goes by the reply's name.
@@ -283,10 +322,40 @@ pub fn emission_message(emission: &Emission) -> &'static str {
 }
 
 /// A problem of a profile.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct ProblemEntry {
+    /// The profile.
+    file: String,
+    /// The line, from 1; 0 if the setting is not in the file.
+    line: usize,
+    /// The column, from 1; 0 if the setting is not in the file.
+    column: usize,
+    /// JSON pointer.
+    pointer: String,
+    /// `error`, `warning` or `note`.
+    severity: &'static str,
+    /// What is wrong.
+    reason: String,
+    /// What to do.
+    correction: String,
+    /// The rule or check behind it.
+    rule: &'static str,
+    /// Where the setting is on the air; `null` if it is not.
+    on_the_air_at: Option<String>,
+}
+
+/// The same as a value.
 pub fn problem(file: &str, problem: &Problem) -> Value {
-    json!({
-        "file": file, "line": problem.line, "column": problem.column, "pointer": problem.pointer,
-        "severity": problem.severity.word(), "reason": problem.reason, "correction": problem.correction,
-        "rule": problem.rule, "on_the_air_at": on_air::briefly(&problem.pointer),
+    json!(ProblemEntry {
+        file: file.to_owned(),
+        line: problem.line,
+        column: problem.column,
+        pointer: problem.pointer.clone(),
+        severity: problem.severity.word(),
+        reason: problem.reason.clone(),
+        correction: problem.correction.clone(),
+        rule: problem.rule,
+        on_the_air_at: on_air::briefly(&problem.pointer),
     })
 }

@@ -19,6 +19,8 @@ pub mod reading;
 pub mod reference;
 pub mod ruler;
 pub mod run_form;
+#[cfg(feature = "cli")]
+pub mod schema;
 pub mod sheet;
 pub mod table;
 pub mod text;

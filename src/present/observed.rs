@@ -3,6 +3,8 @@
 use super::json_values::{decimal, plain};
 use crate::track::state::{Contradiction, State};
 use crate::track::{DataOverlay, Disagreement, Heights, Observation};
+#[cfg(feature = "cli")]
+use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::{Value, json};
 
@@ -63,46 +65,70 @@ fn height_words(heights: Heights) -> String {
 
 /// As the entries of an object, the position apart.
 #[derive(Serialize)]
-struct Entries {
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub(super) struct Entries {
+    /// There if a position message gives no position: why.
     #[serde(skip_serializing_if = "Option::is_none")]
     position_refused: Option<String>,
+    /// There if one height follows from the other.
     #[serde(skip_serializing_if = "Option::is_none")]
     heights: Option<HeightEntries>,
+    /// There if the aircraft is now in the other state.
     #[serde(skip_serializing_if = "Option::is_none")]
     state_change: Option<ChangeEntries>,
+    /// There if envelope and message contradict each other: the field and the message, each with what it says.
+    #[cfg_attr(feature = "cli", schemars(with = "Option<std::collections::BTreeMap<String, String>>"))]
     #[serde(skip_serializing_if = "Option::is_none")]
     contradiction: Option<Value>,
+    /// There if this reply shows that a squitter before it disagrees with the replies around it.
     #[serde(skip_serializing_if = "Option::is_none")]
     disagreement: Option<DisagreementEntries>,
 }
 
 #[derive(Serialize)]
-struct HeightEntries {
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub(super) struct HeightEntries {
+    /// Pressure altitude.
     pressure_altitude_ft: i32,
+    /// Geometric height.
     geometric_height_ft: i32,
+    /// Which of them was sent.
     sent: &'static str,
+    /// How old the difference of both is.
     difference_age_s: f64,
 }
 
 #[derive(Serialize)]
-struct ChangeEntries {
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub(super) struct ChangeEntries {
+    /// Until now.
     from: StateEntries,
+    /// From now on.
     to: StateEntries,
 }
 
 #[derive(Serialize)]
-struct StateEntries {
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub(super) struct StateEntries {
+    /// `airborne` or `on_ground`.
     state: &'static str,
+    /// The field or message that says so.
     by: &'static str,
+    /// There with times: since when, in seconds.
     #[serde(skip_serializing_if = "Option::is_none")]
     since: Option<f64>,
 }
 
 #[derive(Serialize)]
-struct DisagreementEntries {
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub(super) struct DisagreementEntries {
+    /// The field.
     field: &'static str,
+    /// What the replies say.
     replies: String,
+    /// What the squitter said.
     squitter: String,
+    /// There with times: when, in seconds.
     #[serde(skip_serializing_if = "Option::is_none")]
     squitter_time: Option<f64>,
 }
@@ -124,7 +150,7 @@ impl From<&Observation> for Entries {
             heights: observation.heights.map(|heights| HeightEntries {
                 pressure_altitude_ft: heights.pressure_altitude_ft,
                 geometric_height_ft: heights.geometric_height_ft,
-                sent: if heights.geometric_sent { "geometric_height_ft" } else { "pressure_altitude_ft" },
+                sent: heights.sent(),
                 difference_age_s: rounded(heights.difference_age_s, 1e3),
             }),
             state_change: observation

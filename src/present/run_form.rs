@@ -8,6 +8,9 @@ use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{
     ALTIMETER_POINTS, BadReading, Fault, Judged, Reading, TOLERANCE_FT, diagnose, missed, proving_set, whole_feet,
 };
+#[cfg(feature = "cli")]
+use schemars::JsonSchema;
+use serde::Serialize;
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -364,8 +367,37 @@ impl Run {
 
     /// For programs: one object.
     pub fn json(&self) -> Value {
-        json!({"compared": self.compared, "out_of_tolerance": self.out_of_tolerance, "altimeter": self.altimeter,
-            "disagreeing": self.disagreeing, "hysteresis_ft": self.hysteresis.map(|(apart, ..)| apart),
-            "wires": self.wires, "rows": self.rows.len(), "not_filled_in": self.open})
+        json!(RunEntry {
+            compared: self.compared,
+            out_of_tolerance: self.out_of_tolerance.clone(),
+            altimeter: self.altimeter.clone(),
+            disagreeing: self.disagreeing.clone(),
+            hysteresis_ft: self.hysteresis.map(|(apart, ..)| apart),
+            wires: self.wires.clone(),
+            rows: self.rows.len(),
+            not_filled_in: self.open,
+        })
     }
+}
+
+/// A run up and down, judged.
+#[derive(Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+pub struct RunEntry {
+    /// How many readings were compared with the altimeter.
+    compared: usize,
+    /// Those beyond the tolerance, in words.
+    out_of_tolerance: Vec<String>,
+    /// What the altimeter itself is beyond its tolerance at.
+    altimeter: Vec<String>,
+    /// Where Mode C, Mode S and squitter contradict one another.
+    disagreeing: Vec<String>,
+    /// The largest difference between up and down; `null` if nothing was read both ways.
+    hysteresis_ft: Option<i32>,
+    /// What Mode C says of the wires.
+    wires: Vec<String>,
+    /// How many rows the form has.
+    rows: usize,
+    /// How many of them are not filled in.
+    not_filled_in: usize,
 }

@@ -19,6 +19,13 @@ pub struct Heights {
     pub difference_age_s: f64,
 }
 
+impl Heights {
+    /// The name of the one that was sent.
+    pub const fn sent(&self) -> &'static str {
+        if self.geometric_sent { "geometric_height_ft" } else { "pressure_altitude_ft" }
+    }
+}
+
 /// What is remembered of an aircraft's heights: geometric minus pressure in feet, and when it was heard.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct HeightMemory {

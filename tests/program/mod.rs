@@ -5,10 +5,12 @@
 use serde_json::Value;
 use squitterlab::onair::{Flight, Situation, emissions};
 use squitterlab::profile::Profile;
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::Write;
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// The invented install of the demo.
 pub const PROFILE: &str = "vectors/demo/profile.json";
@@ -20,6 +22,8 @@ pub const GOOD: [&str; 2] = ["vectors/demo/good_ground.txt", "vectors/demo/good_
 /// What the program said.
 #[derive(Debug)]
 pub struct Said {
+    /// What it was asked.
+    arguments: Vec<String>,
     /// Exit status.
     pub status: i32,
     /// Standard output.
@@ -29,9 +33,20 @@ pub struct Said {
 }
 
 impl Said {
-    /// Standard output as JSON, one object a line.
+    /// Standard output as JSON, one object a line; each has the published shape, where its command has one.
     pub fn objects(&self) -> Vec<Value> {
-        self.out.lines().map(|line| serde_json::from_str(line).unwrap_or_else(|e| panic!("{e}: {line}"))).collect()
+        let objects =
+            self.out.lines().map(|line| serde_json::from_str(line).unwrap_or_else(|e| panic!("{e}: {line}")));
+        let objects: Vec<Value> = objects.collect();
+        if let Some(name) = schema_of(&self.arguments) {
+            let schema = schema(name);
+            for object in &objects {
+                if let Err(error) = schema.validate(object) {
+                    panic!("{name}.schema.json: {error} at {}\n{object}", error.instance_path());
+                }
+            }
+        }
+        objects
     }
 
     /// Standard output as one JSON object.
@@ -57,6 +72,40 @@ impl Said {
             assert!(flat.contains(word), "{word:?} is not in: {}", self.err);
         }
     }
+}
+
+/// The published schema of what a command prints with these arguments.
+fn schema_of(arguments: &[String]) -> Option<&'static str> {
+    let has = |option: &str| arguments.iter().any(|argument| argument == option);
+    let (command, inner) = (arguments.first()?.as_str(), arguments.get(1).map_or("", String::as_str));
+    if has("--schema") || !has("json") && !has("--format=json") {
+        return None;
+    }
+    match (command, inner) {
+        ("decode", _) => Some("frame"),
+        ("onair", _) => Some("emission"),
+        ("address", _) => Some("address"),
+        ("altitude", _) => Some("altitude"),
+        ("profile", "check") => Some("problem"),
+        ("profile", "from-capture") if !has("--merge") => Some("draft"),
+        ("compare", _) if has("--series") => Some("series"),
+        ("compare", _) if !has("--plan") && !has("--list-causes") => Some("comparison"),
+        ("readback", _) if !has("--form") => Some("readback"),
+        ("watch", _) => Some("watch"),
+        _ => None,
+    }
+}
+
+/// A published schema, read once.
+pub fn schema(name: &str) -> Arc<jsonschema::Validator> {
+    static READ: Mutex<BTreeMap<String, Arc<jsonschema::Validator>>> = Mutex::new(BTreeMap::new());
+    let mut read = READ.lock().unwrap_or_else(PoisonError::into_inner);
+    let validator = read.entry(name.to_owned()).or_insert_with(|| {
+        let text = std::fs::read_to_string(format!("vectors/schema/{name}.schema.json")).expect("a schema");
+        let schema = serde_json::from_str(&text).expect("JSON");
+        Arc::new(jsonschema::validator_for(&schema).expect("a sound schema"))
+    });
+    Arc::clone(validator)
 }
 
 /// Text without its folds.
@@ -102,6 +151,7 @@ pub fn finish(command: &mut Command, input: &[u8]) -> Said {
     let output = child.wait_with_output().expect("it ends");
     writer.join().expect("the input is written");
     Said {
+        arguments: command.get_args().map(|argument| argument.to_string_lossy().into_owned()).collect(),
         status: output.status.code().expect("an exit status"),
         out: String::from_utf8(output.stdout).expect("text"),
         err: String::from_utf8(output.stderr).expect("text"),

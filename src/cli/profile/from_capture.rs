@@ -11,6 +11,7 @@ use squitterlab::capture::{Clock, End, ReadError, Record, Source};
 use squitterlab::compare::{Draft, Drafting, Fleet, Install, LEAST_FRAMES, Sightings};
 use squitterlab::frame::Address;
 use squitterlab::present::draft::{json as draft_json, profile_text, seen_words};
+use squitterlab::present::schema;
 use squitterlab::present::text::{self, counted};
 use squitterlab::profile::{Profile, RuleSet, Stated, with_value};
 use squitterlab::registry::look_up;
@@ -35,7 +36,7 @@ Examples:
 Exit status 1 if --merge finds a difference.")]
 pub struct Arguments {
     /// Captured text, plain, gzip or zstd; - is standard input
-    #[arg(value_name = "CAPTURE", required = true)]
+    #[arg(value_name = "CAPTURE", required_unless_present = "schema")]
     captures: Vec<PathBuf>,
     /// The aircraft, if several were heard
     #[arg(long, value_name = "HEX", value_parser = address)]
@@ -59,6 +60,9 @@ pub struct Arguments {
     /// Overwrite files that are there
     #[arg(long)]
     force: bool,
+    /// Print the JSON Schema of an object
+    #[arg(long)]
+    schema: bool,
 }
 
 /// Reads an address.
@@ -151,6 +155,9 @@ impl Readings {
 }
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    if arguments.schema {
+        return print(&format!("{:#}\n", schema::draft())).map(|()| Outcome::Done);
+    }
     let merged = match &arguments.merge {
         None => None,
         Some(file) => {

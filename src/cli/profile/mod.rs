@@ -111,7 +111,7 @@ Examples:
     )]
     Check {
         /// Profiles
-        #[arg(value_name = "FILE", required_unless_present = "list_rules")]
+        #[arg(value_name = "FILE", required_unless_present_any = ["list_rules", "schema"])]
         files: Vec<PathBuf>,
         /// Check against these rules: names from --list-rules or files of your own, with commas between them [default:
         /// those of the State of registry]
@@ -123,6 +123,9 @@ Examples:
         /// Text, or one JSON object per problem
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
+        /// Print the JSON Schema of a problem
+        #[arg(long)]
+        schema: bool,
     },
     /// Print the intended-install record: every setting, its place on the air, where it is taken from, a box to tick
     #[command(
@@ -294,6 +297,9 @@ pub fn run(arguments: Arguments) -> io::Result<Outcome> {
         Command::Ask { file, answers, more } => ask::ask(file.as_deref(), answers.as_deref(), more),
         Command::Show { file, setting, format } => set::show(&file, setting.as_deref(), format),
         Command::Set { file, pairs } => set::set(&file, &pairs),
+        Command::Check { schema: true, .. } => {
+            print(&format!("{:#}\n", squitterlab::present::schema::problem())).map(|()| Outcome::Done)
+        }
         Command::Check { list_rules: true, .. } => list_rules(),
         Command::Check { files, rules, format, .. } => check_files(&files, rules.as_deref(), format),
         Command::FromCapture(arguments) => from_capture::run(&arguments),

@@ -1,38 +1,58 @@
-//! Tables: one row per frame, and the same columns for every capture.
+//! Tables: one row per frame. The wide table has the same columns for every capture; the table of one message has the
+//! columns that this message may fill, its raw codes beside their meanings.
 //!
-//! First stand the columns that every frame has, then one for each name among the meanings of the downlink formats and the
-//! squitter's messages: messages that say the same thing under the same name share a column. A register's meanings have
+//! First come the columns that every frame may fill, then one for each name among the meanings: messages that say the
+//! same thing under the same name share a column, and a name has one type in every table. A register's meanings have
 //! columns only where the register was named. An empty cell is "no data", or something that this frame does not say, or
 //! does not say as long as the version in force is unknown.
 
+mod batch;
 #[cfg(feature = "parquet")]
 mod chunk;
 pub mod csv;
 #[cfg_attr(not(feature = "parquet"), path = "without_parquet.rs")]
 pub mod parquet;
 mod tabulator;
+mod times;
 
+pub use batch::Batch;
 pub use tabulator::Tabulator;
+pub use times::{Slice, microseconds};
 
-use crate::code::table::{BEYOND, Table};
+use crate::code::table::{BEYOND, Entry, Row, Table};
 use crate::code::{self, RegisterNumber};
-use crate::downlink::{FORMATS, PAIRS};
-use crate::frame::Frame;
-use indexmap::IndexSet;
+use crate::downlink::{self, FORMATS, PAIRS, PAYLOAD_KEY, PAYLOAD_OFFSET, Pair};
+use crate::frame::{Frame, PARITY_BITS};
 use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
+use std::sync::{Arc, LazyLock};
+
+/// The version of the columns: it changes where a column is taken away, renamed or given another type.
+pub const SCHEMA: &str = "table/1";
 
 /// What the cells of a column are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
     /// Yes or no.
     Bool,
+    /// Raw codes of at most 31 bits.
+    Code,
     /// Whole numbers.
     Integer,
     /// Numbers.
     Decimal,
+    /// Words of a list.
+    Word,
     /// Text.
     Text,
+    /// The names of captures: text that is the same for many rows.
+    File,
+    /// Moments, in microseconds since 1970.
+    Time,
+    /// Aircraft addresses: six hexadecimal digits.
+    Address,
+    /// A list of registers.
+    Registers,
     /// Frames in hexadecimal: text that is seldom the same twice.
     Frame,
 }
@@ -44,7 +64,8 @@ impl Kind {
             code::Kind::Flag => Self::Bool,
             code::Kind::Integer | code::Kind::IntegerOrWord => Self::Integer,
             code::Kind::Decimal => Self::Decimal,
-            code::Kind::Word | code::Kind::Text => Self::Text,
+            code::Kind::Word => Self::Word,
+            code::Kind::Text => Self::Text,
         }
     }
 
@@ -59,7 +80,7 @@ impl Kind {
 }
 
 /// A column.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Column {
     /// Its name, the unit at its end.
     pub name: Cow<'static, str>,
@@ -67,44 +88,176 @@ pub struct Column {
     pub kind: Kind,
     /// One line of explanation.
     pub about: &'static str,
+    origin: Origin,
 }
 
-/// The columns that every frame has, in front of the others.
+/// Where the values of a column come from.
+#[derive(Clone, Debug)]
+enum Origin {
+    /// They are put into its cells.
+    Cell,
+    /// The frame itself.
+    Frame,
+    /// A raw code, taken from the frame; by layout, which may have it or not.
+    Code(Box<[Option<Extract>]>),
+    /// The same for every row.
+    Constant(Arc<str>),
+}
+
+/// Where in a frame the bits of a code are.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Extract {
+    /// How many bits come behind them.
+    behind: u8,
+    mask: u64,
+}
+
+impl Extract {
+    /// Of a row that begins so many bits into a frame of this length.
+    fn new(row: &Row, offset: u8, length: u8) -> Self {
+        let span = row.span.shifted(offset);
+        Self { behind: length - span.last, mask: u64::MAX >> (64 - span.width()) }
+    }
+
+    /// The code. The code of the parity is what it is overlaid with.
+    #[inline]
+    fn of(self, frame: &Frame, overlay: u32) -> i64 {
+        let pattern = if self.behind < PARITY_BITS {
+            frame.pattern() >> PARITY_BITS << PARITY_BITS | u128::from(overlay)
+        } else {
+            frame.pattern()
+        };
+        ((pattern >> self.behind) as u64 & self.mask) as i64
+    }
+}
+
+/// How frames may be read: an envelope, and its payload.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Layout {
+    envelope: &'static Table,
+    pub(super) pair: Option<&'static Pair>,
+    payload: Option<&'static Table>,
+}
+
+impl Layout {
+    /// Every one there is.
+    pub(super) fn everywhere() -> impl Iterator<Item = Self> {
+        downlink::combinations().map(|(envelope, pair, payload)| Self { envelope, pair, payload })
+    }
+
+    /// Every one that is met. A register is known only where it was named.
+    fn all(register: Option<RegisterNumber>) -> impl Iterator<Item = Self> {
+        Self::everywhere().filter(move |layout| match (layout.pair, layout.payload) {
+            (Some(pair), Some(payload)) if pair.is_by_register() => {
+                payload.message == "payload"
+                    || register.is_some_and(|register| pair.tables_of(register).contains(&payload))
+            }
+            _ => true,
+        })
+    }
+
+    /// The message that such a frame is.
+    pub(super) fn message(&self) -> &'static str {
+        downlink::naming(self.envelope, self.payload).message
+    }
+
+    /// The meanings of envelope and payload that can be read in a single frame, each with its name.
+    pub(super) fn entries(&self) -> impl Iterator<Item = (&'static str, Entry<'static>)> {
+        let pair = self.pair;
+        let own = self.envelope.entries().map(|entry| (entry.field(), entry));
+        let inside = self.payload.into_iter().flat_map(Table::entries);
+        let inside = inside.map(move |entry| (pair.map_or(entry.field(), |pair| pair.name(entry.field())), entry));
+        own.chain(inside).filter(|(_, entry)| !entry.takes_several_messages())
+    }
+
+    /// The rows of envelope and payload, each with its name and its place.
+    pub(super) fn rows(&self) -> impl Iterator<Item = (&'static str, &'static Row, Extract)> {
+        let (envelope, pair) = (self.envelope, self.pair);
+        let is_split = self.payload.is_some();
+        let own = envelope.rows.iter().filter(move |row| !(is_split && row.key == PAYLOAD_KEY));
+        let own = own.map(move |row| (row.key, row, Extract::new(row, 0, envelope.bits)));
+        let inside = self.payload.into_iter().flat_map(|payload| payload.rows);
+        own.chain(inside.map(move |row| {
+            let name = pair.map_or(row.key, |pair| pair.name(row.key));
+            (name, row, Extract::new(row, PAYLOAD_OFFSET, envelope.bits))
+        }))
+    }
+}
+
+/// The columns that every frame may fill, in front of the others.
 const EVERY: &[(&str, Kind, &str)] = &[
-    ("file", Kind::Text, "The capture"),
+    ("file", Kind::File, "The capture"),
     ("line", Kind::Integer, "The line, from 1"),
-    ("time", Kind::Decimal, "Seconds, as given or since 1970"),
+    ("time", Kind::Time, "When it was received, in UTC, to a microsecond; where the capture says seconds since 1970 or a date"),
+    ("relative_time_s", Kind::Decimal, "The time as a number of seconds, where it counts from anything else"),
     ("frame", Kind::Frame, "The frame in hexadecimal"),
     ("downlink_format", Kind::Integer, "Downlink format"),
-    ("address", Kind::Text, "Aircraft address, in the clear or recovered from the parity"),
+    ("address", Kind::Address, "Aircraft address, in the clear or recovered from the parity"),
     ("address_confirmed", Kind::Bool, "For a recovered address, whether it was heard in the clear before"),
-    ("parity", Kind::Text, "What the last 24 bits say"),
-    ("interrogator_kind", Kind::Text, "II or SI, for a reply to an interrogator"),
+    ("parity", Kind::Word, "What the last 24 bits say"),
+    ("interrogator_kind", Kind::Word, "II or SI, for a reply to an interrogator"),
     ("interrogator_code", Kind::Integer, "The interrogator's code"),
-    ("message", Kind::Text, "What the frame is"),
+    ("message", Kind::Word, "What the frame is"),
     ("version_in_force", Kind::Integer, "The version that its sender was last heard to follow"),
     ("position_latitude_deg", Kind::Decimal, "Latitude, found from this frame and those before"),
     ("position_longitude_deg", Kind::Decimal, "Longitude, found from this frame and those before"),
-    ("position_method", Kind::Text, "How the position was found"),
+    ("position_method", Kind::Word, "How the position was found"),
+];
+
+/// Of those behind them, what few frames fill: what the frames before add, and what a reply may carry.
+const SELDOM: &[(&str, Kind, &str)] = &[
+    ("position_refused", Kind::Text, "Why a position message gives no position"),
+    ("contradiction_field", Kind::Word, "The field of the envelope that contradicts the message in the frame"),
+    ("contradiction_envelope", Kind::Word, "In the air or on the ground, as that field says"),
+    ("contradiction_message", Kind::Word, "In the air or on the ground, as the message says"),
+    ("state_change_from", Kind::Word, "In the air or on the ground until this frame"),
+    ("state_change_from_by", Kind::Word, "Which field or message said so first"),
+    ("state_change_to", Kind::Word, "In the air or on the ground since this frame"),
+    ("state_change_to_by", Kind::Word, "Which field or message says so"),
+    ("heights_pressure_altitude_ft", Kind::Integer, "Pressure altitude, sent or computed from the difference before"),
+    ("heights_geometric_height_ft", Kind::Integer, "Geometric height, sent or computed from the difference before"),
+    ("heights_sent", Kind::Word, "Which of the two heights was sent"),
+    ("heights_difference_age_s", Kind::Decimal, "How old the difference of the heights is"),
+    ("disagreement_field", Kind::Word, "The field in which a squitter before disagrees with the replies around it"),
+    ("disagreement_replies", Kind::Text, "What the replies say"),
+    ("disagreement_squitter", Kind::Text, "What the squitter between them said"),
+    ("data_overlay_address", Kind::Address, "The address that it may be, if a register number was XORed onto the parity"),
+    ("data_overlay_register", Kind::Text, "That register"),
+    ("registers", Kind::Registers, "For a Comm-B reply whose register nobody named: every register that it may be, the likeliest first"),
 ];
 
 /// What the name of the column of words ends with, beside a column of numbers that may be words.
 pub const WORD: &str = "_word";
+/// What the name of the column of a raw code begins with.
+pub const CODE: &str = "code_";
+
+/// The one kind of each name among the meanings, whichever table it is in.
+static KINDS: LazyLock<HashMap<&'static str, Kind>> = LazyLock::new(|| {
+    let mut kinds: HashMap<&'static str, Kind> = HashMap::new();
+    for (name, entry) in Layout::everywhere().flat_map(|layout| layout.entries().collect::<Vec<_>>()) {
+        let kind = Kind::of(entry.kind());
+        kinds.entry(name).and_modify(|known| *known = known.with(kind)).or_insert(kind);
+    }
+    for (name, kind, _) in EVERY.iter().chain(SELDOM) {
+        kinds.insert(name, *kind);
+    }
+    kinds
+});
 
 /// The columns of a table.
 #[derive(Clone, Debug, Default)]
 pub struct Columns {
     list: Vec<Column>,
     places: HashMap<Cow<'static, str>, usize, foldhash::fast::FixedState>,
+    /// The layouts that the frames of its rows may have; empty where raw codes have no columns.
+    layouts: Vec<Layout>,
 }
 
 impl Columns {
-    /// The columns for every capture, and those of a register that replies are read as.
+    /// The columns of the wide table: for every capture, and those of a register that replies are read as.
     pub fn new(register: Option<RegisterNumber>) -> Self {
-        let mut columns = Self { list: Vec::new(), places: HashMap::default() };
-        for (name, kind, about) in EVERY {
-            columns.add(*name, *kind, about);
-        }
+        let mut columns = Self::default();
+        columns.add_every(EVERY);
         for table in FORMATS {
             columns.add_all(table, |name| name);
         }
@@ -116,14 +269,59 @@ impl Columns {
             }
         }
         if let Some(number) = register {
-            columns.add("register", Kind::Text, "The register");
+            columns.add_register();
             for pair in PAIRS {
                 for table in pair.tables_of(number) {
                     columns.add_all(table, |name| pair.name(name));
                 }
             }
         }
+        columns.add_every(SELDOM);
         columns
+    }
+
+    /// The names of all messages, each of which has a table of its own.
+    pub fn messages() -> Vec<&'static str> {
+        let mut all: Vec<&'static str> = Vec::new();
+        for message in Layout::all(None).map(|layout| layout.message()) {
+            if !all.contains(&message) {
+                all.push(message);
+            }
+        }
+        all
+    }
+
+    /// The columns of the table of one message, which does not say its own name: the folder does.
+    pub fn of_message(message: &str, register: Option<RegisterNumber>) -> Self {
+        let mut columns = Self::default();
+        columns.add_every(EVERY.iter().filter(|(name, ..)| *name != "message"));
+        let layouts: Vec<Layout> = Layout::all(register).filter(|layout| layout.message() == message).collect();
+        for layout in &layouts {
+            columns.add_all(layout.envelope, |name| name);
+            if let Some(payload) = layout.payload {
+                columns.add_all(payload, |name| layout.pair.map_or(name, |pair| pair.name(name)));
+            }
+        }
+        if register.is_some() && layouts.iter().any(|layout| layout.pair.is_some_and(Pair::is_by_register)) {
+            columns.add_register();
+        }
+        columns.add_every(SELDOM);
+        columns.add_codes(&layouts);
+        columns.layouts = layouts;
+        columns
+    }
+
+    /// The same with a column more, which says the same in every row.
+    ///
+    /// # Errors
+    /// There is a column of this name.
+    pub fn with_constant(mut self, name: &str, value: &str) -> Result<Self, NameTaken> {
+        if self.places.contains_key(name) {
+            return Err(NameTaken(name.to_owned()));
+        }
+        let about = "The same in every row, as it was given";
+        self.insert(name.to_owned().into(), Kind::Text, about, Origin::Constant(value.into()));
+        Ok(self)
     }
 
     /// All of them, in order.
@@ -131,22 +329,26 @@ impl Columns {
         &self.list
     }
 
-    /// Beside a field whose scale ends, a column that says whether this is past it.
-    fn add_beyond(&mut self, name: &str, capped: bool) {
-        if capped {
-            let about = "Yes for the last code of the scale, which also stands for everything past the number";
-            self.add(format!("{name}{BEYOND}"), Kind::Bool, about);
+    fn add_every<'a>(&mut self, every: impl IntoIterator<Item = &'a (&'static str, Kind, &'static str)>) {
+        for (name, kind, about) in every {
+            let origin = if *kind == Kind::Frame { Origin::Frame } else { Origin::Cell };
+            self.insert((*name).into(), *kind, about, origin);
         }
+    }
+
+    fn add_register(&mut self) {
+        self.add("register", Kind::Text, "The register");
+    }
+
+    fn insert(&mut self, name: Cow<'static, str>, kind: Kind, about: &'static str, origin: Origin) {
+        self.places.insert(name.clone(), self.list.len());
+        self.list.push(Column { name, kind, about, origin });
     }
 
     fn add(&mut self, name: impl Into<Cow<'static, str>>, kind: Kind, about: &'static str) {
         let name = name.into();
-        if let Some(place) = self.places.get(&name) {
-            let known = &mut self.list[*place];
-            known.kind = known.kind.with(kind);
-        } else {
-            self.places.insert(name.clone(), self.list.len());
-            self.list.push(Column { name, kind, about });
+        if !self.places.contains_key(&name) {
+            self.insert(name, kind, about, Origin::Cell);
         }
     }
 
@@ -154,211 +356,132 @@ impl Columns {
     fn add_all(&mut self, table: &'static Table, named: impl Fn(&'static str) -> &'static str) {
         for entry in table.entries().filter(|entry| !entry.takes_several_messages()) {
             let (name, kind) = (named(entry.field()), entry.kind());
-            self.add(name, Kind::of(kind), entry.about());
+            self.add(name, KINDS.get(name).copied().unwrap_or(Kind::of(kind)), entry.about());
             if kind == code::Kind::IntegerOrWord {
-                self.add(format!("{name}{WORD}"), Kind::Text, "The word that stands in place of the number");
+                self.add(format!("{name}{WORD}"), Kind::Word, "The word that stands in place of the number");
             }
-            self.add_beyond(name, entry.is_capped());
+            if entry.is_capped() {
+                let about = "Yes for the last code of the scale, which also stands for everything past the number";
+                self.add(format!("{name}{BEYOND}"), Kind::Bool, about);
+            }
         }
     }
 
-    /// A batch without rows.
-    fn batch(&self) -> Batch {
-        let empty = |column: &Column| Cells {
-            present: Bits::default(),
-            values: match column.kind {
-                Kind::Bool => Values::Bool(Vec::new()),
-                Kind::Integer => Values::Integer(Vec::new()),
-                Kind::Decimal => Values::Decimal(Vec::new()),
-                Kind::Text => Values::Text(Vec::new()),
-                Kind::Frame => Values::Frame(Vec::new()),
-            },
-        };
-        Batch { rows: 0, columns: self.list.iter().map(empty).collect(), words: Words::default() }
-    }
-}
-
-/// Some rows of a table, column by column.
-#[derive(Clone, Debug)]
-pub struct Batch {
-    rows: usize,
-    columns: Vec<Cells>,
-    words: Words,
-}
-
-/// All text of a batch, each once, in the order in which it came up.
-type Words = IndexSet<Box<str>, foldhash::fast::FixedState>;
-
-/// The cells of a column that hold something.
-#[derive(Clone, Debug)]
-struct Cells {
-    /// In which rows they stand.
-    present: Bits,
-    values: Values,
-}
-
-#[derive(Clone, Debug)]
-enum Values {
-    Bool(Vec<bool>),
-    Integer(Vec<i64>),
-    Decimal(Vec<f64>),
-    /// Places among the words.
-    Text(Vec<u32>),
-    Frame(Vec<Frame>),
-}
-
-/// A bit a row, in words; those behind the last are zero.
-#[derive(Clone, Debug, Default)]
-struct Bits(Vec<u64>);
-
-impl Bits {
-    /// In steps of so many words they grow.
-    const AT_ONCE: usize = 16;
-
-    /// Sets a bit, and says whether it was not set before.
-    fn set(&mut self, at: usize) -> bool {
-        let (place, bit) = (at / 64, 1 << (at % 64));
-        if let Some(word) = self.0.get_mut(place) {
-            let before = *word;
-            *word = before | bit;
-            return before & bit == 0;
-        }
-        self.0.resize((place + 1).next_multiple_of(Self::AT_ONCE), 0);
-        self.0[place] = bit;
-        true
-    }
-
-    #[cfg(test)]
-    fn get(&self, at: usize) -> bool {
-        self.0.get(at / 64).is_some_and(|word| word >> (at % 64) & 1 == 1)
-    }
-
-    /// Puts others behind the first `len`.
-    fn append(&mut self, len: usize, others: &Self) {
-        let (first, shift) = (len / 64, len % 64);
-        if others.0.is_empty() {
-            return;
-        }
-        self.0.resize(first + others.0.len() + 1, 0);
-        for (at, word) in (first..).zip(&others.0) {
-            self.0[at] |= word << shift;
-            // In two steps, as no shift by all 64 bits is allowed.
-            self.0[at + 1] |= word >> 1 >> (63 - shift);
-        }
-    }
-}
-
-/// What is put into a cell.
-#[derive(Clone, Copy, Debug)]
-enum Cell {
-    Bool(bool),
-    Integer(i64),
-    Decimal(f64),
-    /// The place of a word.
-    Text(u32),
-    Frame(Frame),
-}
-
-/// The place of a word among others.
-fn place(words: &mut Words, word: &str) -> u32 {
-    words.get_index_of(word).unwrap_or_else(|| words.insert_full(word.into()).0) as u32
-}
-
-impl Batch {
-    /// How many rows it has.
-    pub fn rows(&self) -> usize {
-        self.rows
-    }
-
-    /// Puts something into a cell of the row to come.
-    fn put(&mut self, column: usize, cell: Cell) {
-        let Some(cells) = self.columns.get_mut(column) else { return };
-        // A reply and the register in it may say the same; one of them is enough.
-        if !cells.present.set(self.rows) {
-            return;
-        }
-        match (&mut cells.values, cell) {
-            (Values::Bool(cells), Cell::Bool(yes)) => cells.push(yes),
-            (Values::Integer(cells), Cell::Integer(number)) => cells.push(number),
-            (Values::Decimal(cells), Cell::Decimal(number)) => cells.push(number),
-            (Values::Text(cells), Cell::Text(word)) => cells.push(word),
-            (Values::Frame(cells), Cell::Frame(frame)) => cells.push(frame),
-            // No column is narrower than what it holds: a test goes through the codes.
-            _ => cells.present.0[self.rows / 64] &= !(1 << (self.rows % 64)),
-        }
-    }
-
-    /// Appends the rows of another batch with the same columns.
-    pub fn append(&mut self, other: &Self) {
-        let places: Vec<u32> = other.words.iter().map(|word| place(&mut self.words, word)).collect();
-        for (mine, theirs) in self.columns.iter_mut().zip(&other.columns) {
-            mine.present.append(self.rows, &theirs.present);
-            match (&mut mine.values, &theirs.values) {
-                (Values::Bool(mine), Values::Bool(theirs)) => mine.extend_from_slice(theirs),
-                (Values::Integer(mine), Values::Integer(theirs)) => mine.extend_from_slice(theirs),
-                (Values::Decimal(mine), Values::Decimal(theirs)) => mine.extend_from_slice(theirs),
-                (Values::Text(mine), Values::Text(theirs)) => {
-                    mine.extend(theirs.iter().map(|word| places[*word as usize]));
+    /// A column for each raw code of these layouts.
+    fn add_codes(&mut self, layouts: &[Layout]) {
+        for (at, layout) in layouts.iter().enumerate() {
+            for (name, row, extract) in layout.rows() {
+                let name = format!("{CODE}{name}");
+                let place = self.places.get(&*name).copied().unwrap_or_else(|| {
+                    let origin = Origin::Code(vec![None; layouts.len()].into());
+                    self.insert(name.into(), Kind::Code, row.about, origin);
+                    self.list.len() - 1
+                });
+                let column = &mut self.list[place];
+                if row.span.width() > 31 {
+                    column.kind = Kind::Integer;
                 }
-                (Values::Frame(mine), Values::Frame(theirs)) => mine.extend_from_slice(theirs),
-                _ => {}
-            }
-        }
-        self.rows += other.rows;
-    }
-
-    /// One without rows, with room for as much as is in this one.
-    fn as_large(&self) -> Self {
-        let empty = |cells: &Cells| Cells {
-            present: Bits::default(),
-            values: match &cells.values {
-                Values::Bool(values) => Values::Bool(Vec::with_capacity(values.len())),
-                Values::Integer(values) => Values::Integer(Vec::with_capacity(values.len())),
-                Values::Decimal(values) => Values::Decimal(Vec::with_capacity(values.len())),
-                Values::Text(values) => Values::Text(Vec::with_capacity(values.len())),
-                Values::Frame(values) => Values::Frame(Vec::with_capacity(values.len())),
-            },
-        };
-        Self { rows: 0, columns: self.columns.iter().map(empty).collect(), words: Words::default() }
-    }
-
-    /// Forgets all rows, and keeps the room that they took.
-    pub fn clear(&mut self) {
-        self.rows = 0;
-        self.words.clear();
-        for cells in &mut self.columns {
-            cells.present.0.clear();
-            match &mut cells.values {
-                Values::Bool(values) => values.clear(),
-                Values::Integer(values) => values.clear(),
-                Values::Decimal(values) => values.clear(),
-                Values::Text(values) => values.clear(),
-                Values::Frame(values) => values.clear(),
+                if let Origin::Code(extracts) = &mut column.origin {
+                    extracts[at] = Some(extract);
+                }
             }
         }
     }
 }
+
+/// A column that was to be added has the name of another.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("the table has a column {0} of its own; choose another name")]
+pub struct NameTaken(String);
 
 #[cfg(test)]
 mod tests {
-    use super::Bits;
+    use super::*;
+    use crate::downlink::Decoded;
+    use crate::present::json::{Place, codes};
+    use crate::track::Tracker;
 
+    /// Every message, and the wide table: a name is there once, and means the same kind of thing everywhere.
     #[test]
-    fn bits_are_appended_behind_any_number_of_others() {
-        let sevenths = |rows| {
-            let mut bits = Bits::default();
-            (0..rows).filter(|row| row % 7 == 0).for_each(|row| assert!(bits.set(row)));
-            bits
-        };
-        for rows in (0..=130).chain([640]) {
-            for others in [0, 1, 63, 64, 65, 200] {
-                let mut bits = sevenths(rows);
-                bits.append(rows, &sevenths(others));
-                for row in 0..rows + others + 200 {
-                    let expected = if row < rows { row % 7 == 0 } else { row < rows + others && (row - rows) % 7 == 0 };
-                    assert_eq!(bits.get(row), expected, "{rows} {others} {row}");
+    fn a_name_is_there_once_and_has_one_kind_in_every_table() {
+        let mut kinds: HashMap<String, Kind> = HashMap::new();
+        let messages = Columns::messages();
+        assert!(messages.len() > 20, "{messages:?}");
+        let registers = [None, Some("5,0".parse().expect("a register"))];
+        for register in registers {
+            let tables = messages.iter().map(|message| Columns::of_message(message, register));
+            for columns in tables.chain([Columns::new(register)]) {
+                let mut met = HashSet::new();
+                for column in columns.list() {
+                    assert!(met.insert(column.name.clone()), "{} is there twice", column.name);
+                    let known = *kinds.entry(column.name.to_string()).or_insert(column.kind);
+                    // A code may be wider in one message than in another.
+                    let is_code = column.name.starts_with(CODE);
+                    assert!(known == column.kind || is_code, "{}: {known:?} and {:?}", column.name, column.kind);
+                    assert!(!column.about.is_empty(), "{}", column.name);
                 }
             }
         }
+    }
+
+    /// Random frames of every format, read in every version and as any register: each has a declared layout, and the code
+    /// columns of its table are the codes of its JSON, no more and no less.
+    #[test]
+    fn the_codes_of_a_row_are_those_of_the_object() {
+        let mut random = rand_pcg::Pcg64Mcg::new(0x5EED_5EED);
+        let mut next = || {
+            use rand_pcg::rand_core::Rng as _;
+            random.next_u64()
+        };
+        let registers: Vec<RegisterNumber> =
+            ["0,5", "0,8", "1,0", "1,7", "2,0", "4,0", "4,4", "5,0", "6,0", "6,5"].map(|r| r.parse().expect("one")).into();
+        let tables: Vec<HashMap<&str, Arc<Columns>>> = [None]
+            .into_iter()
+            .chain(registers.iter().copied().map(Some))
+            .map(|register| {
+                let of = |message| (message, Arc::new(Columns::of_message(message, register)));
+                Columns::messages().into_iter().map(of).collect()
+            })
+            .collect();
+        let mut tabulators: HashMap<(usize, &str), Tabulator> = HashMap::new();
+        let mut compared = 0;
+        for at in 0..60_000u64 {
+            let pattern = u128::from(next()) << 64 | u128::from(next());
+            let format = u128::from(at % 32);
+            let frame = if matches!(at % 32, 0 | 4 | 5 | 11) || at % 97 == 0 {
+                Frame::from_pattern(format << 51 | pattern & ((1 << 51) - 1), 56)
+            } else {
+                Frame::from_pattern(format << 107 | pattern & ((1 << 107) - 1), 112)
+            };
+            let which = at as usize % tables.len();
+            let register = which.checked_sub(1).map(|which| registers[which]);
+            let decoded = Decoded::new(frame);
+            let decoded = register.map_or(decoded, |register| decoded.with_register(register));
+            let version = (at % 7 < 6).then_some((at % 6) as u8);
+            let observation = Tracker::new(None, version).observe(&decoded, None);
+            let decoded = observation.version.read(decoded);
+            let message = decoded.message();
+            let columns = tables[which].get(message).unwrap_or_else(|| panic!("no table of {message}"));
+            let payload = decoded.payload.map(|payload| payload.table);
+            let layout = columns.layouts.iter().find(|l| l.envelope == decoded.envelope && l.payload == payload);
+            assert!(layout.is_some(), "{frame} as {register:?} in {version:?}: {message} has no such layout");
+            let tabulator =
+                tabulators.entry((which, message)).or_insert_with(|| Tabulator::new(Arc::clone(columns)));
+            tabulator.push(&Place::default(), &decoded, &observation);
+            let batch = tabulator.take();
+            let mut found = serde_json::Map::new();
+            for column in columns.list() {
+                if let (Origin::Code(extracts), Some(name)) = (&column.origin, column.name.strip_prefix(CODE))
+                    && let Some(code) = batch.codes(extracts).next()
+                {
+                    found.insert(name.to_owned(), code.into());
+                }
+            }
+            let expected = codes(&decoded);
+            assert_eq!(found.len(), expected.len(), "{frame}");
+            assert!(expected.iter().all(|(name, code)| found.get(name) == Some(code)), "{frame}: {found:?} {expected:?}");
+            compared += found.len();
+        }
+        assert!(compared > 300_000, "{compared}");
     }
 }
