@@ -72,6 +72,7 @@ fn every_command_ends_with_the_same_status_when_nobody_reads() {
         (0, &["decode", faulty, "--format", "csv"]),
         (0, &["decode", faulty, GOOD[0], "--format", "parquet"]),
         (2, &["decode", faulty, &gz, "--format", "json"]),
+        (0, &["decode", "--schema"]),
         (2, &["decode", "no_such_file", faulty]),
         (0, &["explain", "8D4840D6202CC371C32CE0576098", "--steps"]),
         (2, &["explain", "8D48"]),

@@ -45,6 +45,7 @@ mod rules;
 mod run_form;
 mod set;
 mod slips;
+mod tables;
 mod track;
 mod watch;
 mod words;

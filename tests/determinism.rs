@@ -32,6 +32,8 @@ const COMMANDS: &[&[&str]] = &[
     &["decode", GOOD[1], "--format", "json"],
     &["decode", GOOD[1], "--format", "csv"],
     &["decode", GOOD[1], "--format", "parquet", "--out", "OUT"],
+    &["decode", "--schema"],
+    &["onair", "--schema"],
     &["explain", "8DA5C0355826852F727E44BE557D", "--steps"],
     &["explain", "--list"],
     &["compare", PROFILE, "--capture", "vectors/demo/faulty.txt"],

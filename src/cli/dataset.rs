@@ -225,13 +225,21 @@ enum Out {
 
 impl Dataset {
     /// Opens a folder, which is made if it is not there.
-    pub fn open(arguments: &decode::Arguments, folder: &Path, by: By, tables: &Tables, threads: usize) -> io::Result<Self> {
+    pub fn open(
+        arguments: &decode::Arguments,
+        folder: &Path,
+        by: By,
+        tables: &Tables,
+        threads: usize,
+    ) -> io::Result<Self> {
         let cannot = |error: io::Error| io::Error::new(error.kind(), format!("{}: {error}", folder.display()));
         fs::create_dir_all(folder.join(MANIFESTS)).map_err(cannot)?;
         let mut known = HashMap::new();
         for entry in fs::read_dir(folder.join(MANIFESTS)).map_err(cannot)? {
             let name = entry.map_err(cannot)?.file_name().to_string_lossy().into_owned();
-            let Some(id) = name.strip_suffix(".json").filter(|id| !id.starts_with('.') && !id.contains('.')) else { continue };
+            let Some(id) = name.strip_suffix(".json").filter(|id| !id.starts_with('.') && !id.contains('.')) else {
+                continue;
+            };
             if let Some(digest) = read_manifest(folder, id).and_then(|manifest| manifest.capture.sha256) {
                 known.insert(digest, id.to_owned());
             }
@@ -394,7 +402,13 @@ impl Dataset {
     }
 
     /// Ends a capture: what came of it appears, unless it could not be read whole or is there under another name.
-    pub fn end(&mut self, name: &str, how: &End, accounting: &Accounting, digest: Option<String>) -> io::Result<Outcome> {
+    pub fn end(
+        &mut self,
+        name: &str,
+        how: &End,
+        accounting: &Accounting,
+        digest: Option<String>,
+    ) -> io::Result<Outcome> {
         if matches!(how, End::Broken(_)) {
             self.discard();
             complain(&format!("{name}: nothing of it is in the data set, since it could not be read whole"));

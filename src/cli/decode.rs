@@ -136,11 +136,13 @@ impl Arguments {
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if let Some(shape) = arguments.schema {
-        let schema = match shape {
-            Shape::Frame => schema::decode(),
-            Shape::Manifest => schema::schema::<dataset::Manifest>("A capture in a folder of tables", "manifest/1"),
+        let text = match shape {
+            Shape::Frame => schema::printed(&schema::decode()),
+            Shape::Manifest => {
+                format!("{:#}\n", schema::schema::<dataset::Manifest>("A capture in a folder of tables", "manifest/1"))
+            }
         };
-        return print(&format!("{schema:#}\n")).map(|()| Outcome::Done);
+        return print(&text).map(|()| Outcome::Done);
     }
     let mut names = arguments.files.clone();
     if names.is_empty() && arguments.frame.is_empty() {
@@ -375,8 +377,10 @@ fn decode_into(arguments: &Arguments, names: &[PathBuf], folder: &Path) -> io::R
     }
     if there > 0 {
         let captures = if there == 1 { "1 capture is".to_owned() } else { format!("{there} captures are") };
-        remark(&format!("{captures} in this data set already, unchanged, and left out
-"));
+        remark(&format!(
+            "{captures} in this data set already, unchanged, and left out
+"
+        ));
     }
     // What cannot be opened says so when its turn comes.
     let Some(Captures { sources, .. }) = captures(&new) else { return Ok(Outcome::Failed) };

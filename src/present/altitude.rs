@@ -186,9 +186,8 @@ impl Answer {
             mode_c: wires.mode_c().to_string(),
             patterns: PatternEntry::of(wires.squitter()),
         });
-        let quarter_code = self
-            .quarter
-            .map(|code| QuarterEntry { altitude_ft: code.feet(), patterns: PatternEntry::of(code) });
+        let quarter_code =
+            self.quarter.map(|code| QuarterEntry { altitude_ft: code.feet(), patterns: PatternEntry::of(code) });
         json!(AnswerEntry {
             given: self.given.clone(),
             altitude_ft: self.feet.map(whole),

@@ -14,6 +14,7 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use schemars::transform::{RecursiveTransform, Transform};
 use serde_json::{Map, Value, json};
+use std::collections::BTreeMap;
 
 /// The JSON Schema of what `address` says of one argument.
 pub fn address() -> Value {
@@ -185,90 +186,115 @@ struct PositionEntry {
     method: String,
 }
 
-/// The JSON Schema of a decoded frame. Fields and codes follow from the tables of the messages.
+/// The JSON Schema of a decoded frame. Fields and codes follow from the tables of the messages; a name is described once.
 pub fn decode() -> Value {
     let mut root = schema::<DecodedEntry>("A frame, decoded", "frame/1");
     let messages = Columns::messages();
-    let of_message = |message: &&str| {
+    let mut shared = BTreeMap::new();
+    let mut of_messages = Vec::new();
+    for message in &messages {
         let layouts: Vec<Layout> = Layout::everywhere().filter(|layout| layout.message() == *message).collect();
-        let fields = fields(&layouts);
-        let by_version = json!({"type": "object", "additionalProperties": false,
-            "patternProperties": {"^[0-3]$": without_required(&fields)}});
-        json!({"if": {"properties": {"message": {"const": message}}},
-            "then": {"properties": {"fields": fields, "by_version": by_version, "codes": codes(&layouts)}}})
-    };
-    let all: Vec<Value> = messages.iter().map(of_message).collect();
+        let fields = format!("fields_of_{message}");
+        let required = fields_into(&layouts, &fields, &mut shared);
+        let one = json!({"$ref": format!("#/$defs/{fields}")});
+        let codes = codes(&layouts, &mut shared);
+        of_messages.push(json!({"if": {"properties": {"message": {"const": message}}}, "then": {"properties": {
+            "fields": {"$ref": one["$ref"], "required": required}, "by_version": {"additionalProperties": one}, "codes": codes}}}));
+    }
     root["properties"]["message"]["enum"] = json!(messages);
-    root["allOf"] = json!(all);
+    root["allOf"] = json!(of_messages);
     for name in ["fields", "by_version", "codes"] {
         if let Some(property) = root["properties"][name].as_object_mut() {
             property.remove("additionalProperties");
         }
     }
+    root["properties"]["by_version"]["propertyNames"] = json!({"enum": ["0", "1", "2", "3"]});
+    if let Some(defs) = root["$defs"].as_object_mut() {
+        defs.extend(shared);
+    }
     root
 }
 
-fn without_required(schema: &Value) -> Value {
-    let mut schema = schema.clone();
-    if let Some(schema) = schema.as_object_mut() {
-        schema.remove("required");
-    }
-    schema
-}
-
-/// What the fields of a message may be, in any of its layouts; required are those that every layout says in every version.
-fn fields(layouts: &[Layout]) -> Value {
-    let (mut properties, mut required) = (Map::new(), Vec::new());
-    let of = |layout: &Layout| -> Vec<(&'static str, Entry<'static>)> { layout.entries().collect() };
-    for (name, entry) in layouts.iter().flat_map(of) {
+/// What the fields of a message may be, in any of its layouts, as a shared description of this name. Gives the names that
+/// every layout has in every version.
+fn fields_into(layouts: &[Layout], name: &str, shared: &mut BTreeMap<String, Value>) -> Vec<&'static str> {
+    let mut properties = Map::new();
+    let mut names: Vec<&'static str> = Vec::new();
+    for (name, entry) in layouts.iter().flat_map(|layout| layout.entries().collect::<Vec<_>>()) {
         let types: &[&str] = match entry.kind() {
             Kind::Flag => &["boolean", "null"],
             Kind::Integer => &["integer", "null"],
-            // A number past the end of a scale may be a whole one.
             Kind::Decimal => &["number", "null"],
             Kind::Word | Kind::Text => &["string", "null"],
             Kind::IntegerOrWord => &["integer", "string", "null"],
         };
-        let property = properties.entry(name).or_insert_with(|| json!({"type": [], "description": entry.about()}));
-        for each in types {
-            if let Some(known) = property["type"].as_array_mut().filter(|known| !known.contains(&json!(each))) {
-                known.push(json!(each));
-            }
+        let described =
+            shared.entry(format!("field_{name}")).or_insert_with(|| json!({"description": entry.about(), "type": []}));
+        if let Some(known) = described["type"].as_array_mut() {
+            let new = types.iter().map(|each| json!(each)).filter(|each| !known.contains(each)).collect::<Vec<_>>();
+            known.extend(new);
         }
+        properties.insert(name.to_owned(), json!({"$ref": format!("#/$defs/field_{name}")}));
         if entry.is_capped() {
-            let about = "There, and true, for the last code of the scale, which also stands for everything past the number";
-            properties.insert(format!("{name}{BEYOND}"), json!({"const": true, "description": about}));
+            properties.insert(format!("{name}{BEYOND}"), json!({"$ref": "#/$defs/beyond"}));
         }
         if matches!(entry.kind(), Kind::Integer) {
-            let about = "There if the number is one of a list: what it stands for";
-            properties.insert(format!("{name}_meaning"), json!({"type": "string", "description": about}));
+            properties.insert(format!("{name}_meaning"), json!({"$ref": "#/$defs/meaning"}));
+        }
+        if !names.contains(&name) {
+            names.push(name);
         }
     }
-    for name in properties.keys() {
-        let always = |layout: &Layout| {
-            layout.entries().any(|(own, entry)| own == name && matches!(entry, Entry::Row(..)) && !entry.varies())
-        };
-        if layouts.iter().all(always) {
-            required.push(name.clone());
-        }
-    }
+    let beyond = "There, and true, for the last code of the scale, which also stands for everything past the number";
+    let meaning = "There if the number is one of a list: what it stands for";
+    shared.insert("beyond".to_owned(), json!({"const": true, "description": beyond}));
+    shared.insert("meaning".to_owned(), json!({"type": "string", "description": meaning}));
     if layouts.iter().any(|layout| layout.pair.is_some_and(crate::downlink::Pair::is_by_register)) {
-        properties.entry("register").or_insert(json!({"type": "string", "description": "There if it was named"}));
+        properties.insert("register".to_owned(), json!({"type": "string", "description": "There if it was named"}));
     }
-    json!({"type": "object", "properties": properties, "required": required, "additionalProperties": false})
+    shared.insert(name.to_owned(), json!({"type": "object", "properties": properties, "additionalProperties": false}));
+    let always = |name: &&'static str| {
+        let is_in = |(own, entry): (&'static str, Entry<'static>)| {
+            own == *name && matches!(entry, Entry::Row(..)) && !entry.varies()
+        };
+        layouts.iter().all(|layout| layout.entries().any(is_in))
+    };
+    names.into_iter().filter(always).collect()
 }
 
 /// The codes of a message: whole numbers of so many bits.
-fn codes(layouts: &[Layout]) -> Value {
-    let mut properties: Map<String, Value> = Map::new();
+fn codes(layouts: &[Layout], shared: &mut BTreeMap<String, Value>) -> Value {
+    let mut widths: BTreeMap<&'static str, u8> = BTreeMap::new();
+    let mut names: Vec<&'static str> = Vec::new();
     for (name, row, _) in layouts.iter().flat_map(Layout::rows) {
-        let most = (1u64 << row.span.width()) - 1;
-        let property = properties.entry(name).or_insert_with(|| json!({"type": "integer", "minimum": 0, "maximum": most}));
-        if property["maximum"].as_u64().is_some_and(|known| known < most) {
-            property["maximum"] = json!(most);
-        }
+        let width = widths.entry(name).or_insert_with(|| {
+            names.push(name);
+            0
+        });
+        *width = row.span.width().max(*width);
     }
-    let always = |name: &&String| layouts.iter().all(|layout| layout.rows().any(|(own, ..)| own == name.as_str()));
-    let required: Vec<&String> = properties.keys().filter(always).collect();
-    json!({"type": "object", "properties": properties, "required": required, "additionalProperties": false})
+    let mut properties = Map::new();
+    for name in &names {
+        let width = widths[name];
+        let bits = format!("bits_{width}");
+        properties.insert((*name).to_owned(), json!({"$ref": format!("#/$defs/{bits}")}));
+        shared.insert(bits, json!({"type": "integer", "minimum": 0, "maximum": (1u64 << width) - 1}));
+    }
+    let always = |name: &&'static str| layouts.iter().all(|layout| layout.rows().any(|(own, ..)| own == *name));
+    let required: Vec<&'static str> = names.into_iter().filter(always).collect();
+    json!({"properties": properties, "required": required, "additionalProperties": false})
+}
+
+/// A schema as text: a line for each of its definitions and cases, which may be hundreds.
+pub fn printed(schema: &Value) -> String {
+    let lines = |open: char, close: char, all: Vec<String>| format!("{open}\n  {}\n{close}", all.join(",\n  "));
+    let of = |key: &str, value: &Value| match value {
+        Value::Object(all) if key == "$defs" || key == "properties" => {
+            lines('{', '}', all.iter().map(|(key, value)| format!("{}: {value}", json!(key))).collect())
+        }
+        Value::Array(all) if key == "allOf" => lines('[', ']', all.iter().map(Value::to_string).collect()),
+        value => value.to_string(),
+    };
+    let keys = schema.as_object().into_iter().flatten();
+    lines('{', '}', keys.map(|(key, value)| format!("{}: {}", json!(key), of(key, value))).collect()) + "\n"
 }

@@ -35,8 +35,7 @@ pub struct Said {
 impl Said {
     /// Standard output as JSON, one object a line; each has the published shape, where its command has one.
     pub fn objects(&self) -> Vec<Value> {
-        let objects =
-            self.out.lines().map(|line| serde_json::from_str(line).unwrap_or_else(|e| panic!("{e}: {line}")));
+        let objects = self.out.lines().map(|line| serde_json::from_str(line).unwrap_or_else(|e| panic!("{e}: {line}")));
         let objects: Vec<Value> = objects.collect();
         if let Some(name) = schema_of(&self.arguments) {
             let schema = schema(name);

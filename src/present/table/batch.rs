@@ -169,9 +169,7 @@ impl Values {
             Self::Word(values) => Self::Word(Vec::with_capacity(values.len())),
             Self::Address(values) => Self::Address(Vec::with_capacity(values.len())),
             Self::Runs(_) => Self::Runs(Vec::new()),
-            Self::Text(octets, ends) => {
-                Self::Text(Vec::with_capacity(octets.len()), Vec::with_capacity(ends.len()))
-            }
+            Self::Text(octets, ends) => Self::Text(Vec::with_capacity(octets.len()), Vec::with_capacity(ends.len())),
             Self::Registers(all, ends) => {
                 Self::Registers(Vec::with_capacity(all.len()), Vec::with_capacity(ends.len()))
             }
@@ -290,10 +288,8 @@ fn ones(count: usize) -> Vec<u64> {
 impl Batch {
     /// One without rows.
     pub fn new(of: Arc<Columns>) -> Self {
-        let cells = of.list().iter().map(|column| Cells {
-            present: Present::default(),
-            values: Values::new(column.kind),
-        });
+        let cells =
+            of.list().iter().map(|column| Cells { present: Present::default(), values: Values::new(column.kind) });
         let cells = cells.collect();
         Self { of, rows: 0, cells, frames: Vec::new(), overlays: Vec::new(), layouts: Vec::new() }
     }
@@ -380,9 +376,7 @@ impl Batch {
     /// The codes of a column, for the rows that have one.
     pub(super) fn codes<'a>(&'a self, extracts: &'a [Option<Extract>]) -> impl Iterator<Item = i64> + 'a {
         let rows = self.frames.iter().zip(&self.overlays).zip(&self.layouts);
-        rows.filter_map(|((frame, overlay), layout)| {
-            Some(extracts[usize::from(*layout)]?.of(frame, *overlay))
-        })
+        rows.filter_map(|((frame, overlay), layout)| Some(extracts[usize::from(*layout)]?.of(frame, *overlay)))
     }
 }
 

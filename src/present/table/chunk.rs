@@ -382,7 +382,9 @@ impl Chunk {
         let Some(Extent::Integer(least, most)) = extent else { return (Encoding::PLAIN, extent) };
         let is_first = !self.is_begun;
         let is_small = least >= 0 && most < SMALL as i64;
-        if let (Some(Dictionary::Small(places, all)), true) = (&mut self.dictionary, is_small && self.is_dictionary_open) {
+        if let (Some(Dictionary::Small(places, all)), true) =
+            (&mut self.dictionary, is_small && self.is_dictionary_open)
+        {
             places.resize(SMALL, 0);
             press.places.clear();
             for number in &press.numbers {
@@ -452,7 +454,9 @@ impl Chunk {
         indices(places, dictionary.len(), &mut press.page);
         let extent = extent.or_else(|| {
             let mut met = vec![false; dictionary.len()];
-            places.iter().for_each(|place| met[*place as usize] = true);
+            for place in &*places {
+                met[*place as usize] = true;
+            }
             let met = met.iter().enumerate().filter(|(_, met)| **met);
             Extent::of_texts(met.map(|(place, _)| dictionary.text(place)))
         });
@@ -611,7 +615,9 @@ fn each_text(values: &Values, mut each: impl FnMut(&[u8], usize)) {
         Values::Runs(runs) => runs.iter().for_each(|(text, count)| each(text.as_bytes(), *count as usize)),
         Values::Word(words) => words.iter().for_each(|word| each(word.as_bytes(), 1)),
         Values::Address(all) => {
-            all.iter().for_each(|address| each(address.encode_hex(&mut [0; Address::DIGITS]).as_bytes(), 1));
+            for address in all {
+                each(address.encode_hex(&mut [0; Address::DIGITS]).as_bytes(), 1);
+            }
         }
         Values::Registers(all, _) => all.iter().for_each(|register| each(register.to_string().as_bytes(), 1)),
         // These are no text.
@@ -795,7 +801,9 @@ mod tests {
 
     fn written(columns: &Arc<Columns>, batches: &[Batch]) -> Bytes {
         let mut writer = Writer::new(Vec::new(), Arc::clone(columns), 2).expect("memory");
-        batches.iter().for_each(|batch| writer.push(batch).expect("memory"));
+        for batch in batches {
+            writer.push(batch).expect("memory");
+        }
         Bytes::from(writer.close().expect("memory"))
     }
 
@@ -812,7 +820,8 @@ mod tests {
         const BATCHES: usize = 4;
         let columns = Arc::new(Columns::new(None));
         let at = |name: &str| columns.places[name];
-        let (text, word, number, yes) = (at("aircraft_identification"), at("parity"), at("line"), at("address_confirmed"));
+        let (text, word, number, yes) =
+            (at("aircraft_identification"), at("parity"), at("line"), at("address_confirmed"));
         let (file, address, list, decimal) = (at("file"), at("address"), at("registers"), at("track_deg"));
         let (near, far, counted, time) = (at("cpr_latitude"), at("cpr_longitude"), at("downlink_format"), at("time"));
         let walk = |row: usize| (row * row * 7919 % 1_000_003) as i64 - 500_000;
@@ -894,7 +903,13 @@ mod tests {
             }
             assert_eq!(row, ROWS * BATCHES);
             let group = reader.metadata().row_group(0);
-            let of = |place: usize| group.columns().iter().find(|c| c.column_descr().name() == columns.list()[place].name).expect("a column");
+            let of = |place: usize| {
+                group
+                    .columns()
+                    .iter()
+                    .find(|c| c.column_descr().name() == columns.list()[place].name)
+                    .expect("a column")
+            };
             let known = of(number).statistics().expect("statistics");
             let value = (words < ROWS * BATCHES).then_some((-7i64).to_le_bytes());
             assert_eq!(known.min_bytes_opt(), value.as_ref().map(|value| &value[..]));
@@ -903,7 +918,8 @@ mod tests {
             let rows = || (0..ROWS * BATCHES).filter(|row| row % 5 == 0);
             let decimals = rows().map(|row| walk(row) as f64 / 8.0).min_by(f64::total_cmp).expect("some");
             assert_eq!(least(decimal), Some(decimals.to_le_bytes().to_vec()));
-            let texts = (0..ROWS * BATCHES).filter(|row| is_text(*row)).map(|row| format!("word {}", row * row % words));
+            let texts =
+                (0..ROWS * BATCHES).filter(|row| is_text(*row)).map(|row| format!("word {}", row * row % words));
             assert_eq!(least(text), texts.min().map(String::into_bytes));
         }
     }

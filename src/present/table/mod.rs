@@ -188,7 +188,11 @@ impl Layout {
 const EVERY: &[(&str, Kind, &str)] = &[
     ("file", Kind::File, "The capture"),
     ("line", Kind::Integer, "The line, from 1"),
-    ("time", Kind::Time, "When it was received, in UTC, to a microsecond; where the capture says seconds since 1970 or a date"),
+    (
+        "time",
+        Kind::Time,
+        "When it was received, in UTC, to a microsecond; where the capture says seconds since 1970 or a date",
+    ),
     ("relative_time_s", Kind::Decimal, "The time as a number of seconds, where it counts from anything else"),
     ("frame", Kind::Frame, "The frame in hexadecimal"),
     ("downlink_format", Kind::Integer, "Downlink format"),
@@ -221,9 +225,17 @@ const SELDOM: &[(&str, Kind, &str)] = &[
     ("disagreement_field", Kind::Word, "The field in which a squitter before disagrees with the replies around it"),
     ("disagreement_replies", Kind::Text, "What the replies say"),
     ("disagreement_squitter", Kind::Text, "What the squitter between them said"),
-    ("data_overlay_address", Kind::Address, "The address that it may be, if a register number was XORed onto the parity"),
+    (
+        "data_overlay_address",
+        Kind::Address,
+        "The address that it may be, if a register number was XORed onto the parity",
+    ),
     ("data_overlay_register", Kind::Text, "That register"),
-    ("registers", Kind::Registers, "For a Comm-B reply whose register nobody named: every register that it may be, the likeliest first"),
+    (
+        "registers",
+        Kind::Registers,
+        "For a Comm-B reply whose register nobody named: every register that it may be, the likeliest first",
+    ),
 ];
 
 /// What the name of the column of words ends with, beside a column of numbers that may be words.
@@ -433,8 +445,9 @@ mod tests {
             use rand_pcg::rand_core::Rng as _;
             random.next_u64()
         };
-        let registers: Vec<RegisterNumber> =
-            ["0,5", "0,8", "1,0", "1,7", "2,0", "4,0", "4,4", "5,0", "6,0", "6,5"].map(|r| r.parse().expect("one")).into();
+        let registers: Vec<RegisterNumber> = ["0,5", "0,8", "1,0", "1,7", "2,0", "4,0", "4,4", "5,0", "6,0", "6,5"]
+            .map(|r| r.parse().expect("one"))
+            .into();
         let tables: Vec<HashMap<&str, Arc<Columns>>> = [None]
             .into_iter()
             .chain(registers.iter().copied().map(Some))
@@ -465,8 +478,7 @@ mod tests {
             let payload = decoded.payload.map(|payload| payload.table);
             let layout = columns.layouts.iter().find(|l| l.envelope == decoded.envelope && l.payload == payload);
             assert!(layout.is_some(), "{frame} as {register:?} in {version:?}: {message} has no such layout");
-            let tabulator =
-                tabulators.entry((which, message)).or_insert_with(|| Tabulator::new(Arc::clone(columns)));
+            let tabulator = tabulators.entry((which, message)).or_insert_with(|| Tabulator::new(Arc::clone(columns)));
             tabulator.push(&Place::default(), &decoded, &observation);
             let batch = tabulator.take();
             let mut found = serde_json::Map::new();
@@ -479,7 +491,10 @@ mod tests {
             }
             let expected = codes(&decoded);
             assert_eq!(found.len(), expected.len(), "{frame}");
-            assert!(expected.iter().all(|(name, code)| found.get(name) == Some(code)), "{frame}: {found:?} {expected:?}");
+            assert!(
+                expected.iter().all(|(name, code)| found.get(name) == Some(code)),
+                "{frame}: {found:?} {expected:?}"
+            );
             compared += found.len();
         }
         assert!(compared > 300_000, "{compared}");

@@ -133,7 +133,8 @@ impl Tabulator {
     #[cold]
     fn find_layout(&mut self, decoded: &Decoded) -> usize {
         let payload = decoded.payload.map(|payload| payload.table);
-        let known = self.layouts.iter().position(|known| known.envelope == decoded.envelope && known.payload == payload);
+        let known =
+            self.layouts.iter().position(|known| known.envelope == decoded.envelope && known.payload == payload);
         known.unwrap_or_else(|| {
             let columns = Arc::clone(&self.batch.of);
             let (envelope, inside) = Part::of(decoded);

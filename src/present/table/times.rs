@@ -19,7 +19,7 @@ const SECONDS_OF_A_DAY: i64 = 86_400;
 #[inline]
 pub fn microseconds(time_s: f64) -> Option<i64> {
     // Half a microsecond more than a number that is not negative, cut off, is the nearest.
-    (time_s >= MOMENTS_FROM_S).then(|| (time_s * IN_A_SECOND as f64 + 0.5) as i64)
+    (time_s >= MOMENTS_FROM_S).then_some((time_s * IN_A_SECOND as f64 + 0.5) as i64)
 }
 
 /// A day or an hour, in UTC.
@@ -69,8 +69,7 @@ impl Written {
         let (second, part) = (microseconds.div_euclid(IN_A_SECOND), microseconds.rem_euclid(IN_A_SECOND));
         if self.second != Some(second) {
             let (days, second_of_day) = (second.div_euclid(SECONDS_OF_A_DAY), second.rem_euclid(SECONDS_OF_A_DAY));
-            let (hour, minute, second_of_minute) =
-                (second_of_day / 3600, second_of_day / 60 % 60, second_of_day % 60);
+            let (hour, minute, second_of_minute) = (second_of_day / 3600, second_of_day / 60 % 60, second_of_day % 60);
             self.text = format!("{}T{hour:02}:{minute:02}:{second_of_minute:02}", Slice::Day(days));
             self.second = Some(second);
         }
