@@ -17,6 +17,8 @@ from pyspark.sql import SparkSession, functions as f
 from night import DEMO, PROGRAM, ROOT, START, rehearsed, run
 
 FLEET = DEMO / "fleet"
+# A line of a capture: the seconds with all their decimals, and the frame.
+SECONDS = "format_string('%d.%06d %s', unix_micros(time) div 1000000, unix_micros(time) % 1000000, frame)"
 
 
 def capture(folder):
@@ -68,7 +70,7 @@ def main(folder):
 
     def spread(frames):
         ordered = frames.repartition(7, "aircraft").sortWithinPartitions("time", "line")
-        lines = ordered.select(f.concat_ws(" ", f.expr("unix_micros(time) / 1000000.0D"), "frame")).rdd.map(lambda row: row[0])
+        lines = ordered.select(f.expr(SECONDS)).rdd.map(lambda row: row[0])
         # A partition without frames has nothing to say.
         return verdicts(lines.pipe(f"{PROGRAM} compare {FLEET} --capture - --format json --threads 1", env=dict(os.environ)).collect())
 

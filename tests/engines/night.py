@@ -49,7 +49,7 @@ def written(file, frames, start):
             out.write(f"{time.isoformat(timespec='milliseconds').replace('+00:00', 'Z')} {frame}\n")
 
 
-def night(folder, hours=3, other_aircraft=30, seconds=900):
+def night(folder, hours=3, other_aircraft=8, seconds=420):
     """Captures of three receivers, an hour in each file, and the dip that is planted in them: one of our aircraft has
     NACp 7 for twelve seconds in the second hour, and receiver `south` does not hear it."""
     fleet = DEMO / "fleet"
