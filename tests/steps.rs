@@ -5,12 +5,13 @@ use crate::long_run::cases;
 use crate::random::Random;
 use squitterlab::Version;
 use squitterlab::code::compact_position::{Grid, Position, Word, zones};
+use squitterlab::code::table::{Entry, Table};
 use squitterlab::code::{Altitude12, Bits, Code, Step, Wires, Worked, position_steps};
 use squitterlab::downlink::{Decoded, encode_meanings};
 use squitterlab::frame::Frame;
 use squitterlab::present::worked;
 use squitterlab::track::Tracker;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Reads an expression as people write it: numbers, + - x / mod ^, brackets, and functions of degrees.
 struct Calculator<'a> {
@@ -19,7 +20,8 @@ struct Calculator<'a> {
 
 impl Calculator<'_> {
     fn value(text: &str) -> Option<f64> {
-        let text = text.replace(" ft/min", "").replace(" ft", "").replace(" kt", "").replace(" deg", "");
+        let text =
+            text.replace(" ft/min", "").replace(" ft", "").replace(" kt", "").replace(" deg", "").replace(" NM", "");
         let mut calculator = Calculator { left: text.trim() };
         let value = calculator.sum()?;
         calculator.left.trim().is_empty().then_some(value)
@@ -486,55 +488,109 @@ fn the_shifts_of_the_parity_are_a_division() {
     }
 }
 
-/// Whatever number a message can be made to say has its arithmetic, both ways.
+/// Patterns of a message in which a field says one thing and another.
+fn patterns(table: &Table, random: &mut Random) -> Vec<u128> {
+    let all = u128::MAX >> (128 - table.bits);
+    // The first five bits often decide what the others are.
+    let first: u128 = 31 << (table.bits - 5);
+    let mut patterns: Vec<u128> = (0..cases(150))
+        .map(|at| {
+            let any = (u128::from(random.next()) << 64 | u128::from(random.next())) & all;
+            let few = any & u128::from(random.next()) & !first;
+            [table.template & first | any & !first, any, table.template | few][at as usize % 3]
+        })
+        .collect();
+    for row in table.rows.iter().filter(|row| !row.is_reserved() && row.span.width() <= 8) {
+        patterns.extend((0..1 << row.span.width()).map(|code| table.with_code(row, table.template, code)));
+    }
+    patterns.extend([table.template, table.template | all & !first]);
+    patterns
+}
+
+/// Whatever number a message says, and is not just its bits read as a number, has its arithmetic.
 #[test]
-fn every_number_that_can_be_set_is_worked_out() {
-    // Whole degrees are their own code; of the threat and of the coarse speed only the layout is explained, not the steps.
-    let plain = ["target_direction_deg", "threat_altitude_ft", "threat_bearing_deg"];
-    let (mut worked_out, mut missing) = (0, Vec::new());
+fn every_number_that_is_read_is_worked_out() {
+    let mut random = Random(27);
+    let (mut worked_out, mut missing) = (BTreeSet::new(), BTreeSet::new());
     for table in squitterlab::downlink::tables() {
-        for entry in table.entries() {
-            let field = entry.field();
-            let unit = ["_ft", "_kt", "_deg", "_fpm", "_m", "_hpa"].into_iter().find(|unit| field.ends_with(unit));
-            let is_set = table.settable().contains(&field);
-            let is_coarse = table.title == "TIS-B coarse position" && field == "ground_speed_kt";
-            if unit.is_none() || !is_set || is_coarse || plain.contains(&field) || table.version == Some(Version::Three)
-            {
-                continue;
-            }
-            let values = ["3", "12", "90", "320", "850", "1013.3", "4510"];
-            let made = values.iter().find_map(|value| {
-                let mut given = fields(&[(field, (*value).to_owned())]);
-                for (pair, other) in [("latitude_deg", "longitude_deg"), ("ground_speed_kt", "track_deg")] {
-                    for (one, two) in [(pair, other), (other, pair)] {
-                        if field == one && table.settable().contains(&two) {
-                            given.push((two, "44".to_owned()));
-                        }
+        for pattern in patterns(table, &mut random) {
+            for version in Version::ALL {
+                let version = table.version.unwrap_or(version);
+                for entry in table.entries() {
+                    let Some(said) = entry.said(pattern, version) else { continue };
+                    let Some(number) = said.value.number() else { continue };
+                    let steps = match entry {
+                        Entry::Row(_, row) if number == table.code(row, pattern) as f64 => continue,
+                        Entry::Row(_, row) => (row.steps)(table.code(row, pattern), version),
+                        Entry::Derived(_, derived) => (derived.steps)(pattern, version),
+                    };
+                    let name = format!("{}: {}", table.title, entry.field());
+                    if steps.is_empty() {
+                        missing.insert(name);
+                    } else {
+                        check_steps(&steps, &format!("{name} of {pattern:X}"));
+                        worked_out.insert(name);
                     }
                 }
-                if field == "geometric_height_ft" && table.message == "airborne_position" {
-                    given.push(("type_code", "20".to_owned()));
-                }
-                let given: BTreeMap<String, String> =
-                    given.into_iter().map(|(field, value)| (field.to_owned(), value)).collect();
-                encode_meanings(table.title, &given, table.version.unwrap_or(Version::Two)).ok()
-            });
-            let Some(encoded) = made else { continue };
-            // The second of two that go together is worked out with the first.
-            if ["longitude_deg", "track_deg"].contains(&field)
-                && table.settable().iter().any(|other| ["latitude_deg", "ground_speed_kt"].contains(other))
-                && encoded.steps().len() == 1
-            {
-                continue;
             }
-            let back = encoded.steps();
-            if !back.iter().any(|worked| worked.title == field) {
-                missing.push(format!("{}: {field}", table.title));
-            }
-            check(&back, field);
-            worked_out += 1;
         }
     }
-    assert_eq!(missing, Vec::<String>::new());
-    assert!(worked_out > 60, "{worked_out}");
+    assert_eq!(missing, BTreeSet::new());
+    assert!(worked_out.len() > 100, "{}", worked_out.len());
+}
+
+/// Whatever number a message can be made to say has its arithmetic from the number to the bits.
+#[test]
+fn every_number_that_can_be_set_is_worked_out() {
+    let (mut worked_out, mut missing) = (0, BTreeSet::new());
+    let mut random = Random(28);
+    for table in squitterlab::downlink::tables() {
+        let settable = table.settable();
+        let patterns = patterns(table, &mut random);
+        for version in Version::ALL.into_iter().filter(|version| table.version.is_none_or(|own| own == *version)) {
+            for entry in table.entries().filter(|entry| settable.contains(&entry.field())) {
+                let field = entry.field();
+                // What it can say, and its arithmetic where that is not just a number in binary.
+                let said: BTreeSet<String> = patterns
+                    .iter()
+                    .filter_map(|pattern| {
+                        let number = entry.said(*pattern, version)?.value.number()?;
+                        let own = match entry {
+                            Entry::Row(_, row) => number == table.code(row, *pattern) as f64,
+                            Entry::Derived(..) => false,
+                        };
+                        (!own).then(|| number.to_string())
+                    })
+                    .take(40)
+                    .collect();
+                let others = entry.takes_several_messages().then(|| ["44.5", "-60", "0"].map(str::to_owned));
+                for value in said.into_iter().chain(others.into_iter().flatten()) {
+                    let mut given: BTreeMap<String, String> = [(field.to_owned(), value.clone())].into();
+                    for (one, two) in [("latitude_deg", "longitude_deg"), ("ground_speed_kt", "track_deg")] {
+                        for (one, two) in [(one, two), (two, one)] {
+                            if field == one && settable.contains(&two) {
+                                given.insert(two.to_owned(), "44".to_owned());
+                            }
+                        }
+                    }
+                    if field == "geometric_height_ft" && table.message == "airborne_position" {
+                        given.insert("type_code".to_owned(), "20".to_owned());
+                    }
+                    given.insert(ADDRESS.0.to_owned(), ADDRESS.1.to_owned());
+                    let Ok(encoded) = encode_meanings(table.title, &given, version) else { continue };
+                    let back = encoded.steps();
+                    check(&back, field);
+                    // The second of two that go together is worked out with the first.
+                    let with_first = ["longitude_deg", "track_deg"].contains(&field) && given.len() > 2;
+                    if back.iter().any(|worked| worked.title == field) || with_first && !back.is_empty() {
+                        worked_out += 1;
+                    } else {
+                        missing.insert(format!("{}: {field}", table.title));
+                    }
+                }
+            }
+        }
+    }
+    assert_eq!(missing, BTreeSet::new());
+    assert!(worked_out > 500, "{worked_out}");
 }

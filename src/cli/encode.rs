@@ -1,7 +1,7 @@
 //! `encode`: frames out of codes, or out of meanings.
 
 use super::input::open;
-use super::output::{complain, print, reader_gone, remark, standard_output};
+use super::output::{complain, fitted, print, reader_gone, remark, standard_output};
 use super::{Format, Outcome};
 use clap::Args;
 use serde::de::{Deserialize, Deserializer, Error, IgnoredAny, MapAccess, Visitor};
@@ -59,7 +59,7 @@ fn assignment(text: &str) -> Result<(String, String), String> {
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if let Some(message) = &arguments.message {
-        return one(message, arguments);
+        return fitted(|| one(message, arguments));
     }
     let file = arguments.file.as_deref().unwrap_or(Path::new("-"));
     let from_standard_input = file == Path::new("-");

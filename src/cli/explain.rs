@@ -1,6 +1,6 @@
 //! `explain`: a frame as a bit ruler, and the reference of all messages.
 
-use super::output::{complain, fitted, print};
+use super::output::{complain, fitted, print, print_ruled};
 use super::{Format, Outcome, position, register};
 use clap::Args;
 use serde_json::json;
@@ -134,7 +134,7 @@ fn explain(arguments: &Arguments) -> io::Result<Outcome> {
                 if let Some(repairs) = repair(frame) {
                     text += &guess::text(frame, &repairs);
                 }
-                print(&format!("{gap}{text}"))?;
+                print_ruled(&format!("{gap}{text}"))?;
             }
         }
     }

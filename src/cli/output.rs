@@ -126,6 +126,81 @@ pub fn print(text: &str) -> io::Result<()> {
     out.flush()
 }
 
+/// Prints the explanation of a frame: the bits of each field, and its letter in the table below them, in a colour that its
+/// neighbours do not have; titles are bold, and what is doubtful is yellow or red.
+pub fn print_ruled(text: &str) -> io::Result<()> {
+    let text = text::printable(text);
+    let lines: Vec<&str> = text.split_inclusive('\n').collect();
+    let mut out = Quiet(anstream::stdout().lock());
+    for (at, line) in lines.iter().enumerate() {
+        let letters = [at, at + 1].into_iter().find_map(|at| lines.get(at)?.strip_prefix(LETTERS));
+        let is_bits = line.starts_with(LETTERS) || line.starts_with("bits    ");
+        out.write_all(
+            match letters.filter(|_| is_bits) {
+                Some(letters) => by_letter(line, letters),
+                None => row_painted(line),
+            }
+            .as_bytes(),
+        )?;
+    }
+    out.flush()
+}
+
+/// The start of the ruler's line that has the letter of each bit's field.
+const LETTERS: &str = "field   ";
+
+/// The colour of a field's letter; fields that follow one another have different ones.
+fn colour_of(letter: char) -> anstyle::Style {
+    use anstyle::AnsiColor::{Blue, Cyan, Green, Magenta, Red, Yellow};
+    let colours = [Green, Cyan, Magenta, Yellow, Blue, Red];
+    let place = ('a'..='z').chain('A'..='Z').position(|known| known == letter);
+    place
+        .map_or_else(anstyle::Style::new, |at| anstyle::Style::new().fg_color(Some(colours[at % colours.len()].into())))
+}
+
+/// A line of the ruler in the colours of the letters below its bits.
+fn by_letter(line: &str, letters: &str) -> String {
+    let (head, cells) = line.split_at(LETTERS.len());
+    let mut out = head.to_owned();
+    let mut before = ' ';
+    for (cell, letter) in cells.trim_end().chars().zip(letters.chars()) {
+        if letter != before && before != ' ' {
+            out += &format!("{:#}", colour_of(before));
+        }
+        if letter != before && letter != ' ' {
+            out += &colour_of(letter).to_string();
+        }
+        out.push(cell);
+        before = letter;
+    }
+    if before != ' ' {
+        out += &format!("{:#}", colour_of(before));
+    }
+    out + "\n"
+}
+
+/// A line below the ruler: a row of the table has its letter coloured, a title is bold, a doubt stands out.
+fn row_painted(line: &str) -> String {
+    use anstyle::{AnsiColor, Style};
+    let styled = |style: Style, text: &str| format!("{style}{text}{style:#}");
+    let mut characters = line.chars();
+    if let (Some(letter), Some(' '), Some(' ')) = (characters.next(), characters.next(), characters.next())
+        && letter.is_ascii_alphabetic()
+    {
+        return format!("{}{}", styled(colour_of(letter), &letter.to_string()), &line[1..]);
+    }
+    if line.starts_with("steps: ") || line.starts_with("taken together") {
+        return format!("{}\n", styled(Style::new().bold(), line.trim_end()));
+    }
+    let doubts = [("INVALID", AnsiColor::Red), ("from memory", AnsiColor::Yellow)];
+    for (word, colour) in doubts {
+        if let Some((before, after)) = line.split_once(word) {
+            return format!("{before}{}{after}", styled(Style::new().fg_color(Some(colour.into())), word));
+        }
+    }
+    painted(line)
+}
+
 fn painted(line: &str) -> String {
     use anstyle::{AnsiColor, Style};
     let colour = |colour: AnsiColor| Style::new().fg_color(Some(colour.into())).bold();

@@ -1,7 +1,7 @@
 //! `practice`: exercises, at the terminal or as a sheet for a class.
 
 use super::Outcome;
-use super::output::print;
+use super::output::{complain, fitted, print};
 use clap::Args;
 use clap::builder::PossibleValuesParser;
 use squitterlab::learn::exercise::{points, sheet_text};
@@ -45,13 +45,17 @@ pub struct Arguments {
 const LONGEST: u64 = 1_000;
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
+    fitted(|| practice(arguments))
+}
+
+fn practice(arguments: &Arguments) -> io::Result<Outcome> {
     let clock = || SystemTime::now().duration_since(UNIX_EPOCH).map_or(1, |since| since.as_nanos() as u64 % 1_000_000);
     let seed = arguments.seed.unwrap_or_else(clock);
     let (level, kind) = (arguments.level, arguments.kind.as_deref());
     if let (Some(level), Some(kind)) = (level, kind)
         && KINDS.iter().any(|known| known.name == kind && known.level != level)
     {
-        super::output::complain(&format!("--kind {kind} is not of level {level}; leave one of the two out"));
+        complain(&format!("--kind {kind} is not of level {level}; leave one of the two out"));
         return Ok(Outcome::Failed);
     }
     if arguments.sheet {
@@ -59,7 +63,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         return Ok(Outcome::Done);
     }
     let Some(first) = exercise(seed, level, kind) else {
-        super::output::complain(&format!("seed {seed} makes no exercise of this kind; take another seed"));
+        complain(&format!("seed {seed} makes no exercise of this kind; take another seed"));
         return Ok(Outcome::Failed);
     };
     if arguments.solution || arguments.answer.is_some() {

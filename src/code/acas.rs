@@ -6,7 +6,10 @@
 
 use super::enumeration::enumeration;
 use super::table::Derived;
-use super::{Altitude13, Bits, Code, CodeError, Kind, Meaning, Text, Value, Version, is_no_data, number};
+use super::{
+    Altitude13, Bits, Code, CodeError, Kind, Linear, Meaning, Step, Text, Value, Version, bits_step, decimals,
+    is_no_data, number,
+};
 use crate::frame::{Address, Span};
 use std::fmt::{self, Formatter};
 
@@ -252,7 +255,29 @@ pub const THREAT_ALTITUDE: Derived = Derived::new(
 .written(|wanted, pattern| {
     let code = Altitude13::from_meaning(wanted.get("threat_altitude_ft").unwrap_or_default(), wanted.version)?;
     Ok(placed(pattern, Span::new(31, 43), code.bits()))
+})
+.shown(|pattern, version| match threat(pattern as u64) {
+    Threat::Place { altitude, .. } => altitude.steps(version),
+    _ => Vec::new(),
+})
+.shown_back(|wanted, pattern| match threat(pattern as u64) {
+    Threat::Place { altitude, .. } => {
+        altitude.steps_to(wanted.get("threat_altitude_ft").unwrap_or_default(), wanted.version)
+    }
+    _ => Vec::new(),
 });
+
+/// Code 1 is 0 NM, and each one after it a tenth of a mile more.
+const RANGE: Linear = Linear { first: 1, ..Linear::new(1.0, 10.0, " NM") };
+
+/// Code 1 is the first six degrees, by their middle.
+const BEARING: Linear = Linear { first: 1, offset: 3.0, ..Linear::new(6.0, 1.0, " deg") };
+
+/// The bits of a report, and the number that they are.
+fn number_in(span: Span, code: u8) -> Step {
+    Step::new(format!("{code:0width$b}", width = usize::from(span.width())), code.to_string())
+        .told(format!("message bits {span}"))
+}
 
 /// The range of a threat of kind 2.
 pub const THREAT_RANGE: Derived = Derived::new(
@@ -285,8 +310,21 @@ pub const THREAT_RANGE: Derived = Derived::new(
         }
         code
     };
-    Ok(placed(pattern, Span::new(44, 50), code as u64))
+    Ok(placed(pattern, RANGE_BITS, code as u64))
+})
+.shown(|pattern, _| match threat(pattern as u64) {
+    Threat::Place { range, .. } if range_nm(range).is_some() => {
+        vec![number_in(RANGE_BITS, range), RANGE.read(range.into())]
+    }
+    _ => Vec::new(),
+})
+.shown_back(|wanted, pattern| match threat(pattern as u64) {
+    Threat::Place { range, .. } => RANGE.back(wanted.get("threat_range_nm"), range.into(), RANGE_BITS.width()),
+    _ => Vec::new(),
 });
+
+const RANGE_BITS: Span = Span::new(44, 50);
+const BEARING_BITS: Span = Span::new(51, 56);
 
 /// The bearing of a threat of kind 2.
 pub const THREAT_BEARING: Derived = Derived::new(
@@ -310,7 +348,24 @@ pub const THREAT_BEARING: Derived = Derived::new(
     let given = wanted.get("threat_bearing_deg").unwrap_or_default();
     let code =
         if is_no_data(given) { 0 } else { (number(given)?.rem_euclid(360.0) / 6.0).floor().min(59.0) as u64 + 1 };
-    Ok(placed(pattern, Span::new(51, 56), code))
+    Ok(placed(pattern, BEARING_BITS, code))
+})
+.shown(|pattern, _| match threat(pattern as u64) {
+    Threat::Place { bearing, .. } if bearing_deg(bearing).is_some() => {
+        vec![number_in(BEARING_BITS, bearing), BEARING.read(bearing.into()).told("the middle of six degrees")]
+    }
+    _ => Vec::new(),
+})
+.shown_back(|wanted, pattern| {
+    let given = wanted.get("threat_bearing_deg").map(number);
+    let (Some(Ok(degrees)), Threat::Place { bearing, .. }) = (given, threat(pattern as u64)) else { return Vec::new() };
+    let sector = u64::from(bearing).saturating_sub(1);
+    vec![
+        Step::new(format!("floor(({} mod 360) / 6)", decimals(degrees, 6)), sector.to_string())
+            .told("how many whole six degrees"),
+        Step::new(format!("{sector} + 1"), bearing.to_string()).told("code 1 is the first six, so the code"),
+        bits_step(bearing.into(), BEARING_BITS.width()),
+    ]
 });
 
 fn with_kind(pattern: u128, kind: ThreatKind) -> u128 {

@@ -263,7 +263,11 @@ impl Code for Altitude12 {
             steps.push(Step::new(format!("bits {:012b}", self.0), format!("{:03X}", self.0)).told("in hexadecimal"));
             steps.push(Step::note("an encoder with wires says the same altitude in steps of 100 ft:"));
         } else {
-            steps.push(Step::note("25-ft steps end at 50 175 ft: above it only the 100-ft code of the wires reaches"));
+            steps.push(Step::note(if feet > f64::from(QUARTER_TOP_FT) {
+                "25-ft steps end at 50 175 ft: above it only the 100-ft code of the wires reaches"
+            } else {
+                "in steps of 100 ft, as an encoder with wires gives it"
+            }));
         }
         if let Some(wires) = Wires::from_feet(feet).ok().filter(|wires| wires.feet().is_some()) {
             steps.extend(wires_steps(feet, wires));

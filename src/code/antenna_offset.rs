@@ -80,6 +80,15 @@ impl Code for LateralOffset {
         if is_no_data(wanted) { Ok(Self::NO_DATA) } else { number(wanted).and_then(Self::from_metres) }
     }
 
+    fn steps(self, _version: Version) -> Vec<Step> {
+        let Some(metres) = self.metres() else { return Vec::new() };
+        let (first, side) = if metres < 0 { (0, "left") } else { (1, "right; the centre line itself is right") };
+        vec![
+            Step::note(format!("the first bit is {first}: {side}")),
+            Step::new(format!("{} x 2", self.0 & 3), format!("{} m", metres.abs())).told("steps of 2 m"),
+        ]
+    }
+
     fn steps_to(self, wanted: &str, _version: Version) -> Vec<Step> {
         let Ok(metres) = number(wanted) else { return Vec::new() };
         let (side, word) = if metres < 0.0 { ("0", "left") } else { ("1", "right; the centre line itself is right") };
@@ -180,13 +189,32 @@ impl Code for LongitudinalOffset {
         }
     }
 
+    fn steps(self, version: Version) -> Vec<Step> {
+        match (self.0, version) {
+            (0, _) => Vec::new(),
+            (1, Version::Three) => vec![Step::note("code 1 is up to 1 m")],
+            (1, _) => vec![Step::note("code 1 says that the sensor has applied it")],
+            (31, Version::Three) => {
+                vec![Step::new("(31 - 2) x 2", "58 m").told("the last code holds everything beyond the one before")]
+            }
+            (code, _) => vec![Step::new(format!("({code} - 1) x 2"), format!("{} m", 2 * (code - 1))).told("up to")],
+        }
+    }
+
     fn steps_to(self, wanted: &str, version: Version) -> Vec<Step> {
-        let (Ok(metres), true) = (number(wanted), version < Version::Three) else { return Vec::new() };
+        let Ok(metres) = number(wanted) else { return Vec::new() };
+        if version >= Version::Three && metres <= 1.0 {
+            return vec![Step::note("up to 1 m is code 1"), bits_step(self.bits(), Self::WIDTH)];
+        }
         let steps = i64::from(self.0) - 1;
+        let taken = if version >= Version::Three {
+            "code 1 is up to 1 m"
+        } else {
+            "code 1 says that the sensor has applied it"
+        };
         vec![
             bound(metres, 30, steps),
-            Step::new(format!("{steps} + 1"), self.0.to_string())
-                .told("code 1 says that the sensor has applied it, so the code"),
+            Step::new(format!("{steps} + 1"), self.0.to_string()).told(format!("{taken}, so the code")),
             bits_step(self.bits(), Self::WIDTH),
         ]
     }

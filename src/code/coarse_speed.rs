@@ -1,6 +1,9 @@
 //! Ground speed of the TIS-B coarse position: steps of 32 kt (from memory).
 
-use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits, finite, is_no_data, number};
+use super::{
+    Bits, Code, CodeError, Kind, Linear, Meaning, Step, Value, Version, bits, bits_step, decimals, finite, is_no_data,
+    number,
+};
 
 bits! {
     /// Six bits of ground speed.
@@ -15,6 +18,8 @@ bits! {
 
 impl CoarseSpeed {
     const MOST: u8 = 63;
+    /// Lower edges, from code 2 on.
+    const EDGES: Linear = Linear { first: 2, offset: 16.0, ..Linear::new(32.0, 1.0, " kt") };
 
     /// Lower edge, and the upper one that is no longer part of it, in knots; none for no data.
     ///
@@ -71,5 +76,28 @@ impl Code for CoarseSpeed {
 
     fn from_meaning(wanted: &str, _version: Version) -> Result<Self, CodeError> {
         if is_no_data(wanted) { Ok(Self::from_bits(0)) } else { Self::from_knots(number(wanted)?) }
+    }
+
+    fn steps(self, _version: Version) -> Vec<Step> {
+        match self.0 {
+            0 => Vec::new(),
+            1 => vec![Step::note("code 1 is the first range, from 0 kt")],
+            code => vec![Self::EDGES.read(code.into()).told("the lower edge")],
+        }
+    }
+
+    fn steps_to(self, wanted: &str, _version: Version) -> Vec<Step> {
+        let Ok(knots) = number(wanted) else { return Vec::new() };
+        let exact = ((knots + 16.0) / 32.0 + 1.0).floor();
+        let mut steps = vec![
+            Step::new(format!("floor(({} + 16) / 32 + 1)", decimals(knots, 6)), decimals(exact, 0))
+                .told("code 1 ends at 16 kt, and each code after it 32 kt later"),
+        ];
+        if exact > f64::from(Self::MOST) {
+            steps.push(Step::note(format!("the last code, {}, holds everything beyond", Self::MOST)));
+        }
+        steps.extend(self.knots().map(|(low, _)| Step::note(format!("what is sent: {low} kt, the lower edge"))));
+        steps.push(bits_step(self.bits(), Self::WIDTH));
+        steps
     }
 }

@@ -87,7 +87,7 @@ pub use type_code::{CprFormat, TypeCode, VersionNumber};
 pub use uncertainty::position_uncertainty;
 pub use vertical::{GeometricDifference, Sign, VerticalRate, VerticalRateSource};
 pub use wires::{AltitudePattern, GREY_CODE_BOTTOM_FT, Wire, Wires};
-pub(crate) use worked::{Linear, bits as bits_step, decimals};
+pub(crate) use worked::{Linear, bits as bits_step, decimals, marked};
 pub use worked::{Step, Worked};
 
 /// A version of the 1090ES standard for which a source is held, as numbered on the air (ME 41-43 of type code 31).

@@ -120,11 +120,7 @@ fn axis(name: &str, degrees: f64, cells: i64, code: u32, grid: Grid) -> Vec<Step
 pub fn written(position: Position, odd: bool, grid: Grid) -> Vec<Step> {
     let word = Word::of(position, odd, grid);
     let count = i64::from(cells(odd));
-    let mut lines = vec![
-        Step::new(format!("360 / {count}"), deg(360.0 / count as f64))
-            .told(format!("{} format: {count} latitude cells around the globe, each of", format_of(odd))),
-    ];
-    lines.extend(axis("latitude", position.latitude_deg, count, word.latitude, grid));
+    let mut lines = latitude_written(position, odd, grid);
     let (zone, sent) = counted(position.latitude_deg, count, grid);
     let received = 360.0 / count as f64 * (zone + sent / fine(grid) as f64);
     lines.push(
@@ -140,6 +136,17 @@ pub fn written(position: Position, odd: bool, grid: Grid) -> Vec<Step> {
             .of("n"),
     );
     lines.extend(axis("longitude", position.longitude_deg, n, word.longitude, grid));
+    lines
+}
+
+/// From a latitude to its word in one format.
+pub(crate) fn latitude_written(position: Position, odd: bool, grid: Grid) -> Vec<Step> {
+    let (word, count) = (Word::encode(position, odd, grid), i64::from(cells(odd)));
+    let mut lines = vec![
+        Step::new(format!("360 / {count}"), deg(360.0 / count as f64))
+            .told(format!("{} format: {count} latitude cells around the globe, each of", format_of(odd))),
+    ];
+    lines.extend(axis("latitude", position.latitude_deg, count, word.latitude, grid));
     lines
 }
 

@@ -5,10 +5,13 @@
 //! The build fails unless the lines tile the message exactly, reserved bits included.
 
 use super::rounding::{Carrier, Rounded};
-use super::{Bits, Code, CodeError, Kind, Meaning, Number, Said, Step, Version, is_no_data};
+use super::{Bits, Code, CodeError, Kind, Meaning, Number, Said, Step, Version, is_no_data, marked};
 use crate::frame::Span;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+
+/// How much only memory supports: a part, or all; the greater text is the stronger word.
+const MEMORY: [&str; 2] = ["partly from memory", "place and meaning from memory"];
 
 /// One field of a message: where it stands, what it is called, what it means, and who says so.
 #[derive(Clone, Copy, Debug)]
@@ -81,8 +84,8 @@ impl Row {
         let marks = || self.source.split_whitespace();
         match (marks().any(|mark| mark == "memory"), marks().all(|mark| mark == "memory")) {
             (false, _) => None,
-            (_, true) => Some("place and meaning from memory"),
-            (_, false) => Some("partly from memory"),
+            (_, true) => Some(MEMORY[1]),
+            (_, false) => Some(MEMORY[0]),
         }
     }
 
@@ -617,6 +620,17 @@ impl Table {
         self.entries().filter_map(meaning).collect()
     }
 
+    /// How much of what this pattern says of a derived meaning only memory supports: as much as of the rows that have a part
+    /// in it. A row has a part in it if it says another thing once one of the row's bits is flipped.
+    pub fn memory_of(&self, derived: &Derived, pattern: u128, version: Version) -> Option<&'static str> {
+        let read = |pattern| (derived.read)(pattern, self.version.unwrap_or(version)).map(|meaning| meaning.said());
+        let said = read(pattern);
+        let has_part =
+            |row: &&Row| (row.span.first..=row.span.last).any(|bit| read(pattern ^ 1 << (self.bits - bit)) != said);
+        let doubtful = self.rows.iter().filter(|row| row.memory().is_some() && !row.is_reserved());
+        doubtful.filter(has_part).filter_map(Row::memory).max()
+    }
+
     /// The names that [`Table::encode`] understands.
     ///
     /// ```
@@ -676,11 +690,13 @@ impl Table {
         let given = wanted.fields.iter().filter(|(_, asked)| !is_no_data(asked));
         given
             .filter_map(|(field, asked)| {
-                let steps = match self.carrier(field)? {
-                    Carrier::Row(row) => (row.steps_to)(asked, self.code(row, pattern), wanted.version),
-                    Carrier::Derived(derived) => (derived.steps_to)(&wanted, pattern),
+                let (memory, steps) = match self.carrier(field)? {
+                    Carrier::Row(row) => (row.memory(), (row.steps_to)(asked, self.code(row, pattern), wanted.version)),
+                    Carrier::Derived(derived) => {
+                        (self.memory_of(derived, pattern, wanted.version), (derived.steps_to)(&wanted, pattern))
+                    }
                 };
-                (!steps.is_empty()).then(|| (field.clone(), steps))
+                (!steps.is_empty()).then(|| (field.clone(), marked(memory, steps)))
             })
             .collect()
     }
@@ -825,13 +841,13 @@ macro_rules! table {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
         pub struct $name {
-            $( #[doc = concat!($about, ". Bits ", $first, " to ", $last, ".")] pub $key: $type, )+
+            $( #[doc = concat!($about, ". Bits ", $first, " to ", $last, "; source ", $source, ".")] pub $key: $type, )+
         }
 
         #[allow(non_upper_case_globals)]
         impl $name {
             $(
-                #[doc = concat!("The row: ", $about, ". Bits ", $first, " to ", $last, ".")]
+                #[doc = concat!("The row: ", $about, ". Bits ", $first, " to ", $last, "; source ", $source, ".")]
                 pub const $key: $crate::code::table::Row = $crate::code::table::row!(
                     $first ..= $last, $key: $type $(=> $field)?, $about, $source
                 );

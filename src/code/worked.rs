@@ -87,6 +87,12 @@ pub struct Worked {
     pub steps: Vec<Step>,
 }
 
+/// The steps, after a word on what of their place and meaning only memory supports.
+pub(crate) fn marked(memory: Option<&str>, steps: Vec<Step>) -> Vec<Step> {
+    let memory = memory.filter(|_| !steps.is_empty()).map(Step::note);
+    memory.into_iter().chain(steps).collect()
+}
+
 /// A number with at most so many decimal places, without zeros at its end.
 pub(crate) fn decimals(number: f64, places: usize) -> String {
     let text = format!("{number:.places$}");

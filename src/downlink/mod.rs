@@ -682,4 +682,27 @@ impl Decoded {
         });
         envelope.chain(payload)
     }
+
+    /// How much of what this frame says under the name of a meaning only memory supports, in words; `None` if pages
+    /// support all of it.
+    ///
+    /// ```
+    /// // The identification is on published pages.
+    /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
+    /// assert_eq!(decoded.memory_of("emitter_category", squitterlab::Version::Two), None);
+    /// ```
+    pub fn memory_of(&self, name: &str, version: Version) -> Option<&'static str> {
+        let is_it = |placed: &Placed| {
+            let own = placed.row.field;
+            own.is_some_and(|own| name == if placed.message_span.is_some() { self.payload_name(own) } else { own })
+        };
+        if let Some(placed) = self.rows().into_iter().find(is_it) {
+            return placed.row.memory();
+        }
+        let (_, derived, pattern, own) = self.derived().find(|(known, ..)| *known == name)?;
+        let payload = self.payload.map(|payload| payload.table);
+        let table = [Some(self.envelope), payload].into_iter().flatten();
+        let mut table = table.filter(|table| table.derived.iter().any(|each| std::ptr::eq(each, derived)));
+        table.next()?.memory_of(derived, pattern, own.unwrap_or(version))
+    }
 }

@@ -4,21 +4,23 @@
 #![allow(clippy::unnecessary_wraps)]
 
 use super::answer::{Answer, Judged};
+use super::capture::{find_mistake_in_capture, letter};
+use super::lesson::{TOLD_APART, told_apart, wrong_bit};
 use crate::code::compact_position::{Grid, Position, Word, global};
-use crate::code::{Altitude12, Bits, Code, Identification, ModeA, Version, VerticalRate, Wire, Wires, Worked};
+use crate::code::{Altitude12, Bits, Code, Identification, ModeA, Step, Version, VerticalRate, Wire, Wires, Worked};
 use crate::code::{bits_step, position_steps, spaced};
 use crate::compare::{ExpectedFrames, Install};
 use crate::downlink::{Decoded, encode_meanings};
 use crate::frame::{Frame, Span};
 use crate::onair::{Flight, Random, emissions};
-use crate::present::text::folded;
+use crate::present::text::{folded, line, row, width};
 use crate::present::worked;
 use crate::profile::Profile;
 use crate::profile::mistake::{MISTAKES, Mistake};
 use crate::track::Tracker;
 use std::fmt::Write;
 
-const DEMO: &str = include_str!("../../vectors/demo/profile.json");
+pub(super) const DEMO: &str = include_str!("../../vectors/demo/profile.json");
 
 /// The stream of random numbers that exercises are drawn from.
 const EXERCISES: u128 = (1 << 64) - 4;
@@ -68,16 +70,17 @@ impl Exercise {
     /// The task as text.
     pub fn text(&self) -> String {
         let mut out = folded("", 0, &self.task);
-        self.given.iter().for_each(|line| {
-            let _ = writeln!(out, "    {line}");
-        });
+        out.extend(self.given.iter().map(|given| row(6, &format!("    {given}"))));
         out
     }
 
     /// The solution as text.
     pub fn solved(&self) -> String {
-        let mut out = format!("answer: {}\n", self.answer.shown());
+        let mut out = line(4, &format!("answer: {}", self.answer.shown()));
         for worked in &self.solution {
+            if self.solution.len() > 1 {
+                out += &line(4, &format!("  {}", worked.title));
+            }
             out += &worked::lines(4, &worked.steps);
         }
         out
@@ -123,6 +126,7 @@ pub const KINDS: &[Kind] = &[
     kind(7, "read_overlaid_address", read_overlaid_address),
     kind(7, "find_register", find_register),
     kind(7, "find_mistake", find_mistake),
+    kind(7, "find_mistake_in_capture", find_mistake_in_capture),
     kind(7, "build_frame", build_frame),
 ];
 
@@ -135,21 +139,34 @@ pub const KINDS: &[Kind] = &[
 /// assert_eq!(one.task, exercise(7, Some(4), Some("read_altitude")).unwrap().task);
 /// ```
 pub fn exercise(seed: u64, level: Option<u8>, kind: Option<&str>) -> Option<Exercise> {
-    draw(&mut Random::new(seed, EXERCISES), level, kind)
+    let mut random = Random::new(seed, EXERCISES);
+    let kind = *one(&mut random, &kinds(level, kind))?;
+    drawn(&mut random, kind)
 }
 
-/// This many exercises of a seed, no two alike.
+/// This many exercises of a seed, no two alike: every kind as often as the others, as far as the number goes, and in the
+/// order of the ladder.
 pub fn sheet(seed: u64, level: Option<u8>, kind: Option<&str>, count: usize) -> Vec<Exercise> {
     let mut random = Random::new(seed, EXERCISES);
-    let mut all: Vec<Exercise> = Vec::new();
+    let kinds = kinds(level, kind);
+    let mut all: Vec<(usize, Exercise)> = Vec::new();
+    let mut left: Vec<&Kind> = Vec::new();
+    // A kind may have fewer different exercises than are wanted of it.
     for _ in 0..count * 20 {
-        if all.len() == count {
+        if all.len() == count || kinds.is_empty() {
             break;
         }
-        let new = draw(&mut random, level, kind);
-        all.extend(new.filter(|new| !all.iter().any(|other| other.task == new.task && other.given == new.given)));
+        if left.is_empty() {
+            left.clone_from(&kinds);
+        }
+        let kind = left.swap_remove(random.between(0, left.len() as u64 - 1) as usize);
+        let place = KINDS.iter().position(|known| known.name == kind.name).unwrap_or_default();
+        let new = drawn(&mut random, kind);
+        let is_new = |new: &Exercise| !all.iter().any(|(_, other)| other.task == new.task && other.given == new.given);
+        all.extend(new.filter(is_new).map(|new| (place, new)));
     }
-    all
+    all.sort_by_key(|(place, _)| *place);
+    all.into_iter().map(|(_, exercise)| exercise).collect()
 }
 
 /// Between the exercises of a sheet and their solutions.
@@ -159,33 +176,38 @@ const CUT: &str = "-------------------------------- cut here -------------------
 pub fn sheet_text(seed: u64, level: Option<u8>, kind: Option<&str>, count: usize) -> String {
     let all = sheet(seed, level, kind, count);
     let of = level.map_or_else(String::new, |level| format!(", level {level}"));
-    let mut out = format!("Exercises, seed {seed}{of}                    name ____________________\n{INVENTED}\n");
+    let mut out = row(0, &format!("Exercises, seed {seed}{of}                    name ____________________"));
+    out += &folded("", 0, INVENTED);
     for (at, exercise) in all.iter().enumerate() {
         let _ = write!(out, "\n{}. {}", at + 1, exercise.text());
         out += "    answer ______________________________\n";
     }
-    let _ = write!(out, "\n{CUT}\n\nSolutions, seed {seed}{of}\n");
+    let cut = CUT.trim_matches('-');
+    let dashes = "-".repeat(((width() - 1).min(CUT.len()) - cut.len()) / 2);
+    let _ = write!(out, "\n{dashes}{cut}{dashes}\n\nSolutions, seed {seed}{of}\n");
     for (at, exercise) in all.iter().enumerate() {
         let _ = write!(out, "\n{}. {}", at + 1, exercise.solved());
     }
     out
 }
 
-fn draw(random: &mut Random, level: Option<u8>, name: Option<&str>) -> Option<Exercise> {
+fn kinds(level: Option<u8>, name: Option<&str>) -> Vec<&'static Kind> {
     let fits =
         |kind: &&Kind| level.is_none_or(|level| kind.level == level) && name.is_none_or(|name| kind.name == name);
-    let kinds: Vec<&Kind> = KINDS.iter().filter(fits).collect();
-    let kind = one(random, &kinds)?;
+    KINDS.iter().filter(fits).collect()
+}
+
+fn drawn(random: &mut Random, kind: &Kind) -> Option<Exercise> {
     // Some draws make nothing that can be asked.
     (0..40).find_map(|_| (kind.make)(random)).map(|made| Exercise { level: kind.level, kind: kind.name, ..made })
 }
 
-fn one<'a, T>(random: &mut Random, all: &'a [T]) -> Option<&'a T> {
+pub(super) fn one<'a, T>(random: &mut Random, all: &'a [T]) -> Option<&'a T> {
     let last = all.len().checked_sub(1)?;
     all.get(random.between(0, last as u64) as usize)
 }
 
-fn new(task: impl Into<String>, answer: Answer) -> Exercise {
+pub(super) fn new(task: impl Into<String>, answer: Answer) -> Exercise {
     Exercise {
         level: 0,
         kind: "",
@@ -220,7 +242,7 @@ fn forwards(frame: Frame, titles: &[&str]) -> Vec<Worked> {
     worked::read(&decoded, &observation).into_iter().filter(|worked| titles.contains(&worked.title.as_str())).collect()
 }
 
-fn titled(title: &str, steps: Vec<crate::code::Step>) -> Vec<Worked> {
+pub(super) fn titled(title: &str, steps: Vec<Step>) -> Vec<Worked> {
     vec![Worked { title: title.to_owned(), steps }]
 }
 
@@ -238,7 +260,7 @@ fn beside(frame: Frame, span: Span, read: impl Fn(u64) -> Option<Answer>) -> Vec
 }
 
 /// Slips that differ from the right answer.
-fn slips(answer: &Answer, all: Vec<(Answer, String)>) -> Vec<(Answer, String)> {
+pub(super) fn slips(answer: &Answer, all: Vec<(Answer, String)>) -> Vec<(Answer, String)> {
     let mut kept: Vec<(Answer, String)> = Vec::new();
     for (slip, why) in all {
         let is_said = |other: &Answer| other.is_said_by(&slip.shown());
@@ -330,7 +352,13 @@ fn read_format(random: &mut Random) -> Option<Exercise> {
                 (number(first), "you took all eight bits of the octet; the format is the first five".to_owned()),
             ],
         ),
-        solution: titled("format", vec![bits_step(format.into(), 5)]),
+        solution: titled(
+            "format",
+            vec![
+                Step::note(format!("the first two digits, {first:02X}, are {first:08b}")),
+                Step::new(format!("{format:05b}"), format.to_string()).told("the first five of these bits"),
+            ],
+        ),
         ..new("Which downlink format is this frame? Give the number.", answer)
     })
 }
@@ -353,6 +381,13 @@ fn read_address(random: &mut Random) -> Option<Exercise> {
                 (digits(1), "you began one digit too early: the first octet is format and capability".to_owned()),
                 (digits(3), "you began one digit too late".to_owned()),
                 (digits(22), "those are the last 24 bits, the parity".to_owned()),
+            ],
+        ),
+        solution: titled(
+            "address",
+            vec![
+                Step::note(format!("the first two digits, {}, are format and capability", &text[..2])),
+                Step::note(format!("the next six digits, frame bits 9-32: {}", &text[2..8])),
             ],
         ),
         ..new("What is the aircraft address in this extended squitter? Give six hexadecimal digits.", answer)
@@ -551,18 +586,27 @@ fn find_wire(random: &mut Random) -> Option<Exercise> {
         (Answer::Word(other.name().to_owned()), format!("with {other} the other way round {why}"))
     };
     let others = Wire::ALL.iter().filter(|each| **each != wire).map(other).collect();
-    let mut solution = Altitude12::from_feet(hundreds.into(), 100).ok()?.steps_to(&hundreds.to_string(), Version::Two);
-    solution.push(crate::code::Step::note(format!("grounded in the reading: {wrong}; the difference is {wire}")));
+    let steps = |feet: i32| -> Option<Vec<Step>> {
+        Some(Altitude12::from_feet(feet.into(), 100).ok()?.steps_to(&feet.to_string(), Version::Two))
+    };
+    let solution = vec![
+        Worked { title: "what the encoder gives".to_owned(), steps: steps(hundreds)? },
+        Worked { title: "what is shown".to_owned(), steps: steps(shown)? },
+        Worked {
+            title: "the difference".to_owned(),
+            steps: vec![Step::note(format!("grounded {right}, and in the reading {wrong}: the difference is {wire}"))],
+        },
+    ];
     Some(Exercise {
         hints: vec![
             format!("at {} ft these are grounded: {right}", spaced(hundreds.into())),
             format!("in the reading these are grounded: {wrong}"),
         ],
         slips: slips(&answer, others),
-        solution: titled("wires", solution),
+        solution,
         ..new(
             format!(
-                "The encoder stands at {} ft, and the transponder shows {} ft. One wire is open or grounded all the time. Which one?",
+                "The encoder gives {} ft, and the transponder shows {} ft. One wire is open or grounded all the time. Which one?",
                 spaced(hundreds.into()),
                 spaced(shown.into())
             ),
@@ -688,8 +732,8 @@ fn write_vertical_rate(random: &mut Random) -> Option<Exercise> {
 
 fn somewhere(random: &mut Random) -> Position {
     Position {
-        latitude_deg: random.between(0, 140_000) as f64 / 1_000.0 - 70.0,
-        longitude_deg: random.between(0, 359_000) as f64 / 1_000.0 - 179.5,
+        latitude_deg: (random.between(0, 140_000) as f64 - 70_000.0) / 1_000.0,
+        longitude_deg: (random.between(0, 359_000) as f64 - 179_500.0) / 1_000.0,
     }
 }
 
@@ -767,7 +811,7 @@ fn write_latitude(random: &mut Random) -> Option<Exercise> {
                 ),
             ],
         ),
-        solution: titled("position", position_steps::written(place, odd, Grid::Airborne)),
+        solution: titled("latitude", position_steps::latitude_written(place, odd, Grid::Airborne)),
         ..new(
             format!(
                 "Which 17-bit number is the latitude {} deg in the {name} format of an airborne position?",
@@ -811,10 +855,15 @@ fn find_flipped_bit(random: &mut Random) -> Option<Exercise> {
         given: vec![damaged.to_string()],
         hints: vec![
             format!("the division leaves {:06X}", damaged.overlay()),
+            "a wrong bit 32 leaves FFF409, and each bit before it one shift to the left more".to_owned(),
             format!("it is in octet {}", (bit - 1) / 8 + 1),
         ],
         slips: slips(&answer, vec![(number(bit - 1), "bits count from 1, not from 0".to_owned())]),
-        solution: forwards(damaged, &["parity"]),
+        solution: {
+            let mut all = forwards(damaged, &["parity"]);
+            all.push(Worked { title: "which bit leaves this".to_owned(), steps: wrong_bit(damaged, bit) });
+            all
+        },
         ..new("One bit of this all-call reply was received wrongly. Which one, counted from 1?", answer)
     })
 }
@@ -895,24 +944,30 @@ fn find_register(random: &mut Random) -> Option<Exercise> {
     let possible = decoded.possible_registers()?;
     // Only what the rules tell apart is asked: of the four registers, one alone may be this.
     let is = |opinion: &&crate::register::inference::Opinion, number: &str| opinion.register.to_string() == number;
-    let right = possible.iter().find(|opinion| is(opinion, number))?;
+    possible.iter().find(|opinion| is(opinion, number))?;
     let others = REGISTERS.iter().filter(|(other, ..)| other != number);
     if others.clone().any(|(other, ..)| possible.iter().any(|opinion| is(&opinion, other))) {
         return None;
     }
     let answer = Answer::Word((*number).to_owned());
+    let against = |other: &str| {
+        let number = TOLD_APART.into_iter().find(|number| number.to_string() == other)?;
+        decoded.with_register(number).opinion()?.against.into_iter().next()
+    };
     let others = others
-        .map(|(other, ..)| (Answer::Word((*other).to_owned()), format!("the bits break a rule of register {other}")))
+        .map(|(other, ..)| {
+            let why = against(other).unwrap_or_else(|| format!("no rule speaks for register {other}"));
+            (Answer::Word((*other).to_owned()), why)
+        })
         .collect();
-    let why = right.supports.iter().map(crate::code::Step::note).collect();
     Some(Exercise {
         given: vec![frame.to_string()],
         hints: vec![
-            "a status bit of 0 wants zeros behind it; register 2,0 begins with 00100000".to_owned(),
+            "a status bit of 0 requires zeros behind it; register 2,0 begins with 00100000".to_owned(),
             format!("the 56 bits are {:014X}", frame.message_field()),
         ],
         slips: slips(&answer, others),
-        solution: titled("register", why),
+        solution: titled("register", told_apart(&decoded)),
         ..new("Which register does this Comm-B reply carry: 2,0, 4,0, 5,0 or 6,0?", answer)
     })
 }
@@ -924,28 +979,20 @@ fn find_mistake(random: &mut Random) -> Option<Exercise> {
     let expected = Install::new("demo", profile.clone()).ok()?.expected();
     let mistake: &'static Mistake = one(random, MISTAKES)?;
     let (_, detail, frames) = shown_by(mistake, &profile, &expected, &right)?;
-    let mut offered = vec![mistake];
-    while offered.len() < 4 {
-        let other: &'static Mistake = one(random, MISTAKES)?;
-        let distinct = !offered.iter().any(|known| known.cause == other.cause);
-        // Two mistakes that send the same frames cannot be told apart.
-        if distinct && shown_by(other, &profile, &expected, &right).is_none_or(|(.., theirs)| theirs != frames) {
-            offered.push(other);
-        }
-    }
-    offered.sort_by_key(|mistake| mistake.cause);
-    let letter = |at: usize| char::from(b'a' + at as u8).to_string();
-    let at = offered.iter().position(|offer| offer.cause == mistake.cause)?;
+    // Two mistakes that send the same frames cannot be told apart.
+    let is_open = |other: &'static Mistake| {
+        let there = shown_by(other, &profile, &expected, &right);
+        let why = match &there {
+            Some((.., theirs)) if *theirs == frames => return None,
+            Some(_) => "it would send other frames",
+            None => "it would change nothing that this install sends",
+        };
+        Some(format!("{}: {why}", other.what))
+    };
+    let (at, offered) = offered(random, mistake, is_open)?;
     let answer = Answer::Word(letter(at));
-    let others = offered.iter().enumerate().filter(|(other, _)| *other != at);
-    let others = others
-        .map(|(other, offer)| {
-            let there = shown_by(offer, &profile, &expected, &right).is_some();
-            let why =
-                if there { "it would send other frames" } else { "it would change nothing that this install sends" };
-            (Answer::Word(letter(other)), format!("{}: {why}", offer.what))
-        })
-        .collect();
+    let others = offered.iter().enumerate();
+    let others = others.filter_map(|(at, (_, why))| Some((Answer::Word(letter(at)), why.clone()?))).collect();
     let mut given: Vec<String> = Vec::new();
     for frame in frames.iter().take(2) {
         let as_it_should = right
@@ -955,7 +1002,7 @@ fn find_mistake(random: &mut Random) -> Option<Exercise> {
         given.push(format!("as it should be  {as_it_should}"));
         given.push(format!("as it is sent    {frame}"));
     }
-    given.extend(offered.iter().enumerate().map(|(at, offer)| format!("{}) {}", letter(at), offer.what)));
+    given.extend(offered.iter().enumerate().map(|(at, (offer, _))| format!("{}) {}", letter(at), offer.what)));
     let first = Decoded::new(frames[0]);
     Some(Exercise {
         given,
@@ -967,12 +1014,34 @@ fn find_mistake(random: &mut Random) -> Option<Exercise> {
         solution: titled(
             "mistake",
             vec![
-                crate::code::Step::note(format!("{} ({detail})", mistake.what)),
-                crate::code::Step::note(format!("what to do: {}", mistake.correction)),
+                Step::note(format!("{} ({detail})", mistake.what)),
+                Step::note(format!("what to do: {}", mistake.correction)),
             ],
         ),
         ..new("The demo aircraft (invented) was set up wrongly. What went wrong? Give the letter.", answer)
     })
+}
+
+/// Mistakes to choose from, with why each of the others is not the one.
+pub(super) type Offered = Vec<(&'static Mistake, Option<String>)>;
+
+/// The mistake among three others, and its place; `is_open` says why another one is wrong, if that can be said.
+pub(super) fn offered(
+    random: &mut Random,
+    mistake: &'static Mistake,
+    is_open: impl Fn(&'static Mistake) -> Option<String>,
+) -> Option<(usize, Offered)> {
+    let mut offered: Offered = vec![(mistake, None)];
+    let mut left: Vec<&'static Mistake> = MISTAKES.iter().filter(|other| other.cause != mistake.cause).collect();
+    while offered.len() < 4 && !left.is_empty() {
+        let other = left.swap_remove(random.between(0, left.len() as u64 - 1) as usize);
+        if let Some(why) = is_open(other) {
+            offered.push((other, Some(why)));
+        }
+    }
+    offered.sort_by_key(|(mistake, _)| mistake.cause);
+    let at = offered.iter().position(|(_, why)| why.is_none())?;
+    (offered.len() == 4).then_some((at, offered))
 }
 
 /// The wrong profile of a mistake, what exactly it is, and the frames in which a comparison finds it.

@@ -1,6 +1,7 @@
 //! Lessons and exercises: how a frame is read and written by hand. Every number is computed by the rooms below.
 
 pub mod answer;
+mod capture;
 pub mod exercise;
 pub mod lesson;
 

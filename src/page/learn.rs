@@ -2,8 +2,6 @@
 
 use super::{Refusal, text};
 use crate::code::decimals;
-use crate::downlink::Decoded;
-use crate::frame::Span;
 use crate::learn::{KINDS, LESSONS, Lesson};
 use crate::present::html::{self, Marked, lesson as drawn};
 use crate::present::text::counted;
@@ -28,7 +26,6 @@ fn named(request: &Value) -> Result<&'static Lesson, Refusal> {
 /// The parts of a lesson.
 pub fn lesson(request: &Value) -> Result<Value, Refusal> {
     let lesson = named(request)?;
-    let number = LESSONS.iter().position(|other| other.name == lesson.name).map_or(0, |at| at + 1);
     let work = html! {
         details { summary { "The picture as text" } pre.small tabindex="0" { ((lesson.picture)()) } }
         @for (title, work) in [("From meaning to bits", lesson.write), ("From bits to meaning", lesson.read)] {
@@ -36,21 +33,19 @@ pub fn lesson(request: &Value) -> Result<Value, Refusal> {
             (html::worked(&work()))
         }
     };
-    let frame = lesson.frame();
-    let (first, last) = lesson.bits;
-    let rows = Decoded::new(frame).rows();
-    let marked: Vec<Marked<'_>> = rows
-        .iter()
-        .filter(|placed| placed.span.first <= last && first <= placed.span.last)
-        .map(|placed| Marked { span: placed.span, key: placed.key, settings: &[] })
-        .collect();
     let real = html! {
-        h3 { "In a real frame (an invented aircraft)" }
-        p.frame { (frame) }
-        (html::bits(&frame, &marked, 0, false))
-        p { "The lesson is about frame bits " (Span::new(first, last)) ". "
-            a href=(format!("?frame={frame}#bits")) { "Open it in Bits" } ", or see "
-            a href=(format!("?frame={frame}#steps")) { "its arithmetic in Steps" } "." }
+        h3 { (lesson.frames_title()) }
+        @for real in lesson.frames {
+            @let (frame, parts) = (real.frame(), real.parts());
+            @let marked: Vec<Marked<'_>> = parts.iter().map(|part| Marked { span: part.span, key: part.key, settings: &[] }).collect();
+            p.frame { (frame) }
+            (html::bits(&frame, &marked, 0, false))
+            ul.bare { @for part in &parts {
+                li { "bits " (part.span) ", " span.mono { (part.bits) } " " strong { (part.key.replace('_', " ")) } ": " (part.words) }
+            } }
+            p { a href=(format!("?frame={frame}#bits")) { "Open " span.mono { (frame) } " in Bits" } ", or see "
+                a href=(format!("?frame={frame}#steps")) { "its arithmetic in Steps" } "." }
+        }
     };
     let moved: Vec<Value> = drawn::moved(lesson.name)
         .iter()
@@ -60,7 +55,7 @@ pub fn lesson(request: &Value) -> Result<Value, Refusal> {
         .collect();
     let level = KINDS.iter().find(|kind| kind.name == lesson.exercise).map(|kind| kind.level);
     Ok(json!({
-        "name": lesson.name, "title": format!("Lesson {number}: {}", lesson.title), "begin": drawn::idea(lesson).into_string(), "moved": moved, "work": work.into_string(),
+        "name": lesson.name, "title": format!("Lesson {}: {}", lesson.number(), lesson.title), "begin": drawn::idea(lesson).into_string(), "moved": moved, "work": work.into_string(),
         "frame": real.into_string(), "exercise": lesson.exercise, "level": level,
     }))
 }

@@ -11,6 +11,7 @@ mod metered;
 mod patient;
 mod practice;
 mod readback;
+mod reference;
 mod server;
 mod start;
 mod steps;

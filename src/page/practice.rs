@@ -59,13 +59,21 @@ impl<'a> Wanted<'a> {
     }
 }
 
-/// What is given: a line each, and below a frame its bits.
+/// What is given: a line each, and below a frame its bits; a frame of a capture opens in Bits.
 fn given(lines: &[String]) -> Markup {
+    let captured = |line: &str| -> Option<(String, Frame)> {
+        let (time, frame) = line.trim().rsplit_once(' ')?;
+        time.trim().parse::<f64>().ok()?;
+        Some((time.to_owned(), frame.parse().ok()?))
+    };
     html! {
         @for line in lines {
-            @match line.parse::<Frame>() {
-                Ok(frame) => { p.frame { (frame) } (html::bits(&frame, &[], 0, false)) }
-                Err(_) => { p.given { (line) } }
+            @if let Ok(frame) = line.parse::<Frame>() {
+                p.frame { (frame) } (html::bits(&frame, &[], 0, false))
+            } @else if let Some((time, frame)) = captured(line) {
+                p.given { (time) " " (html::frame_link(&frame, true)) }
+            } @else {
+                p.given { (line) }
             }
         }
     }

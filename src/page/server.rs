@@ -3,7 +3,7 @@
 use super::patient::Patient;
 use super::watch::{Watched, Watches};
 use super::workers::Workers;
-use super::{Refusal, bits, install, learn, practice, readback, start, steps, verdict};
+use super::{Refusal, bits, install, learn, practice, readback, reference, start, steps, verdict};
 use axum::Router;
 use axum::body::{Body, HttpBody};
 use axum::extract::{DefaultBodyLimit, Request, State};
@@ -77,6 +77,7 @@ const FILES: &[(&str, &str, &str)] = &[
     ("/exercise.js", SCRIPT, include_str!("exercise.js")),
     ("/learn.js", SCRIPT, include_str!("learn.js")),
     ("/practice.js", SCRIPT, include_str!("practice.js")),
+    ("/reference.js", SCRIPT, include_str!("reference.js")),
     ("/readback.js", SCRIPT, include_str!("readback.js")),
     ("/watch.js", SCRIPT, include_str!("watch.js")),
 ];
@@ -229,7 +230,7 @@ fn router(shared: Arc<Shared>) -> Router {
     for (path, kind, text) in FILES {
         router = router.route(&under(path), get(move || async move { ([(header::CONTENT_TYPE, *kind)], *text) }));
     }
-    let questions: [(&str, Answer); 22] = [
+    let questions: [(&str, Answer); 23] = [
         ("/ask/doors", start::doors),
         ("/ask/example", start::example),
         ("/ask/place", start::place),
@@ -252,6 +253,7 @@ fn router(shared: Arc<Shared>) -> Router {
         ("/ask/judge", practice::judge),
         ("/ask/solution", practice::solution),
         ("/ask/sheet", practice::sheet),
+        ("/ask/reference", reference::reference),
     ];
     for (path, answer) in questions {
         let asked = move |State(shared), request: Request| asked(shared, request.into_body(), answer);

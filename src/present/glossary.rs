@@ -38,6 +38,11 @@ pub const TERMS: &[Term] = &[
         "One yes or no; in a frame it lasts one microsecond. Bits are counted from 1, the first on the air.",
     ),
     term(
+        "capability",
+        &[],
+        "Three bits of formats 11 and 17 that say what the transponder can do and where it is: 4 on the ground, 5 airborne, both of level 2 or above. 0 is a simple one of level 1, and 7 says that a request or an alert is on.",
+    ),
+    term(
         "Comm-B",
         &["register"],
         "A reply with 56 bits out of one of the transponder's 255 registers, sent when a ground station asks for it. The frame does not say which register it is, so whoever did not ask has to infer it.",
@@ -51,6 +56,11 @@ pub const TERMS: &[Term] = &[
         "downlink format",
         &["DF"],
         "The first five bits of every frame: they say what kind of frame it is and how long. 17 is the extended squitter of a transponder, 11 an all-call reply, 4 and 5 answers to surveillance.",
+    ),
+    term(
+        "emitter category",
+        &["category"],
+        "What sort of aircraft or object it is, as a letter and a number: A1 is light, below 15 500 lb. The letter is in the type code, 4 for A down to 1 for D, and the number in the three bits behind it.",
     ),
     term(
         "even and odd",
@@ -148,6 +158,11 @@ pub const TERMS: &[Term] = &[
         "squitter",
         &[],
         "A frame that a transponder sends by itself, at intervals that vary a little so that two aircraft do not collide for ever. The short one is an all-call reply, the extended one carries a message.",
+    ),
+    term(
+        "transponder",
+        &[],
+        "The unit in the aircraft that answers radar stations and sends squitters by itself. Its installer sets the address and much else of what it sends.",
     ),
     term(
         "two's complement",

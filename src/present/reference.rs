@@ -1,5 +1,6 @@
 //! The reference: every message, every field with its bits, code table and source, in words and as JSON.
 
+use super::ruler::in_brackets;
 use super::text::{folded, line};
 use crate::code::table::{Derived, Row, Table};
 use crate::code::{
@@ -7,6 +8,7 @@ use crate::code::{
 };
 pub use crate::downlink::tables;
 use serde_json::{Value, json};
+use std::fmt::Write;
 
 /// Fields of up to so many bits have their codes listed one by one: in words, and as JSON.
 const LISTED_BITS: [u8; 2] = [5, 7];
@@ -63,7 +65,11 @@ struct Shared {
 
 /// The tables that stand once.
 const SHARED: &[Shared] = &[
-    Shared { name: "type_codes", title: "type codes: the message, and of positions NIC, NUCp and radius", field: "" },
+    Shared {
+        name: "type_codes",
+        title: "type codes: the message, and of positions NIC, NUCp and radius",
+        field: "type_code",
+    },
     Shared { name: "registers", title: "Comm-B registers", field: "" },
     Shared { name: "movement", title: "ground speed on the surface", field: "ground_speed_kt" },
     Shared { name: "categories", title: "emitter categories", field: "" },
@@ -77,6 +83,22 @@ const SHARED: &[Shared] = &[
     Shared { name: "sources", title: "the documents behind the marks", field: "" },
 ];
 
+/// The row whose codes a shared table lists.
+fn listed(shared: &Shared) -> Option<(&'static Row, &'static Table)> {
+    tables().into_iter().filter(|_| !shared.field.is_empty()).find_map(|table| {
+        let is_it = |row: &&Row| row.field == Some(shared.field) || row.key == shared.field;
+        Some((table.rows.iter().find(is_it)?, table))
+    })
+}
+
+/// The shared table that has the codes of a row.
+fn shared_by(row: &Row) -> Option<&'static Shared> {
+    let fits = |shared: &&Shared| {
+        row.field == Some(shared.field) && listed(shared).is_some_and(|(other, _)| other.rule == row.rule)
+    };
+    SHARED.iter().find(fits)
+}
+
 /// How the reference is to be read.
 fn head() -> String {
     let lines = [
@@ -84,6 +106,26 @@ fn head() -> String {
         "A name in brackets is that of the meaning, where it is another than that of the code.",
     ];
     lines.map(|text| line(2, text)).concat() + "\n"
+}
+
+/// A part of the index: its title, and what is in it, each with the name that finds it and what it is.
+pub type Contents = (&'static str, Vec<(&'static str, String)>);
+
+/// What there is.
+///
+/// ```
+/// let contents = squitterlab::present::reference::contents();
+/// assert!(contents.iter().any(|(_, names)| names.iter().any(|(name, _)| *name == "movement")));
+/// ```
+pub fn contents() -> [Contents; 3] {
+    let mut messages: Vec<&'static Table> = tables();
+    messages.retain(|table| !table.message.starts_with("register_"));
+    messages.sort_by_key(|table| table.message);
+    let messages = messages.into_iter().map(|table| (table.message, table.title.to_owned())).collect();
+    let registers = crate::register::TABLES.iter();
+    let registers = registers.map(|(number, table)| (table.message, format!("{number}: {}", table.applies))).collect();
+    let shared = SHARED.iter().map(|shared| (shared.name, shared.title.to_owned())).collect();
+    [("messages and replies", messages), ("registers", registers), ("tables that many messages share", shared)]
 }
 
 /// What there is, by name.
@@ -94,23 +136,15 @@ pub fn index() -> String {
         "One at a time: explain --list NAME, with a name of this index, the title of a message, or any word to search for. \
          explain --list all prints everything; explain --term WORD explains a term.",
     );
-    out.push_str("\nmessages and replies\n");
-    let mut last = "";
-    let mut names: Vec<&'static Table> = tables();
-    names.retain(|table| !table.message.starts_with("register_"));
-    names.sort_by_key(|table| table.message);
-    for table in names {
-        let name = if table.message == last { "" } else { table.message };
-        last = table.message;
-        out += &folded(&format!("  {name:<28} "), 31, table.title);
-    }
-    out.push_str("\nregisters\n");
-    for (number, table) in crate::register::TABLES {
-        out += &folded(&format!("  {:<28} ", table.message), 31, &format!("{number}: {}", table.applies));
-    }
-    out.push_str("\ntables that many messages share\n");
-    for Shared { name, title, .. } in SHARED {
-        out += &folded(&format!("  {name:<28} "), 31, title);
+    for (title, names) in contents() {
+        let _ = writeln!(out, "\n{title}");
+        let mut last = "";
+        for (name, words) in names {
+            // Several tables may be of one message.
+            let lead = if name == last { "" } else { name };
+            last = name;
+            out += &folded(&format!("  {lead:<28} "), 31, &words);
+        }
     }
     out
 }
@@ -202,11 +236,7 @@ fn shared_text(shared: &Shared) -> String {
             }
         }
         _ => {
-            let row = tables().into_iter().find_map(|table| {
-                let is_it = |row: &&Row| row.field == Some(shared.field) || row.key == shared.field;
-                Some((table.rows.iter().find(is_it)?, table))
-            });
-            if let Some((row, table)) = row {
+            if let Some((row, table)) = listed(shared) {
                 for line in codes(row, table, 7) {
                     text_of_line(&mut out, &line, table, 2);
                 }
@@ -249,11 +279,13 @@ pub fn text() -> String {
     for table in tables() {
         text_of_table(&mut out, table);
     }
-    out.push_str("sources\n");
-    for (mark, document) in SOURCES {
-        out += &folded(&format!("  {mark:<7} "), 10, document);
+    // The list of documents is the last of them.
+    for shared in SHARED {
+        out += &shared_text(shared);
+        out.push('\n');
     }
-    out
+    out.truncate(out.trim_end().len());
+    out + "\n"
 }
 
 fn text_of_table(out: &mut String, table: &Table) {
@@ -262,10 +294,22 @@ fn text_of_table(out: &mut String, table: &Table) {
     for row in table.rows {
         text_of_row(out, row, table);
     }
-    for Derived { field, about, .. } in table.derived {
-        *out += &folded("  -       ", 10, &format!("{field}: {about}"));
+    for derived in table.derived {
+        let Derived { field, about, .. } = derived;
+        let memory = in_brackets(memory(table, derived));
+        *out += &folded("  -       ", 10, &format!("{field}: {about}{memory}"));
     }
     out.push('\n');
+}
+
+/// How much of a derived meaning only memory supports, whatever the message says: as much as of any message of a few.
+fn memory(table: &Table, derived: &Derived) -> Option<&'static str> {
+    let rows = 0..=table.rows.len();
+    // Nothing given, everything, and each row alone.
+    let patterns =
+        rows.map(|at| table.rows.get(at).map_or(table.template, |row| table.template | row.span.mask(table.bits)));
+    let all = patterns.chain([(1 << table.bits) - 1]);
+    all.flat_map(|pattern| Version::ALL.map(|version| table.memory_of(derived, pattern, version))).flatten().max()
 }
 
 /// One line of a code table.
@@ -281,13 +325,19 @@ fn text_of_line(out: &mut String, line: &Line, table: &Table, indent: usize) {
 
 fn text_of_row(out: &mut String, row: &Row, table: &Table) {
     let name = row.field.filter(|field| *field != row.key).map_or(String::new(), |field| format!(" [{field}]"));
-    *out += &folded(&format!("  {:<7} ", row.span.to_string()), 10, &format!("{}{name}: {}", row.key, row.about));
-    let lines = codes(row, table, LISTED_BITS[0]);
-    if lines.is_empty() {
-        *out += &folded("          ", 10, row.rule);
-    }
-    for line in &lines {
-        text_of_line(out, line, table, 10);
+    let memory = in_brackets(row.memory());
+    *out +=
+        &folded(&format!("  {:<7} ", row.span.to_string()), 10, &format!("{}{name}: {}{memory}", row.key, row.about));
+    if let Some(shared) = shared_by(row) {
+        *out += &folded("          ", 10, &format!("{}; explain --list {} has the codes", row.rule, shared.name));
+    } else {
+        let lines = codes(row, table, LISTED_BITS[0]);
+        if lines.is_empty() {
+            *out += &folded("          ", 10, row.rule);
+        }
+        for line in &lines {
+            text_of_line(out, line, table, 10);
+        }
     }
     *out += &folded("          source: ", 18, row.source);
 }

@@ -145,7 +145,7 @@ fn ruler(out: &mut String, frame: &Frame, rows: &[Placed]) {
 }
 
 /// The bits of a span, in groups that do not run away.
-pub(super) fn bit_text(frame: &Frame, span: Span) -> String {
+pub(crate) fn bit_text(frame: &Frame, span: Span) -> String {
     let width = usize::from(span.width());
     if width > 17 {
         return format!("{:0digits$X}h", frame.field(span), digits = width.div_ceil(4));
@@ -168,7 +168,7 @@ pub(super) fn grouped<T: PartialEq>(versions: &[Version], say: impl Fn(Version) 
     told
 }
 
-pub(super) fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
+pub(crate) fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
     let say = |version| (placed.row.meaning)(placed.code, placed.version.unwrap_or(version)).words().to_string();
     if let VersionInForce::Known(version) = version {
         say(version)
@@ -197,9 +197,18 @@ fn fields(out: &mut String, decoded: &Decoded, rows: &[Placed], version: Version
             if placed.code > 999_999 { String::from("-") } else { placed.code.to_string() },
         );
         *out += &folded(&lead, 46, &format!("{}: {}", placed.key, meaning_of(placed, version)));
-        let memory = placed.row.memory().map_or_else(String::new, |memory| format!(" ({memory})"));
-        *out += &folded(&" ".repeat(44), 46, &format!("{}{memory}", placed.row.about));
+        *out += &folded(&" ".repeat(44), 46, &format!("{}{}", placed.row.about, in_brackets(placed.row.memory())));
     }
+}
+
+/// A mark of what only memory supports, to stand behind words.
+pub(super) fn in_brackets(memory: Option<&str>) -> String {
+    memory.map_or_else(String::new, |memory| format!(" ({memory})"))
+}
+
+/// A meaning in words, with its mark of memory.
+fn told(decoded: &Decoded, version: Version, (name, meaning): &Field) -> String {
+    format!("{name}: {}{}", meaning.words(), in_brackets(decoded.memory_of(name, version)))
 }
 
 fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
@@ -208,13 +217,15 @@ fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
     let together: Vec<_> = reading.fields.iter().filter(|(name, _)| own.contains(name)).collect();
     if !together.is_empty() {
         let _ = writeln!(out, "\ntaken together");
-        for (name, meaning) in together {
-            *out += &folded("    ", 8, &format!("{name}: {}", meaning.words()));
+        let version = observation.version.known().unwrap_or(Version::ALL[0]);
+        for field in together {
+            *out += &folded("    ", 8, &told(decoded, version, field));
         }
     }
-    by_version(out, "the version in force is not known; in each version these bits also say", &reading.by_version);
+    let unknown = "the version in force is not known; in each version these bits also say";
+    by_version(out, unknown, decoded, &reading.by_version);
     let others = in_other_versions(decoded, observation.version);
-    by_version(out, "in another version of the standard the same bits would say", &others);
+    by_version(out, "in another version of the standard the same bits would say", decoded, &others);
     if let Some(note) = reading.note {
         out.push('\n');
         *out += &folded("note: ", 4, &note);
@@ -227,13 +238,15 @@ fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
     }
 }
 
-fn by_version(out: &mut String, title: &str, versions: &[(Version, Vec<Field>)]) {
+fn by_version(out: &mut String, title: &str, decoded: &Decoded, versions: &[(Version, Vec<Field>)]) {
     for (at, (numbers, fields)) in same_in(versions).into_iter().enumerate() {
         if at == 0 {
             out.push('\n');
             *out += &line(4, title);
         }
-        let fields: Vec<String> = fields.iter().map(|(name, meaning)| format!("{name}: {}", meaning.words())).collect();
+        let version = versions.iter().find(|(_, own)| own == fields).map_or(Version::ALL[0], |(version, _)| *version);
+        let read = decoded.in_version(Some(version));
+        let fields: Vec<String> = fields.iter().map(|field| told(&read, version, field)).collect();
         *out += &folded(&format!("    version {numbers}: "), 15, &fields.join("; "));
     }
 }

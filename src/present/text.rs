@@ -51,7 +51,7 @@ pub fn at_width<T>(width: usize, write: impl FnOnce() -> T) -> T {
 }
 
 /// How wide the lines are.
-pub(super) fn width() -> usize {
+pub(crate) fn width() -> usize {
     NARROW.get()
 }
 
@@ -88,8 +88,33 @@ pub fn folded_to(width: usize, lead: &str, indent: usize, text: &str) -> String 
 }
 
 /// A line that is folded on a narrow terminal alone.
-pub(super) fn line(indent: usize, text: &str) -> String {
+pub(crate) fn line(indent: usize, text: &str) -> String {
     if text.chars().count() <= width() || width() == WIDTH { format!("{text}\n") } else { folded("", indent, text) }
+}
+
+/// A row of a table whose columns are two or more spaces apart: it stays as it is where there is room, and is broken
+/// between columns where there is not.
+pub(crate) fn row(indent: usize, text: &str) -> String {
+    let fits = |text: &str| text.chars().count() <= width();
+    // What is too long even between columns is folded as words.
+    let whole = |text: &str| {
+        if fits(text) { format!("{}\n", text.trim_end()) } else { folded(&" ".repeat(indent), indent, text) }
+    };
+    if fits(text) {
+        return whole(text);
+    }
+    let start = text.len() - text.trim_start().len();
+    let (mut out, mut line) = (String::new(), " ".repeat(start));
+    for cell in text.split("  ").map(str::trim).filter(|cell| !cell.is_empty()) {
+        let longer = if line.trim().is_empty() { format!("{line}{cell}") } else { format!("{line}  {cell}") };
+        line = if fits(&longer) || line.trim().is_empty() {
+            longer
+        } else {
+            out += &whole(&line);
+            format!("{:indent$}{cell}", "")
+        };
+    }
+    out + &whole(&line)
 }
 
 /// Text with every character that gives orders to a terminal, or turns the direction of reading, written as JSON
@@ -275,6 +300,23 @@ mod tests {
             }
             assert!(folded.lines().all(|line| line.chars().count() <= WIDTH || !line.trim().contains(' ')), "{folded}");
         }
+    }
+
+    #[test]
+    fn a_row_is_broken_between_its_columns_and_loses_nothing() {
+        let cells: Vec<String> = (0..8).map(|at| format!("{}.{at} ({at})", "1".repeat(at + 1))).collect();
+        let text = format!("    {}", cells.join("   "));
+        let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        for width in 20..=WIDTH {
+            let broken = at_width(width, || row(6, &text));
+            assert_eq!(flat(&broken), flat(&text));
+            for line in broken.lines() {
+                assert!(line.chars().count() <= width, "{width}: {line:?}");
+                let whole = cells.iter().filter(|cell| line.contains(cell.as_str())).count();
+                assert!(width < 22 || whole == line.matches('(').count(), "{width}: {line:?}");
+            }
+        }
+        assert_eq!(row(6, &text), format!("{text}\n"));
     }
 
     #[test]

@@ -1,12 +1,11 @@
 //! The arithmetic of a frame, both ways: from its bits to what they say, and from what was wanted to its bits.
 
 use super::ruler::grouped;
-use super::text::folded;
-use crate::code::{Step, Version, Worked};
+use super::text::{folded, line, row, width};
+use crate::code::{Step, Version, Worked, marked};
 use crate::downlink::{Decoded, Encoded, InterrogatorCode, Parity};
 use crate::frame::{Frame, parity_of};
 use crate::track::{Observation, VersionInForce};
-use std::fmt::Write;
 
 /// The arithmetic of everything in the frame that has some.
 pub fn read(decoded: &Decoded, observation: &Observation) -> Vec<Worked> {
@@ -26,10 +25,12 @@ pub fn read(decoded: &Decoded, observation: &Observation) -> Vec<Worked> {
     section("parity", &|_| parity_steps(&decoded.frame));
     section("address", &|_| address(decoded));
     for placed in decoded.rows() {
-        section(placed.key, &|version| (placed.row.steps)(placed.code, placed.version.unwrap_or(version)));
+        let steps = |version| (placed.row.steps)(placed.code, placed.version.unwrap_or(version));
+        section(placed.key, &|version| marked(placed.row.memory(), steps(version)));
     }
     for (name, derived, pattern, own) in decoded.derived() {
-        section(name, &|version| (derived.steps)(pattern, own.unwrap_or(version)));
+        let steps = |version| (derived.steps)(pattern, own.unwrap_or(version));
+        section(name, &|version| marked(decoded.memory_of(name, version), steps(version)));
     }
     if let Some(basis) = observation.basis {
         section("position", &|_| basis.steps());
@@ -48,7 +49,8 @@ pub fn written(encoded: &Encoded) -> Vec<Worked> {
 pub fn text(all: &[Worked]) -> String {
     let mut out = String::new();
     for Worked { title, steps } in all {
-        let _ = writeln!(out, "\nsteps: {title}");
+        out.push('\n');
+        out += &line(4, &format!("steps: {title}"));
         out += &lines(4, steps);
     }
     out
@@ -56,11 +58,17 @@ pub fn text(all: &[Worked]) -> String {
 
 /// Steps a line each; the rows of a table stay as they are.
 pub fn lines(indent: usize, steps: &[Step]) -> String {
+    // The widest table of bits under their names has 40 columns.
+    let indent = if width() < indent + 40 { 0 } else { indent };
     let lead = " ".repeat(indent);
-    let line = |step: &Step| {
-        if step.is_row() { format!("{lead}{step}\n") } else { folded(&lead, indent + 4, &step.to_string()) }
+    let one = |step: &Step| {
+        if step.is_row() {
+            row(indent + 6, &format!("{lead}{step}"))
+        } else {
+            folded(&lead, indent + 4, &step.to_string())
+        }
     };
-    steps.iter().map(line).collect()
+    steps.iter().map(one).collect()
 }
 
 /// The rule, and the remainder octet by octet as one follows it by hand; the first octet bit by bit.

@@ -346,6 +346,19 @@ fn opened(term: &Term, word: &str) -> Markup {
     }
 }
 
+/// Where a lesson names a part of the reference, that part opens.
+fn linked(text: &str) -> Markup {
+    let mut parts = text.split("explain --list ");
+    let first = parts.next().unwrap_or_default();
+    html! {
+        (first)
+        @for part in parts {
+            @let end = part.find(|c: char| !c.is_ascii_alphanumeric() && c != '_').unwrap_or(part.len());
+            a.mono href=(format!("?list={}#reference", &part[..end])) { (&part[..end]) } (&part[end..])
+        }
+    }
+}
+
 /// The question and the idea of a lesson; a term opens where it is first used, and any that is not used, at the end.
 pub fn idea(lesson: &Lesson) -> Markup {
     let mut left: Vec<&Term> = lesson.terms.iter().filter_map(|term| glossary::find(term)).collect();
@@ -359,11 +372,11 @@ pub fn idea(lesson: &Lesson) -> Markup {
             if from < done {
                 continue;
             }
-            out.push(html! { (&text[done..from]) (opened(term, &text[from..to])) });
+            out.push(html! { (linked(&text[done..from])) (opened(term, &text[from..to])) });
             done = to;
             left.retain(|other| other.name != term.name);
         }
-        html! { @for piece in out { (piece) } (&text[done..]) }
+        html! { @for piece in out { (piece) } (linked(&text[done..])) }
     };
     let question = paragraph(lesson.question);
     let paragraphs: Vec<Markup> = lesson.idea.iter().map(|text| paragraph(text)).collect();
