@@ -1,13 +1,15 @@
 //! `explain`: every bit with its field, the arithmetic to follow by hand, and the reference.
 
-use crate::program::{flat, run};
+use crate::program::{command, finish, flat, run};
 use crate::terminal::Terminal;
 use serde_json::Value;
 use squitterlab::downlink::repair::{Repair, repairs};
 use squitterlab::downlink::{Decoded, Parity, encode_codes};
 use squitterlab::frame::Frame;
 use squitterlab::present::reference::{self, tables};
+use squitterlab::present::ruler::explanation;
 use squitterlab::present::text::at_width;
+use squitterlab::track::Tracker;
 
 /// "The 1090 Megahertz Riddle", 2nd edition (revised), ch. 5, 5.3.
 const EVEN: &str = "8D40621D58C382D690C8AC2863A7";
@@ -303,6 +305,9 @@ fn the_list_has_every_message_and_source() {
         assert!(index.contains(message), "{message}");
         assert!(explain(&["--list", message]).contains(&format!("({message}, ")), "{message}");
     }
+    // Tables that many messages share follow once, at the end.
+    let (list, shared) = list.split_once("\ntype codes: ").expect("shared tables");
+    assert!(shared.contains("ground speed on the surface") && shared.contains("documents behind the marks"));
     let rows = list.lines().filter(|line| line.starts_with("  ") && line.as_bytes()[2].is_ascii_digit()).count();
     assert!(rows > 200, "{rows}");
     assert_eq!(list.matches("          source: ").count(), rows, "every row has its source");
@@ -457,11 +462,114 @@ fn what_is_explained_fits_the_terminal() {
             assert!(line.trim_end().chars().count() <= 80, "{line:?} of {arguments:?}");
         }
     }
-    for width in 60..=120 {
+    for width in (40..=120).step_by(5) {
         for text in [at_width(width, reference::text), at_width(width, reference::index)] {
+            for line in text.lines() {
+                // The address of a document is one word.
+                assert!(line.chars().count() <= width.min(100) || line.contains("http"), "{width}: {line:?}");
+            }
+        }
+        for frame in [EVEN, SURFACE_EVEN, OVER_GROUND, IDENTITY, REPLY] {
+            let decoded = Decoded::new(frame.parse().expect("a frame"));
+            let observation = Tracker::new(None, None).observe(&decoded, None);
+            let text = at_width(width, || explanation(&decoded, &observation, true));
             for line in text.lines() {
                 assert!(line.chars().count() <= width.min(100), "{width}: {line:?}");
             }
+        }
+    }
+}
+
+/// Colour where it is wanted: the bits of neighbours differ in it, and without the orders the words are the same.
+#[test]
+fn an_explanation_is_coloured_on_request_only() {
+    const ESCAPE: char = '\u{1B}';
+    let plain = |text: &str| {
+        text.split(ESCAPE)
+            .enumerate()
+            .map(|(at, piece)| if at == 0 { piece } else { piece.split_once('m').expect("an order").1 })
+            .collect::<String>()
+    };
+    for frame in [EVEN, OVER_GROUND, IDENTITY, REPLY, "8D4CA251204994B1C36E60A5343D", "8DA05629EA04085CBF3F8C000000"] {
+        let arguments = ["explain", frame, "--steps", "--version-in-force", "2"];
+        let piped = run(&arguments).exits(0).out;
+        assert!(!piped.contains(ESCAPE), "never in a pipe");
+        let always = [&arguments[..], &["--color", "always"]].concat();
+        let coloured = run(&always).exits(0).out;
+        assert_eq!(plain(&coloured), piped);
+        let silent = finish(command(&always).env("NO_COLOR", "1"), b"").exits(0).out;
+        assert_eq!(silent, piped, "NO_COLOR wins");
+        // Each field's letter, in the ruler and in the table, has one colour, and the next field has another.
+        let orders = |line: &str| {
+            line.split(ESCAPE)
+                .skip(1)
+                .map(|piece| piece.split('m').next().unwrap_or_default().to_owned())
+                .filter(|order| order != "[0")
+                .collect::<Vec<_>>()
+        };
+        for line in coloured.lines().filter(|line| line.starts_with("field   ") || line.starts_with("bits    ")) {
+            let orders = orders(line);
+            assert!(!orders.is_empty(), "{line:?}");
+            assert!(orders.windows(2).all(|pair| pair[0] != pair[1]), "{line:?}");
+        }
+    }
+    let doubtful = run(&["explain", "8D4CA251204994B1C36E60A5343D", "--color", "always"]).exits(0).out;
+    assert!(doubtful.contains("\u{1B}[31mINVALID"), "{doubtful:?}");
+}
+
+/// Wherever a value is told whose place or meaning only memory supports, it says so: beside the field, beside what is taken
+/// together, in the steps both ways, in the reference.
+#[test]
+fn what_is_from_memory_says_so_wherever_it_is_told() {
+    // Register 5,3 is from memory as a whole (src/register/air_referenced_state.rs).
+    let set = |field: &str| format!("{field}=12");
+    let made = run(&[
+        "encode",
+        "--message",
+        "register_5_3",
+        "--set",
+        "address=A5C035",
+        "--set",
+        &set("magnetic_heading_deg"),
+        "--set",
+        &set("indicated_airspeed_kt"),
+        "--steps",
+    ])
+    .exits(0)
+    .out;
+    let frame = made.lines().next().expect("a frame");
+    const WORDS: &str = "place and meaning from memory";
+    assert!(flat(&made).contains(&format!("steps: magnetic_heading_deg {WORDS}")), "{made}");
+    assert!(!flat(&made).contains(&format!("steps: parity {WORDS}")), "{made}");
+    let told = flat(&explain(&[frame, "--register", "5,3", "--steps"]));
+    for words in [
+        format!("Magnetic heading, 90/512 degree a step ({WORDS})"),
+        format!("steps: magnetic_heading_deg {WORDS}"),
+        format!("indicated_airspeed_kt: 12 kt ({WORDS})"),
+    ] {
+        assert!(told.contains(&words), "{words:?} is not in {told}");
+    }
+    let listed = flat(&explain(&["--list", "register_5_3"]));
+    for words in [format!("Magnetic heading, 90/512 degree a step ({WORDS})"), format!("Indicated airspeed ({WORDS})")]
+    {
+        assert!(listed.contains(&words), "{words:?} is not in {listed}");
+    }
+    // Nothing of an identification is.
+    assert!(!explain(&["8D4840D6202CC371C32CE0576098", "--steps"]).contains("memory"));
+    assert!(!explain(&["--list", "register_5_0"]).contains("(partly from memory)"));
+    // Every row and every derived meaning, by the marks of their sources.
+    for table in tables() {
+        let text = flat(&reference::named(table.title).expect("its text"));
+        for row in table.rows.iter().filter(|row| row.source.split_whitespace().any(|mark| mark == "memory")) {
+            let is_all = row.source.split_whitespace().all(|mark| mark == "memory");
+            let words = if is_all { WORDS } else { "partly from memory" };
+            assert!(
+                text.contains(&flat(&format!("{}: {} ({words})", row.key, row.about)))
+                    || text.contains(&flat(&format!("]: {} ({words})", row.about))),
+                "{}: {}",
+                table.title,
+                row.key
+            );
         }
     }
 }

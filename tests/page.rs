@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use squitterlab::code::Wire;
 use squitterlab::learn::exercise::points;
 use squitterlab::learn::{KINDS, LESSONS, exercise};
-use squitterlab::present::glossary;
+use squitterlab::present::{glossary, reference};
 use squitterlab::profile::Profile;
 use std::collections::BTreeSet;
 use std::io::{Read, Write};
@@ -672,7 +672,12 @@ fn a_lesson_of_the_page_has_the_numbers_of_the_terminal() {
             }
         }
         assert!(work.contains(&flat(&(lesson.picture)())), "{}: {work}", lesson.name);
-        assert!(frame.contains(&lesson.frame().to_string()), "{frame}");
+        for real in lesson.frames {
+            assert!(frame.contains(&real.frame().to_string()), "{frame}");
+            for part in real.parts() {
+                assert!(frame.contains(&flat(&part.words)), "{}: {frame}", part.key);
+            }
+        }
         assert_eq!(said["exercise"], lesson.exercise);
     }
     let picture = |name: &str, values: Value| {
@@ -682,15 +687,16 @@ fn a_lesson_of_the_page_has_the_numbers_of_the_terminal() {
     let text = |name: &str| (LESSONS.iter().find(|lesson| lesson.name == name).expect("a lesson").picture)();
     for line in text("parity").lines().filter(|line| line.trim_start().starts_with("bit ")) {
         let (bit, overlay) = line.trim().trim_start_matches("bit ").split_once(": ").expect("bit and overlay");
+        let overlay = &overlay.replace("  ", " = ");
         let bit: u8 = bit.parse().expect("a number");
         let drawn = picture("parity", json!([bit]));
         assert!(drawn.contains(overlay), "{overlay}: {drawn}");
     }
-    for line in text("altitude").lines().filter(|line| line.contains("##")).take(13) {
+    for line in text("altitude").lines().filter(|line| line.contains(" #") && line.contains('.')).take(13) {
         let mut cells = line.split_whitespace();
         let Some(feet) = cells.next().and_then(|feet| feet.parse::<i32>().ok()) else { continue };
         let grounded: Vec<&str> =
-            Wire::ALL.iter().zip(cells).filter(|(_, cell)| *cell == "##").map(|(wire, _)| wire.name()).collect();
+            Wire::ALL.iter().zip(cells).filter(|(_, cell)| *cell == "#").map(|(wire, _)| wire.name()).collect();
         let drawn = picture("altitude", json!([feet, 0]));
         assert!(drawn.contains(&format!("these wires are grounded: {}.", grounded.join(" "))), "{feet}: {drawn}");
     }
@@ -996,6 +1002,20 @@ fn works_at(name: &str, width: u32, height: u32) {
     browser.until("document.querySelector('#practice-sheet-text').innerText.includes('cut here')");
     browser.is_accessible("Practice");
     browser.fits();
+
+    // The reference: what there is, a table, a term, and a word that is nowhere.
+    browser.click("header a[href='#reference']");
+    browser.until("document.querySelector('#reference-found a[href*=movement]')");
+    browser.is_accessible("Reference");
+    browser.fits();
+    browser.script("document.querySelector('#reference-found a[href*=movement]').click()");
+    browser.until("document.querySelector('#reference-found pre')?.innerText.includes('175 kt')");
+    browser.clear("#reference-name");
+    browser.type_into("#reference-name", "NIC");
+    browser.click("#reference-form button[type='submit']");
+    browser.until("document.querySelector('#reference-found p')?.innerText.startsWith('NIC: ')");
+    browser.is_accessible("Reference, a term");
+    browser.fits();
     // What was refused on purpose is a line of the browser's own.
     let complaints: Vec<Value> = browser
         .complaints()
@@ -1012,6 +1032,57 @@ fn works_at(name: &str, width: u32, height: u32) {
     assert_eq!(browser.complaints(), Vec::<Value>::new());
     check_html(&[record.to_str().expect("a path")]);
     std::fs::remove_file(record).expect("it goes");
+}
+
+/// Each lesson passes the checker of accessibility, and what it teaches is on paper.
+#[test]
+fn every_lesson_is_accessible_and_prints() {
+    let Some(browser) = Browser::open("lessons") else { return };
+    let page = Page::start(&[]);
+    let flat = |text: &str| text.split_whitespace().collect::<String>();
+    for lesson in LESSONS {
+        browser.go(&format!("{}?lesson={}#learn", page.link, lesson.name));
+        browser.until(&format!("document.querySelector('#learn-exercise [data-kind={}] form') && document.querySelector('#learn-picture svg')", lesson.exercise));
+        browser.is_accessible(lesson.name);
+        browser.fits();
+        let pages = browser.printed((8.27, 11.69));
+        if pages.is_empty() {
+            return;
+        }
+        let printed = flat(&pages.concat());
+        assert!(printed.contains(&flat(&format!("Lesson {}: {}", lesson.number(), lesson.title))), "{printed}");
+        for term in lesson.terms.iter().filter_map(|term| glossary::find(term)) {
+            assert!(printed.contains(&flat(term.about)), "{}: {} is not on paper", lesson.name, term.name);
+        }
+        for worked in (lesson.write)().iter().chain(&(lesson.read)()) {
+            assert!(printed.contains(&flat(&worked.title)), "{}: {}", lesson.name, worked.title);
+        }
+        for real in lesson.frames {
+            assert!(printed.contains(&real.frame().to_string()), "{}: {}", lesson.name, real.frame());
+        }
+    }
+    assert_eq!(browser.complaints(), Vec::<Value>::new());
+}
+
+/// What is found in the reference of the page is what the terminal finds.
+#[test]
+fn the_reference_of_the_page_is_that_of_the_terminal() {
+    let page = Page::start(&[]);
+    let look = |name: &str| ask(&page, "reference", &json!({"name": name}));
+    let index = words(&look("").is(200).json()["html"]);
+    for (_, names) in reference::contents() {
+        for (name, about) in names {
+            assert!(index.contains(name) && index.contains(&flat(&about)), "{name}");
+            let found = words(&look(name).is(200).json()["html"]);
+            assert!(found.contains(&flat(&reference::named(name).expect("it is there"))), "{name}: {found}");
+        }
+    }
+    for term in glossary::TERMS {
+        assert!(index.contains(&flat(term.about)), "{}", term.name);
+        assert!(words(&look(term.name).is(200).json()["html"]).contains(&flat(term.about)), "{}", term.name);
+    }
+    let refused = look("zzz").is(422).json();
+    assert!(refused["error"].as_str().expect("a reason").contains("zzz"), "{refused}");
 }
 
 #[test]
@@ -1036,6 +1107,7 @@ fn the_page_is_light() {
         "/exercise.js",
         "/learn.js",
         "/practice.js",
+        "/reference.js",
         "/readback.js",
         "/watch.js",
         "/ask/start",

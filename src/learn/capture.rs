@@ -39,7 +39,11 @@ pub(super) fn find_mistake_in_capture(random: &mut Random) -> Option<Exercise> {
     given.push("What a receiver wrote down, seconds and frame:".to_owned());
     given.extend(heard.iter().map(|record| format!("{:8.3} {}", record.time.unwrap_or_default(), record.frame)));
     given.extend(offered.iter().enumerate().map(|(at, (offer, _))| format!("{}) {}", letter(at), offer.what)));
-    let decoded = Decoded::new(found.evidence.first()?.frame);
+    // Only what stands in the bits of a frame can be seen by whoever reads them.
+    let differs = |decoded: &Decoded| {
+        mistake.settings.iter().any(|setting| expected.differing_bits(decoded, Some(*setting)) != 0)
+    };
+    let decoded = heard.iter().map(|record| Decoded::new(record.frame)).find(differs)?;
     let names: Vec<&str> = mistake.settings.iter().map(|setting| setting.setting().name).collect();
     Some(Exercise {
         given,
@@ -101,9 +105,9 @@ fn contradicted(mistake: &Mistake, profile: &Profile, heard: &[Record]) -> Optio
         let mut fields = mistake.settings.iter().flat_map(|setting| expected.fields_of(&decoded, *setting));
         let (decision, code) = fields.find(|(decision, code)| !decision.agrees(*code))?;
         Some(format!(
-            "with that mistake {}, frame bits {}, would say \"{}\"; here they say \"{}\"",
-            decoded.title(),
+            "with that mistake frame bits {} of {} would be: {}; here they are: {}",
             decision.span,
+            decoded.title(),
             decision.expected().words(),
             (decision.meaning)(code, decision.version).words()
         ))

@@ -128,7 +128,7 @@ const REGISTER_REPLY: Real = real(
         AIRCRAFT,
         ("pressure_altitude_ft", FEET),
         ("roll_deg", "-20"),
-        ("track_deg", "271"),
+        ("track_deg", "95"),
         ("ground_speed_kt", "118"),
         ("true_airspeed_kt", "116"),
     ],
@@ -352,7 +352,7 @@ pub const LESSONS: &[Lesson] = &[
         idea: &[
             "They do not: they say a place within a cell. This is compact position reporting, CPR. The even grid has 60 latitude cells around the globe and the odd one 59, so the same place has another number in each, and the two numbers together say which cell it is. Frame bit 54 says which grid a frame is in: 0 even, 1 odd.",
             "Cells of longitude grow fewer towards the poles, so that all are about as wide. Their number is NL; it changes at the transition latitudes, and a pair of frames that lies on both sides of one is of no use.",
-            "In the formulas, floor is the whole number at or below: floor(-12.4) is -13. And a mod b is what is left after taking whole b's off, from 0 up: -15 mod 22 is 7. A latitude of 270 or more is in the south: take 360 off. So is a longitude of 180 or more in the west.",
+            "In the formulas, floor is the whole number at or below: floor(-12.4) is -13. And a mod b is what is left after taking whole b's off, from 0 up: -15 mod 22 is 7. A latitude of 270 or more is in the south: take 360 off. A longitude of 180 or more is in the west: take 360 off it too.",
             "One frame is enough where a place nearby is known: within half a cell of it there is one answer only. On the ground the cells are a quarter as large, so that a pair leaves two latitudes and four longitudes, and a place nearby chooses among them.",
         ],
         terms: &["CPR", "even and odd", "NL"],
@@ -395,7 +395,7 @@ pub const LESSONS: &[Lesson] = &[
             "One wrong bit leaves an overlay that no other wrong bit leaves, so it can be found: the last bit before the parity leaves FFF409, and each bit before it one shift more.",
             "Who answers a radar combines its address with the parity: there the overlay is the address. In an all-call reply the overlay is the code of the radar that asked, 0 if none did.",
             "A reply of format 20 or 21 carries a register and does not say which. Register 2,0 begins with 00100000 and goes on with eight characters of six bits. In 4,0, 5,0 and 6,0 a status bit is before each value; where it is 0 the bits of the value are 0 too. A register whose rules the bits break is ruled out (explain --list register_5_0 has the layout of one).",
-            "An install that was set up wrongly shows in the same way: combine the frame that is sent with the one that should be, find the field of the bits that are left, and ask which slip makes the one value of the other.",
+            "An install that was set up wrongly shows in the same way: combine the frame that is sent with the one that should be, find the field of the bits that are left, and ask which slip makes the one value of the other. Most settings are in the operational status (explain --list operational_status has its layout).",
         ],
         terms: &["overlay"],
         picture: register_of_one_bit,
@@ -486,6 +486,13 @@ fn named(title: &str, all: Vec<Worked>) -> Vec<Worked> {
     all.into_iter().map(|worked| Worked { title: title.to_owned(), ..worked }).collect()
 }
 
+/// The name of a field in words, without its unit.
+fn plainly(worked: Worked) -> Worked {
+    let name = &worked.title;
+    let bare = ["_kt", "_ft", "_fpm", "_deg"].iter().find_map(|unit| name.strip_suffix(unit)).unwrap_or(name);
+    Worked { title: bare.replace('_', " "), ..worked }
+}
+
 fn on_the_ground(worked: Worked) -> Worked {
     Worked { title: format!("{}, on the ground", worked.title), ..worked }
 }
@@ -568,14 +575,18 @@ impl Real {
     fn backwards(&self, titles: &[&str]) -> Vec<Worked> {
         let fields = self.fields.iter().map(|(field, value)| ((*field).to_owned(), (*value).to_owned())).collect();
         let all = encode_meanings(self.message, &fields, Version::Two).map(|encoded| encoded.steps());
-        all.unwrap_or_default().into_iter().filter(|worked| titles.contains(&worked.title.as_str())).collect()
+        all.unwrap_or_default()
+            .into_iter()
+            .filter(|worked| titles.contains(&worked.title.as_str()))
+            .map(plainly)
+            .collect()
     }
 
     fn forwards(&self, titles: &[&str]) -> Vec<Worked> {
         let decoded = self.decoded();
         let observation = Tracker::new(None, Some(2)).observe(&decoded, None);
         let all = worked::read(&decoded, &observation);
-        all.into_iter().filter(|worked| titles.contains(&worked.title.as_str())).collect()
+        all.into_iter().filter(|worked| titles.contains(&worked.title.as_str())).map(plainly).collect()
     }
 }
 
