@@ -424,6 +424,13 @@ fn the_reference_is_read_piece_by_piece() {
     }
     let found = explain(&["--list", "supplement"]);
     assert!(found.contains("nic_supplement_a") && found.contains("(airborne_position)"), "{found}");
+    assert!(found.split_once("\nsources\n").is_some_and(|(_, sources)| sources.contains("Doc 9871")), "{found}");
+    // Whatever is found as text is found as JSON.
+    for name in ["all", "movement", "type_codes", "sources", "airborne position", "Airborne_Position", "supplement"] {
+        run(&["explain", "--list", name]).exits(0);
+        let json = run(&["explain", "--list", name, "--format", "json"]).exits(0).object();
+        assert!(json.as_object().is_some_and(|json| !json.is_empty()), "{name}");
+    }
     run(&["explain", "--list", "no such thing"]).exits(2).complains_of(&["explain --list shows what there is"]);
     let json: Value =
         serde_json::from_str(&explain(&["--list", "airborne_position", "--format", "json"])).expect("JSON");

@@ -5,7 +5,7 @@ use crate::long_run::cases;
 use crate::random::Random;
 use squitterlab::Version;
 use squitterlab::code::compact_position::{Grid, Position, Word, zones};
-use squitterlab::code::table::{Entry, Table};
+use squitterlab::code::table::{Derived, Entry, Row, Table, Wanted};
 use squitterlab::code::{Altitude12, Bits, Code, Step, Wires, Worked, position_steps};
 use squitterlab::downlink::{Decoded, encode_meanings};
 use squitterlab::frame::Frame;
@@ -507,7 +507,22 @@ fn patterns(table: &Table, random: &mut Random) -> Vec<u128> {
     patterns
 }
 
-/// Whatever number a message says, and is not just its bits read as a number, has its arithmetic.
+/// The rows whose bits have a part in what a derived meaning says of a pattern.
+fn rows_behind<'a>(
+    table: &'a Table,
+    derived: &'a Derived,
+    pattern: u128,
+    version: Version,
+) -> impl Iterator<Item = &'a Row> + use<'a> {
+    let read = move |pattern| (derived.read)(pattern, version).map(|meaning| meaning.said());
+    let flips = move |row: &&Row| {
+        (row.span.first..=row.span.last).any(|bit| read(pattern ^ 1 << (table.bits - bit)) != read(pattern))
+    };
+    table.rows.iter().filter(flips)
+}
+
+/// Whatever number a message says, and is not just its bits read as a number, has its arithmetic: under its own name, or
+/// under that of the row that it is read from. Of a scale's end there is nothing to calculate.
 #[test]
 fn every_number_that_is_read_is_worked_out() {
     let mut random = Random(27);
@@ -518,11 +533,26 @@ fn every_number_that_is_read_is_worked_out() {
                 let version = table.version.unwrap_or(version);
                 for entry in table.entries() {
                     let Some(said) = entry.said(pattern, version) else { continue };
-                    let Some(number) = said.value.number() else { continue };
+                    let Some(number) = said.value.number().filter(|_| !said.beyond) else { continue };
+                    let is_plain = |row: &Row| number == table.code(row, pattern) as f64;
+                    let of = |row: &Row| (row.steps)(table.code(row, pattern), version);
                     let steps = match entry {
-                        Entry::Row(_, row) if number == table.code(row, pattern) as f64 => continue,
-                        Entry::Row(_, row) => (row.steps)(table.code(row, pattern), version),
-                        Entry::Derived(_, derived) => (derived.steps)(pattern, version),
+                        Entry::Row(_, row) if is_plain(row) => continue,
+                        Entry::Row(_, row) => of(row),
+                        Entry::Derived(_, derived) => {
+                            let mut steps = (derived.steps)(pattern, version);
+                            if steps.is_empty() {
+                                let mut behind = rows_behind(table, derived, pattern, version);
+                                if behind.any(is_plain) {
+                                    continue;
+                                }
+                                let mut behind = rows_behind(table, derived, pattern, version);
+                                steps = behind
+                                    .find_map(|row| Some(of(row)).filter(|steps| !steps.is_empty()))
+                                    .unwrap_or_default();
+                            }
+                            steps
+                        }
                     };
                     let name = format!("{}: {}", table.title, entry.field());
                     if steps.is_empty() {
@@ -579,6 +609,17 @@ fn every_number_that_can_be_set_is_worked_out() {
                     given.insert(ADDRESS.0.to_owned(), ADDRESS.1.to_owned());
                     let Ok(encoded) = encode_meanings(table.title, &given, version) else { continue };
                     let back = encoded.steps();
+                    if let Entry::Derived(_, derived) = entry {
+                        let own: BTreeMap<String, String> = [(field.to_owned(), value.clone())].into();
+                        let number: f64 = value.parse().expect("a number");
+                        let plain = table.encode(&Wanted { fields: &own, version }).is_ok_and(|pattern| {
+                            rows_behind(table, derived, pattern, version)
+                                .any(|row| number == table.code(row, pattern) as f64)
+                        });
+                        if plain {
+                            continue;
+                        }
+                    }
                     check(&back, field);
                     // The second of two that go together is worked out with the first.
                     let with_first = ["longitude_deg", "track_deg"].contains(&field) && given.len() > 2;

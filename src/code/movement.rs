@@ -105,6 +105,15 @@ impl Movement {
 }
 
 impl Movement {
+    /// What code 1 stands for.
+    fn stopped(version: Version) -> &'static str {
+        if version >= Version::Two {
+            "code 1 stands for an aircraft that has stopped"
+        } else {
+            "code 1 is below 0.125 kt"
+        }
+    }
+
     /// The edges in words; version 2 closes each range on the right.
     fn range(code: u64, version: Version, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let trim = |knots: f64| (knots * 10_000.0).round() / 10_000.0;
@@ -148,6 +157,9 @@ impl Code for Movement {
     }
 
     fn steps(self, version: Version) -> Vec<Step> {
+        if self.0 == 1 {
+            return vec![Step::note(Self::stopped(version))];
+        }
         let range = ranges(version).iter().rev().find(|(first, ..)| self.0 >= *first && self.0 < 124);
         let Some((first, low, step)) = range else { return Vec::new() };
         vec![
@@ -160,10 +172,9 @@ impl Code for Movement {
     }
 
     fn steps_to(self, wanted: &str, version: Version) -> Vec<Step> {
-        let (Ok(knots), Some((first, low, step))) =
-            (number(wanted), ranges(version).iter().rev().find(|(first, ..)| self.0 >= *first))
-        else {
-            return Vec::new();
+        let Ok(knots) = number(wanted) else { return Vec::new() };
+        let Some((first, low, step)) = ranges(version).iter().rev().find(|(first, ..)| self.0 >= *first) else {
+            return vec![Step::note(Self::stopped(version)), bits_step(self.bits(), Self::WIDTH)];
         };
         if step.is_infinite() {
             return vec![Step::note(format!("code {first} stands for everything from {low} kt up"))];

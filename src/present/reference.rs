@@ -8,6 +8,7 @@ use crate::code::{
 };
 pub use crate::downlink::tables;
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 use std::fmt::Write;
 
 /// Fields of up to so many bits have their codes listed one by one: in words, and as JSON.
@@ -178,29 +179,44 @@ pub fn named(name: &str) -> Option<String> {
     search(&name.trim().to_lowercase())
 }
 
+/// A place of a word: a table, and there a row or what is derived; nothing if the word is in the title.
+type Place = (&'static Table, Vec<(Option<&'static Row>, &'static str, &'static str)>);
+
 /// The messages and fields in which a word is.
-fn search(word: &str) -> Option<String> {
+fn places(word: &str) -> Vec<Place> {
     let has = |text: &str| text.to_lowercase().contains(word);
+    let in_table = |table: &'static Table| {
+        let rows = table.rows.iter().filter(|row| has(row.key) || row.field.is_some_and(has) || has(row.about));
+        let derived = table.derived.iter().filter(|derived| has(derived.field) || has(derived.about));
+        let rows = rows.map(|row| (Some(row), row.key, row.about));
+        let found: Vec<_> = rows.chain(derived.map(|derived| (None, derived.field, derived.about))).collect();
+        (!found.is_empty() || has(table.title)).then_some((table, found))
+    };
+    if word.chars().count() < 2 { Vec::new() } else { tables().into_iter().filter_map(in_table).collect() }
+}
+
+/// The same as text, with the documents behind what is found.
+fn search(word: &str) -> Option<String> {
+    let found = places(word);
     let mut out = String::new();
-    for table in tables() {
-        let mut lines = String::new();
-        for row in table.rows.iter().filter(|row| has(row.key) || row.field.is_some_and(has) || has(row.about)) {
-            lines += &folded(&format!("  {:<7} ", row.span.to_string()), 10, &format!("{}: {}", row.key, row.about));
-        }
-        for derived in table.derived.iter().filter(|derived| has(derived.field) || has(derived.about)) {
-            lines += &folded("  -       ", 10, &format!("{}: {}", derived.field, derived.about));
-        }
-        if !lines.is_empty() || has(table.title) {
-            out += &line(2, &format!("{} ({})", table.title, table.message));
-            out += &lines;
+    for (table, lines) in &found {
+        out += &line(2, &format!("{} ({})", table.title, table.message));
+        for (row, name, about) in lines {
+            let span = row.map_or_else(|| "-".to_owned(), |row| row.span.to_string());
+            let memory = in_brackets(row.and_then(Row::memory));
+            out += &folded(&format!("  {span:<7} "), 10, &format!("{name}: {about}{memory}"));
         }
     }
-    (!out.is_empty() && word.len() > 1).then_some(out)
+    sources(&mut out, found.iter().flat_map(|(_, lines)| lines).filter_map(|(row, ..)| row.map(|row| row.source)));
+    (!found.is_empty()).then_some(out)
 }
 
 /// The documents behind the marks of some rows.
 fn sources<'a>(out: &mut String, rows: impl Iterator<Item = &'a str>) {
-    let marks: std::collections::BTreeSet<&str> = rows.flat_map(str::split_whitespace).collect();
+    let marks: BTreeSet<&str> = rows.flat_map(str::split_whitespace).collect();
+    if marks.is_empty() {
+        return;
+    }
     out.push_str("sources\n");
     for mark in marks {
         *out += &folded(&format!("  {mark:<7} "), 10, &source_in_full(mark).unwrap_or_default());
@@ -342,11 +358,31 @@ fn text_of_row(out: &mut String, row: &Row, table: &Table) {
     *out += &folded("          source: ", 18, row.source);
 }
 
-/// One message of the reference as JSON, by its name or title.
+/// What is found by a name, as [`named`] finds it, as JSON.
 pub fn json_named(name: &str) -> Option<Value> {
-    let found = tables().into_iter().filter(|table| [table.message, table.title].contains(&name)).map(json_of_table);
+    let wanted = name.trim().to_lowercase().replace([' ', '-'], "_");
+    let same = |text: &str| text.to_lowercase().replace([' ', '-'], "_") == wanted;
+    if let Some(shared) = SHARED.iter().find(|shared| shared.name == wanted) {
+        let codes = listed(shared).filter(|_| shared.name != "type_codes").map(|(row, table)| json_of_row(row, table));
+        let text = shared_text(shared);
+        let lines: Vec<&str> = text.lines().skip(1).map(str::trim).collect();
+        return Some(json!({"table": shared.name, "title": shared.title, "row": codes, "lines": lines}));
+    }
+    let found: Vec<Value> =
+        tables().into_iter().filter(|table| same(table.message) || same(table.title)).map(json_of_table).collect();
+    if !found.is_empty() {
+        return Some(json!({"messages": found}));
+    }
+    let found = places(&name.trim().to_lowercase()).into_iter().map(|(table, lines)| {
+        let place = |(row, name, about): (Option<&Row>, &str, &str)| {
+            let bits = row.map(|row| [row.span.first, row.span.last]);
+            json!({"bits": bits, "name": name, "about": about})
+        };
+        let places: Vec<Value> = lines.into_iter().map(place).collect();
+        json!({"message": table.message, "title": table.title, "places": places})
+    });
     let found: Vec<Value> = found.collect();
-    (!found.is_empty()).then(|| json!({"messages": found}))
+    (!found.is_empty()).then(|| json!({"found": found}))
 }
 
 /// The reference as JSON.

@@ -379,7 +379,11 @@ pub(super) fn statuses(w: &mut Weigher, empty: &[Span], filled: &[(u8, Span)]) {
         w.must(true, worth, || format!("nothing behind a status of 0: bits {}", list(empty)), String::new);
     }
     for (status, span) in filled {
-        w.must(false, 0.0, String::new, || format!("bits {span} are not zero, though their status bit {status} is 0"));
+        w.must(false, 0.0, String::new, || {
+            let (bits, theirs) = if span.width() == 1 { ("bit", "its") } else { ("bits", "their") };
+            let are = if span.width() == 1 { "is" } else { "are" };
+            format!("{bits} {span} {are} not zero, though {theirs} status bit {status} is 0")
+        });
     }
 }
 
