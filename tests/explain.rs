@@ -417,10 +417,28 @@ fn the_reference_is_read_piece_by_piece() {
         // Doc 9871 draft, page 172.
         ("emergency_states", "unlawful interference"),
         ("sources", "Doc 9871"),
+        // Handbook, ADS-B part, chapter 1: two a second.
+        ("intervals", "in the air: 0.4 to 0.6 s"),
+        ("poster", "airborne velocity over the ground"),
     ] {
         assert!(explain(&["--list"]).contains(&format!("\n  {name} ")), "{name} is in the index");
         let text = flat(&explain(&["--list", name]));
         assert!(text.contains(words), "{name}: {text}");
+    }
+    // Every bit of every message is on the poster, each field in one piece, reserved ones as points.
+    let poster = explain(&["--list", "poster"]);
+    let flat_poster = flat(&poster);
+    for table in tables().into_iter().filter(|table| table.bits == 56) {
+        let found = flat_poster.split(' ').zip(flat_poster.split(' ').skip(1)).any(|(bits, title)| {
+            table.title.starts_with(title)
+                && bits.len() == 56
+                && table.rows.iter().all(|row| {
+                    let own = &bits[usize::from(row.span.first) - 1..usize::from(row.span.last)];
+                    let first = own.as_bytes()[0];
+                    own.bytes().all(|bit| bit == first) && (first == b'.') == row.is_reserved()
+                })
+        });
+        assert!(found, "{}", table.title);
     }
     let found = explain(&["--list", "supplement"]);
     assert!(found.contains("nic_supplement_a") && found.contains("(airborne_position)"), "{found}");

@@ -72,6 +72,16 @@ fn number(text: &str) -> Option<(f64, String)> {
     Some((digits.trim_end_matches('.').parse().ok().filter(|n: &f64| n.is_finite())?, unit.trim().to_lowercase()))
 }
 
+/// An angle from -180 to 180 degrees.
+fn turned(degrees: f64) -> f64 {
+    (degrees + 180.0).rem_euclid(360.0) - 180.0
+}
+
+/// A number of something, such as `bit 12` or `DF17`, without what it counts.
+fn bare_number<'a>(text: &'a str, unit: &str) -> &'a str {
+    if unit.is_empty() { text.trim_start().trim_start_matches(|c: char| c.is_ascii_alphabetic()) } else { text }
+}
+
 impl Answer {
     /// The ways in which it may be written; all of them are right.
     pub fn forms(&self) -> Vec<String> {
@@ -88,6 +98,11 @@ impl Answer {
                 let words = UNITS.iter().find(|(name, ..)| name == unit).map_or(&[][..], |(_, words, _)| words);
                 forms.extend(words.iter().map(|word| format!("{plain} {word}")));
                 forms.extend(words.iter().map(|word| format!("{plain}{}", word.to_uppercase())));
+                match *unit {
+                    "" => forms.extend([format!("bit {plain}"), format!("DF{plain}")]),
+                    "deg" => forms.push(decimals(*value - 360.0, 4)),
+                    _ => {}
+                }
                 forms
             }
             Self::Place { latitude_deg: latitude, longitude_deg: longitude } => {
@@ -104,6 +119,12 @@ impl Answer {
                 if let Some((first, second)) = word.split_once(',') {
                     forms.push(format!("{first}{second}"));
                     forms.push(format!("register {word}"));
+                }
+                match word.len() {
+                    // A letter of several to choose from; a wire.
+                    1 => forms.extend([format!("{word})"), format!("({word})")]),
+                    2 => forms.push(format!("wire {word}")),
+                    _ => {}
                 }
                 forms
             }
@@ -145,16 +166,18 @@ impl Answer {
             text.chars().filter(|c| !c.is_whitespace() && *c != '_').collect::<String>().to_uppercase()
         };
         match self {
-            Self::Number { value, near, unit } => number(text).is_some_and(|(given, behind)| {
+            Self::Number { value, near, unit } => number(bare_number(text, unit)).is_some_and(|(given, behind)| {
                 let words = UNITS.iter().find(|(name, ..)| name == unit).map_or(&[][..], |(_, words, _)| words);
-                (behind.is_empty() || words.contains(&behind.as_str())) && (given - value).abs() <= near + 1e-9
+                // A whole turn more or less is the same angle.
+                let off = if *unit == "deg" { turned(given - value) } else { given - value };
+                (behind.is_empty() || words.contains(&behind.as_str())) && off.abs() <= near + 1e-9
             }),
             Self::Place { latitude_deg, longitude_deg } => place(text).is_some_and(|(latitude, longitude)| {
-                let turn = (longitude - longitude_deg + 180.0).rem_euclid(360.0) - 180.0;
-                (latitude - latitude_deg).abs() < 0.001 && turn.abs() < 0.002
+                (latitude - latitude_deg).abs() < 0.001 && turned(longitude - longitude_deg).abs() < 0.002
             }),
             Self::Word(word) => {
-                let given = bare(text.trim().trim_matches('"').trim_start_matches("register "));
+                let given = text.trim().trim_start_matches("register ").trim_start_matches("wire ");
+                let given = bare(given.trim_matches(['"', '(', ')', '.']));
                 given == bare(word) || given == bare(&word.replace(',', ""))
             }
             Self::Bits { code, width } => {
@@ -247,7 +270,7 @@ impl Answer {
 }
 
 fn why_not_number(text: &str, value: f64, near: f64, unit: &'static str) -> String {
-    let Some((given, behind)) = number(text) else { return "write a number".to_owned() };
+    let Some((given, behind)) = number(bare_number(text, unit)) else { return "write a number".to_owned() };
     let of_unit = UNITS.iter().find(|(name, ..)| *name == unit);
     let known = of_unit.map_or(&[][..], |(_, words, _)| words).contains(&behind.as_str());
     if !behind.is_empty() && !known {

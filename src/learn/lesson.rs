@@ -174,7 +174,7 @@ pub const LESSONS: &[Lesson] = &[
             "The first five bits of every frame are the downlink format. It says how long the frame is (formats below 16 have 56 bits, the others 112) and what follows.",
             "Format 17 is the extended squitter, which a transponder sends without being asked: capability, address, a message of 56 bits, and 24 bits of parity. Format 18 is laid out in the same way and comes from a device that is not a transponder; its control field is in the place of the capability.",
             "Format 11 is the all-call reply: capability, address, parity. Formats 4 and 5 answer a radar station with the altitude or the identity, and have no address of their own: it is in the parity (lesson 7). Formats 20 and 21 are the same with a register of 56 bits before the parity.",
-            "The first five bits of a message are the type code: they say what the other 51 bits are. 1 to 4 is the identification, 5 to 8 a position on the ground, 9 to 18 a position in the air, 19 the velocity, 31 the operational status. Message bits have numbers of their own: message bit 1 is frame bit 33.",
+            "The first five bits of a message are the type code: they say what the other 51 bits are. 1 to 4 is the identification, 5 to 8 a position on the ground, 9 to 18 a position in the air, 19 the velocity, 31 the operational status (explain --list intervals says how often each goes out). Message bits have numbers of their own: message bit 1 is frame bit 33.",
         ],
         terms: &[
             "transponder",
@@ -393,7 +393,7 @@ pub const LESSONS: &[Lesson] = &[
         idea: &[
             "The last 24 bits are the remainder of a division without carries, where taking off is exclusive or. The receiver divides again and combines what comes out with the 24 bits that it received: what is left over, the overlay, is 0 in a whole squitter.",
             "One wrong bit leaves an overlay that no other wrong bit leaves, so it can be found: the last bit before the parity leaves FFF409, and each bit before it one shift more.",
-            "Who answers a radar combines its address with the parity: there the overlay is the address. In an all-call reply the overlay is the code of the radar that asked, 0 if none did.",
+            "A transponder that answers a radar combines its address with the parity: there the overlay is the address. In an all-call reply the overlay is the code of the radar that asked, 0 if none did.",
             "A reply of format 20 or 21 carries a register and does not say which. Register 2,0 begins with 00100000 and goes on with eight characters of six bits. In 4,0, 5,0 and 6,0 a status bit is before each value; where it is 0 the bits of the value are 0 too. A register whose rules the bits break is ruled out (explain --list register_5_0 has the layout of one).",
             "An install that was set up wrongly shows in the same way: combine the frame that is sent with the one that should be, find the field of the bits that are left, and ask which slip makes the one value of the other. Most settings are in the operational status (explain --list operational_status has its layout).",
         ],

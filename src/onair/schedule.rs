@@ -40,6 +40,20 @@ impl Stream {
         emission.transmission.stream()
     }
 
+    /// Its messages, in the air and on the ground, in words.
+    ///
+    /// ```
+    /// use squitterlab::onair::Stream;
+    /// assert_eq!(Stream::Position.words(), "airborne position, surface position");
+    /// assert_eq!(Stream::Velocity.words(), "airborne velocity");
+    /// ```
+    pub fn words(self) -> String {
+        let kinds = Kind::ALL.into_iter().filter(|kind| kind.stream == self);
+        let mut names: Vec<String> = kinds.map(|kind| kind.message().replace('_', " ")).collect();
+        names.dedup();
+        names.join(", ")
+    }
+
     /// Whether it counts against the limit of status and event-driven messages.
     pub const fn is_status(self) -> bool {
         matches!(self, Self::AircraftStatus | Self::OperationalStatus | Self::TargetState)

@@ -2,6 +2,7 @@
 
 use super::{Refusal, drawn, text};
 use crate::present::glossary;
+use crate::present::html::poster::poster;
 use crate::present::reference::{contents, named};
 use crate::present::text::at_width;
 use maud::{Markup, html};
@@ -20,6 +21,8 @@ fn index() -> Markup {
         }
         h2 { "terms" }
         @for term in glossary::TERMS { p { strong { (term.name) } ": " (term.about) } }
+        h2 { "poster: every message as a row of its bits" }
+        (poster())
     }
 }
 

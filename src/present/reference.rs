@@ -1,12 +1,13 @@
 //! The reference: every message, every field with its bits, code table and source, in words and as JSON.
 
 use super::ruler::in_brackets;
-use super::text::{folded, line};
+use super::text::{folded, line, row};
 use crate::code::table::{Derived, Row, Table};
 use crate::code::{
-    Code, EmitterCategory, SOURCES, TypeCode, Version, integrity_rows, position_uncertainty, source_in_full,
+    Code, EmitterCategory, SOURCES, TypeCode, Version, decimals, integrity_rows, position_uncertainty, source_in_full,
 };
 pub use crate::downlink::tables;
+use crate::onair::{INTERVALS, Interval};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::fmt::Write;
@@ -81,6 +82,8 @@ const SHARED: &[Shared] = &[
     Shared { name: "sda", title: "system design assurance", field: "sda" },
     Shared { name: "gva", title: "geometric vertical accuracy", field: "gva" },
     Shared { name: "emergency_states", title: "emergency and priority states", field: "emergency_state" },
+    Shared { name: "intervals", title: "how often each squitter goes out", field: "" },
+    Shared { name: "poster", title: "messages, registers and short frames, each as a row of its 56 bits", field: "" },
     Shared { name: "sources", title: "the documents behind the marks", field: "" },
 ];
 
@@ -246,6 +249,8 @@ fn shared_text(shared: &Shared) -> String {
             }
             out += &line(4, "  type code 4 is set A, 3 B, 2 C, 1 D; the number is the three bits behind it");
         }
+        "intervals" => intervals(&mut out),
+        "poster" => poster(&mut out),
         "sources" => {
             for (mark, document) in SOURCES {
                 out += &folded(&format!("  {mark:<7} "), 10, document);
@@ -262,6 +267,30 @@ fn shared_text(shared: &Shared) -> String {
         }
     }
     out
+}
+
+/// How often each squitter goes out, in each condition.
+fn intervals(out: &mut String) {
+    let seconds = |ms: u32| decimals(f64::from(ms) / 1000.0, 2);
+    let mut last = None;
+    for Interval { stream, when, window_ms: (least, most), source, .. } in INTERVALS {
+        if last.replace(stream) != Some(stream) {
+            *out += &line(4, &format!("  {}", stream.words()));
+        }
+        *out += &folded("    ", 8, &format!("{when}: {} to {} s ({source})", seconds(*least), seconds(*most)));
+    }
+}
+
+/// Letters of the fields, bit by bit; reserved bits are points.
+fn poster(out: &mut String) {
+    for table in tables().into_iter().filter(|table| table.bits == 56) {
+        let mut bits = String::new();
+        for (field, letter) in table.rows.iter().zip(('a'..='z').chain('A'..='Z').cycle()) {
+            let letter = if field.is_reserved() { '.' } else { letter };
+            bits.extend(std::iter::repeat_n(letter, field.span.width().into()));
+        }
+        *out += &row(4, &format!("  {bits}  {}", table.title));
+    }
 }
 
 /// Type codes with what they say of the position in each version.

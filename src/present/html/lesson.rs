@@ -8,6 +8,7 @@ use crate::downlink::{Decoded, ExtendedSquitter};
 use crate::frame::Frame;
 use crate::learn::Lesson;
 use crate::learn::lesson::made;
+use crate::onair::{Condition, Stream, interval_of};
 use crate::present::glossary::{self, Term};
 use maud::{Markup, html};
 
@@ -36,7 +37,11 @@ type Draw = fn(&Lesson, &[f64]) -> Option<Markup>;
 /// The lessons with what can be moved in their pictures.
 const PICTURES: &[(&str, &[Moved], Draw)] = &[
     ("bits", &[moves("Octet, as a number", 0.0, 255.0, 1.0, 141.0)], octet),
-    ("envelope", &[moves("Frame bit", 1.0, 112.0, 1.0, 1.0)], envelope),
+    (
+        "envelope",
+        &[moves("Frame bit", 1.0, 112.0, 1.0, 1.0), moves("Landing after, s", 0.0, SHOWN_S, 0.5, 6.0)],
+        envelope,
+    ),
     ("characters", &[moves("Code of the character", 0.0, 63.0, 1.0, 14.0)], character),
     (
         "altitude",
@@ -129,7 +134,8 @@ fn octet(_: &Lesson, values: &[f64]) -> Option<Markup> {
 
 fn envelope(lesson: &Lesson, values: &[f64]) -> Option<Markup> {
     const BIT: u32 = 6;
-    let (bit, frame) = (*values.first()? as u8, lesson.frame());
+    let [bit, landing] = *values else { return None };
+    let (bit, frame) = (bit as u8, lesson.frame());
     let rows = ExtendedSquitter::TABLE.rows;
     let here = rows.iter().find(|row| (row.span.first..=row.span.last).contains(&bit))?;
     let octet = frame.octets().get(usize::from(bit.checked_sub(1)? / 8)).copied()?;
@@ -152,7 +158,61 @@ fn envelope(lesson: &Lesson, values: &[f64]) -> Option<Markup> {
         ul.bare { @for (at, row) in rows.iter().enumerate() {
             li { span.key { (super::letter(at)) } " " (row.key.replace('_', " ")) ": frame bits " (row.span) ", " (row.span.width()) " bits" }
         } }
+        (time_line(landing))
     })
+}
+
+/// Seconds of the time line.
+const SHOWN_S: f64 = 12.0;
+
+/// A lane for each squitter, a tick for each frame at its mean interval, and behind the tick before it the band in which
+/// the standard lets it come.
+fn time_line(landing_s: f64) -> Markup {
+    const LANE: u32 = 26;
+    const LEFT: f64 = 250.0;
+    let x = |seconds: f64| tenth(LEFT + seconds * 38.0);
+    let interval = |stream: Stream, at: f64| {
+        let airborne = at < landing_s;
+        interval_of(stream, &Condition { airborne, moving: !airborne, ..Condition::default() })
+    };
+    // A frame, and from when to when the next one may come.
+    let frames = |stream: Stream| {
+        let mut frames = Vec::new();
+        let mut at = 0.1;
+        while at < SHOWN_S {
+            let Some(found) = interval(stream, at) else { break };
+            let (least, most) = (f64::from(found.window_ms.0) / 1e3, f64::from(found.window_ms.1) / 1e3);
+            frames.push((at, at + least, at + most));
+            at += f64::midpoint(least, most);
+        }
+        frames
+    };
+    let lanes: Vec<(Stream, Vec<(f64, f64, f64)>)> = Stream::ALL
+        .into_iter()
+        .map(|stream| (stream, frames(stream)))
+        .filter(|(_, frames)| !frames.is_empty())
+        .collect();
+    let height = lanes.len() as u32 * LANE;
+    let inside = html! {
+        @for (lane, (stream, frames)) in (0u32..).zip(&lanes) {
+            @let top = 16 + lane * LANE;
+            text.end x=(LEFT - 8.0) y=(top + 15) { (stream.words()) }
+            line.grid x1=(LEFT) x2=(x(SHOWN_S)) y1=(top + 20) y2=(top + 20) {}
+            @for (at, from, to) in frames {
+                @if *from < SHOWN_S { rect.window x=(x(*from)) width=(tenth(x(to.min(SHOWN_S)) - x(*from))) y=(top + 4) height="16" {} }
+                line.series x1=(x(*at)) x2=(x(*at)) y1=(top + 2) y2=(top + 20) {}
+            }
+        }
+        line.stated x1=(x(landing_s)) x2=(x(landing_s)) y1="10" y2=(16 + height) {}
+        text.small.middle x=(x(landing_s)) y="9" { "landing" }
+        @for second in (0u8..=SHOWN_S as u8).step_by(2) {
+            text.small.middle x=(x(second.into())) y=(height + 32) { (second) " s" }
+        }
+    };
+    html! {
+        (chart(730, height + 40, "How often each squitter goes out, before and after a landing", &inside))
+        p { "Each line is a frame, at the mean of its interval; the band behind it is where the standard lets the next one come. On the ground, moving: no velocity. " a href="?list=intervals#reference" { "Every interval with its source" } "." }
+    }
 }
 
 fn character(_: &Lesson, values: &[f64]) -> Option<Markup> {

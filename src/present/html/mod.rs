@@ -6,6 +6,7 @@ pub mod card;
 mod chart;
 pub mod field;
 pub mod lesson;
+pub mod poster;
 pub mod readback;
 pub mod record;
 mod ruler;
