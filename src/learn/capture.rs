@@ -130,11 +130,15 @@ fn explained(found: &Finding, planted: &Planted, expected: &ExpectedFrames, show
         for (decision, code) in expected.fields_of(shown, *setting) {
             let words = (decision.meaning)(code, decision.version);
             let said = format!("frame bits {}: {}", decision.span, words.words());
-            steps.push(Step::note(if decision.agrees(code) {
+            let step = Step::note(if decision.agrees(code) {
                 format!("{said}, as it should be")
             } else {
                 format!("{said}; it should be {}", decision.expected().words())
-            }));
+            });
+            // Several settings may share a field.
+            if !steps.contains(&step) {
+                steps.push(step);
+            }
         }
     }
     steps.push(Step::note(format!("{} ({})", planted.mistake.what, planted.detail)));

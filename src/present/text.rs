@@ -98,7 +98,8 @@ pub(crate) fn row(indent: usize, text: &str) -> String {
     let fits = |text: &str| text.chars().count() <= width();
     // What is too long even between columns is folded as words.
     let whole = |text: &str| {
-        if fits(text) { format!("{}\n", text.trim_end()) } else { folded(&" ".repeat(indent), indent, text) }
+        let start = text.len() - text.trim_start().len();
+        if fits(text) { format!("{}\n", text.trim_end()) } else { folded(&text[..start], indent, text) }
     };
     if fits(text) {
         return whole(text);
