@@ -540,7 +540,13 @@ fn every_number_that_is_read_is_worked_out() {
                         Entry::Row(_, row) if is_plain(row) => continue,
                         Entry::Row(_, row) => of(row),
                         Entry::Derived(_, derived) => {
+                            // The track is worked out with the speed, by one triangle.
+                            let with = if derived.field == "track_deg" { "ground_speed_kt" } else { derived.field };
+                            let beside = table.derived.iter().find(|other| other.field == with).unwrap_or(derived);
                             let mut steps = (derived.steps)(pattern, version);
+                            if steps.is_empty() {
+                                steps = (beside.steps)(pattern, version);
+                            }
                             if steps.is_empty() {
                                 let mut behind = rows_behind(table, derived, pattern, version);
                                 if behind.any(is_plain) {

@@ -60,7 +60,12 @@ macro_rules! enumeration {
         $( $code:literal = $word:literal, $text:literal; )+
         $( in $version:ident: $( $other:literal = $own:literal; )+ )*
     ) => {
-        $crate::code::bits! { $(#[$doc])* $name($inner: $width) }
+        $crate::code::bits! {
+            $(#[$doc])*
+            ///
+            $( #[doc = concat!("- ", $code, ": ", $text)] )+
+            $name($inner: $width)
+        }
 
         impl $name {
             const LIST: &'static [$crate::code::enumeration::Entry] = &[$( ($code, $word, $text) ),+];

@@ -89,7 +89,9 @@ fn capture(fitting: Fitting, random: &mut Random) -> Option<Vec<Record>> {
 fn only_finding(install: Install, heard: &[Record]) -> Option<Finding> {
     let mut fleet = Fleet::new(vec![install], rule_set("none")?);
     fleet.begin("capture");
-    heard.iter().for_each(|record| fleet.observe(record));
+    for record in heard {
+        fleet.observe(record);
+    }
     let mut report = fleet.reports().next()?;
     report.findings.retain(|finding| finding.severity != Severity::Note);
     let found = report.findings.pop()?;

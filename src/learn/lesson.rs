@@ -12,7 +12,7 @@ use crate::downlink::{
 };
 use crate::frame::{Frame, Span};
 use crate::learn::exercise;
-use crate::present::text::{folded, line, row};
+use crate::present::text::{folded, line, row, width};
 use crate::present::{glossary, ruler, worked};
 use crate::register;
 use crate::track::{Tracker, VersionInForce};
@@ -637,7 +637,11 @@ impl Lesson {
             let frame = real.frame();
             let _ = writeln!(out, "  {frame}");
             for part in real.parts() {
-                let lead = format!("  {:<7} {:<17} ", part.span.to_string(), part.bits);
+                let lead = if width() < 60 {
+                    format!("  {} {} ", part.span, part.bits)
+                } else {
+                    format!("  {:<7} {:<17} ", part.span.to_string(), part.bits)
+                };
                 out += &folded(&lead, 12, &format!("{}: {}", part.key, part.words));
             }
             out += &line(4, &format!("  squitterlab explain {frame} --steps"));

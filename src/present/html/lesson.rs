@@ -177,8 +177,8 @@ fn time_line(landing_s: f64) -> Markup {
     };
     // A frame, and from when to when the next one may come.
     let frames = |stream: Stream| {
-        let mut frames = Vec::new();
-        let mut at = 0.1;
+        let mut frames: Vec<(f64, f64, f64)> = Vec::new();
+        let mut at: f64 = 0.1;
         while at < SHOWN_S {
             let Some(found) = interval(stream, at) else { break };
             let (least, most) = (f64::from(found.window_ms.0) / 1e3, f64::from(found.window_ms.1) / 1e3);
@@ -187,7 +187,7 @@ fn time_line(landing_s: f64) -> Markup {
         }
         frames
     };
-    let lanes: Vec<(Stream, Vec<(f64, f64, f64)>)> = Stream::ALL
+    let lanes: Vec<(Stream, Vec<_>)> = Stream::ALL
         .into_iter()
         .map(|stream| (stream, frames(stream)))
         .filter(|(_, frames)| !frames.is_empty())
