@@ -162,10 +162,11 @@ fn colour_of(letter: char) -> anstyle::Style {
 fn by_letter(line: &str, letters: &str) -> String {
     let (head, cells) = line.split_at(LETTERS.len());
     let mut out = head.to_owned();
+    let end = |letter: char| format!("{:#}", colour_of(letter));
     let mut before = ' ';
     for (cell, letter) in cells.trim_end().chars().zip(letters.chars()) {
         if letter != before && before != ' ' {
-            out += &format!("{:#}", colour_of(before));
+            out += &end(before);
         }
         if letter != before && letter != ' ' {
             out += &colour_of(letter).to_string();
@@ -174,7 +175,7 @@ fn by_letter(line: &str, letters: &str) -> String {
         before = letter;
     }
     if before != ' ' {
-        out += &format!("{:#}", colour_of(before));
+        out += &end(before);
     }
     out + "\n"
 }
