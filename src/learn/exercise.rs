@@ -180,7 +180,7 @@ pub fn sheet_text(seed: u64, level: Option<u8>, kind: Option<&str>, count: usize
     out += &folded("", 0, INVENTED);
     for (at, exercise) in all.iter().enumerate() {
         let _ = write!(out, "\n{}. {}", at + 1, exercise.text());
-        out += "    answer ______________________________\n";
+        out += "    answer _____________________________\n";
     }
     let cut = CUT.trim_matches('-');
     let dashes = "-".repeat(((width() - 1).min(CUT.len()) - cut.len()) / 2);
