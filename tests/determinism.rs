@@ -201,17 +201,36 @@ fn a_capture_says_the_same_whichever_way_it_comes() {
 }
 
 #[test]
-fn a_date_that_cannot_be_used_is_said_and_the_clock_serves() {
+fn a_date_that_cannot_be_used_is_an_error_and_no_record_is_written() {
     let folder = Folder::new("determinism_date");
-    let arguments = ["profile", "sheet", PROFILE, "--record", "OUT"];
-    for wrong in ["", "yesterday", "-1", "1e9", "99999999999999999999", "9223372036854775807"] {
-        let (status, _, said, sheet) = given(&arguments, &folder, |program| {
-            program.env("SOURCE_DATE_EPOCH", wrong);
+    for arguments in [
+        &["profile", "sheet", PROFILE][..],
+        &["profile", "sheet", PROFILE, "--card"],
+        &["profile", "identity", "N48QX", PROFILE],
+        &["onair", PROFILE],
+        &["compare", PROFILE, "--capture", GOOD[0]],
+        &["compare", PROFILE, "--capture", GOOD[0], GOOD[1], "--series"],
+        &["watch", PROFILE, GOOD[0], "--ends-after", "1"],
+        &["readback", PROFILE, "vectors/demo/readback.txt"],
+        &["altitude", "--readings", "vectors/demo/altitude_run.txt"],
+    ] {
+        let arguments = [arguments, &["--record", "OUT"]].concat();
+        for wrong in ["", "yesterday", "1e9", "1750000000.5", "99999999999999999999", "9223372036854775807"] {
+            let (status, out, said, record) = given(&arguments, &folder, |program| {
+                program.env("SOURCE_DATE_EPOCH", wrong);
+            });
+            let said = String::from_utf8_lossy(&said);
+            assert_eq!(status, Some(2), "{arguments:?} {wrong}: {said}");
+            assert!(record.is_none_or(|record| record.is_empty()) && out.is_empty(), "{arguments:?} {wrong}: {said}");
+            for words in ["SOURCE_DATE_EPOCH", &format!("{wrong:?}"), "seconds since 1970", "or unset it"] {
+                assert!(said.contains(words), "{words}: {said}");
+            }
+        }
+        // Before 1970 is a date too, if an unlikely one; and without a record it is not asked for.
+        let (_, _, said, record) = given(&arguments, &folder, |program| {
+            program.env("SOURCE_DATE_EPOCH", "-1");
         });
         let said = String::from_utf8_lossy(&said);
-        assert_eq!(status, Some(0), "{wrong}: {said}");
-        assert!(sheet.is_some_and(|sheet| !sheet.is_empty()), "{wrong}");
-        // Before 1970 is a date too, if an unlikely one.
-        assert_eq!(said.contains("SOURCE_DATE_EPOCH"), wrong != "-1", "{wrong}: {said}");
+        assert!(record.is_some_and(|record| !record.is_empty()) && !said.contains("SOURCE_DATE_EPOCH"), "{said}");
     }
 }

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use squitterlab::code::Wire;
 use squitterlab::learn::exercise::points;
 use squitterlab::learn::{KINDS, LESSONS, exercise};
-use squitterlab::present::{glossary, reference};
+use squitterlab::present::{CAUTIONS, glossary, reference};
 use squitterlab::profile::Profile;
 use std::collections::BTreeSet;
 use std::io::{Read, Write};
@@ -70,8 +70,13 @@ fn ask(page: &Page, what: &str, question: &Value) -> Answer {
 
 /// A form of the verdict: the profile's name and text, the rules, then files with their names.
 pub fn form(profile: &str, files: &[(&str, &[u8])]) -> Vec<u8> {
+    form_under(&["none"], profile, files)
+}
+
+fn form_under(rules: &[&str], profile: &str, files: &[(&str, &[u8])]) -> Vec<u8> {
     let mut body = Vec::new();
-    for (name, text) in [("profile_name", PROFILE), ("profile", profile), ("rules", "none")] {
+    let rules = rules.iter().map(|name| ("rules", *name));
+    for (name, text) in [("profile_name", PROFILE), ("profile", profile)].into_iter().chain(rules) {
         body.extend(format!("--end\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{text}\r\n").bytes());
     }
     for (name, octets) in files {
@@ -561,45 +566,79 @@ fn what_follows_is_offered_and_what_is_open_is_asked_in_the_order_of_work() {
 }
 
 #[test]
-fn several_rule_sets_are_compared_at_once() {
+fn the_record_of_the_install_is_that_of_the_command() {
+    let page = Page::start(&[]);
+    let folder = Folder::new("page_intended");
+    let file = folder.path("record.html");
+    for (name, rules) in [("", &[][..]), ("united_states", &["--rules", "united_states"])] {
+        let question =
+            json!({"profile": profile_text(&[]), "profile_name": PROFILE, "rules": rules.last().unwrap_or(&name)});
+        let said = ask(&page, "intended", &question).is(200).json();
+        run(&[&["profile", "sheet", PROFILE, "--record", &file, "--force"], rules].concat()).exits(0);
+        // But for the time of making and what follows from it.
+        let plain = |html: &str| -> Vec<String> {
+            let lines = html.split('>').filter(|piece| {
+                !piece.contains("made 2") && !piece.contains("UTC") && !piece.contains("End of record")
+            });
+            lines.map(str::to_owned).collect()
+        };
+        let command = std::fs::read_to_string(&file).expect("a record");
+        assert_eq!(plain(said["record"].as_str().expect("a record")), plain(&command), "{name}");
+        assert!(
+            said["name"].as_str().is_some_and(|name| name.starts_with("N47QX-") && name.ends_with("-install.html"))
+        );
+    }
+    let broken = ask(&page, "intended", &json!({"profile": "{\n\"aircraft\": {\"length\": 27.2}\n}"})).is(422).json();
+    let why = broken["error"].as_str().expect("a reason");
+    assert!(why.contains("line 2") && why.contains("Aircraft length") && why.contains("no unit"), "{why}");
+}
+
+#[test]
+fn rule_sets_hold_together_as_with_the_command_and_each_is_shown_by_itself() {
     let page = Page::start(&[]);
     let (profile, capture) = (profile_text(&[]), std::fs::read("vectors/demo/faulty.txt").expect("a capture"));
-    let mut body = Vec::new();
-    for (name, text) in [
-        ("profile_name", PROFILE),
-        ("profile", &profile),
-        ("rules", "none"),
-        ("rules", "united_states"),
-        ("rules", "none"),
+    let lines = String::from_utf8_lossy(&capture).into_owned();
+    for (rules, alone) in [
+        (&[][..], 0),
+        (&["none"], 0),
+        (&["united_states"], 0),
+        (&["none", "united_states", "none"], 0),
+        (&["united_states", "europe", "united_states"], 2),
+        (&["europe", "none", "australia", "united_kingdom", "canada"], 4),
     ] {
-        body.extend(format!("--end\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{text}\r\n").bytes());
+        let form = form_under(rules, &profile, &[("vectors/demo/faulty.txt", &capture)]);
+        let (address, path) = (page.address(), page.path("/ask/verdict"));
+        let head = format!(
+            "POST {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nContent-Type: multipart/form-data; boundary=end\r\nContent-Length: {}\r\n\r\n",
+            form.len()
+        );
+        let said = send(address, &[head.as_bytes(), &form].concat()).is(200).json();
+        let named = if rules.is_empty() { "none".to_owned() } else { rules.join(",") };
+        let arguments =
+            ["compare", PROFILE, "--capture", "vectors/demo/faulty.txt", "--format", "json", "--rules", &named];
+        let compared = run(&arguments).exits(1).object();
+        assert_eq!(said["report"], compared, "{rules:?}");
+        for html in [&said["html"], &said["record"]] {
+            let html = html.as_str().expect("html");
+            let table = html.split_once("Under each rule set</h2>").map_or("", |(_, rest)| rest);
+            let table = table.split_once("</table>").map_or("", |(table, _)| table);
+            assert_eq!(table.matches("<th scope=\"row\">").count(), alone, "{rules:?}: each once: {table}");
+            let asks = "14 CFR 91.227 requires 3 or more";
+            assert_eq!(html.contains(asks), rules.contains(&"united_states"), "{rules:?}");
+            if rules.contains(&"united_states") && alone > 0 {
+                assert!(table.contains(asks), "what only one finds: {table}");
+            }
+        }
+        // Lines that are watched come to the same end.
+        let question =
+            json!({"profile": profile, "profile_name": PROFILE, "name": "vectors/demo/faulty.txt", "rules": rules});
+        let id = ask(&page, "watch", &question).is(200).json()["watch"].clone();
+        let end = json!({"watch": id, "octets": hex::encode(&lines), "finish": true});
+        assert_eq!(ask(&page, "watch", &end).is(200).json()["report"], compared, "{rules:?} watched");
     }
-    let rest = form(&profile, &[("faulty.txt", &capture)]);
-    let from = String::from_utf8_lossy(&rest)
-        .find("--end\r\nContent-Disposition: form-data; name=\"capture\"")
-        .expect("it is there");
-    body.extend_from_slice(&rest[from..]);
-    let (address, path) = (page.address(), page.path("/ask/verdict"));
-    let head = format!(
-        "POST {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nContent-Type: multipart/form-data; boundary=end\r\nContent-Length: {}\r\n\r\n",
-        body.len()
-    );
-    let said = send(address, &[head.as_bytes(), &body].concat()).is(200).json();
-    let alone =
-        run(&["compare", PROFILE, "--capture", "vectors/demo/faulty.txt", "--format", "json"]).exits(1).object();
-    assert_eq!(said["report"]["faults"], alone["faults"], "the first rule set counts");
-    for html in [&said["html"], &said["record"]] {
-        let html = html.as_str().expect("html");
-        let table = html
-            .split_once("Under each rule set</h2>")
-            .expect("the table")
-            .1
-            .split_once("</table>")
-            .expect("its end")
-            .0;
-        assert_eq!(table.matches("<th scope=\"row\">").count(), 2, "each once: {table}");
-        assert!(table.contains("14 CFR 91.227 requires 3 or more"), "what only one finds: {table}");
-    }
+    let unknown = json!({"profile": profile, "rules": ["nowhere"]});
+    let why = ask(&page, "watch", &unknown).is(422).json()["error"].clone();
+    assert!(why.as_str().is_some_and(|why| why.contains("\"nowhere\"") && why.contains("united_states")), "{why}");
 }
 
 #[test]
@@ -779,9 +818,21 @@ fn a_person_works_with_the_page_on_a_large_screen() {
     works_at("large", 1920, 1080);
 }
 
-/// All that a person does with the page, at one width.
+#[test]
+fn a_person_works_with_the_page_in_another_browser() {
+    if let Some(browser) = Browser::open_firefox("firefox") {
+        works_in(&browser, "firefox", 1280, 900);
+    }
+}
+
 fn works_at(name: &str, width: u32, height: u32) {
-    let Some(browser) = Browser::open(name) else { return };
+    if let Some(browser) = Browser::open(name) {
+        works_in(&browser, name, width, height);
+    }
+}
+
+/// All that a person does with the page, at one width.
+fn works_in(browser: &Browser, name: &str, width: u32, height: u32) {
     let page = Page::start(&["--profile", PROFILE]);
     browser.set_size(width, height);
     browser.go(&page.link);
@@ -929,6 +980,10 @@ fn works_at(name: &str, width: u32, height: u32) {
     browser.fits();
     // A change of rules or of the install is compared anew by itself.
     browser.script("document.querySelector('#verdict-rules input[value=united_states]').click()");
+    browser.until(
+        "document.querySelector('#verdict-answer').innerText.includes('United States, 14 CFR 91.227 (united_states)')",
+    );
+    browser.script("document.querySelector('#verdict-rules input[value=europe]').click()");
     browser.until("document.querySelector('#verdict-answer').innerText.includes('Under each rule set')");
     browser.go(&format!("{}?setting=aircraft_identification#install", page.link));
     browser.until("document.activeElement.closest(\"[data-pointer='/aircraft/aircraft_identification']\")");
@@ -1083,6 +1138,115 @@ fn the_reference_of_the_page_is_that_of_the_terminal() {
     }
     let refused = look("zzz").is(422).json();
     assert!(refused["error"].as_str().expect("a reason").contains("zzz"), "{refused}");
+}
+
+/// Every view of the page, in its order.
+const VIEWS: &[&str] = &["start", "install", "verdict", "readback", "watch", "bits", "steps", "learn", "practice"];
+
+#[test]
+fn the_cautions_are_there_before_any_script_and_without_it() {
+    let page = Page::start(&["--profile", PROFILE]);
+    let html = get(&page, "/", &format!("Host: {}\r\n", page.address())).is(200).body;
+    let footer = words(&json!(html.split_once("<footer>").expect("a footer").1));
+    for caution in CAUTIONS {
+        assert!(footer.contains(&flat(caution)), "{caution}: {footer}");
+    }
+    let folder = Folder::new("page_still");
+    check_html(&[&folder.file("page.html", &html)]);
+    let Some(browser) = Browser::open("still") else { return };
+    browser.devtools("Emulation.setScriptExecutionDisabled", &json!({"value": true}));
+    browser.go(&page.link);
+    let shown = browser.text("body");
+    for caution in CAUTIONS {
+        assert!(shown.contains(caution), "{caution}: {shown}");
+    }
+    assert!(shown.contains("This page needs script"), "{shown}");
+}
+
+/// What is cut off: text in a box that hides what does not fit, and what lies beyond the edge of the window where nothing
+/// around it can be scrolled.
+const CUT: &str = "
+    const isHidden = (element) => ['hidden', 'clip'].includes(getComputedStyle(element).overflowX);
+    const scrolls = (element) => element && (['auto', 'scroll'].includes(getComputedStyle(element).overflowX) || scrolls(element.parentElement));
+    const cut = [];
+    for (const element of document.querySelectorAll('header *, main *, footer *')) {
+      if (!element.checkVisibility() || element.closest('svg')) continue;
+      const { left, right, width, height } = element.getBoundingClientRect();
+      if (width < 2 || height < 2) continue;
+      // A field for text scrolls by itself; a button for a file has its field above it, which nobody sees.
+      if (isHidden(element) && element.scrollWidth > element.clientWidth + 1 && !element.matches('input, select, .file, .unseen')) cut.push(['hides', element.outerHTML.slice(0, 120)]);
+      if ((right > innerWidth + 1 || left < -1) && !scrolls(element.parentElement) && !element.closest('.unseen, .skip, .file')) cut.push(['beyond', element.outerHTML.slice(0, 120)]);
+    }
+    return cut";
+
+/// A window of 1280 by 1024 pixels at 200 and 400 per cent has 640 by 512 and 320 by 256 of the style's pixels.
+#[test]
+fn every_view_can_be_zoomed_to_four_times() {
+    let Some(browser) = Browser::open("zoom") else { return };
+    let page = Page::start(&["--profile", PROFILE]);
+    let capture = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("vectors/demo/faulty.txt");
+    for (width, height) in [(640, 512), (320, 256)] {
+        browser.set_size(width, height);
+        for view in VIEWS {
+            browser.go(&format!("{}?zoomed={width}{view}#{view}", page.link));
+            browser.until("document.body.dataset.ready");
+            match *view {
+                "start" => browser.until("document.querySelector('#door-verdict .st')"),
+                "bits" => browser.until("document.querySelector('#bits-ruler .bit')"),
+                "install" => browser.until("document.querySelector('#install-frames .bit')"),
+                "verdict" => {
+                    browser.type_into("#verdict-files", capture.to_str().expect("a path"));
+                    browser.until("!document.querySelector('#verdict-tools').hidden");
+                }
+                "readback" => {
+                    browser.until("document.querySelector('#readback-form input')");
+                    browser.type_into("#readback-form [data-key$='address']", "A5C036");
+                    browser.until("document.querySelector('#readback-answer').innerText.includes('correction')");
+                }
+                "watch" => {
+                    browser.type_into("#watch-files", capture.to_str().expect("a path"));
+                    browser.until("document.querySelector('#watch-answer .finding')");
+                }
+                "steps" => browser.until("document.querySelector('#steps .answer').innerText.length > 100"),
+                "learn" => browser.until("document.querySelector('#learn-exercise form')"),
+                _ => browser.until("document.querySelector('#practice-exercise h2')"),
+            }
+            browser.script(
+                "for (const each of document.querySelectorAll(`#${location.hash.slice(1)} details`)) each.open = true",
+            );
+            browser.fits();
+            assert_eq!(browser.script(CUT), json!([]), "{view} at {width}");
+            // What is fixed to the window leaves room for what it belongs to.
+            let covered = browser.script("return [...document.querySelectorAll('main *')].filter((each) => getComputedStyle(each).position === 'fixed' && each.checkVisibility()).reduce((sum, each) => sum + each.getBoundingClientRect().height, 0) / innerHeight");
+            assert!(covered.as_f64().is_some_and(|share| share <= 0.5), "{view} at {width}: {covered} is covered");
+        }
+    }
+}
+
+/// On a phone everything that is pressed is at least 24 by 24 pixels, and a bit 28 by 40.
+#[test]
+fn targets_are_large_enough_for_a_finger() {
+    let Some(browser) = Browser::open("targets") else { return };
+    let page = Page::start(&["--profile", PROFILE]);
+    browser.set_size(360, 740);
+    for view in VIEWS {
+        browser.go(&format!("{}?targets={view}#{view}", page.link));
+        browser.until("document.body.dataset.ready");
+        if *view == "bits" {
+            browser.until("document.querySelector('#bits-ruler .bit')");
+            let small = browser.script("return [...document.querySelectorAll('#bits-ruler .bit, #bits-card .flip')].map((each) => each.getBoundingClientRect()).filter((each) => each.width < 28 || each.height < 40).length");
+            assert_eq!(small, 0, "bits");
+        }
+        // Links within a line of text are as high as the line.
+        let small = browser.script(
+            "return [...document.querySelectorAll('button, input, select, textarea, summary, header a, a.button, .lessons a')] \
+             .filter((each) => each.checkVisibility() && !each.matches('[type=file]')) \
+             .map((each) => [each.closest('label.tick') ?? each, each]) \
+             .filter(([target]) => { const { width, height } = target.getBoundingClientRect(); return width < 24 || height < 24; }) \
+             .map(([, each]) => each.outerHTML.slice(0, 100))",
+        );
+        assert_eq!(small, json!([]), "{view}");
+    }
 }
 
 #[test]

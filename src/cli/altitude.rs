@@ -181,7 +181,7 @@ fn judge(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
             let sink = arguments.record.open()?;
             show(arguments.format, || run.text(), || run.json())?;
             if let Some(sink) = sink {
-                sink.write_whole(record::altitude_run(&run, &record::source(file), &made()).as_bytes())?;
+                sink.write_whole(record::altitude_run(&run, &record::source(file), &made()?).as_bytes())?;
             }
             Ok(if run.differs() { Outcome::Differs } else { Outcome::Done })
         }
@@ -223,7 +223,7 @@ fn read(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
     caution(arguments.format)?;
     if let Some(sink) = sink {
         let source = record::source(file);
-        sink.write_whole(record::correspondence(&readings, &diagnosis, &source, &made()).as_bytes())?;
+        sink.write_whole(record::correspondence(&readings, &diagnosis, &source, &made()?).as_bytes())?;
     }
     let right = match diagnosis.needs {
         Needs::NotGreyCode(_) => readings.iter().all(Reading::within_tolerance),

@@ -205,7 +205,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     // The verdict is told whether or not its record can be written.
     if let Some(sink) = sink {
         captures.iter_mut().zip(sources).for_each(|(captured, source)| captured.take_digest(source));
-        sink.write_whole(written(&fleet, &files, reports(), &captures, &rules).as_bytes())?;
+        sink.write_whole(written(&fleet, &files, reports(), &captures, &rules)?.as_bytes())?;
     }
     if unread && fleet.accounting().lines() == 0 {
         return Ok(Outcome::Failed);
@@ -259,7 +259,7 @@ fn over_time(
         let profiles: Vec<Captured> = files.iter().map(|file| record::source(file)).collect();
         let all = installs.iter().zip(&series).zip(&profiles);
         let subjects: Vec<_> = all.map(|((install, series), profile)| (install, series, profile)).collect();
-        sink.write_whole(record::over_time(&subjects, &captures, rules, &made()).as_bytes())?;
+        sink.write_whole(record::over_time(&subjects, &captures, rules, &made()?).as_bytes())?;
     }
     let rows: Vec<Row> =
         installs.iter().zip(&series).filter_map(|(install, one)| Some(Row::new(install, one.last.as_ref()?))).collect();
@@ -391,12 +391,12 @@ fn written(
     reports: impl Iterator<Item = Report>,
     captures: &[Captured],
     rules: &RuleSet,
-) -> String {
+) -> io::Result<String> {
     let reports: Vec<Report> = reports.collect();
     let profiles: Vec<Captured> = files.iter().map(|file| record::source(file)).collect();
     let all = fleet.installs().iter().zip(&reports).zip(&profiles);
     let subjects: Vec<_> = all.map(|((install, report), profile)| (install, report, profile)).collect();
-    record::compared(&subjects, captures, rules, &[], &made())
+    Ok(record::compared(&subjects, captures, rules, &[], &made()?))
 }
 
 /// Says why nothing could be tied to a profile, and which addresses are near.

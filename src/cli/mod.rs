@@ -147,7 +147,7 @@ pub struct RecordFile {
 impl RecordFile {
     /// Where it goes, if it is wanted. What cannot be written is better known before anything is read.
     pub fn open(&self) -> io::Result<Option<output::Sink>> {
-        self.record.as_deref().map(|path| output::Sink::open(Some(path), self.force)).transpose()
+        self.record.as_deref().map(|path| output::record_to(path, self.force)).transpose()
     }
 }
 

@@ -130,7 +130,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     }
     if let Some(sink) = sink {
         let source = record::source(file);
-        sink.write_whole(record::transmitted(&profile, &frames, &source, &made()).as_bytes())?;
+        sink.write_whole(record::transmitted(&profile, &frames, &source, &made()?).as_bytes())?;
     }
     Ok(Outcome::Done)
 }

@@ -78,15 +78,26 @@ pub fn complain(message: &str) {
 }
 
 /// When a record is made. `SOURCE_DATE_EPOCH` (seconds since 1970) stands for the clock where the same bytes are wanted.
-pub fn made() -> String {
-    let Some(wanted) = std::env::var_os("SOURCE_DATE_EPOCH") else { return record::now() };
+///
+/// # Errors
+/// If it is no date: a record with another date than the one that was wanted would be taken for it.
+pub fn made() -> io::Result<String> {
+    let Some(wanted) = std::env::var_os("SOURCE_DATE_EPOCH") else { return Ok(record::now()) };
     let wanted = wanted.to_string_lossy();
-    wanted.parse().ok().and_then(record::at).unwrap_or_else(|| {
-        complain(&format!(
-            "SOURCE_DATE_EPOCH is {wanted:?}, which is not a number of seconds since 1970; the record is dated by the clock"
-        ));
-        record::now()
+    wanted.parse().ok().and_then(record::at).ok_or_else(|| {
+        let why =
+            "is not a date in whole seconds since 1970-01-01 UTC; write such as 1750000000, or unset it for the clock";
+        io::Error::new(
+            io::ErrorKind::InvalidInput,
+            format!("the environment variable SOURCE_DATE_EPOCH: {wanted:?} {why}"),
+        )
     })
+}
+
+/// Where a record goes. That it cannot be dated is better known before anything is read.
+pub fn record_to(path: &Path, force: bool) -> io::Result<Sink> {
+    made()?;
+    Sink::open(Some(path), force)
 }
 
 /// Says something on standard error that is not a complaint.

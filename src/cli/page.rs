@@ -3,7 +3,7 @@
 use super::Outcome;
 use super::input::{Captures, captures};
 use super::output::{complain, print, remark};
-use super::profile::read_text;
+use super::profile::{named_rules, read_text};
 use super::watch::{Piece, reading};
 use clap::Args;
 use squitterlab::page::{LARGEST_PROFILE, Loaded, Server, Watched};
@@ -31,6 +31,9 @@ pub struct Arguments {
     /// Lines that somebody writes, followed in the view "Watch" as they grow; - is standard input
     #[arg(long, value_name = "FILE", requires = "profile")]
     watch: Option<PathBuf>,
+    /// Compare these lines with a regulator's minimum values too, as in `watch`
+    #[arg(long, value_name = "NAME|FILE", requires = "watch", default_value = "none")]
+    rules: PathBuf,
 }
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
@@ -52,7 +55,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         },
     };
     let watched = match (&arguments.watch, &profile) {
-        (Some(file), Some(profile)) => match watched(file, profile) {
+        (Some(file), Some(profile)) => match watched(file, profile, &arguments.rules) {
             None => return Ok(Outcome::Failed),
             watched => watched,
         },
@@ -76,7 +79,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
 }
 
 /// Follows a file, or standard input, in a thread of its own.
-fn watched(file: &Path, profile: &Loaded) -> Option<Watched> {
+fn watched(file: &Path, profile: &Loaded, rules: &Path) -> Option<Watched> {
+    let rules = named_rules(rules)?;
     let Captures { missing, .. } = captures(from_ref(&file.to_owned()))?;
     if let Some(why) = missing.first() {
         complain(why);
@@ -87,7 +91,8 @@ fn watched(file: &Path, profile: &Loaded) -> Option<Watched> {
         complain(&format!("{name}: this is a folder (a directory); name a file in it"));
         return None;
     }
-    let watched = Watched::new(profile, &name).inspect_err(|why| complain(&format!("{}: {why}", profile.name))).ok()?;
+    let watched =
+        Watched::new(profile, &name, &rules).inspect_err(|why| complain(&format!("{}: {why}", profile.name))).ok()?;
     let (pieces, _) = reading(file, None);
     let follower = watched.clone();
     thread::spawn(move || {

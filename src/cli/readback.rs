@@ -100,7 +100,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         Format::Text => print(&readback::text(&report))?,
     }
     if let Some(sink) = sink {
-        let page = html::read_back(&install, &report, &record::source(profile), source.as_ref(), &made());
+        let page = html::read_back(&install, &report, &record::source(profile), source.as_ref(), &made()?);
         sink.write_whole(page.as_bytes())?;
     }
     Ok(outcome(&report, arguments.complete))

@@ -125,7 +125,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         captured.accounting = watch.fleet().accounting().clone();
         captured.digest = trouble.is_none().then(|| running.so_far());
         captured.trouble.clone_from(&trouble);
-        sink.write_whole(written(&watch, profile, &captured, &rules).as_bytes())?;
+        sink.write_whole(written(&watch, profile, &captured, &rules)?.as_bytes())?;
     }
     if let Some(trouble) = &trouble {
         complain(trouble);
@@ -143,10 +143,10 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     })
 }
 
-fn written(watch: &Watch, profile: &Path, captured: &Captured, rules: &RuleSet) -> String {
+fn written(watch: &Watch, profile: &Path, captured: &Captured, rules: &RuleSet) -> io::Result<String> {
     let source = record::source(profile);
     let subject = (&watch.fleet().installs()[0], watch.report(), &source);
-    record::compared(&[subject], std::slice::from_ref(captured), rules, &[], &made())
+    Ok(record::compared(&[subject], std::slice::from_ref(captured), rules, &[], &made()?))
 }
 
 /// Reads in a thread of its own, since reading waits.

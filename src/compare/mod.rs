@@ -27,8 +27,8 @@ pub use plan::{Plan, PlannedCapture, plan};
 pub(crate) use report::in_words;
 pub use report::{
     AirGround, Alternative, Altitudes, Below, Capture, Change, ChangedSetting, Course, Element, Fate, Finding, Gaps,
-    Intervals, Motion, NearAddress, NotJudged, Point, Quality, Reception, Report, SeenValue, SettingVerdict, Shown,
-    Stretch, Summary, ToldCause, Transition, Verdict, Way, change,
+    Intervals, Motion, NearAddress, NotJudged, OverTime, Point, Quality, Reception, Report, SeenValue, SettingVerdict,
+    Shown, Stretch, Summary, ToldCause, Transition, Verdict, Way, WireOverTime, change,
 };
 #[doc(hidden)]
 pub use report::{CaptureOfSeries, QualityRange, Series, SettingCourse, Since};

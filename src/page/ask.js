@@ -87,6 +87,13 @@ export function element(name, attributes = {}, ...children) {
   return made;
 }
 
+/** Rule sets to be ticked; gives what asks for those that are. None ticked is no regulator's rules. */
+export function ruleBoxes(into, begun) {
+  into.append(...begun.rules.filter((each) => each.name !== "none").map((each) => element("label", { class: "tick" },
+    element("input", { type: "checkbox", value: each.name }), each.title)));
+  return () => [...into.querySelectorAll("input:checked")].map((each) => each.value);
+}
+
 /** Runs something once the typing pauses. */
 export function after(pause, run) {
   let timer;

@@ -33,6 +33,7 @@ export function install(page) {
   const form = by("install-form");
   const frames = by("install-frames");
   const show = latest(by("install-trouble"), (isStale) => by("install-beside").classList.toggle("stale", isStale));
+  const showSheet = latest(by("install-trouble"));
   const schemas = new Map(settings(begun.schema).map((setting) => [setting.pointer, setting]));
   const rows = new Map();
   const history = [];
@@ -296,10 +297,11 @@ export function install(page) {
     }
     const [next] = given.open;
     by("install-next").hidden = !next;
+    by("install-done").hidden = Boolean(next) || broken !== null;
+    by("install-stop").textContent = next?.stop ? `STOP ${next.stop}` : "";
     if (!next) return;
     by("install-next").textContent = `Next question: ${rows.get(next.pointer)?.setting.name ?? next.pointer} (${given.open.length} open)`;
     by("install-next").dataset.pointer = next.pointer;
-    by("install-stop").textContent = next.stop ? `STOP ${next.stop}` : "";
   }
 
   /** Says at each setting which bits it decides, in the air and on the ground; what follows a change lights up. */
@@ -371,6 +373,10 @@ export function install(page) {
     event.target.value = "";
   });
   by("install-save").addEventListener("click", saveIt);
+  by("install-sheet").addEventListener("click", () => showSheet(
+    () => ask("intended", { profile: text(), profile_name: name, rules: by("install-rules").value }),
+    (given) => { save(given.name, given.record, "text/html"); by("install-state").textContent = `${given.name} was saved; open it to print it, or to save it as PDF.`; },
+  ));
   by("install-new").addEventListener("click", async () => { if (await mayBeReplaced()) await empty(); });
   by("install-example").addEventListener("click", async () => {
     if (!await mayBeReplaced()) return;

@@ -1,11 +1,14 @@
 //! Install: a profile checked and put on the air as it is being written.
 
-use super::{Refusal, text};
+use super::{Refusal, text, verdict};
 use crate::code::Version;
 use crate::onair::{Flight, emissions, not_in};
+use crate::present::html::record;
+use crate::present::sheet::Sheet;
 use crate::present::{html, json};
 use crate::profile::{
-    Profile, Questions, SETTINGS, Setting, SettingId, Stated, applies, check, follows, rule_set, rule_sets, rules_for,
+    Profile, Questions, RuleSet, SETTINGS, Setting, SettingId, Stated, applies, check, follows, rule_set, rule_sets,
+    rules_for,
 };
 use serde_json::{Value, json};
 
@@ -124,16 +127,35 @@ fn open(given: &str) -> Vec<Value> {
     all
 }
 
-/// The problems of a profile, what follows from it, and the frames that it sends.
-pub fn show(request: &Value) -> Result<Value, Refusal> {
-    let given = text(request, "profile");
+/// The intended-install record of a profile, as `profile sheet --record` writes it.
+pub fn sheet(request: &Value) -> Result<Value, Refusal> {
+    let (given, name) = (text(request, "profile"), text(request, "profile_name"));
+    let (_, source) = verdict::source(if name.is_empty() { "the profile on the page" } else { name }, given)?;
     let reading = Profile::read(given);
-    // As the command: those of the State of registry where nobody names any.
+    let (rules, why) = rules_wanted(request, &reading.profile)?;
+    let problems = check(&reading, rules);
+    let sheet = Sheet::new(&source.name, &reading.profile, problems, rules, &why);
+    let made = record::now();
+    Ok(json!({
+        "record": record::intended(&reading.profile, &sheet, &source, &made),
+        "name": record::file_name(&reading.profile, "install", &made),
+    }))
+}
+
+/// The rules that a question names. As the command: those of the State of registry where nobody names any.
+fn rules_wanted(request: &Value, profile: &Profile) -> Result<(&'static RuleSet, String), Refusal> {
     let named = match text(request, "rules") {
         "" => None,
         name => Some(rule_set(name).ok_or_else(|| format!("there is no rule set {name:?}"))?),
     };
-    let (rules, why) = rules_for(named, &reading.profile);
+    Ok(rules_for(named, profile))
+}
+
+/// The problems of a profile, what follows from it, and the frames that it sends.
+pub fn show(request: &Value) -> Result<Value, Refusal> {
+    let given = text(request, "profile");
+    let reading = Profile::read(given);
+    let (rules, why) = rules_wanted(request, &reading.profile)?;
     let profile = reading.profile.clone();
     let problems: Vec<Value> = check(&reading, rules)
         .iter()

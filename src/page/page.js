@@ -1,7 +1,7 @@
 // The views of the page in their order, the way from one to another, and what each needs to begin. A new view is a file,
 // a section of page.html and a line here.
 
-import { ask, by, element } from "./ask.js";
+import { ask, by } from "./ask.js";
 import { start } from "./start.js";
 import { bits } from "./bits.js";
 import { install } from "./install.js";
@@ -75,7 +75,6 @@ window.addEventListener("drop", (event) => {
 });
 
 by("program-version").textContent = page.begun.program_version;
-by("cautions").append(...page.begun.cautions.map((caution) => element("li", {}, caution)));
 for (const [name, begin] of Object.entries(VIEWS)) page.views[name] = begin(page) ?? {};
 enter();
 document.body.dataset.ready = "yes";

@@ -7,6 +7,7 @@ use crate::compare::readback::{
     FigureRead, HEAD, LineRead, LineVerdict, ReadLine, ReadStep, ReadbackReport, Readings, faults, figure_key, figures,
     form, lines, read_back, read_form, stops_before,
 };
+use crate::present::html::field::capital;
 use crate::present::html::{readback as html, record};
 use crate::present::readback;
 use crate::profile::figures::FIGURES_SOURCE;
@@ -53,7 +54,7 @@ pub fn show(request: &Value) -> Result<Value, Refusal> {
     let report = read_back(&install, &readings);
     let refused: Map<String, Value> = faults(&install, &readings)
         .into_iter()
-        .map(|(key, fault)| (key, json!(format!("{}. {}.", fault.reason, fault.correction))))
+        .map(|(key, fault)| (key, json!(format!("{}. {}.", capital(&fault.reason), capital(&fault.correction)))))
         .collect();
     let values: Map<String, Value> =
         keys.iter().filter_map(|key| Some((key.clone(), json!(readings.get(key)?)))).collect();

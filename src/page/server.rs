@@ -4,8 +4,9 @@ use super::patient::Patient;
 use super::watch::{Watched, Watches};
 use super::workers::Workers;
 use super::{Refusal, bits, install, learn, practice, readback, reference, start, steps, verdict};
+use crate::present::html::record::cautions;
 use axum::Router;
-use axum::body::{Body, HttpBody};
+use axum::body::{Body, Bytes, HttpBody};
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::header::{self, HeaderName, HeaderValue};
 use axum::http::{HeaderMap, StatusCode};
@@ -81,6 +82,9 @@ const FILES: &[(&str, &str, &str)] = &[
     ("/readback.js", SCRIPT, include_str!("readback.js")),
     ("/watch.js", SCRIPT, include_str!("watch.js")),
 ];
+
+/// Where the page has the cautions.
+const CAUTIONS_HERE: &str = "<!-- cautions -->";
 
 /// A page that is ready to be served.
 #[derive(Debug)]
@@ -227,8 +231,12 @@ type Answer = fn(&Value) -> Result<Value, Refusal>;
 fn router(shared: Arc<Shared>) -> Router {
     let mut router = Router::new();
     let under = |path: &str| format!("/{}{path}", shared.secret);
+    // The cautions are part of the page itself: they are there before any script, and without it.
+    let cautions = cautions().into_string();
     for (path, kind, text) in FILES {
-        router = router.route(&under(path), get(move || async move { ([(header::CONTENT_TYPE, *kind)], *text) }));
+        let text = Bytes::from(text.replace(CAUTIONS_HERE, &cautions));
+        let file = move || async move { ([(header::CONTENT_TYPE, *kind)], text) };
+        router = router.route(&under(path), get(file));
     }
     let questions: [(&str, Answer); 23] = [
         ("/ask/doors", start::doors),
@@ -240,6 +248,7 @@ fn router(shared: Arc<Shared>) -> Router {
         ("/ask/fields", bits::fields),
         ("/ask/make", bits::make),
         ("/ask/install", install::show),
+        ("/ask/intended", install::sheet),
         ("/ask/readback", readback::show),
         ("/ask/parity", steps::parity),
         ("/ask/position", steps::position),

@@ -8,7 +8,7 @@ use crate::capture::{Accounting, read_lines};
 use crate::code::compact_position::{Grid, Position, Word};
 use crate::onair::{Flight, emissions};
 use crate::present::html::record;
-use crate::present::{CAUTIONS, address, verdict};
+use crate::present::{address, verdict};
 use crate::profile::{Profile, SettingId, follows, rules_for};
 use crate::registry::{nationality_of_mark, readings};
 use maud::{Markup, html};
@@ -26,7 +26,6 @@ pub fn start(shared: &Shared) -> Value {
     json!({
         "program_version": env!("CARGO_PKG_VERSION"),
         "largest_capture": LARGEST_CAPTURE,
-        "cautions": CAUTIONS,
         "profile": shared.profile.as_ref().map(|loaded| &loaded.text),
         "profile_name": shared.profile.as_ref().map(|loaded| &loaded.name),
         "watched": shared.watches.followed.as_ref().map(Watched::name),

@@ -1,6 +1,6 @@
 // Verdict: captures go up as a stream, the answer comes back drawn, and is asked for anew when anything changes.
 
-import { after, ask, by, draw, element } from "./ask.js";
+import { after, ask, by, draw, ruleBoxes } from "./ask.js";
 
 /** Captures up to this size are compared again by themselves. */
 const SMALL = 32 << 20;
@@ -19,10 +19,7 @@ export function verdict(page) {
   // What the shown answer was made from.
   let asked = "";
 
-  by("verdict-rules").append(...begun.rules.map((each) => element("label", { class: "tick" },
-    element("input", { type: "checkbox", name: "rules", value: each.name, checked: each.name === "none" }), each.title)));
-
-  const rules = () => [...by("verdict-rules").querySelectorAll("input:checked")].map((each) => each.value);
+  const rules = ruleBoxes(by("verdict-rules"), begun);
   const wanted = () => JSON.stringify([views.install.text(), rules(), files.map((file) => [file.name, file.size, file.lastModified])]);
   const size = () => files.reduce((sum, file) => sum + file.size, 0);
   const megabytes = (octets) => octets < 10 << 20 ? `${Math.max(1, Math.round(octets / 1024)).toLocaleString("en").replaceAll(",", "\u00a0")} kB` : `${Math.round(octets / 1048576)} MB`;

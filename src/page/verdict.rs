@@ -7,7 +7,7 @@ use crate::capture::{Captured, Digested, ReadError, read_from, sha256};
 use crate::compare::{Fleet, Install, Report};
 use crate::present::html::record;
 use crate::present::verdict;
-use crate::profile::{Profile, RuleSet, SETTINGS, Severity, rule_set};
+use crate::profile::{Profile, RuleSet, SETTINGS, Severity, rule_set, rule_sets};
 use axum::body::{Body, Bytes};
 use axum::extract::multipart::{Field, MultipartError};
 use axum::extract::{FromRequest, Multipart, Request, State};
@@ -55,6 +55,32 @@ impl Read for Incoming {
     }
 }
 
+/// Rule sets by their names, each once; what asks for nothing adds nothing.
+pub fn rules_named<'a>(names: impl IntoIterator<Item = &'a str>) -> Result<Vec<&'static RuleSet>, String> {
+    let mut rules: Vec<&RuleSet> = Vec::new();
+    for name in names {
+        let Some(known) = rule_set(name) else {
+            let known: Vec<&str> = rule_sets().iter().map(|rules| rules.name.as_str()).collect();
+            return Err(format!("there is no rule set {name:?}; the rule sets are {}", known.join(", ")));
+        };
+        if known.name != NO_RULES && !rules.iter().any(|other| other.name == known.name) {
+            rules.push(known);
+        }
+    }
+    Ok(rules)
+}
+
+/// All of them in force together, as the commands take them; no regulator's where there are none.
+pub fn together(rules: &[&RuleSet]) -> RuleSet {
+    match rules {
+        [] => rule_set(NO_RULES).cloned().unwrap_or_default(),
+        rules => RuleSet::together(rules.iter().copied().cloned().collect()),
+    }
+}
+
+/// The rule set that asks for nothing.
+const NO_RULES: &str = "none";
+
 /// Why nothing is compared.
 pub type Refused = (StatusCode, String);
 
@@ -69,9 +95,9 @@ struct Reading {
 }
 
 impl Reading {
-    fn new(install: &Install, rules: &[&'static RuleSet]) -> Self {
+    fn new<'a>(install: &Install, rules: impl IntoIterator<Item = &'a RuleSet>) -> Self {
         Self {
-            fleets: rules.iter().map(|rules| Fleet::new(vec![install.clone()], rules)).collect(),
+            fleets: rules.into_iter().map(|rules| Fleet::new(vec![install.clone()], rules)).collect(),
             captured: Vec::new(),
         }
     }
@@ -111,34 +137,36 @@ impl Reading {
 /// What short texts show of a profile, under no regulator's rules; `None` if there is nothing to compare.
 pub fn of_texts(profile: &str, files: &[(&str, &'static str)]) -> Option<Report> {
     let (install, _) = install("profile", profile).ok()?;
-    let mut reading = Reading::new(&install, &[rule_set("none")?]);
+    let mut reading = Reading::new(&install, rule_set(NO_RULES));
     for (name, text) in files {
         reading.read((*name).to_owned(), text.as_bytes()).ok()?;
     }
     reading.reports().pop()
 }
 
-/// Reads the files as they come, and says what they show.
+/// Reads the files as they come, and says what they show: under all rules together, and under each of several.
 fn compared(
     install: &Install,
     source: &Captured,
     rules: &[&'static RuleSet],
     mut files: mpsc::Receiver<File>,
 ) -> Result<Value, Refused> {
-    let mut reading = Reading::new(install, rules);
+    let all = together(rules);
+    let each = if rules.len() > 1 { rules } else { &[] };
+    let mut reading = Reading::new(install, std::iter::once(&all).chain(each.iter().copied()));
     while let Some((name, pieces)) = files.blocking_recv() {
         reading.read(name, Incoming { pieces, piece: Bytes::new() })?;
     }
     let reports = reading.reports();
-    let under: Vec<(&RuleSet, &Report)> = rules.iter().copied().zip(&reports).collect();
-    let Some(((first, report), others)) = under.split_first() else {
+    let Some((report, alone)) = reports.split_first() else {
         return Err((StatusCode::UNPROCESSABLE_ENTITY, "no install was given".to_owned()));
     };
+    let under: Vec<(&RuleSet, &Report)> = each.iter().copied().zip(alone).collect();
     let made = record::now();
     let files = &reading.captured;
     Ok(json!({
-        "html": record::on_page(install, report, files, first, others).into_string(),
-        "record": record::compared(&[(install, report, source)], files, first, others, &made),
+        "html": record::on_page(install, report, files, &all, &under).into_string(),
+        "record": record::compared(&[(install, report, source)], files, &all, &under, &made),
         "name": record::file_name(&install.profile, "comparison", &made),
         "report": verdict::report_json(report),
         "read": reading.captured.iter().any(|file| file.accounting.frames > 0),
@@ -187,6 +215,13 @@ fn broken(error: MultipartError) -> Refused {
 /// What a profile text and its name give to compare with.
 pub fn install(name: &str, text: &str) -> Result<(Install, Captured), Refused> {
     let unusable = |why: String| (StatusCode::UNPROCESSABLE_ENTITY, why);
+    let (profile, source) = source(name, text).map_err(unusable)?;
+    let install = Install::new(name, profile).map_err(|error| unusable(in_plain_words(&error.to_string())))?;
+    Ok((install, source))
+}
+
+/// A profile without errors, and what it was read from.
+pub fn source(name: &str, text: &str) -> Result<(Profile, Captured), String> {
     let reading = Profile::read(text);
     if let Some(problem) = reading.problems.iter().find(|problem| problem.severity == Severity::Error) {
         let name = SETTINGS
@@ -199,17 +234,16 @@ pub fn install(name: &str, text: &str) -> Result<(Install, Captured), Refused> {
             format!(", line {}, column {}", problem.line, problem.column)
         };
         let about = if name.is_empty() { String::new() } else { format!("{name}: ") };
-        return Err(unusable(format!(
+        return Err(format!(
             "the profile has errors, correct them first{place}: {about}{}. {}",
             problem.reason, problem.correction
-        )));
+        ));
     }
-    let install = Install::new(name, reading.profile).map_err(|error| unusable(in_plain_words(&error.to_string())))?;
     let digest = (sha256(text.as_bytes()), text.len() as u64);
-    Ok((install, Captured { digest: Some(digest), ..Captured::named(name) }))
+    Ok((reading.profile, Captured { digest: Some(digest), ..Captured::named(name) }))
 }
 
-/// The form: `profile_name`, `profile`, any number of `rules` (the first counts), then any number of files named `capture`.
+/// The form: `profile_name`, `profile`, any number of `rules`, which are in force together, then any number of files named `capture`.
 pub(super) async fn compare(State(shared): State<Arc<Shared>>, request: Request) -> Response {
     let (head, body) = request.into_parts();
     let (body, meter) = Metered::new(body);
@@ -245,7 +279,8 @@ pub(super) async fn compare(State(shared): State<Arc<Shared>>, request: Request)
 }
 
 async fn taken_in(form: &mut Multipart, pace: &Pace, shared: &Arc<Shared>) -> Result<Value, Refused> {
-    let (mut name, mut profile, mut rules) = ("the profile on the page".to_owned(), String::new(), Vec::new());
+    let (mut name, mut profile, mut rules) =
+        ("the profile on the page".to_owned(), String::new(), Vec::<String>::new());
     let mut working = None;
     let (mut captures, mut taken) = (0, 0);
     while let Some(mut field) = pace.next(form.next_field()).await? {
@@ -253,12 +288,7 @@ async fn taken_in(form: &mut Multipart, pace: &Pace, shared: &Arc<Shared>) -> Re
             "profile_name" => name = short(field, "the name of a profile", LONGEST_NAME, pace).await?,
             "profile" => profile = short(field, "a profile", LARGEST_PROFILE, pace).await?,
             "rules" => {
-                let wanted = short(field, "the name of a rule set", LONGEST_NAME, pace).await?;
-                let known = rule_set(&wanted)
-                    .ok_or_else(|| (StatusCode::UNPROCESSABLE_ENTITY, format!("there is no rule set {wanted:?}")))?;
-                if !rules.iter().any(|other: &&RuleSet| other.name == known.name) {
-                    rules.push(known);
-                }
+                rules.push(short(field, "the name of a rule set", LONGEST_NAME, pace).await?);
             }
             "capture" => {
                 captures += 1;
@@ -268,11 +298,8 @@ async fn taken_in(form: &mut Multipart, pace: &Pace, shared: &Arc<Shared>) -> Re
                 }
                 if working.is_none() {
                     let (install, source) = install(&name, &profile)?;
-                    let mut rules = std::mem::take(&mut rules);
-                    if rules.is_empty() {
-                        // As the command: no rules, if nobody names any.
-                        rules.extend(rule_set("none"));
-                    }
+                    let rules = rules_named(rules.iter().map(String::as_str))
+                        .map_err(|why| (StatusCode::UNPROCESSABLE_ENTITY, why))?;
                     let (files, waiting) = mpsc::channel::<File>(1);
                     // It begins to work at once, and is waited for when all is there.
                     let worker = tokio::spawn({

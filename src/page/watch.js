@@ -1,6 +1,6 @@
 // Watch: the steps tick off while lines come, from the command or given here in pieces; asked for anew without a reload.
 
-import { ask, by, draw } from "./ask.js";
+import { ask, by, draw, ruleBoxes } from "./ask.js";
 
 /** How often it is asked how the lines stand. */
 const EVERY = 1000;
@@ -25,6 +25,8 @@ export function watch(page) {
   // Pieces go in their order.
   let queue = Promise.resolve();
 
+  const rules = ruleBoxes(by("watch-rules"), begun);
+
   by("watch-give").hidden = isCommand;
   by("watch-followed").hidden = !isCommand;
   if (isCommand) by("watch-followed").textContent = `Followed: ${begun.watched}, compared with the profile that the page was started with.`;
@@ -43,7 +45,7 @@ export function watch(page) {
     const { state: now } = given;
     const next = now.steps.findIndex((step) => !step.complete);
     const complete = now.steps.filter((step) => step.complete).length;
-    const said = `${given.name}: ${complete} of ${now.steps.length} steps complete${hasEnded ? "; ended" : next < 0 ? "; go to standby, and end with the verdict" : ""}.`;
+    const said = `${given.name}, under ${given.rules}: ${complete} of ${now.steps.length} steps complete${hasEnded ? "; ended" : next < 0 ? "; go to standby, and end with the verdict" : ""}.`;
     // What is said again would be read aloud again.
     if (state.textContent !== said) state.textContent = said;
     trouble.textContent = given.trouble ?? "";
@@ -78,7 +80,7 @@ export function watch(page) {
     if (hasEnded) throw new Error("These lines have ended; press Begin anew for others.");
     if (id === null) {
       profile = install.text();
-      note((await ask("watch", { profile, profile_name: install.name(), name })).watch);
+      note((await ask("watch", { profile, profile_name: install.name(), rules: rules(), name })).watch);
     }
     shown(await ask("watch", { watch: id, octets: hex(octets) }));
   }
@@ -122,6 +124,9 @@ export function watch(page) {
     if (id && profile !== null && profile !== install.text()) {
       trouble.textContent = "The install was changed since: these lines are still compared with the one before; press Begin anew for this one.";
     }
+  });
+  by("watch-rules").addEventListener("change", () => {
+    if (id) trouble.textContent = "These lines are still compared under the rules before; press Begin anew for these.";
   });
   by("watch-end").addEventListener("click", () => inTurn(async () => shown(await ask("watch", { watch: id, finish: true }))));
   by("watch-again").addEventListener("click", () => {

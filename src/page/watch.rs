@@ -7,7 +7,7 @@ use crate::compare::{Dips, Watch};
 use crate::present::html::{record, watch as html};
 use crate::present::verdict as reports;
 use crate::present::watch::event_text;
-use crate::profile::{RuleSet, rule_set};
+use crate::profile::RuleSet;
 use serde_json::{Value, json};
 use std::collections::VecDeque;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -52,16 +52,15 @@ struct Following {
 }
 
 impl Watched {
-    /// Follows the install of a profile; `name` is what the lines come from.
+    /// Follows the install of a profile under these rules; `name` is what the lines come from.
     ///
     /// # Errors
     /// What is wrong with the profile, in words.
-    pub fn new(profile: &Loaded, name: &str) -> Result<Self, String> {
+    pub fn new(profile: &Loaded, name: &str, rules: &RuleSet) -> Result<Self, String> {
         let (install, source) = verdict::install(&profile.name, &profile.text).map_err(|(_, why)| why)?;
-        let rules = rule_set("none").cloned().unwrap_or_default();
         let following = Following {
-            watch: Watch::new(install, &rules, Dips::default(), Clock::default(), name),
-            rules,
+            watch: Watch::new(install, rules, Dips::default(), Clock::default(), name),
+            rules: rules.clone(),
             source,
             name: name.to_owned(),
             digest: Running::default(),
@@ -152,7 +151,7 @@ impl Following {
         let state = self.watch.state();
         let drawn = html::state(state, self.has_ended, self.events.iter().rev().map(String::as_str));
         let mut told = json!({
-            "name": self.name, "turn": self.turn, "has_ended": self.has_ended, "trouble": self.trouble,
+            "name": self.name, "rules": self.rules.title, "turn": self.turn, "has_ended": self.has_ended, "trouble": self.trouble,
             "state": state, "html": drawn.into_string(),
         });
         if self.has_ended {
@@ -193,7 +192,7 @@ impl Watches {
         Self { run, ..Self::default() }
     }
 
-    /// Answers a question: with `profile` new lines are followed; with `watch` those with this id, without it those of the
+    /// Answers a question: with `profile` new lines are followed, under `rules` if they are named; with `watch` those with this id, without it those of the
     /// command. `octets` in hexadecimal are read, `finish` says that no more comes; `seen` is the turn that is known already.
     pub fn answer(&self, request: &Value) -> Result<Value, Refusal> {
         let id = text(request, "watch");
@@ -240,7 +239,9 @@ impl Watches {
         };
         let profile =
             Loaded { name: or("profile_name", "the profile on the page"), text: text(request, "profile").to_owned() };
-        let watched = Watched::new(&profile, &or("name", "lines on the page"))?;
+        let names = request.get("rules").and_then(Value::as_array).into_iter().flatten();
+        let rules = verdict::rules_named(names.map(|name| name.as_str().unwrap_or_default()))?;
+        let watched = Watched::new(&profile, &or("name", "lines on the page"), &verdict::together(&rules))?;
         let mut begun = self.begun.lock().unwrap_or_else(PoisonError::into_inner);
         begun.0 += 1;
         let id = format!("{}-{}", self.run, begun.0);

@@ -4,7 +4,9 @@
 #![allow(dead_code)]
 
 use serde_json::{Value, json};
-use std::io::{BufRead, BufReader};
+use std::cell::RefCell;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
@@ -96,18 +98,55 @@ impl Page {
     }
 }
 
+/// How a browser is steered: the commands are those of the W3C's WebDriver either way.
+enum Steered {
+    /// Through a program of its own that speaks HTTP.
+    Chromium { session: String, agent: ureq::Agent },
+    /// Through a socket that the browser itself opens.
+    Firefox(RefCell<Marionette>),
+}
+
 /// A browser window, steered as the W3C's WebDriver says.
 pub struct Browser {
-    session: String,
-    agent: ureq::Agent,
+    by: Steered,
     /// Where its downloads go.
     pub downloads: PathBuf,
     folder: PathBuf,
-    _driver: Running,
+    driver: Running,
 }
 
 impl Browser {
-    /// Opens one with a fresh profile; none where this machine has no browser and nobody demands it.
+    /// Opens Firefox with a fresh profile; none where this machine has none and nobody demands it.
+    pub fn open_firefox(name: &str) -> Option<Self> {
+        let (folder, downloads) = folders(name);
+        let data = folder.join("data");
+        std::fs::create_dir_all(&data).expect("a folder");
+        let wishes = [
+            ("marionette.port", json!(0)),
+            ("browser.download.folderList", json!(2)),
+            ("browser.download.dir", json!(downloads)),
+            ("browser.shell.checkDefaultBrowser", json!(false)),
+            ("browser.aboutwelcome.enabled", json!(false)),
+            ("datareporting.policy.dataSubmissionEnabled", json!(false)),
+            ("app.update.enabled", json!(false)),
+        ];
+        let wishes: String =
+            wishes.iter().map(|(name, value)| format!("user_pref({}, {value});\n", json!(name))).collect();
+        std::fs::write(data.join("user.js"), wishes).expect("it is kept");
+        let mut program = Command::new("firefox-esr");
+        program.args(["--headless", "--no-remote", "--marionette", "--remote-allow-system-access", "--profile"]);
+        let Ok(program) = program.arg(&data).stdout(Stdio::null()).stderr(Stdio::null()).spawn() else {
+            missing("firefox-esr");
+            return None;
+        };
+        let driver = Running(program);
+        let marionette = RefCell::new(Marionette::new(&data.join("MarionetteActivePort")));
+        let browser = Self { by: Steered::Firefox(marionette), downloads, folder, driver: driver };
+        browser.post("session", &json!({"capabilities": {}}));
+        Some(browser)
+    }
+
+    /// Opens Chromium with a fresh profile; none where this machine has none and nobody demands it.
     pub fn open(name: &str) -> Option<Self> {
         let driver = Command::new("chromedriver").arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null()).spawn();
         let Ok(mut driver) = driver else {
@@ -118,9 +157,7 @@ impl Browser {
             line.split_once("on port ")?.1.trim_end_matches('.').parse().ok().filter(|port| *port != 0)
         });
         let driver = Running(driver);
-        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("browser_{name}_{}", std::process::id()));
-        let downloads = folder.join("downloads");
-        std::fs::create_dir_all(&downloads).expect("a folder");
+        let (folder, downloads) = folders(name);
         let data = format!("--user-data-dir={}", folder.join("data").display());
         let arguments = json!([
             "--headless",
@@ -142,7 +179,8 @@ impl Browser {
         let mut answer = agent.post(&base).send_json(&wanted).expect("the driver answers");
         let answer: Value = answer.body_mut().read_json().expect("an answer");
         let id = answer["value"]["sessionId"].as_str().unwrap_or_else(|| panic!("no browser: {answer}"));
-        let browser = Self { session: format!("{base}/{id}"), agent, downloads, folder, _driver: driver };
+        let by = Steered::Chromium { session: format!("{base}/{id}"), agent };
+        let browser = Self { by, downloads, folder, driver: driver };
         let allow = json!({"behavior": "allow", "downloadPath": browser.downloads});
         browser.devtools("Browser.setDownloadBehavior", &allow);
         Some(browser)
@@ -150,11 +188,32 @@ impl Browser {
 
     #[track_caller]
     fn post(&self, what: &str, body: &Value) -> Value {
-        let mut answer =
-            self.agent.post(format!("{}/{what}", self.session)).send_json(body).expect("the driver answers");
-        let answer: Value = answer.body_mut().read_json().expect("an answer");
-        assert!(answer["value"].get("error").is_none(), "{what} {body}: {answer}");
-        answer["value"].clone()
+        let value = match &self.by {
+            Steered::Chromium { session, agent } => {
+                let mut answer = agent.post(format!("{session}/{what}")).send_json(body).expect("the driver answers");
+                let answer: Value = answer.body_mut().read_json().expect("an answer");
+                answer["value"].clone()
+            }
+            Steered::Firefox(marionette) => {
+                let (command, parameters) = as_command(what, body);
+                marionette.borrow_mut().command(command, &parameters)
+            }
+        };
+        assert!(value.get("error").is_none(), "{what} {body}: {value}");
+        value
+    }
+
+    /// Runs script in the browser's own window, not in the page.
+    #[track_caller]
+    fn inside(&self, script: &str) -> Value {
+        self.post("context", &json!({"value": "chrome"}));
+        let value = self.script(script);
+        self.post("context", &json!({"value": "content"}));
+        value
+    }
+
+    fn is_firefox(&self) -> bool {
+        matches!(self.by, Steered::Firefox(_))
     }
 
     /// A command of the browser's own.
@@ -172,6 +231,15 @@ impl Browser {
     /// Makes the page see a window of this size; headless windows have a least width of their own.
     #[track_caller]
     pub fn set_size(&self, width: u32, height: u32) {
+        if self.is_firefox() {
+            // Its frame is part of a window's size.
+            self.post("window/rect", &json!({"width": width, "height": height}));
+            let inner = self.script("return [window.innerWidth, window.innerHeight]");
+            let frame = |at: usize, wanted: u32| wanted - inner[at].as_u64().expect("a size").min(wanted.into()) as u32;
+            let size = json!({"width": width + frame(0, width), "height": height + frame(1, height)});
+            self.post("window/rect", &size);
+            return;
+        }
         let size = json!({"width": width, "height": height, "deviceScaleFactor": 1, "mobile": false});
         self.devtools("Emulation.setDeviceMetricsOverride", &size);
     }
@@ -239,11 +307,22 @@ impl Browser {
             return;
         };
         let checker = std::fs::read_to_string(checker).expect("the checker is there");
-        for (name, value) in
-            [("prefers-color-scheme", "light"), ("prefers-color-scheme", "dark"), ("forced-colors", "active")]
-        {
-            let features = json!({"media": "", "features": [{"name": name, "value": value}]});
-            self.devtools("Emulation.setEmulatedMedia", &features);
+        let colours =
+            [("prefers-color-scheme", "light"), ("prefers-color-scheme", "dark"), ("forced-colors", "active")];
+        for (name, value) in colours {
+            match (self.is_firefox(), value) {
+                // What the system's colours do to a page is the same in both.
+                (true, "active") => continue,
+                (true, _) => {
+                    let dark = u8::from(value == "light");
+                    let wish = "layout.css.prefers-color-scheme.content-override";
+                    self.inside(&format!("Services.prefs.setIntPref('{wish}', {dark})"));
+                }
+                (false, _) => {
+                    let features = json!({"media": "", "features": [{"name": name, "value": value}]});
+                    self.devtools("Emulation.setEmulatedMedia", &features);
+                }
+            }
             // Colours on their way from one to the other are no colours.
             let found = self.post(
                 "execute/async",
@@ -257,7 +336,9 @@ impl Browser {
             );
             assert_eq!(found, json!([]), "{view}, {name} {value}: {found:#}");
         }
-        self.devtools("Emulation.setEmulatedMedia", &json!({"media": "", "features": []}));
+        if !self.is_firefox() {
+            self.devtools("Emulation.setEmulatedMedia", &json!({"media": "", "features": []}));
+        }
     }
 
     /// Opens another tab and goes to it.
@@ -270,7 +351,8 @@ impl Browser {
     /// Goes to a tab, by the order in which they were opened.
     #[track_caller]
     pub fn to_tab(&self, at: usize) {
-        let mut answer = self.agent.get(format!("{}/window/handles", self.session)).call().expect("the driver answers");
+        let Steered::Chromium { session, agent } = &self.by else { panic!("tabs are changed in Chromium") };
+        let mut answer = agent.get(format!("{session}/window/handles")).call().expect("the driver answers");
         let answer: Value = answer.body_mut().read_json().expect("an answer");
         self.post("window", &json!({"handle": answer["value"][at]}));
     }
@@ -294,6 +376,16 @@ impl Browser {
     /// What the browser complained of: errors of scripts, things that could not be loaded.
     #[track_caller]
     pub fn complaints(&self) -> Vec<Value> {
+        if self.is_firefox() {
+            // Errors and no warnings, of pages and not of the browser itself.
+            let log = self.inside(
+                "return Services.console.getMessageArray().filter((each) => each instanceof Ci.nsIScriptError \
+                 && !(each.flags & Ci.nsIScriptError.warningFlag) && /^(http:|file:)/.test(each.sourceName)) \
+                 .map((each) => ({message: each.errorMessage, file: each.sourceName, line: each.lineNumber}))",
+            );
+            self.inside("Services.console.reset()");
+            return log.as_array().expect("a list").clone();
+        }
         let log = self.post("se/log", &json!({"type": "browser"}));
         log.as_array().expect("a list").iter().filter(|entry| entry["level"] == "SEVERE").cloned().collect()
     }
@@ -311,10 +403,95 @@ impl Browser {
     }
 }
 
+/// A folder for a browser, and in it one for its downloads.
+fn folders(name: &str) -> (PathBuf, PathBuf) {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("browser_{name}_{}", std::process::id()));
+    let downloads = folder.join("downloads");
+    std::fs::create_dir_all(&downloads).expect("a folder");
+    (folder, downloads)
+}
+
+/// The same command in the words of Firefox's socket.
+fn as_command(what: &str, body: &Value) -> (&'static str, Value) {
+    let mut parameters = body.clone();
+    let mut parts = what.splitn(3, '/');
+    let command = match (parts.next().unwrap_or_default(), parts.next(), parts.next()) {
+        ("session", ..) => "WebDriver:NewSession",
+        ("context", ..) => "Marionette:SetContext",
+        ("url", ..) => "WebDriver:Navigate",
+        ("window", Some("rect"), _) => "WebDriver:SetWindowRect",
+        ("execute", Some("sync"), _) => "WebDriver:ExecuteScript",
+        ("execute", Some("async"), _) => "WebDriver:ExecuteAsyncScript",
+        ("element", None, _) => "WebDriver:FindElement",
+        ("element", Some(id), Some(act)) => {
+            parameters["id"] = json!(id);
+            match act {
+                "click" => "WebDriver:ElementClick",
+                "clear" => "WebDriver:ElementClear",
+                _ => "WebDriver:ElementSendKeys",
+            }
+        }
+        _ => panic!("Firefox is not told {what}"),
+    };
+    (command, parameters)
+}
+
+/// Firefox's own socket: each message is JSON with its length before it.
+struct Marionette {
+    socket: BufReader<TcpStream>,
+    turn: u32,
+}
+
+impl Marionette {
+    /// Waits until the browser says on which port it listens, and connects.
+    fn new(port: &Path) -> Self {
+        let since = Instant::now();
+        let socket = loop {
+            let told = std::fs::read_to_string(port).ok().and_then(|port| port.trim().parse::<u16>().ok());
+            if let Some(socket) = told.and_then(|port| TcpStream::connect(("127.0.0.1", port)).ok()) {
+                break socket;
+            }
+            assert!(since.elapsed() < PATIENCE, "Firefox never listened");
+            std::thread::sleep(Duration::from_millis(50));
+        };
+        socket.set_read_timeout(Some(PATIENCE)).expect("a time limit");
+        let mut marionette = Self { socket: BufReader::new(socket), turn: 0 };
+        marionette.read();
+        marionette
+    }
+
+    fn read(&mut self) -> Value {
+        let mut length = Vec::new();
+        self.socket.read_until(b':', &mut length).expect("Firefox answers");
+        let length = String::from_utf8_lossy(&length);
+        let mut text = vec![0; length.trim_end_matches(':').parse().expect("a length")];
+        self.socket.read_exact(&mut text).expect("Firefox answers");
+        serde_json::from_slice(&text).expect("JSON")
+    }
+
+    /// The value of a command; an error is an object with `error`, as in WebDriver.
+    fn command(&mut self, command: &str, parameters: &Value) -> Value {
+        self.turn += 1;
+        let text = json!([0, self.turn, command, parameters]).to_string();
+        write!(self.socket.get_mut(), "{}:{text}", text.len()).expect("it is sent");
+        let answer = self.read();
+        assert_eq!(answer[1], self.turn, "answers come in order");
+        if !answer[2].is_null() {
+            return answer[2].clone();
+        }
+        answer[3].get("value").unwrap_or(&answer[3]).clone()
+    }
+}
+
 impl Drop for Browser {
     fn drop(&mut self) {
-        // The driver ends the browser with the session.
-        let _ = self.agent.delete(&self.session).call();
+        // The driver ends the browser with the session; Firefox is its own driver.
+        if let Steered::Chromium { session, agent } = &self.by {
+            let _ = agent.delete(session).call();
+        } else {
+            let _ = self.driver.0.kill();
+            let _ = self.driver.0.wait();
+        }
         let _ = std::fs::remove_dir_all(&self.folder);
     }
 }

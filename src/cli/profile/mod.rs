@@ -6,7 +6,7 @@ mod set;
 
 pub use crate::cli::input::read_text;
 use crate::cli::input::text_of;
-use crate::cli::output::{Sink, complain, made, print, remark};
+use crate::cli::output::{Sink, complain, made, print, record_to, remark};
 use crate::cli::{Format, Outcome, RecordFile};
 use clap::{Args, Subcommand};
 use squitterlab::present::card::Card;
@@ -412,8 +412,9 @@ fn sheet(file: &Path, format: Format, rules: Option<&Path>, written: &Written<'_
     let Some(reading) = sound_reading(file) else { return Ok(Outcome::Failed) };
     let profile = &reading.profile;
     // Both can be written, or neither is.
-    let open = |path: Option<&Path>| path.map(|path| Sink::open(Some(path), written.force)).transpose();
-    let (picture, record) = (open(written.drawing)?, open(written.record)?);
+    let force = written.force;
+    let picture = written.drawing.map(|path| Sink::open(Some(path), force)).transpose()?;
+    let record = written.record.map(|path| record_to(path, force)).transpose()?;
     let svg = match picture.as_ref().map(|_| drawing(profile)).transpose() {
         Ok(svg) => svg,
         Err(reason) => {
@@ -433,7 +434,7 @@ fn sheet(file: &Path, format: Format, rules: Option<&Path>, written: &Written<'_
         sink.write_whole(svg.as_bytes())?;
     }
     if let Some(sink) = record {
-        sink.write_whole(record::intended(profile, &sheet, &record::source(file), &made()).as_bytes())?;
+        sink.write_whole(record::intended(profile, &sheet, &record::source(file), &made()?).as_bytes())?;
     }
     Ok(Outcome::Done)
 }
@@ -465,7 +466,7 @@ fn identity(old: &str, new: &str, format: Format, to: &RecordFile) -> io::Result
         Format::Json => print(&format!("{}\n", sheet.json()))?,
     }
     if let Some(sink) = sink {
-        sink.write_whole(record::identity(&sheet, &made()).as_bytes())?;
+        sink.write_whole(record::identity(&sheet, &made()?).as_bytes())?;
     }
     Ok(Outcome::Done)
 }
@@ -474,8 +475,8 @@ fn card(file: &Path, format: Format, record: Option<&Path>, force: bool) -> io::
     let Some(reading) = sound_reading(file) else { return Ok(Outcome::Failed) };
     let card = Card::new(&reading.profile);
     if let Some(path) = record {
-        let page = html::card::card(&card, &made());
-        Sink::open(Some(path), force)?.write_whole(page.as_bytes())?;
+        let sink = record_to(path, force)?;
+        sink.write_whole(html::card::card(&card, &made()?).as_bytes())?;
     }
     match format {
         Format::Text => print(&card.text())?,

@@ -1,10 +1,12 @@
 //! What was gathered over the capture, in the numbers of a report.
 
 use super::quality::Measured;
+use crate::code::{Altitude12, Bits, Wire, Wires};
 use crate::compare::install::Expected;
-use crate::compare::observe::{self, Run, Watched};
+use crate::compare::observe::{self, Ones, Run, Watched};
 use crate::compare::report::{
-    AirGround, Altitudes, Below, Course, Gaps, Intervals, Motion, Point, Quality, Stretch, Transition,
+    AirGround, Altitudes, Below, Course, Gaps, Intervals, Motion, OverTime, Point, Quality, Stretch, Transition,
+    WireOverTime,
 };
 use crate::onair::{Kind, Stream, When, longest_interval_s};
 use crate::track::state;
@@ -100,8 +102,41 @@ pub fn intervals(expected: &[Expected], seen: &observe::Intervals) -> Vec<Interv
             covered_s: gaps.covered_s(),
             longest_s: longest(kind),
             gaps: Gaps(gaps.by_length().collect()),
+            over_time: over_time(kind, seen),
         })
         .collect()
+}
+
+fn over_time(kind: Kind, seen: &observe::Intervals) -> OverTime {
+    let course = &seen.course;
+    let Some(place) = Kind::ALL.iter().position(|known| *known == kind) else { return OverTime::default() };
+    let counts = course.bins.iter().map(|(at, counts)| (*at as f64 * course.width_s, counts[place]));
+    OverTime { width_s: course.width_s, bins: counts.filter(|(_, count)| *count > 0).collect() }
+}
+
+/// Each wire with the stretches in which it was grounded, those that follow one another joined.
+fn wires(course: &observe::Series<Ones>) -> Vec<WireOverTime> {
+    let stretches = |is: &dyn Fn(&Ones) -> bool| {
+        let mut joined: Vec<(f64, f64)> = Vec::new();
+        for (at, _) in course.bins.iter().filter(|(_, ones)| is(ones)) {
+            let (from, to) = (*at as f64 * course.width_s, (at + 1) as f64 * course.width_s);
+            match joined.last_mut() {
+                Some((_, end)) if *end == from => *end = to,
+                _ => joined.push((from, to)),
+            }
+        }
+        joined
+    };
+    let of = |wire: Wire| {
+        let is_one =
+            |bits: u16| Wires::from_squitter(Altitude12::from_bits(bits.into())).is_some_and(|wires| wires.has(wire));
+        WireOverTime {
+            wire: wire.name(),
+            grounded: stretches(&|ones| is_one(ones.always)),
+            both: stretches(&|ones| is_one(ones.ever) && !is_one(ones.always)),
+        }
+    };
+    if course.bins.is_empty() { Vec::new() } else { Wire::ALL.into_iter().map(of).collect() }
 }
 
 pub fn motion(seen: &observe::Motion) -> Vec<Motion> {
@@ -131,6 +166,7 @@ pub fn altitudes(seen: &observe::Altitudes) -> Altitudes {
     Altitudes {
         pressure_altitude_ft: seen.range_ft,
         course: (&seen.course).into(),
+        wires: wires(&seen.wires),
         grey_codes: seen.grey.len(),
         quarter_codes: seen.quarters.len(),
         geometric_minus_pressure_ft: seen.differences.clone(),

@@ -1,6 +1,6 @@
 //! Pressure altitude as its codes show it: wires of the grey code, the step of the source, and geometric height beside it.
 
-use super::evidence::{Evidence, MOST_VALUES, Seen, Series};
+use super::evidence::{Evidence, Extent, MOST_VALUES, Ones, Seen, Series};
 use super::tally::Heard;
 use crate::code::{Altitude12, Bits};
 use crate::message::Message;
@@ -38,6 +38,8 @@ pub struct Altitudes {
     pub range_ft: Option<(i32, i32)>,
     /// Pressure altitude over time.
     pub course: Series,
+    /// The bits of grey codes over time, legal or not.
+    pub wires: Series<Ones>,
     last: Option<(u64, f64)>,
     /// The latest vertical rate, and when.
     rate: Option<(f64, f64)>,
@@ -71,7 +73,7 @@ impl Altitudes {
         if let Some(feet) = code.feet() {
             self.range_ft = Some(self.range_ft.map_or((feet, feet), |(low, high)| (low.min(feet), high.max(feet))));
             if let Some(time) = evidence.time {
-                self.course.take(time, feet.into());
+                self.course.take(time, Extent::of(feet.into()));
             }
         }
         if code.is_quarter() {
@@ -85,6 +87,8 @@ impl Altitudes {
         }
         self.grey.note(code.bits(), evidence);
         let Some(now) = evidence.time else { return };
+        let bits = code.bits() as u16;
+        self.wires.take(now, Ones { ever: bits, always: bits });
         if let (Some((before, then)), Some(feet)) = (self.last, code.feet()) {
             let seconds = seconds_between(then, now);
             let from = Altitude12::from_bits(before).feet().unwrap_or(feet);

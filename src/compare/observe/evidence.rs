@@ -311,30 +311,74 @@ pub struct Extent {
     pub most: f64,
 }
 
-/// The course of a number over time: at most [`Series::MOST_BINS`] stretches, each a power of two of seconds long and
+/// What several observations of one stretch of time add up to, in whatever order.
+pub trait Merge: Copy {
+    /// Adds another part.
+    fn merge(&mut self, other: &Self);
+}
+
+impl Extent {
+    /// One observation.
+    pub const fn of(number: f64) -> Self {
+        Self { frames: 1, least: number, most: number }
+    }
+}
+
+impl Merge for Extent {
+    fn merge(&mut self, other: &Self) {
+        self.frames += other.frames;
+        self.least = self.least.min(other.least);
+        self.most = self.most.max(other.most);
+    }
+}
+
+/// Bits that were one in at least one observation, and in all.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Ones {
+    /// In at least one.
+    pub ever: u16,
+    /// In all.
+    pub always: u16,
+}
+
+impl Merge for Ones {
+    fn merge(&mut self, other: &Self) {
+        self.ever |= other.ever;
+        self.always &= other.always;
+    }
+}
+
+/// Counts of several kinds.
+impl<const N: usize> Merge for [u32; N] {
+    fn merge(&mut self, other: &Self) {
+        self.iter_mut().zip(other).for_each(|(count, more)| *count += more);
+    }
+}
+
+/// The course of something over time: at most [`Series::MOST_BINS`] stretches, each a power of two of seconds long and
 /// laid out from time 0, so that parts add up to the same whatever the cut.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Series {
+pub struct Series<T = Extent> {
     /// How long a stretch is, in seconds.
     pub width_s: f64,
     /// What was seen in each stretch, by its number from time 0, in order.
-    pub bins: Vec<(i64, Extent)>,
+    pub bins: Vec<(i64, T)>,
 }
 
-impl Default for Series {
+impl<T> Default for Series<T> {
     fn default() -> Self {
         Self { width_s: 1.0, bins: Vec::new() }
     }
 }
 
-impl Series {
+impl<T: Merge> Series<T> {
     /// How many stretches are kept.
     pub const MOST_BINS: i64 = 256;
 
     /// Takes in one observation.
-    pub fn take(&mut self, time: f64, number: f64) {
+    pub fn take(&mut self, time: f64, one: T) {
         let at = (time / self.width_s).floor() as i64;
-        self.put(at, Extent { frames: 1, least: number, most: number });
+        self.put(at, &one);
         self.coarsen();
     }
 
@@ -345,26 +389,22 @@ impl Series {
         }
         let factor = (self.width_s / later.width_s) as i64;
         for (at, extent) in &later.bins {
-            self.put(at.div_euclid(factor), *extent);
+            self.put(at.div_euclid(factor), extent);
         }
         self.coarsen();
     }
 
-    fn put(&mut self, at: i64, extent: Extent) {
+    fn put(&mut self, at: i64, one: &T) {
         // Nearly always it is the last one again, or the next.
         let place = match self.bins.last() {
             Some((last, _)) if *last == at => Ok(self.bins.len() - 1),
             Some((last, _)) if *last > at => self.bins.binary_search_by_key(&at, |(at, _)| *at),
             _ => Err(self.bins.len()),
         };
-        let place = place.unwrap_or_else(|place| {
-            self.bins.insert(place, (at, Extent { frames: 0, ..extent }));
-            place
-        });
-        let bin = &mut self.bins[place].1;
-        bin.frames += extent.frames;
-        bin.least = bin.least.min(extent.least);
-        bin.most = bin.most.max(extent.most);
+        match place {
+            Ok(place) => self.bins[place].1.merge(one),
+            Err(place) => self.bins.insert(place, (at, *one)),
+        }
     }
 
     fn coarsen(&mut self) {
@@ -379,7 +419,7 @@ impl Series {
     fn double(&mut self) {
         self.width_s *= 2.0;
         for (at, extent) in std::mem::take(&mut self.bins) {
-            self.put(at.div_euclid(2), extent);
+            self.put(at.div_euclid(2), &extent);
         }
     }
 }
@@ -398,7 +438,7 @@ mod tests {
         let series = |part: &[(f64, bool)]| {
             let mut series = Series::default();
             for (time, bad) in part {
-                series.take(*time * 9.0, if *bad { *time } else { -1.0 });
+                series.take(*time * 9.0, Extent::of(if *bad { *time } else { -1.0 }));
             }
             series
         };

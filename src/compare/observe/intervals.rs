@@ -1,6 +1,6 @@
 //! How often each message came: gaps between frames of one kind. A silence is no gap; it is time without reception.
 
-use super::evidence::SILENCE_S;
+use super::evidence::{SILENCE_S, Series};
 use super::tally::Heard;
 use crate::downlink::Parity;
 use crate::frame::Span;
@@ -86,6 +86,8 @@ impl Gaps {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Intervals {
     kinds: [Gaps; Kind::ALL.len()],
+    /// Frames of each kind over time, copies too.
+    pub course: Series<[u32; Kind::ALL.len()]>,
 }
 
 impl Intervals {
@@ -95,6 +97,9 @@ impl Intervals {
         let kind = kind_of(heard, lately).and_then(|kind| Kind::ALL.iter().position(|known| *known == kind));
         if let Some(at) = kind {
             self.kinds[at].take(time);
+            let mut one = [0; Kind::ALL.len()];
+            one[at] = 1;
+            self.course.take(time, one);
         }
     }
 

@@ -18,7 +18,7 @@ mod times;
 pub use air_ground::{Coherence, FAST_KT, SLOW_KT, SLOW_S, Transition};
 pub use alerts::Announced;
 pub use altitude::Altitudes;
-pub use evidence::{Evidence, Extent, Run, Seen, Series, Watched};
+pub use evidence::{Evidence, Extent, Ones, Run, Seen, Series, Watched};
 pub use in_clear::InClear;
 pub use intervals::{Gaps, Intervals};
 pub use motion::{APART_S, BEYOND, Motion, TOGETHER_S};

@@ -1,6 +1,6 @@
 //! Quality over the capture: every category compared with what the install states and what a regulator requires.
 
-use super::evidence::{Evidence, Seen, Series, Watched};
+use super::evidence::{Evidence, Extent, Seen, Series, Watched};
 use super::tally::Heard;
 use crate::code::{Bits, Version, integrity_of_version_0, navigation_integrity};
 use crate::message::Message;
@@ -137,7 +137,7 @@ impl Values {
             self.floor.take(below(floor), evidence);
         }
         if let Some(time) = evidence.time {
-            self.course.take(time, value.into());
+            self.course.take(time, Extent::of(value.into()));
         }
     }
 

@@ -187,6 +187,19 @@ pub struct Intervals {
     pub longest_s: Option<f64>,
     /// How many gaps of each length.
     pub gaps: Gaps,
+    /// Frames over time, copies too.
+    pub over_time: OverTime,
+}
+
+/// Counts in stretches of equal length.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
+pub struct OverTime {
+    /// How long a stretch is, in seconds.
+    pub width_s: f64,
+    /// Each stretch that has something: from when, and how many.
+    pub bins: Vec<(f64, u32)>,
 }
 
 /// Gaps by their length to a tenth of a second: from, and how many.
@@ -253,6 +266,19 @@ pub struct Point {
     pub when: When,
 }
 
+/// One wire of the 100-ft code over time: in the stretches that have a code and are not listed it was open.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
+pub struct WireOverTime {
+    /// The wire.
+    pub wire: &'static str,
+    /// From when to when every code had it grounded.
+    pub grounded: Vec<(f64, f64)>,
+    /// From when to when it was grounded in some codes and open in others.
+    pub both: Vec<(f64, f64)>,
+}
+
 /// What was seen of altitudes.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 #[cfg_attr(feature = "cli", derive(JsonSchema))]
@@ -262,6 +288,8 @@ pub struct Altitudes {
     pub pressure_altitude_ft: Option<(i32, i32)>,
     /// Pressure altitude over time, where there are times.
     pub course: Course,
+    /// The wires of the 100-ft code over time, where there are times and such codes.
+    pub wires: Vec<WireOverTime>,
     /// How many different grey codes.
     pub grey_codes: usize,
     /// How many different codes of 25 ft.

@@ -11,8 +11,8 @@ mod series;
 
 pub use change::{Change, ChangedSetting, ToldCause, change};
 pub use course::{
-    AirGround, Altitudes, Below, Course, Element, Gaps, Intervals, Motion, Point, Quality, Reception, Stretch,
-    Transition,
+    AirGround, Altitudes, Below, Course, Element, Gaps, Intervals, Motion, OverTime, Point, Quality, Reception,
+    Stretch, Transition, WireOverTime,
 };
 
 pub use series::{CaptureOfSeries, QualityRange, Series, SettingCourse, Since};

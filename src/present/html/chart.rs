@@ -1,15 +1,16 @@
 //! Charts of a comparison, each with its numbers in a table beside it.
 
-use super::field::plain;
+use super::field::{capital, plain};
 use super::wide;
 use crate::code::spaced;
-use crate::compare::{Below, Intervals, Point, Quality, Report};
+use crate::compare::{Below, Course, Intervals, OverTime, Point, Quality, Report, WireOverTime};
 use crate::onair::When;
 use crate::present::drawing::drawing;
 use crate::present::sheet::workings;
 use crate::profile::Profile;
 use crate::profile::wiring::{Reading, TOLERANCE_FT};
 use maud::{Markup, PreEscaped, html};
+use std::fmt::Write;
 
 /// A drawing area: ranges in the units of the data, size in drawing units, with room for labels left and below.
 struct Plot {
@@ -98,68 +99,149 @@ fn span(report: &Report) -> (f64, f64) {
 
 /// A lane of the figure over time: what it is called, how high it is, and what is drawn in it.
 struct Lane<'a> {
-    title: &'a str,
+    title: String,
     height: f64,
-    /// The least and the most value, if it has a scale.
-    scale: Option<(f64, f64)>,
+    drawn: Drawn<'a>,
 }
 
-/// Everything over time in one figure with one axis: air and ground, then each quality category.
-fn over_time(report: &Report) -> Markup {
-    const NAMES: f64 = 150.0;
-    const WIDTH: f64 = 960.0;
-    let times = span(report);
-    let x = |time: f64| tenth(NAMES + (time - times.0) / (times.1 - times.0) * (WIDTH - NAMES - EDGE));
+impl<'a> Lane<'a> {
+    fn new(title: &str, height: f64, drawn: Drawn<'a>) -> Self {
+        Self { title: title.to_owned(), height, drawn }
+    }
+}
+
+enum Drawn<'a> {
+    AirOrGround(Vec<(f64, f64, When)>),
+    Altitude(&'a Course, (f64, f64)),
+    Wire(&'a WireOverTime),
+    Quality(&'a Quality, f64),
+    /// The frames, the most of a stretch, and how many a stretch has by the standard.
+    Frames(&'a Intervals, f64, Option<f64>),
+}
+
+impl Drawn<'_> {
+    /// The least and the most of its scale.
+    fn scale(&self) -> (f64, f64) {
+        match self {
+            Self::AirOrGround(_) | Self::Wire(_) => (0.0, 1.0),
+            Self::Altitude(_, scale) => *scale,
+            Self::Quality(_, most) | Self::Frames(_, most, _) => (0.0, *most),
+        }
+    }
+
+    /// Boxes: from and to in time, and low and high on the scale.
+    fn boxes(&self) -> Vec<(f64, f64, f64, f64)> {
+        let of_course = |course: &Course| {
+            course.bins.iter().map(|(from, low, high, _)| (*from, from + course.width_s, *low, *high)).collect()
+        };
+        match self {
+            Self::AirOrGround(_) => Vec::new(),
+            Self::Altitude(course, _) => of_course(course),
+            Self::Quality(one, _) => of_course(&one.course),
+            Self::Wire(one) => {
+                let grounded = one.grounded.iter().map(|(from, to)| (*from, *to, 0.0, 1.0));
+                grounded.chain(one.both.iter().map(|(from, to)| (*from, *to, 0.0, 0.45))).collect()
+            }
+            Self::Frames(one, ..) => {
+                let OverTime { width_s, bins } = &one.over_time;
+                bins.iter().map(|(from, count)| (*from, from + width_s, 0.0, f64::from(*count))).collect()
+            }
+        }
+    }
+}
+
+/// The room for names at the left of a figure, and how wide it is.
+const NAMES: f64 = 240.0;
+const WIDTH: f64 = 960.0;
+
+/// What is drawn over time, from the aircraft's state down to the frames of each kind.
+fn lanes(report: &Report, times: (f64, f64)) -> Vec<Lane<'_>> {
+    let mut lanes = Vec::new();
     let changes = &report.air_ground.timeline;
     let ends = changes.iter().skip(1).map(|change| change.time).chain([Some(times.1)]);
     let stretches: Vec<(f64, f64, When)> =
         changes.iter().zip(ends).filter_map(|(change, end)| Some((change.time?, end?, change.to))).collect();
-    let drawn: Vec<&Quality> = report.quality.iter().filter(|one| !one.course.bins.is_empty()).collect();
-    if stretches.is_empty() && drawn.is_empty() {
+    if !stretches.is_empty() {
+        lanes.push(Lane::new("Air or ground", 22.0, Drawn::AirOrGround(stretches)));
+    }
+    let altitudes = &report.altitudes;
+    if let (Some((low, high)), false) = (altitudes.pressure_altitude_ft, altitudes.course.bins.is_empty()) {
+        let (low, high) = (f64::from(low), f64::from(high).max(f64::from(low) + 100.0));
+        lanes.push(Lane::new("Pressure altitude, ft", 56.0, Drawn::Altitude(&altitudes.course, (low, high))));
+    }
+    for wire in &altitudes.wires {
+        lanes.push(Lane::new(&format!("wire {}", wire.wire), 7.0, Drawn::Wire(wire)));
+    }
+    for one in report.quality.iter().filter(|one| !one.course.bins.is_empty()) {
+        let most = one.values.keys().copied().chain(bounds(one).into_iter().map(|(_, bound)| bound)).max().unwrap_or(1);
+        lanes.push(Lane::new(one.measure, 32.0, Drawn::Quality(one, f64::from(most.max(1)))));
+    }
+    for one in report.intervals.iter().filter(|one| !one.over_time.bins.is_empty()) {
+        let most = one.over_time.bins.iter().map(|(_, count)| *count).max().unwrap_or(1);
+        let by_standard = window(report, one).map(|(least, most)| one.over_time.width_s / f64::midpoint(least, most));
+        let most = f64::from(most).max(by_standard.unwrap_or_default());
+        lanes.push(Lane::new(&kind_of(one), 13.0, Drawn::Frames(one, most, by_standard.filter(|count| *count >= 1.0))));
+    }
+    lanes
+}
+
+/// What the install states and what the rules require of a category.
+fn bounds(one: &Quality) -> Vec<(&'static str, u8)> {
+    let all = [("stated", &one.below_stated), ("required", &one.below_floor)];
+    all.into_iter().filter_map(|(words, below)| Some((words, below.as_ref()?.bound))).collect()
+}
+
+/// The shortest and the longest interval of the standard.
+fn window(report: &Report, kind: &Intervals) -> Option<(f64, f64)> {
+    let element = report.elements.iter().find(|one| (one.message, one.when) == (kind.message, kind.when));
+    element.map(|element| element.window_s)
+}
+
+/// Everything over time in one figure with one axis.
+fn over_time(report: &Report) -> Markup {
+    let times = span(report);
+    let x = |time: f64| {
+        tenth(NAMES + (time.clamp(times.0, times.1) - times.0) / (times.1 - times.0) * (WIDTH - NAMES - EDGE))
+    };
+    let lanes = lanes(report, times);
+    if lanes.is_empty() {
         return html! {};
     }
-    let bounds = |one: &Quality| -> Vec<(&'static str, u8)> {
-        let all = [("stated", &one.below_stated), ("required", &one.below_floor)];
-        all.into_iter().filter_map(|(words, below)| Some((words, below.as_ref()?.bound))).collect()
-    };
-    let mut lanes: Vec<(Lane<'_>, Option<&Quality>)> =
-        vec![(Lane { title: "Air or ground", height: 26.0, scale: None }, None)];
-    for one in &drawn {
-        let most = one.values.keys().copied().chain(bounds(one).into_iter().map(|(_, bound)| bound)).max().unwrap_or(1);
-        lanes.push((Lane { title: one.measure, height: 46.0, scale: Some((0.0, f64::from(most.max(1)))) }, Some(one)));
-    }
-    // What is drawn as boxes: the altitude, then each category.
-    let altitude = &report.altitudes.course;
-    if let (Some((low, high)), false) = (report.altitudes.pressure_altitude_ft, altitude.bins.is_empty()) {
-        let (low, high) = (f64::from(low), f64::from(high).max(f64::from(low) + 100.0));
-        lanes.insert(1, (Lane { title: "Pressure altitude", height: 60.0, scale: Some((low, high)) }, None));
-    }
-    let height = EDGE + lanes.iter().map(|(lane, _)| lane.height + 10.0).sum::<f64>() + 34.0;
+    let between = |lane: &Lane<'_>| if matches!(lane.drawn, Drawn::Wire(_)) { 2.0 } else { 7.0 };
+    let height = EDGE + lanes.iter().map(|lane| lane.height + between(lane)).sum::<f64>() + 34.0;
     let mut top = EDGE;
     let title = "The capture over time";
     html! {
         figure.over-time {
-            figcaption { (title) ": air or ground, altitude, quality; a line for each value received, dashed what is stated or required" }
-            svg.chart viewBox=(format!("0 0 {WIDTH} {height}")) role="img" aria-label=(title) xmlns="http://www.w3.org/2000/svg" {
+            figcaption { (title) ": air or ground, altitude with its wires, quality, and the frames of each kind" }
+            (wide(title, &html! { svg.chart viewBox=(format!("0 0 {WIDTH} {height}")) role="img" aria-label=(title) xmlns="http://www.w3.org/2000/svg" {
                 @for time in ticks(times, 8.0, 0.0) {
                     line.grid x1=(x(time)) x2=(x(time)) y1=(EDGE) y2=(height - 30.0) {}
                     text.middle x=(x(time)) y=(height - 16.0) { (label(time)) }
                 }
                 text.middle x=(f64::midpoint(NAMES, WIDTH)) y=(height - 2.0) { "time in the capture, s" }
-                @for (lane, quality) in &lanes {
+                @for lane in &lanes {
                     @let bottom = top + lane.height;
-                    @let y = |value: f64| { let (least, most) = lane.scale.unwrap_or((0.0, 1.0)); tenth(bottom - (value - least) / (most - least) * lane.height) };
-                    text x="4" y=(top + lane.height / 2.0 + 4.0) { (lane.title) }
-                    @if let Some((least, most)) = lane.scale {
-                        line.axis x1=(NAMES) x2=(NAMES) y1=(top) y2=(bottom) {}
-                        text.end x=(NAMES - 5.0) y=(y(most) + 4.0) { (label(most)) @if quality.is_none() { " ft" } }
-                        text.end x=(NAMES - 5.0) y=(y(least) + 4.0) { (label(least)) @if quality.is_none() { " ft" } }
-                        @for (from, low, high, _) in &quality.map_or(altitude, |one| &one.course).bins {
-                            @let (left, right) = (x(from.max(times.0)), x((from + quality.map_or(altitude, |one| &one.course).width_s).min(times.1)));
-                            rect.dot x=(left) y=(y(*high) - 2.0) width=(tenth((right - left).max(1.5))) height=(tenth(y(*low) - y(*high) + 4.0)) {}
+                    @let (least, most) = lane.drawn.scale();
+                    @let y = |value: f64| tenth(bottom - (value - least) / (most - least) * lane.height);
+                    text.small[lane.height < 10.0] x="4" y=(top + lane.height / 2.0 + 4.0) { (lane.title) }
+                    line.grid x1=(NAMES) x2=(WIDTH - EDGE) y1=(bottom) y2=(bottom) {}
+                    @match &lane.drawn {
+                        Drawn::Altitude(..) | Drawn::Quality(..) => {
+                            line.axis x1=(NAMES) x2=(NAMES) y1=(top) y2=(bottom) {}
+                            @for value in [most, least] { text.end x=(NAMES - 5.0) y=(y(value) + 4.0) { (label(value)) } }
                         }
+                        Drawn::Frames(one, ..) => { text.end.small x=(NAMES - 5.0) y=(bottom - 2.0) { (spaced(one.frames as i64)) } }
+                        Drawn::AirOrGround(stretches) => { @for (from, to, state) in stretches {
+                            rect class=(if *state == When::Airborne { "body" } else { "band" }) x=(x(*from)) y=(top) width=(tenth((x(*to) - x(*from)).max(1.0))) height=(lane.height) {}
+                            @if x(*to) - x(*from) > 80.0 { text x=(x(*from) + 5.0) y=(top + 15.0) { (state.words()) } }
+                        } }
+                        Drawn::Wire(_) => {}
                     }
-                    @if let Some(one) = quality {
+                    // A value that stays has to be seen too.
+                    @let thick = if matches!(lane.drawn, Drawn::Altitude(..) | Drawn::Quality(..)) { 2.0 } else { 0.0 };
+                    path.dot d=(outline(lane.drawn.boxes().into_iter().map(|(from, to, low, high)| (x(from), x(to), y(high) - thick, y(low) + thick)))) {}
+                    @if let Drawn::Quality(one, _) = lane.drawn {
                         @let marks = bounds(one);
                         @let same = marks.windows(2).all(|pair| pair[0].1 == pair[1].1);
                         @for (at, (words, bound)) in marks.iter().enumerate() {
@@ -168,17 +250,25 @@ fn over_time(report: &Report) -> Markup {
                                 text.end.small x=(WIDTH - EDGE) y=(y(f64::from(*bound)) - 3.0) { @if same && marks.len() > 1 { "stated and required " } @else { (words) " " } (bound) }
                             }
                         }
-                    } @else if lane.scale.is_none() {
-                        @for (from, to, state) in &stretches {
-                            rect class=(if *state == When::Airborne { "body" } else { "band" }) x=(x(*from)) y=(top) width=(tenth((x(*to) - x(*from)).max(1.0))) height=(lane.height) {}
-                            @if x(*to) - x(*from) > 60.0 { text x=(x(*from) + 5.0) y=(top + 17.0) { (state.words()) } }
-                        }
                     }
-                    @let () = { top = bottom + 10.0; };
+                    @if let Drawn::Frames(_, _, Some(count)) = lane.drawn { line.stated x1=(NAMES) x2=(WIDTH - EDGE) y1=(y(count)) y2=(y(count)) {} }
+                    @let () = { top = bottom + between(lane); };
                 }
-            }
+            } }))
+            p.small { "A dashed line is what is stated or required; at the frames, what the standard sends, beside how many came."
+                @if !report.altitudes.wires.is_empty() { " A wire is drawn where it was grounded, half as high where it was both grounded and open within one stretch." } }
         }
     }
+}
+
+/// Boxes as one outline: a drawing of thousands of elements is slow.
+fn outline(boxes: impl Iterator<Item = (f64, f64, f64, f64)>) -> String {
+    let mut outline = String::new();
+    for (left, right, top, bottom) in boxes {
+        let width = tenth((right - left).max(1.0));
+        let _ = write!(outline, "M{left} {}h{width}v{}h-{width}z", tenth(top), tenth((bottom - top).max(1.0)));
+    }
+    outline
 }
 
 /// The numbers behind the charts.
@@ -233,10 +323,9 @@ fn kind_of(kind: &Intervals) -> String {
 /// The intervals of every message in one plot, one row per message, as multiples of the longest that the standard gives, since a
 /// frame that was not received doubles the interval, two treble it.
 fn intervals(report: &Report) -> Markup {
-    const NAMES: f64 = 260.0;
-    const WIDTH: f64 = 960.0;
     const ROW: f64 = 30.0;
-    const MOST: f64 = 8.0;
+    const MOST: u32 = 8;
+    const RIGHT: f64 = 190.0;
     let kinds: Vec<(&Intervals, f64)> = report
         .intervals
         .iter()
@@ -246,39 +335,48 @@ fn intervals(report: &Report) -> Markup {
     if kinds.is_empty() {
         return html! {};
     }
-    let x = |times: f64| tenth(NAMES + times.min(MOST + 0.5) / (MOST + 0.5) * (WIDTH - NAMES - 120.0));
-    let window = |kind: &Intervals| {
-        let element =
-            report.elements.iter().find(|element| (element.message, element.when) == (kind.message, kind.when));
-        element.map(|element| element.window_s)
-    };
+    let end = f64::from(MOST) + 0.5;
+    let x = |times: f64| tenth(NAMES + times.min(end) / end * (WIDTH - NAMES - RIGHT));
+    let share =
+        |when: When| report.reception.iter().find(|received| received.when == when).map(|received| received.share);
     let height = EDGE + kinds.len() as f64 * ROW + 34.0;
     let title = "Update intervals";
     html! {
         figure.intervals {
             figcaption { (title) ": in multiples of the standard's longest interval" }
-            svg.chart viewBox=(format!("0 0 {WIDTH} {height}")) role="img" aria-label=(title) xmlns="http://www.w3.org/2000/svg" {
-                @for times in 0..=MOST as u32 {
+            (wide(title, &html! { svg.chart viewBox=(format!("0 0 {WIDTH} {height}")) role="img" aria-label=(title) xmlns="http://www.w3.org/2000/svg" {
+                @for times in 0..=MOST {
                     line.grid x1=(x(times.into())) x2=(x(times.into())) y1=(EDGE) y2=(height - 30.0) {}
-                    text.middle x=(x(times.into())) y=(height - 16.0) { (times) @if times == MOST as u32 { "+" } }
+                    text.middle x=(x(times.into())) y=(height - 16.0) { (times) @if times == MOST { "+" } }
                 }
-                text.middle x=(f64::midpoint(NAMES, WIDTH - 120.0)) y=(height - 2.0) { "1: no frame missed; 2: one missed; 3: two missed" }
+                text.middle x=(f64::midpoint(NAMES, WIDTH - RIGHT)) y=(height - 2.0) { "1: no frame missed; 2: one missed; 3: two missed" }
                 @for (at, (kind, longest)) in kinds.iter().enumerate() {
                     @let middle = EDGE + (at as f64 + 0.5) * ROW;
                     @let most = f64::from(kind.gaps.0.iter().map(|(_, count)| *count).max().unwrap_or(1));
                     text x="4" y=(middle + 4.0) { (kind_of(kind)) }
-                    @if let Some((least, window)) = window(kind) {
-                        rect.window x=(x(least / longest)) y=(middle - 11.0) width=(tenth((x(window.min(*longest) / longest) - x(least / longest)).max(2.0))) height="22" {}
+                    @if let Some((least, window)) = window(report, kind) {
+                        // Of several frames missed the windows grow into one another.
+                        @for times in 1..=MOST {
+                            @let missed = f64::from(times);
+                            @let (from, to) = ((least * missed / longest).max(if times == 1 { 0.0 } else { window * (missed - 1.0) / longest }), window * missed / longest);
+                            rect.window.missed[times > 1] x=(x(from)) y=(middle - 11.0) width=(tenth((x(to) - x(from)).max(2.0))) height="22" {}
+                        }
                     }
                     @for (from, count) in &kind.gaps.0 {
                         circle.dot cx=(x((from + 0.05) / longest)) cy=(middle) r=(tenth(2.0 + 7.0 * (f64::from(*count) / most).sqrt())) {}
                     }
                     @let all = kind.gaps.count();
-                    text.end x=(WIDTH - 6.0) y=(middle + 4.0) { (all - kind.gaps.from(*longest)) " of " (all) " in time" }
+                    @let in_time = all - kind.gaps.from(*longest);
+                    text.end x=(WIDTH - 6.0) y=(middle + 4.0) { (in_time) " of " (all) " in time"
+                        @if let Some(share) = share(kind.when) { ", about " (format!("{:.0}", all as f64 * share)) " to expect" } }
                 }
+            } }))
+            @for received in &report.reception {
+                p.small { strong { (capital(received.when.words())) ": about " (format!("{:.0} %", received.share * 100.0)) " of the frames were received" }
+                    ", judged by " (plain(received.by)) " over " (format!("{:.0} s", received.covered_s))
+                    @if received.share < 0.9 { ". A frame that is missing doubles the interval, two treble it, so that the dots lie on the multiples: that is the reception, not the unit" } "." }
             }
-            p.small { "The band is the standard's window with every frame received; the size of a dot is how many intervals fell there. "
-                "With half of the frames received about half of the intervals lie at 2 and beyond: that is the reception, not the unit (mean rates: handbook; limits from memory)." }
+            p.small { "The first band is the standard's window with every frame received, the paler ones after it with one, two and more frames missed; the size of a dot is how many intervals were of that length (mean rates: handbook; limits from memory)." }
         }
     }
 }

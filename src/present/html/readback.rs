@@ -26,6 +26,12 @@ pub fn findings(report: &ReadbackReport) -> Markup {
             p { (found.what) }
             dl.facts {
                 dt { "likely cause" } dd { (found.likely_cause) " " code { "(" (found.cause) @if let Some(and) = found.and_cause { ", " (and) } ")" } }
+                @if !found.alternatives.is_empty() {
+                    dt { "it may also be" }
+                    dd { @for other in &found.alternatives { span {
+                        (other.cause.replace('_', " ")) @if !other.detail.is_empty() { " (" (other.detail) ")" } @if other.indistinguishable { ", which these values cannot tell apart" } br;
+                    } } }
+                }
                 dt { "correction" } dd { (found.correction) }
                 dt { "judged by" } dd { (found.rule) }
             }

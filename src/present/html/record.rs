@@ -561,15 +561,15 @@ fn at_a_glance(report: &Report) -> Markup {
     }
 }
 
-/// What the captures say under other rules too.
-fn under_rules(first: (&RuleSet, &Report), others: &[(&RuleSet, &Report)]) -> Markup {
+/// What the captures say under each of several rule sets.
+fn under_rules(each: &[(&RuleSet, &Report)]) -> Markup {
     html! {
-        @if !others.is_empty() {
+        @if !each.is_empty() {
             h2 { "Under each rule set" }
             (wide("Under each rule set", &html! { table {
                 thead { tr { th scope="col" { "rules" } th scope="col" { "verdict" } th scope="col" { "in numbers" } th scope="col" { "what only these rules find" } } }
-                tbody { @for (rules, report) in std::iter::once(&first).chain(others) {
-                    @let alone = |finding: &&Finding| std::iter::once(&first).chain(others).filter(|(other, _)| other.name != rules.name)
+                tbody { @for (rules, report) in each {
+                    @let alone = |finding: &&Finding| each.iter().filter(|(other, _)| other.name != rules.name)
                         .all(|(_, other)| !other.findings.iter().any(|known| known.what == finding.what));
                     tr {
                         th scope="row" { (rules.title) }
@@ -589,7 +589,7 @@ fn in_detail(
     report: &Report,
     files: &[Captured],
     rules: &RuleSet,
-    others: &[(&RuleSet, &Report)],
+    each: &[(&RuleSet, &Report)],
     on_page: bool,
 ) -> Markup {
     let expected = install.expected();
@@ -598,7 +598,7 @@ fn in_detail(
             h2 { "Findings" }
             @for (at, each) in (1..).zip(&report.findings) { (finding(&expected, at, each, on_page)) }
         }
-        (under_rules((rules, report), others))
+        (under_rules(each))
         section.whole {
             h2 { "Settings" }
             (settings(report, on_page))
@@ -619,12 +619,12 @@ pub fn on_page(
     report: &Report,
     files: &[Captured],
     rules: &RuleSet,
-    others: &[(&RuleSet, &Report)],
+    each: &[(&RuleSet, &Report)],
 ) -> Markup {
     html! {
         (at_a_glance(report))
         @if report.findings.iter().any(|finding| finding.severity != Severity::Note) { (faults(report, true)) }
-        (in_detail(install, report, files, rules, others, true))
+        (in_detail(install, report, files, rules, each, true))
     }
 }
 
@@ -725,12 +725,13 @@ pub fn over_time(
     })
 }
 
-/// The record of a comparison, of one install or of a fleet; `others` is what the same captures say under other rules.
+/// The record of a comparison, of one install or of a fleet; `each` is what the same captures say under each of
+/// several rule sets.
 pub fn compared(
     subjects: &[(&Install, &Report, &Captured)],
     files: &[Captured],
     rules: &RuleSet,
-    others: &[(&RuleSet, &Report)],
+    each: &[(&RuleSet, &Report)],
     made: &str,
 ) -> String {
     let is_fleet = subjects.len() > 1;
@@ -749,7 +750,7 @@ pub fn compared(
                 (unproved_in_short(report))
                 @if !is_fleet { (signatures(ROLES)) (maintenance_entry()) (cautions()) }
             }
-            (in_detail(install, report, files, rules, others, false))
+            (in_detail(install, report, files, rules, each, false))
             (method(&install.profile))
         }
     })
