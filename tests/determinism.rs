@@ -209,7 +209,7 @@ fn a_date_that_cannot_be_used_is_an_error_and_no_record_is_written() {
         &["profile", "identity", "N48QX", PROFILE],
         &["onair", PROFILE],
         &["compare", PROFILE, "--capture", GOOD[0]],
-        &["compare", PROFILE, "--capture", GOOD[0], GOOD[1], "--series"],
+        &["compare", PROFILE, "--series", GOOD[0], GOOD[1]],
         &["watch", PROFILE, GOOD[0], "--ends-after", "1"],
         &["readback", PROFILE, "vectors/demo/readback.txt"],
         &["altitude", "--readings", "vectors/demo/altitude_run.txt"],

@@ -48,17 +48,30 @@ function go(address, { silently = false } = {}) {
   by("content").focus({ preventScroll: true });
 }
 
+/** Goes to a place within the view; the view stays, and so does its address. */
+function jump(link, id) {
+  const place = link.closest("main > section")?.querySelector(`[id="${id}"]`) ?? by(id);
+  if (!place) return;
+  if (!place.hasAttribute("tabindex")) place.tabIndex = -1;
+  place.scrollIntoView();
+  place.focus({ preventScroll: true });
+}
+
 /** A press on a link of this page changes the view and not the document; a modified one is the browser's affair. */
 document.addEventListener("click", (event) => {
   const link = event.target.closest?.("a[href]");
   if (!link || event.defaultPrevented || event.button || event.ctrlKey || event.metaKey || event.shiftKey || link.download) return;
   const address = link.getAttribute("href");
   const isView = address.startsWith("#") && address.slice(1) in VIEWS;
+  if (address.startsWith("#") && !isView) {
+    event.preventDefault();
+    return jump(link, address.slice(1));
+  }
   if (!address.startsWith("?") && !isView) return;
   event.preventDefault();
   go(isView ? `${location.pathname}${address}` : address);
 });
-window.addEventListener("popstate", () => { if (location.hash !== "#content") enter(); });
+window.addEventListener("popstate", enter);
 
 // A file that is dropped anywhere goes to the right place, never to the browser.
 for (const kind of ["dragenter", "dragover"]) {

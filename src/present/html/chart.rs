@@ -7,6 +7,7 @@ use crate::compare::{Below, Course, Intervals, OverTime, Point, Quality, Report,
 use crate::onair::When;
 use crate::present::drawing::drawing;
 use crate::present::sheet::workings;
+use crate::present::text::counted;
 use crate::profile::Profile;
 use crate::profile::wiring::{Reading, TOLERANCE_FT};
 use maud::{Markup, PreEscaped, html};
@@ -170,11 +171,11 @@ fn lanes(report: &Report, times: (f64, f64)) -> Vec<Lane<'_>> {
         lanes.push(Lane::new("Pressure altitude, ft", 56.0, Drawn::Altitude(&altitudes.course, (low, high))));
     }
     for wire in &altitudes.wires {
-        lanes.push(Lane::new(&format!("wire {}", wire.wire), 7.0, Drawn::Wire(wire)));
+        lanes.push(Lane::new(&format!("wire {}", wire.wire), 9.0, Drawn::Wire(wire)));
     }
     for one in report.quality.iter().filter(|one| !one.course.bins.is_empty()) {
         let most = one.values.keys().copied().chain(bounds(one).into_iter().map(|(_, bound)| bound)).max().unwrap_or(1);
-        lanes.push(Lane::new(one.measure, 32.0, Drawn::Quality(one, f64::from(most.max(1)))));
+        lanes.push(Lane::new(&named(one), 32.0, Drawn::Quality(one, f64::from(most.max(1)))));
     }
     for one in report.intervals.iter().filter(|one| !one.over_time.bins.is_empty()) {
         let most = one.over_time.bins.iter().map(|(_, count)| *count).max().unwrap_or(1);
@@ -183,6 +184,16 @@ fn lanes(report: &Report, times: (f64, f64)) -> Vec<Lane<'_>> {
         lanes.push(Lane::new(&kind_of(one), 13.0, Drawn::Frames(one, most, by_standard.filter(|count| *count >= 1.0))));
     }
     lanes
+}
+
+/// A category with what is stated and required of it.
+fn named(one: &Quality) -> String {
+    match bounds(one)[..] {
+        [(_, stated), (_, required)] if stated == required => format!("{}, stated and required {stated}", one.measure),
+        ref bounds => {
+            bounds.iter().fold(one.measure.to_owned(), |name, (words, bound)| format!("{name}, {words} {bound}"))
+        }
+    }
 }
 
 /// What the install states and what the rules require of a category.
@@ -207,7 +218,7 @@ fn over_time(report: &Report) -> Markup {
     if lanes.is_empty() {
         return html! {};
     }
-    let between = |lane: &Lane<'_>| if matches!(lane.drawn, Drawn::Wire(_)) { 2.0 } else { 7.0 };
+    let between = |lane: &Lane<'_>| if matches!(lane.drawn, Drawn::Wire(_)) { 3.0 } else { 8.0 };
     let height = EDGE + lanes.iter().map(|lane| lane.height + between(lane)).sum::<f64>() + 34.0;
     let mut top = EDGE;
     let title = "The capture over time";
@@ -229,7 +240,8 @@ fn over_time(report: &Report) -> Markup {
                     @match &lane.drawn {
                         Drawn::Altitude(..) | Drawn::Quality(..) => {
                             line.axis x1=(NAMES) x2=(NAMES) y1=(top) y2=(bottom) {}
-                            @for value in [most, least] { text.end x=(NAMES - 5.0) y=(y(value) + 4.0) { (label(value)) } }
+                            text.end x=(NAMES - 5.0) y=(top + 9.0) { (label(most)) }
+                            text.end x=(NAMES - 5.0) y=(bottom) { (label(least)) }
                         }
                         Drawn::Frames(one, ..) => { text.end.small x=(NAMES - 5.0) y=(bottom - 2.0) { (spaced(one.frames as i64)) } }
                         Drawn::AirOrGround(stretches) => { @for (from, to, state) in stretches {
@@ -241,16 +253,9 @@ fn over_time(report: &Report) -> Markup {
                     // A value that stays has to be seen too.
                     @let thick = if matches!(lane.drawn, Drawn::Altitude(..) | Drawn::Quality(..)) { 2.0 } else { 0.0 };
                     path.dot d=(outline(lane.drawn.boxes().into_iter().map(|(from, to, low, high)| (x(from), x(to), y(high) - thick, y(low) + thick)))) {}
-                    @if let Drawn::Quality(one, _) = lane.drawn {
-                        @let marks = bounds(one);
-                        @let same = marks.windows(2).all(|pair| pair[0].1 == pair[1].1);
-                        @for (at, (words, bound)) in marks.iter().enumerate() {
-                            @if at == 0 || !same {
-                                line.stated x1=(NAMES) x2=(WIDTH - EDGE) y1=(y(f64::from(*bound))) y2=(y(f64::from(*bound))) {}
-                                text.end.small x=(WIDTH - EDGE) y=(y(f64::from(*bound)) - 3.0) { @if same && marks.len() > 1 { "stated and required " } @else { (words) " " } (bound) }
-                            }
-                        }
-                    }
+                    @if let Drawn::Quality(one, _) = lane.drawn { @for (_, bound) in bounds(one) {
+                        line.stated x1=(NAMES) x2=(WIDTH - EDGE) y1=(y(f64::from(bound))) y2=(y(f64::from(bound))) {}
+                    } }
                     @if let Drawn::Frames(_, _, Some(count)) = lane.drawn { line.stated x1=(NAMES) x2=(WIDTH - EDGE) y1=(y(count)) y2=(y(count)) {} }
                     @let () = { top = bottom + between(lane); };
                 }
@@ -368,12 +373,12 @@ fn intervals(report: &Report) -> Markup {
                     @let all = kind.gaps.count();
                     @let in_time = all - kind.gaps.from(*longest);
                     text.end x=(WIDTH - 6.0) y=(middle + 4.0) { (in_time) " of " (all) " in time"
-                        @if let Some(share) = share(kind.when) { ", about " (format!("{:.0}", all as f64 * share)) " to expect" } }
+                        @if let Some(share) = share(kind.when) { "; about " (format!("{:.0}", all as f64 * share)) " at " (format!("{:.0} %", share * 100.0)) } }
                 }
             } }))
             @for received in &report.reception {
                 p.small { strong { (capital(received.when.words())) ": about " (format!("{:.0} %", received.share * 100.0)) " of the frames were received" }
-                    ", judged by " (plain(received.by)) " over " (format!("{:.0} s", received.covered_s))
+                    " (by " (plain(received.by)) ", over " (format!("{:.0} s", received.covered_s)) ")"
                     @if received.share < 0.9 { ". A frame that is missing doubles the interval, two treble it, so that the dots lie on the multiples: that is the reception, not the unit" } "." }
             }
             p.small { "The first band is the standard's window with every frame received, the paler ones after it with one, two and more frames missed; the size of a dot is how many intervals were of that length (mean rates: handbook; limits from memory)." }
@@ -443,7 +448,8 @@ fn altitudes(report: &Report) -> Markup {
     html! {
         @if seen.pressure_altitude_ft.is_some() || !all.is_empty() {
             h3 { "Altitude" }
-            @if let Some((low, high)) = seen.pressure_altitude_ft { p { "Pressure altitude from " (spaced(low.into())) " to " (spaced(high.into())) " ft; " (seen.grey_codes) " different grey codes, " (seen.quarter_codes) " different 25-ft codes." } }
+            @if let Some((low, high)) = seen.pressure_altitude_ft { p { "Pressure altitude from " (spaced(low.into())) " to " (spaced(high.into())) " ft"
+                @for (codes, words) in [(seen.grey_codes, "grey code"), (seen.quarter_codes, "25-ft code")] { @if codes > 0 { "; " (counted(codes, &format!("different {words}"))) } } "." } }
             @if let Some(((least, _), (most, _))) = ends {
                 @let plot = Plot { x: (least - 50.0, most + 50.0), y: (0.0, all.iter().map(|(_, count)| *count).fold(1.0, f64::max)), width: 560.0, height: 150.0 };
                 (plot.draw("Geometric minus pressure altitude", "ft", (10.0, 3.0), &html! {
@@ -472,16 +478,23 @@ fn track(report: &Report) -> Markup {
             (east, north, point.when == When::OnGround)
         })
         .collect();
-    let most = placed.iter().fold(100.0f64, |most, (east, north, _)| most.max(east.abs()).max(north.abs()));
-    // One scale both ways.
-    let (width, height) = (560.0, 400.0);
-    let half_height = most * 1.1;
-    let half_width = half_height * (width - LEFT - EDGE) / (height - BELOW - EDGE);
-    let plot = Plot { x: (-half_width, half_width), y: (-half_height, half_height), width, height };
+    // One scale both ways; the frame is as high as the track asks for.
+    let ends = |of: fn(&(f64, f64, bool)) -> f64| {
+        let (least, most) =
+            placed.iter().map(of).fold((0.0f64, 0.0f64), |(least, most), at| (least.min(at), most.max(at)));
+        (f64::midpoint(least, most), (most - least).max(100.0) * 0.55)
+    };
+    let ((east, half_east), (north, half_north)) = (ends(|point| point.0), ends(|point| point.1));
+    let width = 560.0;
+    let height = ((width - LEFT - EDGE) * half_north / half_east + BELOW + EDGE).clamp(170.0, 400.0);
+    let half_north = half_north.max(half_east * (height - BELOW - EDGE) / (width - LEFT - EDGE));
+    let half_east = half_north * (width - LEFT - EDGE) / (height - BELOW - EDGE);
+    let plot =
+        Plot { x: (east - half_east, east + half_east), y: (north - half_north, north + half_north), width, height };
     html! {
         h3 { "Ground track" }
         p { "Metres east and north of the first position, from even and odd frames close in time. Filled dots: in the air. Rings: on the ground." }
-        (plot.draw("Ground track", "m", (8.0, 6.0), &html! {
+        (plot.draw("Ground track", "m", (6.0, 4.0), &html! {
             @for (east, north, on_ground) in &placed {
                 @if *on_ground { circle.other cx=(plot.px(*east)) cy=(plot.py(*north)) r="4" {} } @else { circle.dot cx=(plot.px(*east)) cy=(plot.py(*north)) r="3" {} }
             }

@@ -304,23 +304,21 @@ fn row_of_bits(field: &Decision, code: u64, other: Option<u64>) -> Markup {
 }
 
 /// What was expected and what was seen of a setting, in bits and in words, by the first frame of evidence that shows it.
-fn expected_and_seen(expected: &ExpectedFrames, setting: SettingId, evidence: &[Shown]) -> Markup {
-    let shown = evidence.iter().find_map(|evidence| {
+fn expected_and_seen(expected: &ExpectedFrames, setting: SettingId, evidence: &[Shown]) -> Option<Markup> {
+    let (decision, code) = evidence.iter().find_map(|evidence| {
         let fields = expected.fields_of(&decoded(evidence), setting);
-        let field = fields.into_iter().find(|(decision, code)| !decision.agrees(*code))?;
-        Some(field)
-    });
-    html! {
-        @if let Some((decision, code)) = shown {
-            (wide("Expected and seen", &html! { table.against {
-                tbody {
-                    tr { th scope="row" { "expected" } td.ex { (row_of_bits(decision, decision.code, None)) } td { (decision.expected().words()) } }
-                    tr { th scope="row" { "seen" } td.ex { (row_of_bits(decision, code, Some(decision.code))) }
-                        td { span.differs { ((decision.meaning)(code, decision.version).words()) } span.small.soft { " (" (plain(decision.field)) ", frame bits " (decision.span) ")" } } }
-                }
-            } }))
-        }
-    }
+        fields.into_iter().find(|(decision, code)| !decision.agrees(*code))
+    })?;
+    Some(wide(
+        "Expected and seen",
+        &html! { table.against {
+            tbody {
+                tr { th scope="row" { "expected" } td.ex { (row_of_bits(decision, decision.code, None)) } td { (decision.expected().words()) } }
+                tr { th scope="row" { "seen" } td.ex { (row_of_bits(decision, code, Some(decision.code))) }
+                    td { span.differs { ((decision.meaning)(code, decision.version).words()) } span.small.soft { " (" (plain(decision.field)) ", frame bits " (decision.span) ")" } } }
+            }
+        } },
+    ))
 }
 
 /// What a finding is about, in words.
@@ -337,9 +335,10 @@ fn finding(expected: &ExpectedFrames, at: usize, finding: &Finding, on_page: boo
         article.finding id=(format!("fault-{at}")) {
             h3 { (at) ". " span class=(format!("word {}", finding.severity.word())) { (finding.severity.word()) } ": "
                 @match finding.setting { Some(setting) => { (setting_link(setting, on_page)) } None => { (subject(finding)) } } }
-            @if let Some(setting) = finding.setting { (expected_and_seen(expected, setting, &finding.evidence)) }
+            @let rows = finding.setting.and_then(|setting| expected_and_seen(expected, setting, &finding.evidence));
             // The rows of bits have told the plain difference.
-            p.what.told[finding.setting.is_some() && finding.what.starts_with("expected ")] { (finding.what) }
+            p.what.told[rows.is_some() && finding.what.starts_with("expected ")] { (finding.what) }
+            @if let Some(rows) = rows { (rows) }
             dl.facts {
                 dt { "most likely" } dd { (finding.likely_cause) "." }
                 dt { "what to do" } dd { strong { (finding.correction) } "." }
@@ -404,17 +403,21 @@ fn faults(report: &Report, on_page: bool) -> Markup {
 
 /// What became of the settings: a cell each, grouped; the legend says what they are.
 pub fn status_bar(report: &Report) -> Markup {
-    let shown = [Fate::Differs, Fate::Agrees, Fate::NotSeen, Fate::NotFilledIn, Fate::NotOnAir];
-    let of = |fate: Fate| report.settings.iter().filter(|setting| setting.fate == fate).count();
-    let words = |shown: Fate| fate(shown).split_once(' ').map_or("", |(_, words)| words);
-    let said: Vec<String> =
-        shown.iter().filter(|fate| of(**fate) > 0).map(|fate| format!("{} {}", of(*fate), words(*fate))).collect();
+    // What is shown only is not missed, and counts for nothing.
+    let is_only_shown = |row: &SettingVerdict| row.rule == Rule::WhenUsed && row.fate == Fate::NotSeen;
+    let of = |fate: Fate| report.settings.iter().filter(|row| row.fate == fate && !is_only_shown(row)).count();
+    let counted = [Fate::Differs, Fate::Agrees, Fate::NotSeen, Fate::NotFilledIn, Fate::NotOnAir];
+    let counted = counted.map(|shown| (shown, fate(shown).split_once(' ').map_or("", |(_, words)| words), of(shown)));
+    let only_shown = report.settings.iter().filter(|row| is_only_shown(row)).count();
+    let only_shown = (Fate::NotOnAir, "not seen, and not judged", only_shown);
+    let cells: Vec<_> = counted.into_iter().chain([only_shown]).filter(|(.., count)| *count > 0).collect();
+    let said: Vec<String> = cells.iter().map(|(_, words, count)| format!("{count} {words}")).collect();
     html! {
         div.status-bar role="img" aria-label=(said.join(", ")) {
-            @for fate in shown { @for _ in 0..of(fate) { span class=(format!("st {}", fate.key())) {} } }
+            @for (fate, _, count) in &cells { @for _ in 0..*count { span class=(format!("st {}", fate.key())) {} } }
         }
-        ul.legend aria-hidden="true" { @for fate in shown.into_iter().filter(|fate| of(*fate) > 0) {
-            li { span class=(format!("st {}", fate.key())) {} " " (words(fate)) " " strong { (of(fate)) } }
+        ul.legend aria-hidden="true" { @for (fate, words, count) in &cells {
+            li { span class=(format!("st {}", fate.key())) {} " " (words) " " strong { (count) } }
         } }
     }
 }
@@ -502,7 +505,6 @@ fn remarked<'a>(rows: impl Iterator<Item = &'a SettingVerdict>, otherwise: &str)
 fn unproved(report: &Report) -> Markup {
     let of = |fate: Fate| report.settings.iter().filter(move |setting| setting.fate == fate);
     html! {
-        h2 { "What was not proved, and how to prove it" }
         @if of(Fate::NotSeen).next().is_none() { p { "Every setting that can be on the air was seen." } }
         @else { (remarked(of(Fate::NotSeen), "capture longer")) }
         @if of(Fate::NotFilledIn).next().is_some() {
@@ -583,6 +585,18 @@ fn under_rules(each: &[(&RuleSet, &Report)]) -> Markup {
     }
 }
 
+/// The heading of the settings that are open.
+const UNPROVED: &str = "What was not proved, and how to prove it";
+
+/// The heading of a part; on the page, which has one answer at a time, a place to go to.
+fn part(title: &str, on_page: bool) -> Markup {
+    html! { h2 id=[on_page.then(|| place_of(title))] { (title) } }
+}
+
+fn place_of(title: &str) -> String {
+    format!("part-{}", title.split([' ', ',']).next().unwrap_or_default().to_lowercase())
+}
+
 /// Everything behind the first page.
 fn in_detail(
     install: &Install,
@@ -595,19 +609,20 @@ fn in_detail(
     let expected = install.expected();
     html! {
         @if !report.findings.is_empty() {
-            h2 { "Findings" }
+            (part("Findings", on_page))
             @for (at, each) in (1..).zip(&report.findings) { (finding(&expected, at, each, on_page)) }
         }
         (under_rules(each))
         section.whole {
-            h2 { "Settings" }
+            (part("Settings", on_page))
             (settings(report, on_page))
         }
         @if let Some(change) = &report.changes { (changes(change)) }
+        (part(UNPROVED, on_page))
         (unproved(report))
-        h2 { "Charts" }
+        (part("Charts", on_page))
         (chart::charts(&install.profile, report))
-        h2 { "The captures" }
+        (part("Captures", on_page))
         (captures(files, report))
         (rules_used(rules))
     }
@@ -623,6 +638,11 @@ pub fn on_page(
 ) -> Markup {
     html! {
         (at_a_glance(report))
+        nav.jumps aria-label="Parts of the answer" { ul {
+            @for title in ["Findings", "Settings", UNPROVED, "Charts", "Captures"] {
+                @if title != "Findings" || !report.findings.is_empty() { li { a href=(format!("#{}", place_of(title))) { (title) } } }
+            }
+        } }
         @if report.findings.iter().any(|finding| finding.severity != Severity::Note) { (faults(report, true)) }
         (in_detail(install, report, files, rules, each, true))
     }
