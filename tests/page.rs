@@ -572,8 +572,7 @@ fn the_record_of_the_install_is_that_of_the_command() {
     let folder = Folder::new("page_intended");
     let file = folder.path("record.html");
     for (name, rules) in [("", &[][..]), ("united_states", &["--rules", "united_states"])] {
-        let question =
-            json!({"profile": profile, "profile_name": PROFILE, "rules": rules.last().unwrap_or(&name)});
+        let question = json!({"profile": profile, "profile_name": PROFILE, "rules": rules.last().unwrap_or(&name)});
         let said = ask(&page, "intended", &question).is(200).json();
         run(&[&["profile", "sheet", PROFILE, "--record", &file, "--force"], rules].concat()).exits(0);
         // But for the time of making and the number that follows from it.
@@ -936,6 +935,13 @@ fn works_in(browser: &Browser, name: &str, width: u32, height: u32) {
     let under = "const row = document.querySelector(\"[data-pointer='/aircraft/length']\"); \
                      return row.querySelector('.on-air').getBoundingClientRect().top - row.querySelector('input').getBoundingClientRect().bottom";
     assert!(browser.script(under).as_f64().is_some_and(|below| below < 200.0), "the effect is under the input");
+    // Enter goes to the next open question, as the button in the row does.
+    browser.script("document.querySelector(\"[data-pointer='/aircraft/length'] input\").focus()");
+    assert!(browser.text("[data-pointer='/aircraft/length'] .onward").starts_with("Next question: Kind of aircraft"));
+    press("Enter");
+    browser.until("document.activeElement.closest(\"[data-pointer='/aircraft/kind']\")");
+    browser.script("document.querySelector(\"[data-pointer='/aircraft/length'] input\").focus(); document.querySelector('.onward').click()");
+    browser.until("document.activeElement.closest(\"[data-pointer='/aircraft/kind']\")");
     // A check leads to its row, from whichever section.
     browser.click("[data-section='receivers']");
     browser.script("document.querySelector('#install-checks').open = true; [...document.querySelectorAll('#install-problems .warning button')].find((each) => each.textContent === 'Aircraft length').click()");
@@ -976,10 +982,21 @@ fn works_in(browser: &Browser, name: &str, width: u32, height: u32) {
     let capture = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("vectors/demo/faulty.txt");
     browser.type_into("#verdict-files", capture.to_str().expect("a path"));
     browser.until("!document.querySelector('#verdict-tools').hidden");
-    assert!(browser.text("#verdict-answer .say").contains("7 settings differ"));
+    // The same sentence in every browser and at every width.
+    assert_eq!(browser.text("#verdict-answer .say"), "7 settings differ. 23 agree.");
     assert!(browser.text("#verdict-answer").contains("prefix_left_off"));
     browser.is_accessible("Verdict");
     browser.fits();
+    // The number of a fault, and each part of the answer, lead to their place in this view.
+    let faults = browser.script("return [...document.querySelectorAll('#verdict-answer .faults th a, #verdict-answer .jumps a')].map((each) => each.hash)");
+    assert!(faults.as_array().is_some_and(|faults| faults.len() > 8), "{faults}");
+    for hash in faults.as_array().expect("a list").iter().filter_map(Value::as_str) {
+        browser.script(&format!(
+            "[...document.querySelectorAll('#verdict-answer a')].find((each) => each.hash === '{hash}').click()"
+        ));
+        let there = browser.script("return [document.activeElement.id, document.querySelector('#verdict').hidden]");
+        assert_eq!(there, json!([hash.trim_start_matches('#'), false]));
+    }
     // A change of rules or of the install is compared anew by itself.
     browser.script("document.querySelector('#verdict-rules input[value=united_states]').click()");
     browser.until(
@@ -1286,6 +1303,58 @@ fn the_page_is_light() {
         .chain(asked.iter().map(|said| said.body.len()))
         .sum();
     assert!(octets < 400_000, "{octets} octets before the first question");
+}
+
+/// All that the browser loads, profile included, until nothing more comes; and what the longest wait is made of: as long as
+/// the machine is busy with other things, only processor time says something.
+#[test]
+fn the_page_is_light_and_quick_in_the_browser() {
+    let Some(browser) = Browser::open("light") else { return };
+    let page = Page::start(&["--profile", PROFILE]);
+    browser.set_size(1280, 900);
+    browser.devtools("Performance.enable", &json!({"timeDomain": "threadTicks"}));
+    let used_ms = || {
+        let all = browser.devtools("Performance.getMetrics", &json!({}));
+        let metrics = all["metrics"].as_array().expect("metrics").clone();
+        let task = metrics.iter().find(|each| each["name"] == "TaskDuration").expect("time of tasks");
+        task["value"].as_f64().expect("seconds") * 1000.0
+    };
+    browser.go(&page.link);
+    browser.until("document.body.dataset.ready && document.querySelector('#door-verdict .st') && document.querySelector('#install-frames .bit')");
+    let first = used_ms();
+    assert!(first < 1000.0, "the first answer took {first} ms of the browser");
+    let weight = browser.script("return [...performance.getEntriesByType('navigation'), ...performance.getEntriesByType('resource')].reduce((sum, each) => sum + each.decodedBodySize, 0)");
+    assert!(weight.as_f64().is_some_and(|octets| octets > 100_000.0 && octets < 400_000.0), "{weight} octets");
+    // A bit, and a setting.
+    browser.go(&format!("{}?frame=8DA5C035213B4DD16208206CA0A9#bits", page.link));
+    browser.until("document.querySelector('#bits-card [data-flip=\"38\"], #bits-ruler [data-bit=\"38\"]')");
+    browser.script("document.querySelector('#bits-ruler [data-bit=\"38\"]').click()");
+    let before = used_ms();
+    for turn in 0..20 {
+        browser.script("document.querySelector('#bits-card [data-flip=\"38\"]').click()");
+        let value = (turn + 1) % 2;
+        browser.until(&format!(
+            "document.querySelector('#bits-changed').innerText.includes('Bit 38: {} to {value}')",
+            1 - value
+        ));
+    }
+    let flip = (used_ms() - before) / 20.0;
+    assert!(flip < 100.0, "a bit took {flip} ms of the browser");
+    browser.go(&format!("{}?setting=length#install", page.link));
+    browser.until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0001')");
+    let before = used_ms();
+    for turn in 0..20 {
+        let (feet, code) = if turn % 2 == 0 { (144, "0110") } else { (27, "0001") };
+        browser.script(&format!("const input = document.querySelector(\"[data-pointer='/aircraft/length'] input\"); input.value = {feet}; input.dispatchEvent(new Event('input', {{bubbles: true}}))"));
+        browser.until(&format!(
+            "document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('{code}')"
+        ));
+    }
+    let change = (used_ms() - before) / 20.0;
+    assert!(change < 100.0, "a setting took {change} ms of the browser");
+    println!(
+        "{weight} octets; the first answer {first:.0} ms, a bit {flip:.1} ms, a setting {change:.1} ms of the browser"
+    );
 }
 
 #[test]

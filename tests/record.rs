@@ -83,6 +83,9 @@ fn the_record_of_a_comparison_says_what_the_comparison_says() {
     ];
     for setting in report["settings"].as_array().expect("a list") {
         let (_, words) = fates.iter().find(|(key, _)| setting["verdict"] == *key).expect("a fate");
+        // What is shown only is not missed, however often it was seen.
+        let is_only_shown = setting["rule"] == "when_used" && setting["verdict"] == "not_seen";
+        let words = if is_only_shown { &"\u{2013} not judged" } else { words };
         let row = format!("<code class=\"pointer\">{}</code>", setting["setting"].as_str().expect("text"));
         let table = html.split_once("Every setting and what became of it</caption>").expect("the table").1;
         let row = table.split_once(&row).expect("the setting's row").1.split_once("</tr>").expect("its end").0;

@@ -207,12 +207,13 @@ export function bits(page) {
     by("bits-said").textContent = `The link of this frame was copied: ${link}`;
   });
 
-  make((made) => explain({ frame: made }, { pasted: true }), (registers) => {
+  const maker = make((made) => explain({ frame: made }, { pasted: true }), (registers) => {
     by("bits-register").append(...registers.map((each) =>
       element("option", { value: each.register }, `${each.register} ${each.title}`)));
   });
 
   function enter(words) {
+    maker.learn();
     const asked = words.get("frame");
     if (asked && asked !== frame) {
       done.length = undone.length = 0;

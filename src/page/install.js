@@ -10,6 +10,7 @@ const LEFT_OUT = "left out";
 const OPEN = "to be filled in";
 const STATED = "stated";
 
+const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 const read = (tree, pointer) => pointer.split("/").slice(1).reduce((node, key) => node === null ? null : node?.[key], tree);
 
 function write(tree, pointer, value) {
@@ -34,6 +35,8 @@ export function install(page) {
   const frames = by("install-frames");
   const show = latest(by("install-trouble"), (isStale) => by("install-beside").classList.toggle("stale", isStale));
   const showSheet = latest(by("install-trouble"));
+  // In the row that has the focus: the way to the next question, without going back to the top.
+  const onward = element("button", { type: "button", class: "outlined onward" }, "Next question");
   const schemas = new Map(settings(begun.schema).map((setting) => [setting.pointer, setting]));
   const rows = new Map();
   const history = [];
@@ -75,7 +78,15 @@ export function install(page) {
       set(setting.pointer, value, whole);
     };
     whole.addEventListener("input", changed);
-    whole.addEventListener("focusin", () => frame(setting.pointer));
+    whole.addEventListener("focusin", () => {
+      frame(setting.pointer);
+      if (onward.parentNode !== whole) whole.append(onward);
+    });
+    whole.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter" || !event.target.matches("input")) return;
+      event.preventDefault();
+      goOn();
+    });
     whole.addEventListener("focusout", () => frame(null));
     rows.set(setting.pointer, { whole, state, corrected, offered, made, onAir, setting });
     return whole;
@@ -120,6 +131,14 @@ export function install(page) {
     whole.querySelector("input:not([hidden]), select")?.focus();
   }
 
+  /** Goes to the next open question; after the last to what comes then. */
+  async function goOn() {
+    await now();
+    const next = by("install-next");
+    if (next.hidden) by("install-done").querySelector("a").focus();
+    else lead(next.dataset.pointer);
+  }
+
   // Changes ------------------------------------------------------------------------------------------------------------
 
   /** Remembers how it was, so that a change can be undone; typing in one row is one change. */
@@ -146,8 +165,8 @@ export function install(page) {
     for (const run of watching) run();
   }
 
-  /** Shows a profile in the form. What does not fit an input is left in the profile, and the checks name it. */
-  function fill(given) {
+  /** Shows a profile in the form, with what is known of it. What does not fit an input is left in the profile, and the checks name it. */
+  function fill(given, known = null) {
     profile = given;
     for (const [pointer, { state, made }] of rows) {
       const value = read(profile, pointer);
@@ -156,7 +175,7 @@ export function install(page) {
     }
     before = new Map();
     for (const { onAir } of rows.values()) delete onAir.dataset.lines;
-    return now();
+    return known ? show(async () => known, shown) : now();
   }
 
   async function load(given, called, { isSaved = true } = {}) {
@@ -173,7 +192,7 @@ export function install(page) {
       broken = given;
       parsed = {};
     }
-    await fill(parsed);
+    await fill(parsed, told.read ? told : null);
     if (isSaved) saved = text();
     changed();
     const comments = told.has_comments && broken === null ? " Its comments are not kept when you save it here." : "";
@@ -251,7 +270,7 @@ export function install(page) {
       const place = rows.get(each.setting);
       if (!place || corrected(place)) continue;
       place.whole.classList.add(`has-${each.severity}`);
-      place.corrected.textContent = `${each.severity}: ${each.reason}. ${each.correction}.`;
+      place.corrected.textContent = `${each.severity}: ${each.reason}. ${capital(each.correction)}.`;
       if (each.severity === "error") for (const part of place.made.parts) part.setAttribute("aria-invalid", "true");
     }
     function corrected(place) { return place.corrected.textContent !== ""; }
@@ -265,7 +284,7 @@ export function install(page) {
       to.addEventListener("click", () => lead(each.setting));
       const place = broken !== null && each.line ? `line ${each.line}, column ${each.column}: ` : "";
       return element("li", { class: each.severity }, element("strong", {}, `${each.severity}: `), place,
-        each.name ? to : element("code", {}, each.pointer), ` ${each.reason}. `, element("em", {}, `${each.correction}.`),
+        each.name ? to : element("code", {}, each.pointer), ` ${each.reason}. `, element("em", {}, `${capital(each.correction)}.`),
         element("span", { class: "soft small" }, ` [${each.rule}]`));
     }));
   }
@@ -298,9 +317,11 @@ export function install(page) {
     const [next] = given.open;
     by("install-next").hidden = !next;
     by("install-done").hidden = Boolean(next) || broken !== null;
+    if (!next) onward.textContent = "Every question is answered: what next";
     by("install-stop").textContent = next?.stop ? `STOP ${next.stop}` : "";
     if (!next) return;
     by("install-next").textContent = `Next question: ${rows.get(next.pointer)?.setting.name ?? next.pointer} (${given.open.length} open)`;
+    onward.textContent = by("install-next").textContent;
     by("install-next").dataset.pointer = next.pointer;
   }
 
@@ -366,7 +387,8 @@ export function install(page) {
 
   by("install-when").addEventListener("change", sift);
   by("install-rules").addEventListener("change", now);
-  by("install-next").addEventListener("click", () => lead(by("install-next").dataset.pointer));
+  by("install-next").addEventListener("click", goOn);
+  onward.addEventListener("click", goOn);
   by("install-load").addEventListener("change", async (event) => {
     const [file] = event.target.files;
     if (file && await mayBeReplaced()) await load(await file.text(), file.name);

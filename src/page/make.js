@@ -11,10 +11,16 @@ export function make(made, known) {
   let messages = null;
   let version = "2";
 
-  const loaded = ask("messages", {});
-  loaded.then((answer) => known(answer.registers)).catch(() => {});
+  let loaded = null;
 
-  const begin = () => messages || show(() => loaded, (answer) => {
+  /** Learns the messages, once they are wanted. */
+  function learn() {
+    if (loaded) return;
+    loaded = ask("messages", {});
+    loaded.then((answer) => known(answer.registers)).catch(() => { loaded = null; });
+  }
+
+  const begin = () => messages || show(() => { learn(); return loaded; }, (answer) => {
     ({ messages } = answer);
     list(answer.groups);
     search.addEventListener("input", () => list(answer.groups));
@@ -64,4 +70,5 @@ export function make(made, known) {
   by("make-form").addEventListener("submit", (event) => { event.preventDefault(); build(); });
   by("make-form").addEventListener("input", after(120, (event) => { if (event.target.name) build(); }));
   by("make").addEventListener("toggle", () => { if (by("make").open) begin(); });
+  return { learn };
 }

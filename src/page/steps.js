@@ -22,13 +22,13 @@ export function steps() {
       });
     }
     subject.addEventListener("toggle", () => { if (subject.open && !subject.querySelector(".answer").firstChild) work(); });
-    subjects.set(subject.dataset.ask, { subject, form, work });
-    if (subject.open) work();
+    subjects.set(subject.dataset.ask, { subject, form, work, answer });
   }
 
   /** A frame of the address goes into the division, and where it is a position, into the pair. */
   function enter(words) {
     const frame = words.get("frame");
+    for (const { subject, work, answer } of subjects.values()) if (subject.open && !answer.firstChild) work();
     if (!frame) return;
     const { form, work } = subjects.get("parity");
     if (form.elements.frame.value === frame) return;

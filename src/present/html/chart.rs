@@ -381,7 +381,7 @@ fn intervals(report: &Report) -> Markup {
                     " (by " (plain(received.by)) ", over " (format!("{:.0} s", received.covered_s)) ")"
                     @if received.share < 0.9 { ". A frame that is missing doubles the interval, two treble it, so that the dots lie on the multiples: that is the reception, not the unit" } "." }
             }
-            p.small { "The first band is the standard's window with every frame received, the paler ones after it with one, two and more frames missed; the size of a dot is how many intervals were of that length (mean rates: handbook; limits from memory)." }
+            p.small { "The first band is the standard's window with every frame received, the paler ones after it with one, two and more frames missed; the size of a dot is how many intervals were of that length. On the right: how many were in time, and how many would be with that share received (mean rates: handbook; limits from memory)." }
         }
     }
 }

@@ -221,6 +221,16 @@ const fn fate(fate: Fate) -> &'static str {
     }
 }
 
+/// A setting that is shown only and counts for nothing, however often it was seen.
+fn is_only_shown(row: &SettingVerdict) -> bool {
+    row.rule == Rule::WhenUsed && row.fate == Fate::NotSeen
+}
+
+/// What became of a setting, with its mark, and the class of its colour.
+fn outcome(row: &SettingVerdict) -> (&'static str, &'static str) {
+    if is_only_shown(row) { ("\u{2013} not judged", Fate::NotOnAir.key()) } else { (fate(row.fate), row.fate.key()) }
+}
+
 const fn verdict_words(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Agrees => "\u{2713} agrees: every setting that this install can put on the air was seen and agrees",
@@ -404,12 +414,11 @@ fn faults(report: &Report, on_page: bool) -> Markup {
 /// What became of the settings: a cell each, grouped; the legend says what they are.
 pub fn status_bar(report: &Report) -> Markup {
     // What is shown only is not missed, and counts for nothing.
-    let is_only_shown = |row: &SettingVerdict| row.rule == Rule::WhenUsed && row.fate == Fate::NotSeen;
     let of = |fate: Fate| report.settings.iter().filter(|row| row.fate == fate && !is_only_shown(row)).count();
     let counted = [Fate::Differs, Fate::Agrees, Fate::NotSeen, Fate::NotFilledIn, Fate::NotOnAir];
     let counted = counted.map(|shown| (shown, fate(shown).split_once(' ').map_or("", |(_, words)| words), of(shown)));
     let only_shown = report.settings.iter().filter(|row| is_only_shown(row)).count();
-    let only_shown = (Fate::NotOnAir, "not seen, and not judged", only_shown);
+    let only_shown = (Fate::NotOnAir, "not judged", only_shown);
     let cells: Vec<_> = counted.into_iter().chain([only_shown]).filter(|(.., count)| *count > 0).collect();
     let said: Vec<String> = cells.iter().map(|(_, words, count)| format!("{count} {words}")).collect();
     html! {
@@ -448,7 +457,7 @@ fn settings(report: &Report, on_page: bool) -> Markup {
                     @for row in rows {
                         tr data-fate=(row.fate.key()) {
                             th scope="row" { (setting_link(row.setting, on_page)) " " code.pointer { (row.setting) } }
-                            td { span class=(format!("word {}", row.fate.key())) { (fate(row.fate)) } }
+                            td { @let (words, class) = outcome(row); span class=(format!("word {class}")) { (words) } }
                             td { (row.meaning) }
                             td { (values(&row.observed)) }
                             td.small { (rule(row.rule)) @if on_page && !row.messages.is_empty() { span.soft { " (" (row.messages.iter().map(|message| plain(message)).collect::<Vec<_>>().join(", ")) ")" } } }
@@ -505,8 +514,14 @@ fn remarked<'a>(rows: impl Iterator<Item = &'a SettingVerdict>, otherwise: &str)
 fn unproved(report: &Report) -> Markup {
     let of = |fate: Fate| report.settings.iter().filter(move |setting| setting.fate == fate);
     html! {
-        @if of(Fate::NotSeen).next().is_none() { p { "Every setting that can be on the air was seen." } }
-        @else { (remarked(of(Fate::NotSeen), "capture longer")) }
+        @let missed = || of(Fate::NotSeen).filter(|row| !is_only_shown(row));
+        @if missed().next().is_none() { p { "Every setting that can be on the air was seen." } }
+        @else { (remarked(missed(), "capture longer")) }
+        @let only_shown = || report.settings.iter().filter(|row| is_only_shown(row));
+        @if only_shown().next().is_some() {
+            h3 { "Shown only" }
+            (remarked(only_shown(), ""))
+        }
         @if of(Fate::NotFilledIn).next().is_some() {
             h3 { "Not filled in" }
             ul { @for row in of(Fate::NotFilledIn) { li { strong { (row.setting.name()) } @if !row.observed.is_empty() { ": seen " (values(&row.observed)) } } } }
@@ -524,13 +539,14 @@ fn unproved(report: &Report) -> Markup {
 
 /// The same in a few lines, for the first page.
 fn unproved_in_short(report: &Report) -> Markup {
-    let of = |fate: Fate| {
-        report.settings.iter().filter(move |setting| setting.fate == fate).map(|row| row.setting).collect::<Vec<_>>()
+    let named = |is: &dyn Fn(&SettingVerdict) -> bool| {
+        report.settings.iter().filter(|row| is(row)).map(|row| row.setting).collect::<Vec<_>>()
     };
+    let of = |fate: Fate| named(&|row| row.fate == fate && !is_only_shown(row));
     let needed = report.not_judged.iter().filter(|check| check.needed).count();
     html! {
         h2 { "Not proved by this capture" }
-        @for (title, settings) in [("Not seen", of(Fate::NotSeen)), ("Not filled in", of(Fate::NotFilledIn)), ("Never on the air", of(Fate::NotOnAir))] {
+        @for (title, settings) in [("Not seen", of(Fate::NotSeen)), ("Not filled in", of(Fate::NotFilledIn)), ("Never on the air", of(Fate::NotOnAir)), ("Shown only, not judged", named(&is_only_shown))] {
             @if !settings.is_empty() { p { (title) ": " (names(&settings)) "." } }
         }
         @if !report.not_judged.is_empty() { p { (counted(report.not_judged.len(), "check")) " could not be made" @if needed > 0 { ", " (needed) " of them needed" } "; the reasons are below." } }
@@ -639,8 +655,8 @@ pub fn on_page(
     html! {
         (at_a_glance(report))
         nav.jumps aria-label="Parts of the answer" { ul {
-            @for title in ["Findings", "Settings", UNPROVED, "Charts", "Captures"] {
-                @if title != "Findings" || !report.findings.is_empty() { li { a href=(format!("#{}", place_of(title))) { (title) } } }
+            @for (title, short) in [("Findings", "Findings"), ("Settings", "Settings"), (UNPROVED, "Not proved"), ("Charts", "Charts"), ("Captures", "Captures")] {
+                @if title != "Findings" || !report.findings.is_empty() { li { a href=(format!("#{}", place_of(title))) { (short) } } }
             }
         } }
         @if report.findings.iter().any(|finding| finding.severity != Severity::Note) { (faults(report, true)) }
