@@ -1020,6 +1020,12 @@ fn works_in(browser: &Browser, name: &str, width: u32, height: u32) {
     browser.click("#verdict-record");
     let record = browser.download(name.as_str().expect("a name"));
 
+    // The setting of a fault leads to its row in Install.
+    browser.script("document.querySelector('#verdict-answer .finding h3 a').click()");
+    let led = browser.script("return document.activeElement.closest('.setting')?.dataset.pointer ?? ''");
+    assert!(led.as_str().is_some_and(|pointer| pointer.starts_with('/')), "{led}");
+    browser.click("header a[href='#verdict']");
+    browser.until("!document.querySelector('#verdict-tools').hidden");
     // A frame of the verdict opens in Bits.
     browser.script("document.querySelector('#verdict-answer .finding a.frame').click()");
     browser

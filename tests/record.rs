@@ -2,7 +2,8 @@
 
 use crate::browser::{Browser, check_html};
 use crate::program::{Folder, GOOD, PROFILE, profile_text, run, run_with};
-use serde_json::Value;
+use serde_json::{Value, json};
+use squitterlab::code::{Wire, Wires};
 
 const FAULTY: &str = "vectors/demo/faulty.txt";
 
@@ -426,4 +427,57 @@ fn a_record_on_paper_is_one_document_of_few_pages() {
             assert!(pages[pages.len() - 1].contains("End of record"));
         }
     }
+}
+
+/// A climb with half of its frames lost: the wires of each altitude that was received, the frames of each message, and what
+/// the figures say of the reception.
+#[test]
+fn the_figures_over_time_show_the_wires_the_frames_and_half_reception() {
+    let folder = Folder::new("record_figures");
+    let capture = run(&["rehearse", PROFILE, "--for", "600", "--loss", "50", "--seed", "3"]).exits(0).out;
+    let capture = folder.file("half.txt", capture);
+    let file = folder.path("record.html");
+    let report = run(&["compare", PROFILE, "--capture", &capture, "--format", "json", "--record", &file]).object();
+    let within = |stretches: &Value, time: f64| {
+        let all = stretches.as_array().expect("stretches");
+        all.iter().any(|pair| (pair[0].as_f64().expect("from")..pair[1].as_f64().expect("to")).contains(&time))
+    };
+    let wires = report["altitudes"]["wires"].as_array().expect("wires");
+    assert_eq!(wires.len(), Wire::ALL.len());
+    let (mut seen, mut moved) = (0, 0);
+    for frame in run(&["decode", &capture, "--format", "json"]).exits(0).objects() {
+        if frame["message"] != "airborne_position" || frame["address"] != "A5C035" {
+            continue;
+        }
+        let Some(feet) = frame["fields"]["pressure_altitude_ft"].as_f64() else { continue };
+        let time = frame["time"].as_f64().expect("a time");
+        let grounded = Wires::from_feet(feet).expect("an altitude of the code");
+        for told in wires {
+            let wire: Wire = told["wire"].as_str().expect("a wire").parse().expect("a wire");
+            let (always, both) = (within(&told["grounded"], time), within(&told["both"], time));
+            assert!(!(always && both), "{told} at {time}");
+            assert!(if grounded.has(wire) { always || both } else { !always }, "{told} at {time}: {feet} ft");
+            moved += u32::from(both);
+        }
+        seen += 1;
+    }
+    assert!(seen > 100 && moved > 0, "{seen} altitudes, {moved} wires that moved");
+    for kind in report["intervals"].as_array().expect("intervals") {
+        let counted: u64 =
+            kind["over_time"]["bins"].as_array().expect("bins").iter().filter_map(|bin| bin[1].as_u64()).sum();
+        assert_eq!(json!(counted), kind["frames"], "{kind}");
+    }
+    let text = shown(&read(&file));
+    for received in report["reception"].as_array().expect("reception") {
+        let share = received["share"].as_f64().expect("a share");
+        assert!((0.4..0.6).contains(&share), "{received}");
+        assert!(text.contains(&format!("about {:.0} % of the frames were received", share * 100.0)), "{received}");
+    }
+    assert!(text.contains("that is the reception, not the unit"), "{text}");
+    check_html(&[&file]);
+    // Everything received: no word of that.
+    let whole = folder.file("whole.txt", run(&["rehearse", PROFILE, "--for", "300", "--seed", "3"]).exits(0).out);
+    run(&["compare", PROFILE, "--capture", &whole, "--record", &file, "--force"]);
+    let text = shown(&read(&file));
+    assert!(text.contains("% of the frames were received") && !text.contains("not the unit"), "{text}");
 }

@@ -43,9 +43,10 @@ function enter() {
 function go(address, { silently = false } = {}) {
   history[silently ? "replaceState" : "pushState"](null, "", address);
   if (silently) return;
-  enter();
+  // What the view itself leads to comes after, and stays.
   window.scrollTo(0, 0);
   by("content").focus({ preventScroll: true });
+  enter();
 }
 
 /** Goes to a place within the view; the view stays, and so does its address. */
