@@ -942,6 +942,17 @@ fn works_in(browser: &Browser, name: &str, width: u32, height: u32) {
     browser.until("document.activeElement.closest(\"[data-pointer='/aircraft/kind']\")");
     browser.script("document.querySelector(\"[data-pointer='/aircraft/length'] input\").focus(); document.querySelector('.onward').click()");
     browser.until("document.activeElement.closest(\"[data-pointer='/aircraft/kind']\")");
+    // What is left open is not asked again at once.
+    press("Enter");
+    browser.until("document.activeElement.closest('.setting') && !document.activeElement.closest(\"[data-pointer='/aircraft/kind'], [data-pointer='/aircraft/length']\")");
+    // With an error it leads there, and never says that every question is answered.
+    browser.script("const input = document.querySelector(\"[data-pointer='/aircraft/address'] input\"); input.value = '1'; input.dispatchEvent(new Event('input', {bubbles: true}))");
+    browser.until("document.querySelector(\"[data-pointer='/aircraft/address']\").classList.contains('has-error')");
+    assert_eq!(browser.script("return document.querySelector('#install-done').hidden"), true);
+    browser.script("document.querySelector('.onward').click()");
+    browser.until("document.activeElement.closest(\"[data-pointer='/aircraft/address']\")");
+    browser.script("document.querySelector('#install-undo').click()");
+    browser.until("!document.querySelector(\"[data-pointer='/aircraft/address']\").classList.contains('has-error')");
     // A check leads to its row, from whichever section.
     browser.click("[data-section='receivers']");
     browser.script("document.querySelector('#install-checks').open = true; [...document.querySelectorAll('#install-problems .warning button')].find((each) => each.textContent === 'Aircraft length').click()");

@@ -40,8 +40,11 @@ export function install(page) {
   const schemas = new Map(settings(begun.schema).map((setting) => [setting.pointer, setting]));
   const rows = new Map();
   const history = [];
+  // Questions that were passed and left open.
+  const passed = new Set();
   let profile = {};
   let broken = null;
+  let wrong = null;
   let name = "profile.json";
   let title = "";
   let saved = "";
@@ -81,11 +84,12 @@ export function install(page) {
     whole.addEventListener("focusin", () => {
       frame(setting.pointer);
       if (onward.parentNode !== whole) whole.append(onward);
+      nameOnward();
     });
     whole.addEventListener("keydown", (event) => {
       if (event.key !== "Enter" || !event.target.matches("input")) return;
       event.preventDefault();
-      goOn();
+      goOn(setting.pointer);
     });
     whole.addEventListener("focusout", () => frame(null));
     rows.set(setting.pointer, { whole, state, corrected, offered, made, onAir, setting });
@@ -131,12 +135,28 @@ export function install(page) {
     whole.querySelector("input:not([hidden]), select")?.focus();
   }
 
+  /** The question that follows a setting: those that are left open come again after the others. */
+  function question(after) {
+    const open = answer?.open ?? [];
+    return open.find((each) => each.pointer !== after && !passed.has(each.pointer)) ?? open[0];
+  }
+
+  const words = (next) => `Next question: ${rows.get(next.pointer)?.setting.name ?? next.pointer} (${answer.open.length} open)`;
+
+  function nameOnward() {
+    const next = question(onward.closest(".setting")?.dataset.pointer);
+    onward.textContent = next ? words(next) : by("install-done").hidden ? "To the error" : "Every question is answered: what next";
+  }
+
   /** Goes to the next open question; after the last to what comes then. */
-  async function goOn() {
+  async function goOn(after) {
     await now();
-    const next = by("install-next");
-    if (next.hidden) by("install-done").querySelector("a").focus();
-    else lead(next.dataset.pointer);
+    if (answer.open.some((each) => each.pointer === after)) passed.add(after);
+    if (answer.open.every((each) => passed.has(each.pointer))) passed.clear();
+    const next = question(after);
+    if (wrong !== null) lead(wrong);
+    else if (next) lead(next.pointer);
+    else by("install-done").querySelector("a").focus();
   }
 
   // Changes ------------------------------------------------------------------------------------------------------------
@@ -316,13 +336,14 @@ export function install(page) {
     }
     const [next] = given.open;
     by("install-next").hidden = !next;
-    by("install-done").hidden = Boolean(next) || broken !== null;
-    if (!next) onward.textContent = "Every question is answered: what next";
+    // Of a profile with errors no questions are known.
+    wrong = given.problems.find((one) => one.severity === "error")?.setting ?? null;
+    const isDone = !next && wrong === null && broken === null;
+    by("install-done").hidden = !isDone;
+    nameOnward();
     by("install-stop").textContent = next?.stop ? `STOP ${next.stop}` : "";
     if (!next) return;
-    by("install-next").textContent = `Next question: ${rows.get(next.pointer)?.setting.name ?? next.pointer} (${given.open.length} open)`;
-    onward.textContent = by("install-next").textContent;
-    by("install-next").dataset.pointer = next.pointer;
+    by("install-next").textContent = words(next);
   }
 
   /** Says at each setting which bits it decides, in the air and on the ground; what follows a change lights up. */
@@ -387,8 +408,8 @@ export function install(page) {
 
   by("install-when").addEventListener("change", sift);
   by("install-rules").addEventListener("change", now);
-  by("install-next").addEventListener("click", goOn);
-  onward.addEventListener("click", goOn);
+  by("install-next").addEventListener("click", () => goOn());
+  onward.addEventListener("click", () => goOn(onward.closest(".setting")?.dataset.pointer));
   by("install-load").addEventListener("change", async (event) => {
     const [file] = event.target.files;
     if (file && await mayBeReplaced()) await load(await file.text(), file.name);
