@@ -50,6 +50,7 @@ export function install(page) {
   let saved = "";
   let section = begun.sections[0].name;
   let before = new Map();
+  let drawn = new Map();
   let answer = null;
   const watching = [];
 
@@ -255,7 +256,7 @@ export function install(page) {
     by("install-rules-taken").textContent = `Checked against: ${given.rules.title}, ${given.rules.date} (${given.rules.why}).`;
     by("install-trouble").textContent = given.trouble ?? "";
     const scrolled = by("install-beside").scrollTop;
-    draw(frames, given.html);
+    redraw(given.html);
     const seen = new Map();
     for (const each of frames.querySelectorAll(".emission")) {
       seen.set(each.dataset.key, each.dataset.frame);
@@ -278,6 +279,24 @@ export function install(page) {
     const focused = document.activeElement?.closest?.(".setting");
     if (focused) frame(focused.dataset.pointer);
     changed();
+  }
+
+  /** Draws the frames; those that are as they were stay, since drawing all of them anew takes longer than a change may. */
+  function redraw(all) {
+    const template = document.createElement("template");
+    const made = all.map((html) => {
+      const old = drawn.get(html);
+      if (!old) {
+        draw(template, html);
+        return [html, template.content.firstElementChild];
+      }
+      old.classList.remove("changed");
+      for (const bit of old.querySelectorAll(".lit-up")) bit.classList.remove("lit-up");
+      return [html, old];
+    });
+    drawn = new Map(made);
+    const nodes = made.map(([, node]) => node);
+    if (nodes.length !== frames.children.length || nodes.some((node, at) => node !== frames.children[at])) frames.replaceChildren(...nodes);
   }
 
   function problems(found) {

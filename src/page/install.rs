@@ -177,7 +177,7 @@ pub fn show(request: &Value) -> Result<Value, Refusal> {
     };
     // What the unit sends by itself comes first.
     let (replies, squitters): (Vec<_>, Vec<_>) = frames.iter().partition(|frame| frame.asked_by.is_some());
-    let drawn: String =
+    let drawn: Vec<String> =
         squitters.into_iter().chain(replies).map(|frame| html::emission(frame, true).into_string()).collect();
     let unseen: Vec<Value> =
         unseen.iter().map(|(id, reason)| json!({"setting": id, "name": id.name(), "reason": reason})).collect();
