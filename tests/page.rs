@@ -1179,7 +1179,8 @@ fn the_reference_of_the_page_is_that_of_the_terminal() {
 }
 
 /// Every view of the page, in its order.
-const VIEWS: &[&str] = &["start", "install", "verdict", "readback", "watch", "bits", "steps", "learn", "practice"];
+const VIEWS: &[&str] =
+    &["start", "install", "verdict", "readback", "watch", "bits", "steps", "learn", "practice", "reference"];
 
 #[test]
 fn the_cautions_are_there_before_any_script_and_without_it() {

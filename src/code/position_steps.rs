@@ -141,7 +141,7 @@ pub fn written(position: Position, odd: bool, grid: Grid) -> Vec<Step> {
 
 /// From a latitude to its word in one format.
 pub(crate) fn latitude_written(position: Position, odd: bool, grid: Grid) -> Vec<Step> {
-    let (word, count) = (Word::encode(position, odd, grid), i64::from(cells(odd)));
+    let (word, count) = (Word::of(position, odd, grid), i64::from(cells(odd)));
     let mut lines = vec![
         Step::new(format!("360 / {count}"), deg(360.0 / count as f64))
             .told(format!("{} format: {count} latitude cells around the globe, each of", format_of(odd))),

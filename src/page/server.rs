@@ -238,7 +238,7 @@ fn router(shared: Arc<Shared>) -> Router {
         let file = move || async move { ([(header::CONTENT_TYPE, *kind)], text) };
         router = router.route(&under(path), get(file));
     }
-    let questions: [(&str, Answer); 23] = [
+    let questions: [(&str, Answer); 24] = [
         ("/ask/doors", start::doors),
         ("/ask/example", start::example),
         ("/ask/place", start::place),
