@@ -83,6 +83,7 @@ pub mod compare;
 pub mod downlink;
 pub mod frame;
 pub mod guide;
+#[cfg(feature = "cli")]
 #[doc(hidden)]
 pub mod learn;
 pub mod message;

@@ -38,7 +38,7 @@ pub use flight_path::{FlightError, FlightPath, Point, Quality};
 #[cfg(feature = "cli")]
 pub use planted::{PlantError, Planted};
 // The traffic of many aircraft, and what a receiver makes of it.
-#[cfg(feature = "page")]
+#[cfg(feature = "cli")]
 pub(crate) use random::Random;
 #[cfg(feature = "cli")]
 #[doc(hidden)]
