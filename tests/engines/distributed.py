@@ -52,7 +52,7 @@ def main(folder):
     run("decode", file, "--format", "parquet", "--out-dir", tables)
     whole = verdicts(run("compare", FLEET, "--capture", file, "--format", "json", exits=(0, 1, 2)).splitlines())
 
-    spark = SparkSession.builder.master("local[2]").config("spark.ui.enabled", "false") \
+    spark = SparkSession.builder.master("local[2]").config("spark.ui.enabled", "false").config("spark.ui.showConsoleProgress", "false") \
         .config("spark.sql.session.timeZone", "UTC").getOrCreate()
     spark.sparkContext.setLogLevel("ERROR")
     table = lambda message: spark.read.parquet(str(tables / f"message={message}"))

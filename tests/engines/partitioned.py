@@ -70,7 +70,7 @@ def main(folder):
                 if chunk.path_in_schema in ("time", "address", "position_latitude_deg"):
                     assert chunk.has_column_index, chunk.path_in_schema
 
-    spark = SparkSession.builder.master("local[2]").config("spark.ui.enabled", "false") \
+    spark = SparkSession.builder.master("local[2]").config("spark.ui.enabled", "false").config("spark.ui.showConsoleProgress", "false") \
         .config("spark.sql.session.timeZone", "UTC").getOrCreate()
     spark.sparkContext.setLogLevel("ERROR")
     seen = {}

@@ -135,7 +135,7 @@ def main(folder):
         for name in set(table.column_names) & set(wide.column_names) - {"receiver"}:
             assert some[name].to_pylist() == table[name].to_pylist(), (message, name)
     # Spark reads every part and writes it again; what it wrote is what was there.
-    spark = SparkSession.builder.master("local[2]").config("spark.ui.enabled", "false") \
+    spark = SparkSession.builder.master("local[2]").config("spark.ui.enabled", "false").config("spark.ui.showConsoleProgress", "false") \
         .config("spark.driver.memory", "2g").config("spark.sql.session.timeZone", "UTC") \
         .config("spark.sql.parquet.outputTimestampType", "TIMESTAMP_MICROS").getOrCreate()
     spark.sparkContext.setLogLevel("ERROR")
