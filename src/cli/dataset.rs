@@ -279,7 +279,9 @@ impl Dataset {
     pub fn has(&self, name: &str) -> Result<bool, String> {
         let id = self.id(name);
         if let Some(unfinished) = read_json::<Vec<String>>(&self.unfinished(&id)) {
-            unfinished.iter().for_each(|part| drop(fs::remove_file(self.folder.join(part))));
+            for part in &unfinished {
+                drop(fs::remove_file(self.folder.join(part)));
+            }
             drop(fs::remove_file(self.manifest(&id)));
             drop(fs::remove_file(self.unfinished(&id)));
         }
@@ -442,7 +444,9 @@ impl Dataset {
         Sink::replacing(&self.unfinished(id))?.write_whole(json!(touched).to_string().as_bytes())?;
         if let Some(before) = before {
             fs::remove_file(self.manifest(id))?;
-            before.parts.iter().for_each(|part| drop(fs::remove_file(self.folder.join(&part.path))));
+            for part in &before.parts {
+                drop(fs::remove_file(self.folder.join(&part.path)));
+            }
         }
         for (_, file) in self.done.drain(..) {
             file.take_name()?;
