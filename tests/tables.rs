@@ -17,12 +17,12 @@ fn mixed(count: u64) -> String {
         .flat_map(|file| fs::read_to_string(file).expect("a capture").lines().map(str::to_owned).collect::<Vec<_>>())
         .filter(|line| line.split_once(' ').is_some_and(|(_, frame)| frame.parse::<Frame>().is_ok()))
         .collect();
-    let (mut random, mut text) = (Random(5), "# synthetic\n".to_owned());
+    let (mut random, mut lines) = (Random(5), vec!["# synthetic".to_owned()]);
     for at in 0..count {
         if at % 3 == 0 {
             let (time, frame) = good[at as usize / 3 % good.len()].split_once(' ').expect("a time");
             let seconds: f64 = time.parse().unwrap_or(0.0);
-            text += &format!("{:.3} {frame}\n", 1_795_816_800.0 + seconds + (at / 3000 * 600) as f64);
+            lines.push(format!("{:.3} {frame}", 1_795_816_800.0 + seconds + (at / 3000 * 600) as f64));
             continue;
         }
         let short = at % 5 == 1;
@@ -30,9 +30,9 @@ fn mixed(count: u64) -> String {
             (u128::from(random.next()) << 64 | u128::from(random.next())) & (u128::MAX >> if short { 77 } else { 21 });
         let width = if short { 14 } else { 28 };
         let frame = format!("{:0width$X}", bits | u128::from(at % 32) << (width * 4 - 5));
-        text += &if at % 2 == 0 { format!("{frame}\n") } else { format!("{}.5 {frame}\n", at / 8) };
+        lines.push(if at % 2 == 0 { frame } else { format!("{}.5 {frame}", at / 8) });
     }
-    text
+    lines.join("\n") + "\n"
 }
 
 /// Every file below a folder, with its path from there.
