@@ -121,7 +121,7 @@ fn wires(course: &observe::Series<Ones>) -> Vec<WireOverTime> {
         for (at, _) in course.bins.iter().filter(|(_, ones)| is(ones)) {
             let (from, to) = (*at as f64 * course.width_s, (at + 1) as f64 * course.width_s);
             match joined.last_mut() {
-                Some((_, end)) if *end == from => *end = to,
+                Some((_, end)) if *end >= from => *end = to,
                 _ => joined.push((from, to)),
             }
         }
