@@ -69,14 +69,22 @@ impl Exercise {
 
     /// The task as text.
     pub fn text(&self) -> String {
-        let mut out = folded("", 0, &self.task);
+        self.text_after("")
+    }
+
+    fn text_after(&self, lead: &str) -> String {
+        let mut out = folded(lead, 0, &self.task);
         out.extend(self.given.iter().map(|given| row(6, &format!("    {given}"))));
         out
     }
 
     /// The solution as text.
     pub fn solved(&self) -> String {
-        let mut out = line(4, &format!("answer: {}", self.answer.shown()));
+        self.solved_after("")
+    }
+
+    fn solved_after(&self, lead: &str) -> String {
+        let mut out = line(4, &format!("{lead}answer: {}", self.answer.shown()));
         for worked in &self.solution {
             if self.solution.len() > 1 {
                 out += &line(4, &format!("  {}", worked.title));
@@ -179,14 +187,14 @@ pub fn sheet_text(seed: u64, level: Option<u8>, kind: Option<&str>, count: usize
     let mut out = row(0, &format!("Exercises, seed {seed}{of}                    name ____________________"));
     out += &folded("", 0, INVENTED);
     for (at, exercise) in all.iter().enumerate() {
-        let _ = write!(out, "\n{}. {}", at + 1, exercise.text());
+        let _ = write!(out, "\n{}", exercise.text_after(&format!("{}. ", at + 1)));
         out += "    answer _____________________________\n";
     }
     let cut = CUT.trim_matches('-');
     let dashes = "-".repeat(((width() - 1).min(CUT.len()) - cut.len()) / 2);
     let _ = write!(out, "\n{dashes}{cut}{dashes}\n\nSolutions, seed {seed}{of}\n");
     for (at, exercise) in all.iter().enumerate() {
-        let _ = write!(out, "\n{}. {}", at + 1, exercise.solved());
+        let _ = write!(out, "\n{}", exercise.solved_after(&format!("{}. ", at + 1)));
     }
     out
 }

@@ -227,7 +227,7 @@ fn sources<'a>(out: &mut String, rows: impl Iterator<Item = &'a str>) {
 }
 
 fn shared_text(shared: &Shared) -> String {
-    let mut out = format!("{}\n", shared.title);
+    let mut out = line(2, shared.title);
     match shared.name {
         "type_codes" => type_codes(&mut out),
         "registers" => {
