@@ -561,19 +561,19 @@ fn what_is_from_memory_says_so_wherever_it_is_told() {
     .exits(0)
     .out;
     let frame = made.lines().next().expect("a frame");
-    const WORDS: &str = "place and meaning from memory";
-    assert!(flat(&made).contains(&format!("steps: magnetic_heading_deg {WORDS}")), "{made}");
-    assert!(!flat(&made).contains(&format!("steps: parity {WORDS}")), "{made}");
+    let words = "place and meaning from memory";
+    assert!(flat(&made).contains(&format!("steps: magnetic_heading_deg {words}")), "{made}");
+    assert!(!flat(&made).contains(&format!("steps: parity {words}")), "{made}");
     let told = flat(&explain(&[frame, "--register", "5,3", "--steps"]));
     for words in [
-        format!("Magnetic heading, 90/512 degree a step ({WORDS})"),
-        format!("steps: magnetic_heading_deg {WORDS}"),
-        format!("indicated_airspeed_kt: 12 kt ({WORDS})"),
+        format!("Magnetic heading, 90/512 degree a step ({words})"),
+        format!("steps: magnetic_heading_deg {words}"),
+        format!("indicated_airspeed_kt: 12 kt ({words})"),
     ] {
         assert!(told.contains(&words), "{words:?} is not in {told}");
     }
     let listed = flat(&explain(&["--list", "register_5_3"]));
-    for words in [format!("Magnetic heading, 90/512 degree a step ({WORDS})"), format!("Indicated airspeed ({WORDS})")]
+    for words in [format!("Magnetic heading, 90/512 degree a step ({words})"), format!("Indicated airspeed ({words})")]
     {
         assert!(listed.contains(&words), "{words:?} is not in {listed}");
     }
@@ -585,7 +585,7 @@ fn what_is_from_memory_says_so_wherever_it_is_told() {
         let text = flat(&reference::named(table.title).expect("its text"));
         for row in table.rows.iter().filter(|row| row.source.split_whitespace().any(|mark| mark == "memory")) {
             let is_all = row.source.split_whitespace().all(|mark| mark == "memory");
-            let words = if is_all { WORDS } else { "partly from memory" };
+            let words = if is_all { words } else { "partly from memory" };
             assert!(
                 text.contains(&flat(&format!("{}: {} ({words})", row.key, row.about)))
                     || text.contains(&flat(&format!("]: {} ({words})", row.about))),

@@ -458,7 +458,7 @@ fn what_no_crew_enters_is_told_by_its_name() {
         (characters("0"), "identification_blank"),
         (characters("00000000"), "identification_blank"),
         // Code 27 is no character, and nothing goes on after a space.
-        (characters("QXF12") | 27, "identification_malformed"),
+        (characters("QXF12") | 0b01_1011, "identification_malformed"),
         (characters("QX 12"), "identification_malformed"),
         (characters("TEST"), "sample_identification"),
         (characters("N12345"), "sample_identification"),
@@ -565,14 +565,15 @@ fn a_state_that_the_speed_refutes_is_told_by_how_long() {
     // Movement (ME bits 6 to 12): 110 is 105 to 110 kt.
     let surface = |frame: &Frame| (5..=8).contains(&type_code(frame));
     let fast = |frame: Frame| patched(frame, &[(38, 44, 110)]);
-    type Which<'a> = &'a dyn Fn(&Frame) -> bool;
-    let changed = |frames: &Timed, which: Which<'_>, change: &dyn Fn(Frame) -> Frame, seconds: f64| -> Timed {
-        let first = frames.iter().find(|(_, frame)| which(frame)).expect("such a frame").0;
-        let during = |time: f64| (first..first + seconds).contains(&time);
-        let patch =
-            |(time, frame): &(f64, Frame)| (*time, if which(frame) && during(*time) { change(*frame) } else { *frame });
-        frames.iter().map(patch).collect()
-    };
+    let changed =
+        |frames: &Timed, which: &dyn Fn(&Frame) -> bool, change: &dyn Fn(Frame) -> Frame, seconds: f64| -> Timed {
+            let first = frames.iter().find(|(_, frame)| which(frame)).expect("such a frame").0;
+            let during = |time: f64| (first..first + seconds).contains(&time);
+            let patch = |(time, frame): &(f64, Frame)| {
+                (*time, if which(frame) && during(*time) { change(*frame) } else { *frame })
+            };
+            frames.iter().map(patch).collect()
+        };
     for seed in 1..=2 {
         let aeroplane = stated("\"A1\"", "\"switch\"");
         let frames = flight(&aeroplane, seed);

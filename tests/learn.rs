@@ -215,12 +215,12 @@ fn a_term_is_explained_where_it_is_first_used() {
         explained.extend(lesson.terms.iter().copied());
         let mut text = format!(" {} {} {} ", lesson.title, lesson.question, lesson.idea.join(" "));
         for worked in (lesson.write)().iter().chain(&(lesson.read)()) {
-            text += &format!("{} ", worked.title);
+            text.extend([&worked.title, " "]);
             text.extend(worked.steps.iter().map(|step| format!("{step} ")));
         }
         let made = KINDS.iter().filter(|kind| usize::from(kind.level) == lesson.number());
         for exercise in made.filter_map(|kind| exercise(1, None, Some(kind.name))) {
-            text += &format!("{} {} ", exercise.task, exercise.hints.join(" "));
+            text.extend([&exercise.task, " ", &exercise.hints.join(" "), " "]);
         }
         let text = text.to_lowercase();
         let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric() && c != '\'').collect();
@@ -420,7 +420,7 @@ fn what_the_steps_say_beside_their_sums_is_so() {
                     let (_, said) = row.split_once(": ").expect("a field");
                     match said.split_once(", digits") {
                         Some((digits, _)) => {
-                            bits.extend(digits.chars().map(|c| format!("{:04b}", c.to_digit(16).expect("a digit"))))
+                            bits.extend(digits.chars().map(|c| format!("{:04b}", c.to_digit(16).expect("a digit"))));
                         }
                         None => bits += said.rsplit(" = ").next().expect("bits"),
                     }

@@ -534,7 +534,7 @@ fn every_number_that_is_read_is_worked_out() {
                 for entry in table.entries() {
                     let Some(said) = entry.said(pattern, version) else { continue };
                     let Some(number) = said.value.number().filter(|_| !said.beyond) else { continue };
-                    let is_plain = |row: &Row| number == table.code(row, pattern) as f64;
+                    let is_plain = |row: &Row| number.to_bits() == (table.code(row, pattern) as f64).to_bits();
                     let of = |row: &Row| (row.steps)(table.code(row, pattern), version);
                     let steps = match entry {
                         Entry::Row(_, row) if is_plain(row) => continue,
@@ -592,7 +592,7 @@ fn every_number_that_can_be_set_is_worked_out() {
                     .filter_map(|pattern| {
                         let number = entry.said(*pattern, version)?.value.number()?;
                         let own = match entry {
-                            Entry::Row(_, row) => number == table.code(row, *pattern) as f64,
+                            Entry::Row(_, row) => number.to_bits() == (table.code(row, *pattern) as f64).to_bits(),
                             Entry::Derived(..) => false,
                         };
                         (!own).then(|| number.to_string())
@@ -620,7 +620,7 @@ fn every_number_that_can_be_set_is_worked_out() {
                         let number: f64 = value.parse().expect("a number");
                         let plain = table.encode(&Wanted { fields: &own, version }).is_ok_and(|pattern| {
                             rows_behind(table, derived, pattern, version)
-                                .any(|row| number == table.code(row, pattern) as f64)
+                                .any(|row| number.to_bits() == (table.code(row, pattern) as f64).to_bits())
                         });
                         if plain {
                             continue;

@@ -130,8 +130,9 @@ impl Browser {
             ("datareporting.policy.dataSubmissionEnabled", json!(false)),
             ("app.update.enabled", json!(false)),
         ];
-        let wishes: String =
+        let wishes: Vec<String> =
             wishes.iter().map(|(name, value)| format!("user_pref({}, {value});\n", json!(name))).collect();
+        let wishes = wishes.concat();
         std::fs::write(data.join("user.js"), wishes).expect("it is kept");
         let mut program = Command::new("firefox-esr");
         program.args(["--headless", "--no-remote", "--marionette", "--remote-allow-system-access", "--profile"]);
@@ -141,7 +142,7 @@ impl Browser {
         };
         let driver = Running(program);
         let marionette = RefCell::new(Marionette::new(&data.join("MarionetteActivePort")));
-        let browser = Self { by: Steered::Firefox(marionette), downloads, folder, driver: driver };
+        let browser = Self { by: Steered::Firefox(marionette), downloads, folder, driver };
         browser.post("session", &json!({"capabilities": {}}));
         Some(browser)
     }
@@ -180,7 +181,7 @@ impl Browser {
         let answer: Value = answer.body_mut().read_json().expect("an answer");
         let id = answer["value"]["sessionId"].as_str().unwrap_or_else(|| panic!("no browser: {answer}"));
         let by = Steered::Chromium { session: format!("{base}/{id}"), agent };
-        let browser = Self { by, downloads, folder, driver: driver };
+        let browser = Self { by, downloads, folder, driver };
         let allow = json!({"behavior": "allow", "downloadPath": browser.downloads});
         browser.devtools("Browser.setDownloadBehavior", &allow);
         Some(browser)

@@ -34,7 +34,7 @@ pub fn line(octets: &[u8]) {
     }
     for length in [7, 14] {
         for piece in octets.chunks_exact(length).take(16) {
-            let digits: String = piece.iter().map(|octet| format!("{octet:02X}")).collect();
+            let digits = piece.iter().map(|octet| format!("{octet:02X}")).collect::<Vec<_>>().concat();
             if let Ok(frame) = digits.parse() {
                 comes_back(frame, None, &mut tracker);
             }
@@ -253,7 +253,7 @@ pub fn capture(octets: &[u8]) {
     let is_packed = octets.starts_with(&[0x1F, 0x8B]) || octets.starts_with(&[0x28, 0xB5, 0x2F, 0xFD]);
     if !is_packed && !octets.starts_with(&[0xFF, 0xFE]) && !octets.starts_with(&[0xFE, 0xFF]) {
         let whole = octets.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(octets);
-        let breaks = whole.iter().filter(|octet| **octet == b'\n').count() as u64;
+        let breaks = whole.split(|octet| *octet == b'\n').count() as u64 - 1;
         let lines = breaks + u64::from(!whole.is_empty() && !whole.ends_with(b"\n"));
         assert_eq!(accounting.lines(), lines, "every line is counted once");
     }
@@ -262,7 +262,9 @@ pub fn capture(octets: &[u8]) {
         is_sound(report);
     }
     let texts: Vec<String> = reports.iter().map(|report| json!(report).to_string()).collect();
-    texts.iter().for_each(|text| drop(read_twice(text.as_bytes())));
+    for text in &texts {
+        read_twice(text.as_bytes());
+    }
     let again = |files: &[&[u8]], longest, threads| -> Vec<Value> {
         compared(&installs, rules, files, longest, threads).0.iter().map(|report| json!(report)).collect()
     };
@@ -354,7 +356,7 @@ pub fn files(octets: &[u8]) {
 pub fn page(octets: &[u8]) {
     let end = octets.iter().position(|octet| *octet == b'\n').unwrap_or(octets.len());
     let (path, body) = (String::from_utf8_lossy(&octets[..end]), octets.get(end + 1..).unwrap_or_default());
-    let path: String = path.chars().filter(|letter| letter.is_ascii_graphic()).collect();
+    let path: String = path.chars().filter(char::is_ascii_graphic).collect();
     let (status, answer) = asked(&path, body);
     assert!((200..500).contains(&status), "{path}: {status} {answer}");
     if status >= 400 {
