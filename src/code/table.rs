@@ -622,7 +622,7 @@ impl Table {
 
     /// How much of what this pattern says of a derived meaning only memory supports: as much as of the rows that have a part
     /// in it. A row has a part in it if it says another thing once one of the row's bits is flipped.
-    pub fn memory_of(&self, derived: &Derived, pattern: u128, version: Version) -> Option<&'static str> {
+    pub(crate) fn memory_of(&self, derived: &Derived, pattern: u128, version: Version) -> Option<&'static str> {
         let read = |pattern| (derived.read)(pattern, self.version.unwrap_or(version)).map(|meaning| meaning.said());
         let said = read(pattern);
         let has_part =

@@ -21,7 +21,7 @@ pub struct Heights {
 
 impl Heights {
     /// The name of the one that was sent.
-    pub const fn sent(&self) -> &'static str {
+    pub(crate) const fn sent(&self) -> &'static str {
         if self.geometric_sent { "geometric_height_ft" } else { "pressure_altitude_ft" }
     }
 }
