@@ -212,7 +212,7 @@ fn an_empty_capture_is_no_error_to_decode_and_one_to_compare() {
 fn files_that_cannot_be_read_are_named() {
     let said = run(&["decode", "no_such_file.txt", "--format", "json"]).exits(2);
     said.complains_of(&["no_such_file.txt"]);
-    run(&["decode", "tests", "--format", "json"]).exits(2).complains_of(&["tests:", "directory"]);
+    run(&["compare", PROFILE, "--capture", "tests"]).exits(2).complains_of(&["tests:", "directory"]);
     // What can be read is read all the same.
     let said = run(&["decode", "no_such_file.txt", "vectors/demo/good_air.txt", "--format", "json"]).exits(2);
     assert_eq!(said.objects().len(), 152);

@@ -99,8 +99,8 @@ fn options_for_files() -> Vec<(String, String)> {
     found
 }
 
-/// Files that are followed for as long as the page stands: `page.rs` and `bad_input.json` have them.
-const FOLLOWED: &[(&str, &str)] = &[("page", "--watch")];
+/// Files of a page, which does not end by itself: `page.rs` and `bad_input.json` have them.
+const FOLLOWED: &[(&str, &str)] = &[("page", "--watch"), ("page", "--rules")];
 
 #[test]
 fn no_command_that_reads_or_writes_is_left_out() {

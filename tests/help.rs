@@ -127,8 +127,10 @@ fn every_command_has_a_manual_page_with_all_its_options() {
         let page = run(&[&["manual"], &words[..]].concat()).exits(0).out.replace("\\-", "-");
         assert!(page.contains(&format!("squitterlab-{}", command.join("-"))), "{command:?}: {page}");
         let help = run(&[&words[..], &["--help"]].concat()).exits(0).out;
-        for line in help.lines().map(str::trim_start).filter(|line| line.starts_with('-')) {
-            let option = line.split(' ').find(|word| word.starts_with("--")).expect("a long form");
+        let options = help
+            .lines()
+            .filter_map(|line| line.trim_start().strip_prefix('-')?.split(' ').find(|word| word.starts_with('-')));
+        for option in options.map(|option| format!("--{}", option.trim_start_matches('-'))) {
             assert!(page.contains(option.trim_end_matches(['[', '.'])), "{command:?} {option}: {page}");
         }
     }

@@ -222,6 +222,9 @@ fn text_json_page_and_record_say_the_same_of_any_capture() {
                             ("not_stated", "\u{2013} not stated"),
                         ];
                         let word = word.iter().find(|(key, _)| *key == fate).expect("a fate").1;
+                        // A preset that the crew uses or not is shown, and nothing is missed where it is not seen.
+                        let only_shown = setting["rule"] == "when_used" && fate == "not_seen";
+                        let word = if only_shown { "\u{2013} not judged" } else { word };
                         let about = after.find(['\u{2013}', '\u{2713}', '\u{2260}', '?']);
                         about.is_some_and(|at| after[at..].starts_with(word))
                     });

@@ -28,7 +28,8 @@ Examples:
   squitterlab decode --frame 8DA5C0355826852F727E44BE557D \\
       --reference 44.5,-103.25 --format json
   zcat night.txt.gz | squitterlab decode - --format json
-  squitterlab decode captures/ --format parquet --out-dir tables --by message,hour --column receiver=north")]
+  squitterlab decode vectors/demo/good_air.txt --format parquet \\
+      --out-dir tables --by message --column receiver=north")]
 pub struct Arguments {
     /// Captured text, plain, gzip or zstd; a folder; a pattern with * and ? in quotation marks; - or nothing is standard input
     #[arg(value_name = "FILE")]

@@ -1,7 +1,7 @@
 //! The reference: every message, every field with its bits, code table and source, in words and as JSON.
 
 use super::ruler::in_brackets;
-use super::text::{folded, line, row};
+use super::text::{folded, line, row, width as room};
 use crate::code::table::{Derived, Row, Table};
 use crate::code::{
     Code, EmitterCategory, SOURCES, TypeCode, Version, decimals, integrity_rows, position_uncertainty, source_in_full,
@@ -147,7 +147,15 @@ pub fn index() -> String {
             // Several tables may be of one message.
             let lead = if name == last { "" } else { name };
             last = name;
-            out += &folded(&format!("  {lead:<28} "), 31, &words);
+            // Where there is no room for two columns the name has a line of its own.
+            if room() >= 60 {
+                out += &folded(&format!("  {lead:<28} "), 31, &words);
+                continue;
+            }
+            if !lead.is_empty() {
+                out += &line(2, &format!("  {lead}"));
+            }
+            out += &folded("      ", 6, &words);
         }
     }
     out
