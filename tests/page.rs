@@ -1212,8 +1212,9 @@ const CUT: &str = "
       if (!element.checkVisibility() || element.closest('svg')) continue;
       const { left, right, width, height } = element.getBoundingClientRect();
       if (width < 2 || height < 2) continue;
-      // A field for text scrolls by itself; a button for a file has its field above it, which nobody sees.
-      if (isHidden(element) && element.scrollWidth > element.clientWidth + 1 && !element.matches('input, select, .file, .unseen')) cut.push(['hides', element.outerHTML.slice(0, 120)]);
+      // A field for text scrolls by itself; a button for a file has its field above it, which nobody sees; and a message of
+      // the poster opens its table, which has the names whole.
+      if (isHidden(element) && element.scrollWidth > element.clientWidth + 1 && !element.matches('input, select, .file, .unseen, .poster td')) cut.push(['hides', element.outerHTML.slice(0, 120)]);
       if ((right > innerWidth + 1 || left < -1) && !scrolls(element.parentElement) && !element.closest('.unseen, .skip, .file')) cut.push(['beyond', element.outerHTML.slice(0, 120)]);
     }
     return cut";
@@ -1249,7 +1250,8 @@ fn every_view_can_be_zoomed_to_four_times() {
                 }
                 "steps" => browser.until("document.querySelector('#steps .answer').innerText.length > 100"),
                 "learn" => browser.until("document.querySelector('#learn-exercise form')"),
-                _ => browser.until("document.querySelector('#practice-exercise h2')"),
+                "practice" => browser.until("document.querySelector('#practice-exercise h2')"),
+                _ => browser.until("document.querySelector('#reference-found').innerText.length > 100"),
             }
             browser.script(
                 "for (const each of document.querySelectorAll(`#${location.hash.slice(1)} details`)) each.open = true",

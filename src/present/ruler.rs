@@ -187,8 +187,29 @@ pub(crate) fn meaning_of(placed: &Placed, version: VersionInForce) -> String {
 }
 
 fn fields(out: &mut String, decoded: &Decoded, rows: &[Placed], version: VersionInForce) {
-    let _ = writeln!(out, "    frame   message  bits                code  field");
+    // Where there is no room for columns each field has lines of its own.
+    let has_columns = width() >= 80;
+    if has_columns {
+        let _ = writeln!(out, "    frame   message  bits                code  field");
+    }
     for (placed, letter) in rows.iter().zip(('a'..='z').chain('A'..='Z').cycle()) {
+        let (says, about) = (
+            format!("{}: {}", placed.key, meaning_of(placed, version)),
+            format!("{}{}", placed.row.about, in_brackets(placed.row.memory())),
+        );
+        if !has_columns {
+            let of_message = placed.message_span.map_or_else(String::new, |span| format!(", message {span}"));
+            let bits = format!(
+                "bits {}{of_message}: {} = {}",
+                placed.span,
+                bit_text(&decoded.frame, placed.span),
+                placed.code
+            );
+            *out += &folded(&format!("{letter:<3} "), 4, &bits);
+            *out += &folded("    ", 4, &says);
+            *out += &folded("    ", 4, &about);
+            continue;
+        }
         let message = placed.message_span.map_or_else(|| "-".to_owned(), |span| span.to_string());
         let lead = format!(
             "{letter:<3} {:<7} {message:<8} {:<17} {:>6}  ",
@@ -196,8 +217,8 @@ fn fields(out: &mut String, decoded: &Decoded, rows: &[Placed], version: Version
             bit_text(&decoded.frame, placed.span),
             if placed.code > 999_999 { String::from("-") } else { placed.code.to_string() },
         );
-        *out += &folded(&lead, 46, &format!("{}: {}", placed.key, meaning_of(placed, version)));
-        *out += &folded(&" ".repeat(44), 46, &format!("{}{}", placed.row.about, in_brackets(placed.row.memory())));
+        *out += &folded(&lead, 46, &says);
+        *out += &folded(&" ".repeat(44), 46, &about);
     }
 }
 
