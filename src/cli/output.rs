@@ -403,9 +403,8 @@ fn beside(path: &Path, before: Option<fs::Permissions>) -> io::Result<(Beside, f
             use std::os::unix::fs::{OpenOptionsExt, PermissionsExt};
             options.mode(before.mode() & 0o7777);
         }
-        match options.open(&beside) {
+        match unfinished(&beside, || options.open(&beside)) {
             Ok(file) => {
-                unfinished(&beside);
                 let beside = Beside { path: beside, is_done: false };
                 #[cfg(unix)]
                 if let Some(before) = before {

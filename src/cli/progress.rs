@@ -30,10 +30,13 @@ fn under_way() -> MutexGuard<'static, UnderWay> {
     UNDER_WAY.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// From here on an interruption takes this file away.
-pub fn unfinished(file: &Path) {
+/// Makes a file that an interruption takes away from the first moment on.
+pub fn unfinished<T>(file: &Path, make: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
     when_stopped();
-    under_way().unfinished.push(file.to_path_buf());
+    let mut under_way = under_way();
+    let made = make()?;
+    under_way.unfinished.push(file.to_path_buf());
+    Ok(made)
 }
 
 /// Does what ends a file's being unfinished, undisturbed by an interruption.

@@ -92,6 +92,6 @@ def mixed(file, count, seed=1):
                 continue
             short = at % 8 == 3
             bits = chance.getrandbits(56 if short else 112)
-            top = at // 4 % 32 << (51 if short else 107)
+            top = chance.randrange(32) << (51 if short else 107)
             frame = f"{top | bits & (1 << (51 if short else 107)) - 1:0{14 if short else 28}X}"
             out.write(f"{at / 16} {frame}\n" if at % 3 else f"{frame}\n")
