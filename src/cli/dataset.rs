@@ -28,7 +28,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 const MOST_OPEN: usize = 64;
 /// With more pages than this in memory, those of the largest table are written as a group, or what was not written to for
 /// so many batches is finished.
-const MOST_IN_MEMORY: usize = 20 << 20;
+const MOST_IN_MEMORY: usize = 16 << 20;
 const LONG_AGO: u64 = 2_000;
 /// A file of so many rows is finished, since what a file says of its own groups is in memory until then.
 const MOST_ROWS: u64 = 1 << 22;
