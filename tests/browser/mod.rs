@@ -251,6 +251,16 @@ impl Browser {
         self.post("execute/sync", &json!({"script": script, "args": []}))
     }
 
+    /// Runs script that may wait, and gives its value; nothing else is asked of the page meanwhile.
+    #[track_caller]
+    pub fn waits(&self, script: &str) -> Value {
+        let script = format!(
+            "const done = arguments[arguments.length - 1]; \
+             (async () => {{ {script} }})().then(done, (error) => done(String(error)))"
+        );
+        self.post("execute/async", &json!({"script": script, "args": []}))
+    }
+
     /// The text of an element, as a person sees it.
     #[track_caller]
     pub fn text(&self, selector: &str) -> String {
