@@ -1331,6 +1331,9 @@ fn the_page_is_light() {
 /// the machine is busy with other things, only processor time says something.
 #[test]
 fn the_page_is_light_and_quick_in_the_browser() {
+    // What asks from outside whether it is done would be counted too.
+    const UNTIL: &str =
+        "const until = async (is) => { while (!is()) await new Promise((done) => setTimeout(done, 5)); };";
     let Some(browser) = Browser::open("light") else { return };
     let page = Page::start(&["--profile", PROFILE]);
     browser.set_size(1280, 900);
@@ -1352,26 +1355,32 @@ fn the_page_is_light_and_quick_in_the_browser() {
     browser.until("document.querySelector('#bits-card [data-flip=\"38\"], #bits-ruler [data-bit=\"38\"]')");
     browser.script("document.querySelector('#bits-ruler [data-bit=\"38\"]').click()");
     let before = used_ms();
-    for turn in 0..20 {
-        browser.script("document.querySelector('#bits-card [data-flip=\"38\"]').click()");
-        let value = (turn + 1) % 2;
-        browser.until(&format!(
-            "document.querySelector('#bits-changed').innerText.includes('Bit 38: {} to {value}')",
-            1 - value
-        ));
-    }
+    let told = browser.waits(&format!(
+        "{UNTIL} const said = document.querySelector('#bits-changed');
+         for (let turn = 0; turn < 20; turn++) {{
+           document.querySelector('#bits-card [data-flip=\"38\"]').click();
+           await until(() => said.innerText.includes(`Bit 38: ${{turn % 2}} to ${{(turn + 1) % 2}}`));
+         }}
+         return said.innerText"
+    ));
+    assert!(told.as_str().is_some_and(|told| told.contains("Bit 38: 1 to 0")), "{told}");
     let flip = (used_ms() - before) / 20.0;
     assert!(flip < 100.0, "a bit took {flip} ms of the browser");
     browser.go(&format!("{}?setting=length#install", page.link));
     browser.until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0001')");
     let before = used_ms();
-    for turn in 0..20 {
-        let (feet, code) = if turn % 2 == 0 { (144, "0110") } else { (27, "0001") };
-        browser.script(&format!("const input = document.querySelector(\"[data-pointer='/aircraft/length'] input\"); input.value = {feet}; input.dispatchEvent(new Event('input', {{bubbles: true}}))"));
-        browser.until(&format!(
-            "document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('{code}')"
-        ));
-    }
+    let told = browser.waits(&format!(
+        "{UNTIL} const row = document.querySelector(\"[data-pointer='/aircraft/length']\");
+         const input = row.querySelector('input');
+         for (let turn = 0; turn < 20; turn++) {{
+           const [feet, code] = turn % 2 ? [27, '0001'] : [144, '0110'];
+           input.value = feet;
+           input.dispatchEvent(new Event('input', {{bubbles: true}}));
+           await until(() => row.querySelector('.on-air').innerText.includes(code));
+         }}
+         return row.querySelector('.on-air').innerText"
+    ));
+    assert!(told.as_str().is_some_and(|told| told.contains("0001")), "{told}");
     let change = (used_ms() - before) / 20.0;
     assert!(change < 100.0, "a setting took {change} ms of the browser");
     println!(
