@@ -196,25 +196,13 @@ pub const LESSONS: &[Lesson] = &[
                     steps: vec![
                         bits_step(17, 5),
                         bits_step(5, 3),
-                        Step::new(
-                            format!("bits {:08b}", frame.field(Span::new(1, 8))),
-                            format!("{:02X}", frame.field(Span::new(1, 8))),
-                        )
-                        .told("in hexadecimal"),
+                        octet_step(&frame, Span::new(1, 8)),
                         Step::note("the six digits of the address follow as they are"),
                     ],
                 },
                 Worked {
                     title: "the first octet of the message: type code 4, and 1 behind it".to_owned(),
-                    steps: vec![
-                        bits_step(4, 5),
-                        bits_step(1, 3),
-                        Step::new(
-                            format!("bits {:08b}", frame.field(Span::new(33, 40))),
-                            format!("{:02X}", frame.field(Span::new(33, 40))),
-                        )
-                        .told("in hexadecimal"),
-                    ],
+                    steps: vec![bits_step(4, 5), bits_step(1, 3), octet_step(&frame, Span::new(33, 40))],
                 },
             ]
         },
@@ -710,6 +698,12 @@ fn staircase() -> String {
     }
     out.push_str("  # is grounded; the last column is the wire that changes from the step below\n");
     out
+}
+
+/// Eight bits of a frame as two hexadecimal digits.
+fn octet_step(frame: &Frame, span: Span) -> Step {
+    let octet = frame.field(span);
+    Step::new(format!("bits {octet:08b}"), format!("{octet:02X}")).told("in hexadecimal")
 }
 
 fn components() -> String {

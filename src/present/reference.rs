@@ -1,7 +1,7 @@
 //! The reference: every message, every field with its bits, code table and source, in words and as JSON.
 
 use super::ruler::in_brackets;
-use super::text::{folded, line, row, width as room};
+use super::text::{folded, line, row, width};
 use crate::code::table::{Derived, Row, Table};
 use crate::code::{
     Code, EmitterCategory, SOURCES, TypeCode, Version, decimals, integrity_rows, position_uncertainty, source_in_full,
@@ -148,7 +148,7 @@ pub fn index() -> String {
             let lead = if name == last { "" } else { name };
             last = name;
             // Where there is no room for two columns the name has a line of its own.
-            if room() >= 60 {
+            if width() >= 60 {
                 out += &folded(&format!("  {lead:<28} "), 31, &words);
                 continue;
             }

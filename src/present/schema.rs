@@ -262,7 +262,7 @@ fn fields_into(layouts: &[Layout], name: &str, shared: &mut BTreeMap<String, Val
     names.into_iter().filter(always).collect()
 }
 
-/// The codes of a message: whole numbers of so many bits.
+/// The codes of a message: whole numbers, each as wide as its field.
 fn codes(layouts: &[Layout], shared: &mut BTreeMap<String, Value>) -> Value {
     let mut widths: BTreeMap<&'static str, u8> = BTreeMap::new();
     let mut names: Vec<&'static str> = Vec::new();

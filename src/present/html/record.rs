@@ -223,7 +223,7 @@ const fn fate(fate: Fate) -> &'static str {
 
 /// A setting that is shown only and counts for nothing, however often it was seen.
 fn is_only_shown(row: &SettingVerdict) -> bool {
-    row.rule == Rule::WhenUsed && row.fate == Fate::NotSeen
+    row.fate == Fate::NotSeen && !row.counts()
 }
 
 /// What became of a setting, with its mark, and the class of its colour.

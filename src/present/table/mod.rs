@@ -113,7 +113,7 @@ pub(super) struct Extract {
 }
 
 impl Extract {
-    /// Of a row that begins so many bits into a frame of this length.
+    /// Of a row in a frame of this length; `offset` is the number of bits in front of the message that the row is part of.
     fn new(row: &Row, offset: u8, length: u8) -> Self {
         let span = row.span.shifted(offset);
         Self { behind: length - span.last, mask: u64::MAX >> (64 - span.width()) }
