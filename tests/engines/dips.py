@@ -2,11 +2,9 @@
 
 import os
 import re
-import sys
-import tempfile
 from pathlib import Path
 
-from night import RECEIVERS, ROOT, night, run
+from night import RECEIVERS, ROOT, in_a_folder, night, run
 
 GUIDE = ROOT / "src" / "guide" / "engines.md"
 
@@ -50,6 +48,4 @@ def main(folder):
 
 
 if __name__ == "__main__":
-    with tempfile.TemporaryDirectory() as folder:
-        main(Path(folder))
-    sys.exit()
+    in_a_folder(main)

@@ -8,13 +8,11 @@ addresses; from then on they go by the address of the profile.
 
 import json
 import os
-import sys
-import tempfile
 from pathlib import Path
 
-from pyspark.sql import SparkSession, functions as f
+from pyspark.sql import functions as f
 
-from night import DEMO, PROGRAM, ROOT, START, rehearsed, run
+from night import DEMO, PROGRAM, ROOT, START, in_a_folder, rehearsed, run, spark_engine
 
 FLEET = DEMO / "fleet"
 # A line of a capture: the seconds with all their decimals, and the frame.
@@ -52,9 +50,7 @@ def main(folder):
     run("decode", file, "--format", "parquet", "--out-dir", tables)
     whole = verdicts(run("compare", FLEET, "--capture", file, "--format", "json", exits=(0, 1, 2)).splitlines())
 
-    spark = SparkSession.builder.master("local[2]").config("spark.ui.enabled", "false").config("spark.ui.showConsoleProgress", "false") \
-        .config("spark.sql.session.timeZone", "UTC").getOrCreate()
-    spark.sparkContext.setLogLevel("ERROR")
+    spark = spark_engine()
     table = lambda message: spark.read.parquet(str(tables / f"message={message}"))
     fleet = spark.read.option("multiLine", True).json(str(FLEET)).select(
         f.col("aircraft.address").alias("own"), f.col("aircraft.aircraft_identification").alias("aircraft_identification"))
@@ -87,6 +83,4 @@ def main(folder):
 
 
 if __name__ == "__main__":
-    with tempfile.TemporaryDirectory() as folder:
-        main(Path(folder))
-    sys.exit()
+    in_a_folder(main)

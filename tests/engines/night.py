@@ -4,6 +4,7 @@ import json
 import os
 import random
 import subprocess
+import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -12,6 +13,25 @@ DEMO = ROOT / "vectors" / "demo"
 RECEIVERS = ("north", "south", "east")
 # 2026-11-27 22:00 UTC.
 START = 1795816800
+
+
+def in_a_folder(main):
+    """Runs a script's checks in a folder of their own, which goes with them."""
+    with tempfile.TemporaryDirectory() as folder:
+        main(Path(folder))
+
+
+def spark_engine(more=()):
+    """Spark on this machine, without its page and its progress, with times in UTC; and with more settings."""
+    from pyspark.sql import SparkSession  # Not every script needs it.
+
+    builder = SparkSession.builder.master("local[2]").config("spark.ui.enabled", "false") \
+        .config("spark.ui.showConsoleProgress", "false").config("spark.sql.session.timeZone", "UTC")
+    for name, value in more:
+        builder = builder.config(name, value)
+    engine = builder.getOrCreate()
+    engine.sparkContext.setLogLevel("ERROR")
+    return engine
 
 
 def run(*arguments, exits=(0,), **more):

@@ -2,16 +2,14 @@
 
 import json
 import subprocess
-import sys
-import tempfile
 from pathlib import Path
 
 import duckdb
 import pyarrow.dataset as ds
 import pyarrow.parquet as pq
-from pyspark.sql import SparkSession, functions as f
+from pyspark.sql import functions as f
 
-from night import PROGRAM, RECEIVERS, ROOT, night, run
+from night import PROGRAM, RECEIVERS, ROOT, in_a_folder, night, run, spark_engine
 
 
 def main(folder):
@@ -70,9 +68,7 @@ def main(folder):
                 if chunk.path_in_schema in ("time", "address", "position_latitude_deg"):
                     assert chunk.has_column_index, chunk.path_in_schema
 
-    spark = SparkSession.builder.master("local[2]").config("spark.ui.enabled", "false").config("spark.ui.showConsoleProgress", "false") \
-        .config("spark.sql.session.timeZone", "UTC").getOrCreate()
-    spark.sparkContext.setLogLevel("ERROR")
+    spark = spark_engine()
     seen = {}
     for message in sorted({message for message, _ in expected}):
         frames = spark.read.option("basePath", str(tables)).parquet(str(tables / f"message={message}"))
@@ -99,6 +95,4 @@ def main(folder):
 
 
 if __name__ == "__main__":
-    with tempfile.TemporaryDirectory() as folder:
-        main(Path(folder))
-    sys.exit()
+    in_a_folder(main)

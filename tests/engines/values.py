@@ -2,8 +2,6 @@
 
 import json
 import os
-import sys
-import tempfile
 from pathlib import Path
 
 import duckdb
@@ -11,9 +9,8 @@ import pyarrow as pa
 import pyarrow.csv
 import pyarrow.dataset as ds
 import pyarrow.parquet as pq
-from pyspark.sql import SparkSession
 
-from night import PROGRAM, ROOT, mixed, run
+from night import PROGRAM, ROOT, in_a_folder, mixed, run, spark_engine
 
 COUNT = int(os.environ.get("SQUITTERLAB_FRAMES", 1_000_000))
 # What a table has and an object does not say in this form.
@@ -135,10 +132,7 @@ def main(folder):
         for name in set(table.column_names) & set(wide.column_names) - {"receiver"}:
             assert some[name].to_pylist() == table[name].to_pylist(), (message, name)
     # Spark reads every part and writes it again; what it wrote is what was there.
-    spark = SparkSession.builder.master("local[2]").config("spark.ui.enabled", "false").config("spark.ui.showConsoleProgress", "false") \
-        .config("spark.driver.memory", "2g").config("spark.sql.session.timeZone", "UTC") \
-        .config("spark.sql.parquet.outputTimestampType", "TIMESTAMP_MICROS").getOrCreate()
-    spark.sparkContext.setLogLevel("ERROR")
+    spark = spark_engine((("spark.driver.memory", "2g"), ("spark.sql.parquet.outputTimestampType", "TIMESTAMP_MICROS")))
     for message, table in sorted(read.items()):
         again = folder / "again" / message
         spark.read.parquet(f"{tables}/message={message}").write.parquet(str(again))
@@ -153,6 +147,4 @@ def main(folder):
 
 
 if __name__ == "__main__":
-    with tempfile.TemporaryDirectory() as folder:
-        main(Path(folder))
-    sys.exit()
+    in_a_folder(main)
