@@ -862,7 +862,8 @@ fn works_in(browser: &Browser, name: &str, width: u32, height: u32) {
     browser.click("#bits-ruler [data-bit='40']");
     assert!(browser.text("#bits-card").contains("Emitter category"), "{}", browser.text("#bits-card"));
     assert_eq!(frame(), before);
-    browser.script("document.querySelector('#bits-card [data-flip=\"40\"]').click()");
+    // A press gives a button the focus too.
+    browser.script("const bit = document.querySelector('#bits-card [data-flip=\"40\"]'); bit.focus(); bit.click()");
     browser.until("document.querySelector('#bits-changed').innerText.includes('Bit 40: 1 to 0')");
     assert!(browser.text("#bits-changed").contains("parity no longer holds"));
     assert_eq!(browser.script("return document.activeElement.dataset.flip"), "40", "the bit keeps the focus");
@@ -877,6 +878,16 @@ fn works_in(browser: &Browser, name: &str, width: u32, height: u32) {
     browser
         .script("for (let turn = 0; turn < 6; turn++) document.querySelector('#bits-card [data-flip=\"40\"]').click()");
     browser.until(&format!("document.querySelector('#bits-frame').value === {before}"));
+
+    // Who goes on before the answer is there stays where they went.
+    browser.script(
+        "const bit = document.querySelector('#bits-card [data-flip=\"40\"]'); bit.focus(); bit.click(); \
+         document.querySelector('#bits-ruler [data-bit=\"9\"]').focus()",
+    );
+    browser.until(&format!("document.querySelector('#bits-frame').value !== {before}"));
+    assert_eq!(browser.script("return document.activeElement.dataset.bit"), "9");
+    browser.script("document.querySelector('#bits-undo').click()");
+    browser.until("!document.querySelector('#bits-undo').disabled && document.querySelector('#bits-changed').innerText.includes('Bit 40: 0 to 1')");
 
     // Arrows go as the bits look; what is reached is what the card shows.
     browser.script("document.querySelector('#bits-ruler [data-bit=\"1\"]').focus()");

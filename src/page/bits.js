@@ -45,6 +45,10 @@ export function bits(page) {
       if (document.activeElement !== input) input.value = frame;
       const message = shown?.title;
       shown = answer;
+      // Who has gone elsewhere meanwhile stays there.
+      const active = document.activeElement;
+      const held = ruler.contains(active) ? active.dataset.bit : null;
+      const back = active === document.body || card.contains(active) ? focus : null;
       by("bits-title").textContent = answer.title;
       draw(by("bits-lead"), answer.lead);
       draw(ruler, answer.ruler);
@@ -60,8 +64,9 @@ export function bits(page) {
       by("bits-steps").setAttribute("href", `?frame=${frame}#steps`);
       if (!by("bits").hidden) page.go(`?frame=${frame}#bits`, { silently: true });
       const fits = message === answer.title && field < answer.cards.length;
-      select(fits ? field : first(answer), { quietly: true });
-      if (focus) card.querySelector(`[data-flip="${focus}"]`)?.focus();
+      select(fits ? field : first(answer), { quietly: true, bit: fits && held ? Number(held) : null });
+      if (held) ruler.querySelector(`[data-bit="${held}"]`)?.focus();
+      else if (back) card.querySelector(`[data-flip="${back}"]`)?.focus();
     });
   }
 

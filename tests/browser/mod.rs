@@ -268,12 +268,17 @@ impl Browser {
         self.script(&script).as_str().expect("text").to_owned()
     }
 
-    /// Waits until an expression is true.
+    /// Waits until an expression is true; while the page is built, what it speaks of may not be there yet.
     #[track_caller]
     pub fn until(&self, expression: &str) {
         let since = Instant::now();
-        while self.script(&format!("return Boolean({expression})")) != json!(true) {
-            assert!(since.elapsed() < PATIENCE, "never became true: {expression}");
+        let script = format!("try {{ return Boolean({expression}) }} catch (error) {{ return String(error) }}");
+        loop {
+            let told = self.script(&script);
+            if told == json!(true) {
+                return;
+            }
+            assert!(since.elapsed() < PATIENCE, "never became true: {expression}: {told}");
             std::thread::sleep(Duration::from_millis(30));
         }
     }
