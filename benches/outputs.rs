@@ -123,10 +123,7 @@ struct Cost {
 
 impl Cost {
     fn least(self, processor: Self, clock: Self) -> Self {
-        Self {
-            processor_s: self.processor_s.min(processor.processor_s),
-            clock_s: self.clock_s.min(clock.clock_s),
-        }
+        Self { processor_s: self.processor_s.min(processor.processor_s), clock_s: self.clock_s.min(clock.clock_s) }
     }
 }
 

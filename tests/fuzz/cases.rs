@@ -1,6 +1,8 @@
 //! What holds whatever is read: any octets go in, and a broken promise is a panic. The fuzzer looks for octets that break
 //! one; the tests replay what it has kept. Times and files apart, nothing in here is random.
 
+use parquet::file::reader::SerializedFileReader;
+use parquet::record::{Field, Row, reader::RowIter};
 use serde::de::{self, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_json::{Map, Value, json};
 use squitterlab::capture::{Accounting, Line, read_from, read_line};
@@ -10,19 +12,21 @@ use squitterlab::frame::Frame;
 use squitterlab::onair::{Flight, FlightPath, Rehearsal, Situation, emissions};
 use squitterlab::present::json::{Place, write_frame};
 use squitterlab::present::sheet::Sheet;
+use squitterlab::present::table::{Batch, Columns, Tabulator, csv, parquet as written};
 use squitterlab::profile::{Profile, RuleSet, Severity, check, rule_set};
 use squitterlab::track::Tracker;
 use std::collections::BTreeSet;
 use std::fmt;
 use std::io::Read;
 use std::ops::ControlFlow;
+use std::sync::Arc;
 
 /// A case: its name, which is its folder under `corpus`, and what holds.
 pub type Case = (&'static str, fn(&[u8]));
 
 /// All of them.
 pub const CASES: &[Case] =
-    &[("line", line), ("profile", profile), ("capture", capture), ("files", files), ("page", page)];
+    &[("line", line), ("profile", profile), ("capture", capture), ("files", files), ("page", page), ("table", table)];
 
 /// A line of a capture, and these octets as a frame: to JSON, and back to the bits.
 pub fn line(octets: &[u8]) {
@@ -393,4 +397,96 @@ fn asked(path: &str, body: &[u8]) -> (u16, String) {
     let answer = String::from_utf8(answer).expect("UTF-8");
     let (head, body) = answer.split_once("\r\n\r\n").expect("a head");
     (head[9..12].parse().expect("a status"), body.to_owned())
+}
+
+/// The lines of a capture, after an octet that says how many rows are a group, as tables: the one for all messages, and the
+/// one of each message in it. What a reader of Parquet finds is what CSV says, cell by cell.
+pub fn table(octets: &[u8]) {
+    let [rows, octets @ ..] = octets else { return };
+    let mut tracker = Tracker::new(None, None);
+    let mut seen = Vec::new();
+    for (line, text) in (1..).zip(octets.split(|octet| *octet == b'\n')).take(200) {
+        if let Line::Frame { frame, time, .. } = read_line(text) {
+            let decoded = Decoded::new(frame);
+            let observation = tracker.observe(&decoded, time);
+            let place = Place { file: Some("night, \"north\".txt"), line, time };
+            seen.push((place, observation.version.read(decoded), observation));
+        }
+    }
+    let messages: BTreeSet<&str> = seen.iter().map(|(_, decoded, _)| decoded.message()).collect();
+    let tables = messages.into_iter().map(|message| (Some(message), Columns::of_message(message, None)));
+    for (message, columns) in tables.chain([(None, Columns::new(None))]) {
+        let columns = Arc::new(columns.with_constant("receiver", "a, \"b\"").expect("a new name"));
+        let mut tabulator = Tabulator::new(Arc::clone(&columns));
+        let of_message = |decoded: &Decoded| message.is_none_or(|message| decoded.message() == message);
+        let mut batches = vec![Batch::new(Arc::clone(&columns))];
+        for (place, decoded, observation) in seen.iter().filter(|(_, decoded, _)| of_message(decoded)) {
+            tabulator.push(place, decoded, observation);
+            if tabulator.rows() > usize::from(*rows) {
+                batches.push(tabulator.take());
+            }
+        }
+        batches.push(tabulator.take());
+        let mut text = csv::names(&columns).into_bytes();
+        let mut table = written::Writer::new(Vec::new(), Arc::clone(&columns), 1).expect("memory");
+        for batch in &batches {
+            csv::rows(batch, &mut text);
+            table.push(batch).expect("memory");
+            table.end_group().expect("memory");
+        }
+        let mut lines = read_csv(std::str::from_utf8(&text).expect("UTF-8")).into_iter();
+        let names = lines.next().expect("names");
+        let table = SerializedFileReader::new(bytes::Bytes::from(table.close().expect("memory"))).expect("a table");
+        let rows: Vec<Row> = RowIter::from_file_into(Box::new(table)).map(|row| row.expect("a row")).collect();
+        assert_eq!(rows.len(), lines.len(), "{message:?}");
+        for (row, cells) in rows.iter().zip(lines) {
+            assert_eq!(row.len(), names.len());
+            for ((name, field), (column, cell)) in row.get_column_iter().zip(names.iter().zip(&cells)) {
+                assert_eq!(name, column);
+                assert!(says(field, cell), "{message:?}, {name}: {field:?} is not {cell:?}");
+            }
+        }
+    }
+}
+
+/// Whether a cell of CSV says what a cell of Parquet does. Times are as far apart as their forms: only whether there is one.
+fn says(field: &Field, cell: &str) -> bool {
+    match field {
+        Field::Null => cell.is_empty(),
+        Field::Bool(yes) => cell.parse() == Ok(*yes),
+        Field::Int(number) => cell.parse() == Ok(*number),
+        Field::Long(number) => cell.parse() == Ok(*number),
+        Field::Double(number) => cell.parse() == Ok(*number),
+        Field::Str(text) => text == cell,
+        Field::TimestampMicros(_) => !cell.is_empty(),
+        Field::ListInternal(list) => {
+            let words = list.elements().iter().map(|element| match element {
+                Field::Str(text) => text.as_str(),
+                other => panic!("{other:?} in a list of texts"),
+            });
+            json!(words.collect::<Vec<_>>()).to_string() == cell
+        }
+        other => panic!("no table has {other:?}"),
+    }
+}
+
+/// The rows of comma-separated values (RFC 4180).
+fn read_csv(text: &str) -> Vec<Vec<String>> {
+    let (mut rows, mut row, mut cell, mut is_quoted) = (Vec::new(), Vec::new(), String::new(), false);
+    let mut characters = text.chars().peekable();
+    while let Some(character) = characters.next() {
+        match character {
+            '"' if is_quoted && characters.next_if_eq(&'"').is_some() => cell.push('"'),
+            '"' => is_quoted = !is_quoted,
+            ',' if !is_quoted => row.push(std::mem::take(&mut cell)),
+            '\r' if !is_quoted => {}
+            '\n' if !is_quoted => {
+                row.push(std::mem::take(&mut cell));
+                rows.push(std::mem::take(&mut row));
+            }
+            other => cell.push(other),
+        }
+    }
+    assert!(row.is_empty() && cell.is_empty() && !is_quoted, "the last row is whole");
+    rows
 }

@@ -1,0 +1,3 @@
+#![no_main]
+mod cases;
+libfuzzer_sys::fuzz_target!(|octets: &[u8]| cases::table(octets));
