@@ -1,0 +1,381 @@
+//! Draws mutants at random from the list of cargo-mutants, and counts those that no test notices.
+//!
+//! A build takes minutes and there are thousands of mutants, so the source is built once for all that are drawn: each becomes
+//! a branch that one environment variable takes. What is a constant cannot ask for a variable; such mutants are built alone.
+//!
+//! `mutants SOURCE COPY N SEED`, where COPY is a copy of SOURCE that may be changed; the list comes from standard input.
+
+mod place;
+
+use place::{Edit, place};
+use rand_pcg::Pcg64Mcg;
+use rand_pcg::rand_core::Rng;
+use serde::Deserialize;
+use std::collections::{BTreeMap, BTreeSet};
+use std::error::Error;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+/// The rooms whose mutants are drawn, and the tests that are tried first for each.
+const ROOMS: &[(&str, &[&str])] = &[
+    ("frame", &["properties::", "published::", "exhaustive::"]),
+    ("code", &["exhaustive::", "published::", "versions::"]),
+    ("message", &["properties::", "published::", "pairs::", "fact_tables::"]),
+    ("register", &["registers::", "properties::", "published::"]),
+    ("downlink", &["properties::", "pairs::", "published::"]),
+    ("profile", &["settings::", "slips::", "installs::"]),
+    ("onair", &["on_air::", "installs::", "kinds::"]),
+    ("compare", &["judge::", "diagnosis::"]),
+];
+
+/// Tests of the page and of long inputs: after all others they would only take time.
+const LEFT_OUT: &[&str] = &["page::", "attack::", "large::", "bad_input::", "closed_pipe::"];
+
+/// The variable that names the mutant in force.
+const VARIABLE: &str = "SQUITTERLAB_MUTANT";
+
+/// Appended to the library.
+const SWITCH: &str = "
+pub(crate) fn mutant(number: usize) -> bool {
+    static IN_FORCE: std::sync::OnceLock<Option<usize>> = std::sync::OnceLock::new();
+    *IN_FORCE.get_or_init(|| std::env::var(\"SQUITTERLAB_MUTANT\").ok()?.parse().ok()) == Some(number)
+}
+";
+
+#[derive(Clone, Deserialize)]
+struct Mutant {
+    file: String,
+    name: String,
+    genre: String,
+    replacement: String,
+    span: Span,
+}
+
+/// Lines and columns from 1, in characters.
+#[derive(Clone, Copy, Deserialize)]
+struct Span {
+    start: Point,
+    end: Point,
+}
+
+#[derive(Clone, Copy, Deserialize)]
+struct Point {
+    line: usize,
+    column: usize,
+}
+
+impl Mutant {
+    fn room(&self) -> &str {
+        self.file.split('/').nth(1).unwrap_or_default()
+    }
+
+    fn first_tests(&self) -> Option<&'static [&'static str]> {
+        ROOMS.iter().find(|(room, _)| *room == self.room()).map(|(_, tests)| *tests)
+    }
+}
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let [source, copy, number, seed] = &arguments[..] else { return Err("mutants SOURCE COPY N SEED".into()) };
+    let (source, copy) = (Path::new(source), Path::new(copy));
+    let (number, seed): (usize, u64) = (number.parse()?, seed.parse()?);
+    let all: Vec<Mutant> = serde_json::from_reader(io::stdin())?;
+    let mut all: Vec<Mutant> = all.into_iter().filter(|mutant| mutant.first_tests().is_some()).collect();
+    println!("{} mutants in {} rooms; {number} of them are drawn with seed {seed}", all.len(), ROOMS.len());
+    shuffle(&mut all, seed);
+    let drawn = Drawn::new(source, copy, all, number)?;
+    let tests = Tests::build(copy)?;
+    let took = Instant::now();
+    if let Some(failed) = tests.notice(None, &[])? {
+        return Err(format!("without any mutant a test fails: {failed}").into());
+    }
+    let patience = 4 * took.elapsed() + Duration::from_secs(60);
+    let mut tally = Tally::default();
+    for (at, mutant) in drawn.together.iter().enumerate() {
+        let mut tests = tests.clone();
+        tests.patience = patience;
+        tally.count(mutant, tests.notice(Some(at), mutant.first_tests().unwrap_or_default())?);
+    }
+    for mutant in &drawn.alone {
+        tally.alone(source, copy, mutant, patience)?;
+    }
+    println!("{} noticed, {} not noticed, {} do not build", tally.noticed, tally.survived.len(), drawn.dropped);
+    for name in &tally.survived {
+        println!("no test notices: {name}");
+    }
+    Ok(())
+}
+
+fn shuffle<T>(all: &mut [T], seed: u64) {
+    let mut random = Pcg64Mcg::new(u128::from(seed));
+    for at in (1..all.len()).rev() {
+        all.swap(at, (random.next_u64() % (at as u64 + 1)) as usize);
+    }
+}
+
+/// What is tried: mutants that are built together, and those that are built alone.
+struct Drawn {
+    together: Vec<Mutant>,
+    alone: Vec<Mutant>,
+    /// So many of those that were drawn do not build.
+    dropped: usize,
+}
+
+impl Drawn {
+    /// Draws until so many build; leaves the copy with all of them in it.
+    fn new(source: &Path, copy: &Path, all: Vec<Mutant>, number: usize) -> Result<Self, Box<dyn Error>> {
+        let mut drawn = Self { together: Vec::new(), alone: Vec::new(), dropped: 0 };
+        let mut waiting = all.into_iter();
+        let mut edits: Vec<Edit> = Vec::new();
+        loop {
+            while drawn.together.len() + drawn.alone.len() < number {
+                let Some(mutant) = waiting.next() else { break };
+                let text = fs::read_to_string(source.join(&mutant.file))?;
+                match place(&text, &mutant)? {
+                    Some(edit) if edits.iter().all(|other| other.file != edit.file || other.is_apart(&edit)) => {
+                        edits.push(edit);
+                        drawn.together.push(mutant);
+                    }
+                    _ => drawn.alone.push(mutant),
+                }
+            }
+            write(source, copy, &edits)?;
+            let wrong = in_error(copy, &edits)?;
+            if wrong.is_empty() {
+                return Ok(drawn);
+            }
+            for at in wrong.into_iter().rev() {
+                edits.remove(at);
+                let mutant = drawn.together.remove(at);
+                println!("does not build: {}", mutant.name);
+                drawn.dropped += 1;
+            }
+        }
+    }
+}
+
+/// Writes the files with all their mutants, each behind its number.
+fn write(source: &Path, copy: &Path, edits: &[Edit]) -> io::Result<()> {
+    let mut files: BTreeMap<&str, Vec<(usize, &Edit)>> = BTreeMap::new();
+    for (number, edit) in edits.iter().enumerate() {
+        files.entry(&edit.file).or_default().push((number, edit));
+    }
+    restore(source, copy)?;
+    for (file, mut edits) in files {
+        let mut text = fs::read_to_string(source.join(file))?;
+        edits.sort_by_key(|(_, edit)| std::cmp::Reverse(edit.range.start));
+        for (number, edit) in edits {
+            text.replace_range(edit.range.clone(), &edit.text.replace("NUMBER", &number.to_string()));
+        }
+        fs::write(copy.join(file), text)?;
+    }
+    let mut library = fs::read_to_string(source.join("src/lib.rs"))?;
+    library.push_str(SWITCH);
+    fs::write(copy.join("src/lib.rs"), library)
+}
+
+/// Gives the copy its source back, where it differs.
+fn restore(source: &Path, copy: &Path) -> io::Result<()> {
+    let mut folders = vec![PathBuf::from("src")];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(source.join(&folder))? {
+            let path = folder.join(entry?.file_name());
+            if source.join(&path).is_dir() {
+                folders.push(path);
+            } else if fs::read(source.join(&path))? != fs::read(copy.join(&path)).unwrap_or_default() {
+                fs::copy(source.join(&path), copy.join(&path))?;
+            }
+        }
+    }
+    Ok(())
+}
+
+#[derive(Deserialize)]
+struct Told {
+    reason: String,
+    message: Option<Message>,
+    executable: Option<PathBuf>,
+    target: Option<Target>,
+}
+
+#[derive(Deserialize)]
+struct Target {
+    name: String,
+}
+
+#[derive(Deserialize)]
+struct Message {
+    level: String,
+    rendered: Option<String>,
+    spans: Vec<Spot>,
+}
+
+#[derive(Deserialize)]
+struct Spot {
+    file_name: String,
+    byte_start: usize,
+    byte_end: usize,
+    is_primary: bool,
+}
+
+fn cargo(copy: &Path, arguments: &[&str]) -> Result<Vec<Told>, Box<dyn Error>> {
+    let mut command = Command::new("cargo");
+    command.args(arguments).args(["--locked", "--message-format=json"]).current_dir(copy);
+    let said = command.stderr(Stdio::null()).output()?.stdout;
+    let lines = said.split(|octet| *octet == b'\n').filter(|line| line.starts_with(b"{"));
+    Ok(lines.map(serde_json::from_slice).collect::<Result<_, _>>()?)
+}
+
+/// The mutants that the compiler refuses, by the places of its errors.
+fn in_error(copy: &Path, edits: &[Edit]) -> Result<BTreeSet<usize>, Box<dyn Error>> {
+    let told = cargo(copy, &["check", "--lib"])?;
+    let errors: Vec<Message> =
+        told.into_iter().filter_map(|told| told.message).filter(|message| message.level == "error").collect();
+    let mut wrong = BTreeSet::new();
+    for error in &errors {
+        for spot in &error.spans {
+            let text = fs::read_to_string(copy.join(&spot.file_name))?;
+            for number in 0..edits.len() {
+                if edits[number].file != spot.file_name {
+                    continue;
+                }
+                let mark = format!("crate::mutant({number})");
+                let line = |at: usize| text[..at.min(text.len())].matches('\n').count();
+                let Some(at) = text.find(&mark) else { continue };
+                let (first, last) = (line(spot.byte_start), line(spot.byte_end));
+                // A mutant has no line break of its own before its end.
+                let end = at + edits[number].text.len();
+                if spot.is_primary && last >= line(at) && first <= line(end) {
+                    wrong.insert(number);
+                }
+            }
+        }
+    }
+    if !errors.is_empty() && wrong.is_empty() {
+        let said = errors.into_iter().filter_map(|error| error.rendered).collect::<String>();
+        return Err(format!("the copy does not build: {said}").into());
+    }
+    Ok(wrong)
+}
+
+/// The test programs.
+#[derive(Clone)]
+struct Tests {
+    copy: PathBuf,
+    library: PathBuf,
+    evidence: PathBuf,
+    commands: PathBuf,
+    patience: Duration,
+}
+
+impl Tests {
+    fn build(copy: &Path) -> Result<Self, Box<dyn Error>> {
+        let told = cargo(copy, &["test", "--all-features", "--no-run", "--lib", "--test", "evidence", "--test", "commands"])?;
+        if let Some(error) = told.iter().filter_map(|told| told.message.as_ref()).find(|message| message.level == "error") {
+            return Err(error.rendered.clone().unwrap_or_default().into());
+        }
+        let program = |name: &str| {
+            let built = told.iter().filter(|told| told.reason == "compiler-artifact");
+            let mut named = built.filter(|told| told.target.as_ref().is_some_and(|target| target.name == name));
+            named.find_map(|told| told.executable.clone()).ok_or(format!("no tests named {name}"))
+        };
+        Ok(Self {
+            copy: copy.to_owned(),
+            library: program("squitterlab")?,
+            evidence: program("evidence")?,
+            commands: program("commands")?,
+            patience: Duration::from_secs(3600),
+        })
+    }
+
+    /// What notices a mutant: the tests of its room first, then all.
+    fn notice(&self, number: Option<usize>, first: &[&str]) -> io::Result<Option<String>> {
+        let skipped: Vec<&str> = LEFT_OUT.iter().flat_map(|name| ["--skip", *name]).collect();
+        let mut stages: Vec<(&PathBuf, Vec<&str>)> = vec![(&self.library, vec![])];
+        if !first.is_empty() {
+            stages.push((&self.evidence, first.to_vec()));
+        }
+        stages.extend([(&self.evidence, vec![]), (&self.commands, skipped)]);
+        for (program, arguments) in stages {
+            if let Some(failed) = self.run(program, &arguments, number)? {
+                return Ok(Some(failed));
+            }
+        }
+        Ok(None)
+    }
+
+    /// The first test that fails.
+    fn run(&self, program: &Path, arguments: &[&str], number: Option<usize>) -> io::Result<Option<String>> {
+        let said = self.copy.join("target-of-mutants.txt");
+        let mut command = Command::new(program);
+        command.args(arguments).current_dir(&self.copy).env_remove(VARIABLE).stdin(Stdio::null());
+        if let Some(number) = number {
+            command.env(VARIABLE, number.to_string());
+        }
+        let mut running = command.stdout(fs::File::create(&said)?).stderr(Stdio::null()).spawn()?;
+        let started = Instant::now();
+        loop {
+            let text = String::from_utf8_lossy(&fs::read(&said)?).into_owned();
+            let failed = text.lines().find(|line| line.starts_with("test ") && line.ends_with("FAILED"));
+            if let Some(failed) = failed {
+                running.kill()?;
+                running.wait()?;
+                return Ok(failed.split(' ').nth(1).map(str::to_owned));
+            }
+            if let Some(ended) = running.try_wait()? {
+                return Ok((!ended.success()).then(|| "the test program ends".to_owned()));
+            }
+            if started.elapsed() > self.patience {
+                running.kill()?;
+                running.wait()?;
+                return Ok(Some("it never ends".to_owned()));
+            }
+            std::thread::sleep(Duration::from_millis(50));
+        }
+    }
+}
+
+#[derive(Default)]
+struct Tally {
+    noticed: usize,
+    survived: Vec<String>,
+}
+
+impl Tally {
+    fn count(&mut self, mutant: &Mutant, noticed: Option<String>) {
+        match noticed {
+            Some(by) => {
+                self.noticed += 1;
+                println!("{}: {by}", mutant.name);
+            }
+            None => {
+                println!("{}: NOT NOTICED", mutant.name);
+                self.survived.push(mutant.name.clone());
+            }
+        }
+    }
+
+    /// Tries a mutant that is built alone.
+    fn alone(&mut self, source: &Path, copy: &Path, mutant: &Mutant, patience: Duration) -> Result<(), Box<dyn Error>> {
+        restore(source, copy)?;
+        let mut text = fs::read_to_string(source.join(&mutant.file))?;
+        text.replace_range(place::range(&text, mutant.span)?, &mutant.replacement);
+        fs::write(copy.join(&mutant.file), text)?;
+        match Tests::build(copy) {
+            Ok(mut tests) => {
+                tests.patience = patience;
+                let noticed = tests.notice(None, mutant.first_tests().unwrap_or_default())?;
+                self.count(mutant, noticed);
+            }
+            // An assertion of a constant is a test too.
+            Err(error) if error.to_string().contains("evaluation panicked") => {
+                self.count(mutant, Some("the build".to_owned()));
+            }
+            Err(_) => println!("does not build: {}", mutant.name),
+        }
+        Ok(())
+    }
+}
