@@ -182,7 +182,7 @@ fn compare_beside(
         let all = installs.to_vec();
         let start = Instant::now();
         let mut fleet = Fleet::new(all, &RuleSet::default());
-        fleet.hear(vec![Source::File(file.0.clone())], &Clock::default(), threads(), |_, _| {});
+        fleet.read_sources(vec![Source::File(file.0.clone())], &Clock::default(), threads(), |_, _| {});
         assert_eq!(fleet.reports_on(threads()).count(), installs.len());
         comparing = comparing.min(start.elapsed().as_secs_f64());
     }
@@ -316,7 +316,7 @@ fn compared(source: &Source, address: &str) {
     let profile = Profile::read(&format!(r#"{{"aircraft": {{"address": "{address}", "emitter_category": "A1"}}}}"#));
     let install = Install::new("profile", profile.profile).expect("this profile has all that is needed");
     let mut fleet = Fleet::new(vec![install], &RuleSet::default());
-    fleet.hear(vec![source.clone()], &Clock::default(), 1, |_, _| {});
+    fleet.read_sources(vec![source.clone()], &Clock::default(), 1, |_, _| {});
     black_box(fleet);
 }
 

@@ -3,17 +3,17 @@
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use rayon::prelude::*;
 use squitterlab::frame::Frame;
-use squitterlab::onair::{FlightPath, Reception, Recording, Rehearsal, Situation, Traffic};
+use squitterlab::onair::{CaptureWriter, FlightPath, ReceptionModel, Rehearsal, Situation, Traffic};
 use squitterlab::profile::Profile;
 use std::hint::black_box;
 
 const HOUR_MS: u64 = 3_600_000;
 
 /// The demo install, and so many invented aircraft beside it.
-fn recording(path: FlightPath, others: u32, end_ms: u64) -> Recording {
+fn recording(path: FlightPath, others: u32, end_ms: u64) -> CaptureWriter {
     let profile = Profile::read(include_str!("../vectors/demo/profile.json")).profile;
     let all = Rehearsal::with_others(profile, path, 1, others).expect("the demo can be rehearsed");
-    Recording::new(Traffic::new(all), Reception::default(), 1, end_ms)
+    CaptureWriter::new(Traffic::new(all), ReceptionModel::default(), 1, end_ms)
 }
 
 fn flying() -> FlightPath {

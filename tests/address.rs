@@ -7,8 +7,8 @@ use squitterlab::frame::Address;
 use squitterlab::profile::Profile;
 use squitterlab::profile::mistake::mistake;
 use squitterlab::registry::{
-    BLOCKS, MARKS, MarkError, Notation, RESERVES, address_of_mark, block_next_to, block_of_address, look_up,
-    mark_of_address, nationalities, read_address, readings, slip,
+    BLOCKS, MARKS, MarkError, Notation, RESERVES, address_mistake, address_of_mark, block_next_to, block_of_address,
+    look_up, mark_of_address, nationalities, read_address, readings,
 };
 
 /// List of first marks with the FAA's octal codes, a posting of 2008.
@@ -255,10 +255,10 @@ fn nothing_that_is_typed_makes_it_panic() {
 fn every_slip_leads_back_to_where_it_came_from() {
     let rights = [0xA5C035, 0xA00001, 0xADF7C7, 0x4840D6, 0x780001, 0xC0FFEE];
     for right in rights.map(address) {
-        for slip in slip::SLIPS {
+        for slip in address_mistake::ADDRESS_MISTAKES {
             for (wrong, _) in slip.of(right) {
                 assert_ne!(wrong, right);
-                let found = slip::between(right, wrong);
+                let found = address_mistake::between(right, wrong);
                 assert!(found.iter().any(|(other, _)| other.name == slip.name), "{} {right} {wrong}", slip.name);
                 if !["address_blank", "address_of_another_mark"].contains(&slip.name) {
                     assert!(slip.back(wrong).iter().any(|(back, _)| *back == right), "{} {right} {wrong}", slip.name);
@@ -271,7 +271,7 @@ fn every_slip_leads_back_to_where_it_came_from() {
 #[test]
 fn the_mistakes_of_profiles_are_the_same_slips() {
     let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
-    for slip in slip::SLIPS {
+    for slip in address_mistake::ADDRESS_MISTAKES {
         let mistake = mistake(slip.name).unwrap();
         let wrong: Vec<Address> =
             (mistake.candidates)(&profile).iter().map(|(wrong, _)| *wrong.address.get().unwrap()).collect();
@@ -283,17 +283,17 @@ fn the_mistakes_of_profiles_are_the_same_slips() {
 
 #[test]
 fn the_slips_are_what_they_say() {
-    let first = |slip: &slip::Slip| slip.of(address(0xA5C035)).first().unwrap().0.to_string();
+    let first = |slip: &address_mistake::AddressMistake| slip.of(address(0xA5C035)).first().unwrap().0.to_string();
     // Octal 51340065.
-    assert_eq!(first(&slip::OCTAL_AS_HEXADECIMAL), "513400");
-    assert_eq!(first(&slip::OCTAL_AS_DECIMAL), format!("{:06X}", 51_340_065 % (1 << 24)));
-    assert_eq!(first(&slip::COMPLEMENTED), "5A3FCA");
-    assert_eq!(first(&slip::MIRRORED), "AC03A5");
-    assert_eq!(first(&slip::NIBBLES_SWAPPED), "5A0C53");
-    assert_eq!(first(&slip::DIGITS_TRANSPOSED), "5AC035");
-    assert_eq!(first(&slip::ONE_BIT), "25C035");
-    assert_eq!(slip::ONE_BIT.of(address(0xA5C035)).len(), 24);
-    assert_eq!(slip::ONE_DIGIT.of(address(0xA5C035)).len(), 90);
+    assert_eq!(first(&address_mistake::OCTAL_AS_HEXADECIMAL), "513400");
+    assert_eq!(first(&address_mistake::OCTAL_AS_DECIMAL), format!("{:06X}", 51_340_065 % (1 << 24)));
+    assert_eq!(first(&address_mistake::COMPLEMENTED), "5A3FCA");
+    assert_eq!(first(&address_mistake::MIRRORED), "AC03A5");
+    assert_eq!(first(&address_mistake::NIBBLES_SWAPPED), "5A0C53");
+    assert_eq!(first(&address_mistake::DIGITS_TRANSPOSED), "5AC035");
+    assert_eq!(first(&address_mistake::ONE_BIT), "25C035");
+    assert_eq!(address_mistake::ONE_BIT.of(address(0xA5C035)).len(), 24);
+    assert_eq!(address_mistake::ONE_DIGIT.of(address(0xA5C035)).len(), 90);
 }
 
 #[test]
@@ -304,7 +304,9 @@ fn the_octal_form_of_a_united_states_address_never_fits_as_decimal_and_leaves_th
         let typed = u32::from_str_radix(&octal[..6], 16).unwrap();
         assert!((0x500000..=0x53FFFF).contains(&typed));
         assert!(
-            slip::between(address(bits), address(typed)).iter().any(|(slip, _)| slip.name == "address_octal_as_hex")
+            address_mistake::between(address(bits), address(typed))
+                .iter()
+                .any(|(slip, _)| slip.name == "address_octal_as_hex")
         );
         let hexadecimal = format!("{:X}", octal.parse::<u32>().unwrap());
         match readings(&hexadecimal) {

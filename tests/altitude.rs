@@ -5,8 +5,8 @@ use squitterlab::code::{Altitude12, Altitude13, Bits, Code, ModeA, Version, Wire
 use squitterlab::present::altitude::{Ceiling, Misses, diagnosis_text};
 use squitterlab::profile::stops::ALTITUDE_RUN;
 use squitterlab::profile::wiring::{
-    ALTIMETER_POINTS, Explanation, Fault, Judged, Needs, Reading, altitudes, diagnose, effect, missed, proving_set,
-    readings, whole_feet,
+    ALTIMETER_POINTS, AltitudeReading, Explanation, Fault, Judged, Needs, altitudes, diagnose, effect, missed,
+    proving_set, readings, whole_feet,
 };
 use std::collections::HashMap;
 
@@ -271,8 +271,8 @@ fn proving_sets_of_every_ceiling_show_all_that_can_be_shown() {
     }
 }
 
-fn run_of(planted: Explanation, altitudes: &[i32]) -> Vec<Reading> {
-    altitudes.iter().map(|feet| Reading { line: 1, set_ft: *feet, reported_ft: planted.reads(*feet) }).collect()
+fn run_of(planted: Explanation, altitudes: &[i32]) -> Vec<AltitudeReading> {
+    altitudes.iter().map(|feet| AltitudeReading { line: 1, set_ft: *feet, reported_ft: planted.reads(*feet) }).collect()
 }
 
 #[test]
@@ -475,7 +475,7 @@ fn proving_on_the_command_line_is_an_addition() {
 // Tolerance and calibration first, wires only if the readings need them ------------------------------------------------
 
 /// What a person reads, without the cautions.
-fn said(readings: &[Reading], ceiling_ft: i32) -> String {
+fn said(readings: &[AltitudeReading], ceiling_ft: i32) -> String {
     diagnosis_text(readings, &diagnose(readings, ceiling_ft), Ceiling::Given(ceiling_ft))
 }
 
@@ -486,8 +486,8 @@ fn names_a_wire(text: &str) -> bool {
         .any(|word| faults.contains(&word) || word.len() == 2 && word.parse::<Wire>().is_ok())
 }
 
-fn read_as(pairs: &[(i32, i32)]) -> Vec<Reading> {
-    let reading = |(at, (set, reported)): (usize, &(i32, i32))| Reading {
+fn read_as(pairs: &[(i32, i32)]) -> Vec<AltitudeReading> {
+    let reading = |(at, (set, reported)): (usize, &(i32, i32))| AltitudeReading {
         line: at + 1,
         set_ft: *set,
         reported_ft: Some(*reported),
@@ -546,14 +546,14 @@ fn no_drift_within_tolerance_names_a_wire() {
         };
         let up: Vec<i32> = (0..=top).step_by(spacing).collect();
         let down: Vec<i32> = if round % 2 == 0 { Vec::new() } else { up.iter().rev().skip(1).copied().collect() };
-        let shown = |feet: i32, more: i32| Reading {
+        let shown = |feet: i32, more: i32| AltitudeReading {
             line: 1,
             set_ft: feet,
             reported_ft: Some(((f64::from(feet) + error(feet) + f64::from(more)) / 100.0).round() as i32 * 100),
         };
-        let read: Vec<Reading> =
+        let read: Vec<AltitudeReading> =
             up.iter().map(|feet| shown(*feet, 0)).chain(down.iter().map(|feet| shown(*feet, hysteresis))).collect();
-        if !read.iter().all(Reading::within_tolerance) {
+        if !read.iter().all(AltitudeReading::within_tolerance) {
             continue;
         }
         // The search takes its time: its answer is tried in a part, the judgement in all.
@@ -592,11 +592,11 @@ fn every_wire_fault_beyond_the_tolerance_is_named_and_so_is_one_that_only_jumps(
         for altitudes in runs {
             let read = run_of(planted, altitudes);
             let found = diagnose(&read, 15_000);
-            if read.iter().all(Reading::exact) {
+            if read.iter().all(AltitudeReading::exact) {
                 assert_eq!(found.needs, Needs::Nothing, "{fault}");
                 continue;
             }
-            if read.iter().all(Reading::within_tolerance) {
+            if read.iter().all(AltitudeReading::within_tolerance) {
                 // Of a few readings in tolerance only such a jump needs a wire that no calibration makes.
                 assert!(
                     !matches!(found.needs, Needs::Nothing | Needs::NotGreyCode(..) | Needs::Wires(None)),

@@ -62,7 +62,7 @@ fn every_decided_value_is_on_the_card_in_the_step_that_shows_it() {
                     decision.settings.iter().filter(|id| matches!((id.setting().words)(&profile), Stated::Is(_)))
                 {
                     decided += 1;
-                    if emission.asked_by.is_some() {
+                    if emission.reply_to.is_some() {
                         assert!(has("Interrogation step", *setting), "{name}: {setting}");
                         continue;
                     }

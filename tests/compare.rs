@@ -201,8 +201,8 @@ fn the_json_has_the_keys_that_programs_rely_on() {
         assert!(SETTINGS.iter().any(|known| known.pointer == word("setting")), "{setting}");
         assert!(["equal", "quality", "state", "when_used"].contains(&word("rule").as_str()), "{setting}");
         let fate = word("verdict");
-        let fates = ["agrees", "differs", "not_seen", "not_on_air", "not_filled_in", "not_stated"];
-        assert!(fates.contains(&fate.as_str()), "{setting}");
+        let setting_statuses = ["agrees", "differs", "not_seen", "not_on_air", "not_filled_in", "not_stated"];
+        assert!(setting_statuses.contains(&fate.as_str()), "{setting}");
         let seen = setting["observed"].as_array().expect("a list");
         if ["agrees", "differs"].contains(&fate.as_str()) {
             assert!(!seen.is_empty(), "{setting}");

@@ -7,9 +7,9 @@ use crate::random::Random;
 use crate::{installs, long_run};
 use squitterlab::capture::{Line, Record, read_line};
 use squitterlab::code::{Altitude12, Bits, LengthWidth, Wires};
-use squitterlab::compare::{Fate, Finding, Fleet, Install, NotJudged, Report, Verdict};
+use squitterlab::compare::{Finding, Fleet, Install, NotJudged, Report, SettingStatus, Verdict};
 use squitterlab::frame::{Address, Frame, Span};
-use squitterlab::onair::{Fitting, Flight, FlightPath, Rehearsal, Situation, emissions};
+use squitterlab::onair::{Flight, FlightPath, Installation, Rehearsal, Situation, emissions};
 use squitterlab::profile::mistake::{MISTAKES, Mistake};
 use squitterlab::profile::wiring::Fault;
 use squitterlab::profile::{
@@ -592,10 +592,10 @@ fn what_no_entry_error_explains_is_stale_or_another_aircrafts() {
 
 // Timed captures -----------------------------------------------------------------------------------------------------
 
-/// A quarter of an hour of a fitting, seen on a receiver that loses so many of a hundred frames.
-fn flown(fitting: Fitting, path: &FlightPath, loss: u64, seed: u64) -> String {
+/// A quarter of an hour of a installation, seen on a receiver that loses so many of a hundred frames.
+fn flown(installation: Installation, path: &FlightPath, loss: u64, seed: u64) -> String {
     let random = &mut Random(seed);
-    let rehearsal = Rehearsal::new(fitting, path.clone(), seed).expect("a rehearsal").interrogated(2.0);
+    let rehearsal = Rehearsal::new(installation, path.clone(), seed).expect("a rehearsal").interrogated(2.0);
     let mut lines = vec!["# synthetic: made from an invented profile, never received".to_owned()];
     for sent in rehearsal.take_while(|sent| sent.time_ms < path.duration_ms().max(600_000)) {
         if random.next() % 100 >= loss {
@@ -621,7 +621,7 @@ fn flights_of_good_installs_raise_no_warning() {
         let open: Vec<SettingId> = report
             .settings
             .iter()
-            .filter(|one| one.fate != Fate::Agrees && one.counts())
+            .filter(|one| one.status != SettingStatus::Agrees && one.counts())
             .map(|one| one.setting)
             .collect();
         if !good || !warned(report).is_empty() {
@@ -671,8 +671,9 @@ fn faults_that_only_a_flight_shows_are_found() {
             }
             // An input can be inverted in one way only.
             let way = if wires { choice } else { 0 };
-            let (fitting, planted) = Fitting::from(profile.clone()).spoiled(cause, way).expect("a planted mistake");
-            let report = compare(&profile, &flown(fitting, &FlightPath::demo(), 20, choice + 1));
+            let (installation, planted) =
+                Installation::from(profile.clone()).with_mistake(cause, way).expect("a planted mistake");
+            let report = compare(&profile, &flown(installation, &FlightPath::demo(), 20, choice + 1));
             let warned = warned(&report);
             assert_eq!(warned.first().map(|(cause, _)| *cause), Some(cause), "{}: {warned:?}", planted.detail);
             if wires {

@@ -5,7 +5,7 @@ use crate::long_run::cases;
 use crate::program::{Folder, GOOD, PROFILE, flat, run, run_with};
 use crate::random::Random;
 use squitterlab::capture::Record;
-use squitterlab::compare::{Draft, Drafting, Fate, Fleet, Install, Sightings, Verdict, Why};
+use squitterlab::compare::{Draft, Drafting, Fleet, Install, SettingStatus, Sightings, Verdict, Why};
 use squitterlab::onair::{Emission, Flight, FlightPath, Rehearsal, emissions};
 use squitterlab::profile::{Profile, RuleSet, SETTINGS, SettingId, Stated};
 
@@ -64,7 +64,7 @@ fn a_draft_states_what_the_install_sends_and_never_differs_from_its_own_capture(
         assert_eq!(Some(&draft.address), install.address.get());
         // Nothing has to be taken back where the flight is steady.
         let report = compared(draft.profile(), &records);
-        let differs = || report.settings.iter().filter(|setting| setting.fate == Fate::Differs);
+        let differs = || report.settings.iter().filter(|setting| setting.status == SettingStatus::Differs);
         let told: Vec<_> = differs().map(|setting| (setting.setting, &setting.meaning, &setting.observed)).collect();
         assert!(told.is_empty(), "round {round}: {told:?} of {}", install.json());
         assert_ne!(report.verdict, Verdict::Differs, "round {round}: {:?}", report.findings);

@@ -5,7 +5,7 @@
 use crate::random::Random;
 use crate::{installs, long_run};
 use squitterlab::capture::Record;
-use squitterlab::compare::{Fate, Fleet, Install, Report, Verdict};
+use squitterlab::compare::{Fleet, Install, Report, SettingStatus, Verdict};
 use squitterlab::frame::{Frame, Span};
 use squitterlab::onair::{FlightPath, Rehearsal};
 use squitterlab::profile::{Profile, Severity, rule_set};
@@ -335,7 +335,7 @@ fn is_found(fault: &Fault, profile: &Profile, seed: u64) -> bool {
             if wanted {
                 assert!(differs, "{about}");
                 let setting = report.settings.iter().find(|setting| setting.setting.pointer() == fault.setting);
-                assert!(setting.is_none_or(|setting| setting.fate == Fate::Differs), "{about}");
+                assert!(setting.is_none_or(|setting| setting.status == SettingStatus::Differs), "{about}");
             }
         }
     }
@@ -404,7 +404,7 @@ fn what_is_not_filled_in_is_never_agreement() {
         let profile = Profile::read(&blank.to_string()).profile;
         let report = judged(&profile, &frames, true);
         let status = report.settings.iter().find(|one| one.setting == setting.id).expect("a status");
-        assert_eq!(status.fate, Fate::NotFilledIn, "{}", setting.pointer);
+        assert_eq!(status.status, SettingStatus::NotFilledIn, "{}", setting.pointer);
         assert_eq!(report.verdict, Verdict::Incomplete, "{}: {}", setting.pointer, report.first_line());
         assert_eq!(report.summary.not_filled_in, 1, "{}", setting.pointer);
     }
@@ -436,8 +436,9 @@ fn the_order_of_equal_times_and_where_a_wrong_address_says_its_name_change_nothi
     let end = others.last().expect("frames").0;
     let last: Timed = others.iter().copied().chain(names.iter().map(|(_, frame)| (end, *frame))).collect();
     let [first, last] = [first, last].map(|frames| judged(&profile, &frames, true));
-    let fates = |report: &Report| report.settings.iter().map(|one| (one.setting, one.fate)).collect::<Vec<_>>();
-    assert_eq!(fates(&first), fates(&last));
+    let setting_statuses =
+        |report: &Report| report.settings.iter().map(|one| (one.setting, one.status)).collect::<Vec<_>>();
+    assert_eq!(setting_statuses(&first), setting_statuses(&last));
     assert_eq!(first.capture.of_this_aircraft, last.capture.of_this_aircraft);
     assert!(first.summary.proved > 20, "{}", first.first_line());
 }

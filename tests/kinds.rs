@@ -2,7 +2,7 @@
 
 use crate::random::Random;
 use squitterlab::code::table::{Entry, Table};
-use squitterlab::code::{Said, Value, Version};
+use squitterlab::code::{MeaningData, Value, Version};
 use squitterlab::downlink::{Decoded, encode_meanings, tables};
 use squitterlab::present::json::Place;
 use squitterlab::present::table::{Columns, Tabulator, csv};
@@ -46,7 +46,7 @@ fn check(table: &Table, entry: &Entry<'_>, wrong: &mut Vec<String>) {
     let name = format!("{}/{}", table.title, entry.field());
     let (mut differs, mut exercised, mut beyond) = (false, false, false);
     for pattern in patterns(table, entry) {
-        let said: Vec<Option<Said>> = Version::ALL.iter().map(|version| entry.said(pattern, *version)).collect();
+        let said: Vec<Option<MeaningData>> = Version::ALL.iter().map(|version| entry.said(pattern, *version)).collect();
         differs |= said.iter().any(|other| *other != said[0]);
         for (version, said) in Version::ALL.into_iter().zip(&said) {
             if entry.meaning(pattern, version).map(|meaning| meaning.said()) != *said {

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use squitterlab::code::Version;
 use squitterlab::downlink::Decoded;
 use squitterlab::frame::{Frame, Span};
-use squitterlab::onair::{Decision, Emission, Fitting, Flight, Situation, When, emissions as emissions_of};
+use squitterlab::onair::{Decision, Emission, Flight, Installation, Situation, When, emissions as emissions_of};
 use squitterlab::present;
 use squitterlab::profile::{AirGroundKind, Profile, Stated, check, rule_set};
 
@@ -101,7 +101,7 @@ fn holds(printed: &Value, decision: &Decision, emission: &Emission, text: &str) 
     assert_eq!(printed["code"].as_u64(), Some(code), "{printed} is not in {frame}");
     let field = printed["field"].as_str().expect("text");
     let decoded = Decoded::new(*frame);
-    let decoded = match emission.asked_by.and_then(|asked| asked.strip_prefix("an interrogation for register ")) {
+    let decoded = match emission.reply_to.and_then(|asked| asked.strip_prefix("an interrogation for register ")) {
         Some(number) => decoded.with_register(number.parse().expect("a register")),
         None => decoded,
     };
@@ -202,9 +202,9 @@ fn a_unit_without_an_air_ground_input_has_one_state_and_what_is_not_settled_is_s
             }
             // Each question has one answer.
             let same = |other: &&Emission| {
-                (other.asked_by, other.table.message) == (emission.asked_by, emission.table.message)
+                (other.reply_to, other.table.message) == (emission.reply_to, emission.table.message)
             };
-            assert!(emission.asked_by.is_none() || frames[at + 1..].iter().find(same).is_none(), "{emission:?}");
+            assert!(emission.reply_to.is_none() || frames[at + 1..].iter().find(same).is_none(), "{emission:?}");
             assert_ne!(emission.table.message, "surface_position");
         }
     }
@@ -234,7 +234,7 @@ fn only_a_switch_is_asked_what_its_active_state_means() {
     for kind in [AirGroundKind::Switch, AirGroundKind::Automatic, AirGroundKind::None] {
         let mut install = profile(&[]);
         install.air_ground_kind = Stated::Is(kind);
-        let planted = Fitting::from(install).spoiled("air_ground_inverted", 0);
+        let planted = Installation::from(install).with_mistake("air_ground_inverted", 0);
         assert_eq!(planted.is_ok(), kind == AirGroundKind::Switch, "{kind:?}");
     }
 }

@@ -99,7 +99,7 @@ fn every_decided_field_is_a_line_of_the_step_that_shows_it() {
         let frames = emissions(&profile, Flight::Healthy).expect("frames").into_iter();
         for emission in frames.filter(|emission| emission.table.message != "no_position") {
             for decision in emission.decisions.iter().chain(&emission.used) {
-                let step = match (emission.asked_by, emission.when) {
+                let step = match (emission.reply_to, emission.when) {
                     (Some(_), _) => ReadStep::Interrogation,
                     (None, When::OnGround) => ReadStep::Ground,
                     (None, _) => ReadStep::Air,

@@ -74,7 +74,7 @@ fn the_record_of_a_comparison_says_what_the_comparison_says() {
             assert!(text.contains(evidence["frame"].as_str().expect("text")), "{evidence}");
         }
     }
-    let fates = [
+    let setting_statuses = [
         ("agrees", "\u{2713} agrees"),
         ("differs", "\u{2260} differs"),
         ("not_seen", "? not seen"),
@@ -83,7 +83,7 @@ fn the_record_of_a_comparison_says_what_the_comparison_says() {
         ("not_stated", "not stated"),
     ];
     for setting in report["settings"].as_array().expect("a list") {
-        let (_, words) = fates.iter().find(|(key, _)| setting["verdict"] == *key).expect("a fate");
+        let (_, words) = setting_statuses.iter().find(|(key, _)| setting["verdict"] == *key).expect("a fate");
         // What is shown only is not missed, however often it was seen.
         let is_only_shown = setting["rule"] == "when_used" && setting["verdict"] == "not_seen";
         let words = if is_only_shown { &"\u{2013} not judged" } else { words };

@@ -990,7 +990,7 @@ fn a_register_number_in_the_parity_makes_no_new_aircraft() {
 /// Every number of every register has a getter, and it says what the field says.
 #[test]
 fn the_getters_of_registers_say_what_the_fields_say() {
-    use squitterlab::code::Kind;
+    use squitterlab::code::MeaningKind;
     use squitterlab::register::{
         AirReferencedState, AntennaPositions, HeadingAndSpeed, NextWaypointInformation, NextWaypointPosition,
         PositionCoarse, PositionFine, TrackAndTurn, VerticalIntention, VhfChannels, WeatherHazard, WeatherRoutine,
@@ -1038,7 +1038,9 @@ fn the_getters_of_registers_say_what_the_fields_say() {
     assert!(said > 100_000, "{said}");
     // The resolution advisory's are those of a message, not of this register alone.
     for (_, table) in TABLES.iter().filter(|(_, table)| table.message != "register_3_0") {
-        for derived in table.derived.iter().filter(|derived| matches!(derived.kind, Kind::Integer | Kind::Decimal)) {
+        for derived in
+            table.derived.iter().filter(|derived| matches!(derived.kind, MeaningKind::Integer | MeaningKind::Decimal))
+        {
             let is_number = derived.field != "position_source_code";
             assert_eq!(checked.contains(&(table.message, derived.field)), is_number, "{}", derived.field);
         }

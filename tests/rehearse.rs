@@ -6,12 +6,13 @@ use crate::{installs, long_run, program};
 use squitterlab::capture::Record;
 use squitterlab::code::compact_position::Grid;
 use squitterlab::code::{Bits, ModeA, RegisterNumber};
-use squitterlab::compare::{Fate, Fleet, Install, Report, Verdict, plan};
+use squitterlab::compare::{Fleet, Install, Report, SettingStatus, Verdict, plan};
 use squitterlab::downlink::Decoded;
 use squitterlab::frame::Span;
 use squitterlab::message::Message;
 use squitterlab::onair::{
-    FlightPath, Point, Quality, Reception, Recording, Rehearsal, Sent, Situation, Stream, Traffic, Why,
+    CaptureWriter, FlightPath, FlightPoint, QualityOverride, ReceptionModel, Rehearsal, Sent, Situation, Stream,
+    Traffic, Why,
 };
 use squitterlab::profile::{AirGroundKind, Profile, Registers, SettingId, Severity, Stated};
 use std::collections::{BTreeMap, BTreeSet};
@@ -105,14 +106,14 @@ fn most_in_a_minute(times: &[u64]) -> usize {
 #[test]
 fn changes_are_sent_faster_and_the_limits_hold_in_the_worst_minute() {
     // An emergency all along, while quality and Mode A code change every 30 s.
-    let point = |at: u64| Point {
+    let point = |at: u64| FlightPoint {
         time_ms: at * 30_000,
         situation: Situation {
             emergency_state: 1,
             mode_a_code: Some(if at.is_multiple_of(2) { "7700" } else { "1200" }.to_owned()),
             ..in_the_air()
         },
-        quality: Quality { nacp: Some(8 + (at % 2) as u8), ..Quality::default() },
+        quality: QualityOverride { nacp: Some(8 + (at % 2) as u8), ..QualityOverride::default() },
     };
     let path = FlightPath::new((0..20).map(point).collect()).expect("a flight");
     for target_state in ["false", "true"] {
@@ -169,7 +170,7 @@ fn judged(install: &Profile, rehearsal: &Rehearsal, end_ms: u64) -> Report {
 /// Parked at a place, then straight north of it at 118 kt.
 fn parked_then_aloft(code: &str, off_ms: u64, end_ms: u64) -> FlightPath {
     let degrees = 118.0 / 3_600_000.0 / 60.0 * (end_ms - off_ms) as f64;
-    let point = |time_ms: u64, airborne: bool, north: f64| Point {
+    let point = |time_ms: u64, airborne: bool, north: f64| FlightPoint {
         time_ms,
         situation: Situation {
             airborne,
@@ -180,7 +181,7 @@ fn parked_then_aloft(code: &str, off_ms: u64, end_ms: u64) -> FlightPath {
             mode_a_code: Some(code.to_owned()),
             ..Situation::default()
         },
-        quality: Quality::default(),
+        quality: QualityOverride::default(),
     };
     let parked = [point(0, false, 0.0), point(off_ms.saturating_sub(1000), false, 0.0)];
     let aloft = [point(off_ms, true, 0.0), point(end_ms, true, degrees)];
@@ -205,7 +206,7 @@ fn good_installs_of_every_kind_differ_in_nothing_and_every_setting_is_proved() {
         let open: Vec<SettingId> = report
             .settings
             .iter()
-            .filter(|setting| setting.counts() && setting.fate != Fate::Agrees)
+            .filter(|setting| setting.counts() && setting.status != SettingStatus::Agrees)
             .map(|setting| setting.setting)
             .collect();
         // What can be proved is what a plan promises.
@@ -236,8 +237,8 @@ fn a_common_usage_register_that_looks_like_another_register_is_told_from_it() {
         let report = judged(&install, &rehearsal, 30_000);
         assert_eq!(faults(&report), [], "{served:?}");
         let registers = report.settings.iter().find(|one| one.setting == SettingId::DataLinkRegisters);
-        let fate = registers.expect("the setting").fate;
-        assert!(matches!(fate, Fate::Agrees | Fate::NotOnAir), "{served:?}: {fate:?}");
+        let fate = registers.expect("the setting").status;
+        assert!(matches!(fate, SettingStatus::Agrees | SettingStatus::NotOnAir), "{served:?}: {fate:?}");
     }
 }
 
@@ -302,10 +303,10 @@ fn the_built_in_flight_is_flown_with_the_installs_own_code() {
 /// A minute of the demo with so many invented aircraft beside it, from where it taxies to where it flies.
 fn busy(others: u32) -> Vec<Rehearsal> {
     let points = [(0, parked()), (20_000, in_the_air()), (40_000, in_the_air())];
-    let points = points.map(|(time_ms, situation)| Point {
+    let points = points.map(|(time_ms, situation)| FlightPoint {
         time_ms,
         situation: Situation { latitude_deg: Some(44.5), longitude_deg: Some(-103.25), ..situation },
-        quality: Quality::default(),
+        quality: QualityOverride::default(),
     });
     let path = FlightPath::new(points.to_vec()).expect("a flight");
     Rehearsal::with_others(profile(&[]), path, 6, others).expect("rehearsals")
@@ -313,13 +314,13 @@ fn busy(others: u32) -> Vec<Rehearsal> {
 
 #[test]
 fn many_aircraft_are_written_the_same_by_any_number_of_threads_and_as_one_by_one() {
-    let noise = Reception { loss: 0.1, bit_errors: 0.001, garbage: 0.02 };
-    let text = |threads: usize, reception: Reception| -> Vec<u8> {
+    let noise = ReceptionModel { loss: 0.1, bit_errors: 0.001, garbage: 0.02 };
+    let text = |threads: usize, reception: ReceptionModel| -> Vec<u8> {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
-        let recording = Recording::new(Traffic::new(busy(300)), reception, 6, 60_000);
+        let recording = CaptureWriter::new(Traffic::new(busy(300)), reception, 6, 60_000);
         pool.install(|| recording.flatten().flatten().collect())
     };
-    for reception in [Reception::default(), noise] {
+    for reception in [ReceptionModel::default(), noise] {
         let alone = text(1, reception);
         for threads in [2, 5] {
             assert!(text(threads, reception) == alone, "{threads} threads write something else");
@@ -336,7 +337,7 @@ fn many_aircraft_are_written_the_same_by_any_number_of_threads_and_as_one_by_one
     assert!(frames.len() > 50_000, "{}", frames.len());
     let lines: Vec<String> =
         frames.iter().map(|(ms, _, frame)| format!("{}.{:03} {frame}\n", ms / 1000, ms % 1000)).collect();
-    assert!(text(2, Reception::default()) == lines.concat().as_bytes(), "not as one by one");
+    assert!(text(2, ReceptionModel::default()) == lines.concat().as_bytes(), "not as one by one");
 }
 
 #[test]

@@ -4,7 +4,7 @@
 use crate::program::{Folder, PROFILE, run, run_with};
 use serde_json::Value;
 use squitterlab::onair::{FlightPath, Situation};
-use squitterlab::profile::{Kind, Lines, Node, Profile, RuleSet, check, rule_set};
+use squitterlab::profile::{Lines, Node, NodeKind, Profile, RuleSet, check, rule_set};
 
 /// Words of readers of JSON and of programming languages, which nobody at an aircraft has to know.
 const PARSER_WORDS: &[&str] = &[
@@ -45,15 +45,15 @@ fn is_inside(text: &str, line: usize, column: usize) -> bool {
 
 fn same(node: &Node, value: &Value) -> bool {
     match (&node.kind, value) {
-        (Kind::Null, Value::Null) => true,
-        (Kind::Bool(yes), Value::Bool(also)) => yes == also,
-        (Kind::Number(number), Value::Number(also)) => also.as_f64() == Some(*number),
-        (Kind::Text(text), Value::String(also)) => text == also,
-        (Kind::List(items), Value::Array(also)) => {
+        (NodeKind::Null, Value::Null) => true,
+        (NodeKind::Bool(yes), Value::Bool(also)) => yes == also,
+        (NodeKind::Number(number), Value::Number(also)) => also.as_f64() == Some(*number),
+        (NodeKind::Text(text), Value::String(also)) => text == also,
+        (NodeKind::List(items), Value::Array(also)) => {
             items.len() == also.len() && items.iter().zip(also).all(|(item, also)| same(item, also))
         }
         // Of a repeated key the other reader keeps the last.
-        (Kind::Object(members), Value::Object(also)) => {
+        (NodeKind::Object(members), Value::Object(also)) => {
             members.iter().all(|member| also.contains_key(&member.key))
                 && also.iter().all(|(key, value)| node.member(key).is_some_and(|member| same(&member.node, value)))
         }

@@ -8,7 +8,7 @@ use squitterlab::downlink::Decoded;
 use squitterlab::frame::Frame;
 use squitterlab::message::position::Carries;
 use squitterlab::message::{AirbornePosition, SurfacePosition, TisBCoarsePosition};
-use squitterlab::track::agreement::{Said, agrees};
+use squitterlab::track::agreement::{Statement, agrees};
 use squitterlab::track::state::AirGround;
 use squitterlab::track::{Method, Observation, Refusal, Tracker};
 
@@ -340,7 +340,7 @@ fn a_squitter_is_judged_between_two_replies_that_agree() {
     assert_eq!(judge((4, 5_000.0), 5_000.0, (4, 5_000.0)), None);
     assert_eq!(judge((4, 5_000.0), 5_125.0, (0, 5_100.0)), None, "climbing, and one step beside");
     let seen = judge((4, 5_000.0), 5_150.0, (0, 5_100.0)).expect("two steps beside");
-    assert_eq!(seen.squitter, Said::PressureAltitude { feet: 5_150, step_ft: 25 });
+    assert_eq!(seen.squitter, Statement::PressureAltitude { feet: 5_150, step_ft: 25 });
     // The Mode A code of type code 28 counts once version 2 is known.
     let code = |text: &str| text.parse::<ModeA>().expect("a code").bits();
     let status = |text: &str| squitter(28 << 51 | 1 << 48 | code(text) << 32);
@@ -383,7 +383,7 @@ fn identification_is_held_against_register_2_0() {
     assert_eq!(judge("DEMO1", "DEMO2", "DEMO2"), None);
     let seen = judge("DEMO2", "DEMO1", "DEMO2").expect("they differ");
     assert_eq!((seen.reply.to_string(), seen.squitter.to_string()), ("DEMO2".into(), "DEMO1".into()));
-    let one = Said::Identification("DEMO1".parse().expect("characters"));
+    let one = Statement::Identification("DEMO1".parse().expect("characters"));
     assert_eq!(agrees(one, one, one, Some(60.0)), Some(true));
     assert_eq!(agrees(one, one, one, Some(61.0)), None);
 }

@@ -147,7 +147,7 @@ fn the_steps_are_those_of_the_plan_and_ticked_off_as_they_are_proved() {
         assert!(!step.complete && !step.missing.is_empty(), "{step:?}");
         // What is missing is waited for as long as the plan says, and every setting waits for something.
         for missing in &step.missing {
-            let way = capture.ways.iter().find(|way| way.title == missing.what || way.asked_by.is_some());
+            let way = capture.ways.iter().find(|way| way.title == missing.what || way.reply_to.is_some());
             assert_eq!(missing.seconds_more, way.expect("a way").seconds, "{missing:?}");
         }
         assert_eq!(step.missing.iter().map(|missing| missing.settings.len()).sum::<usize>(), capture.adds.len());

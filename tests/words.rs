@@ -2,7 +2,7 @@
 
 use crate::program::{GOOD, PROFILE, capture, flat, in_the_air, parked, profile, run};
 use squitterlab::capture::{Record, read_lines};
-use squitterlab::compare::{Fate, Fleet, Install, Report};
+use squitterlab::compare::{Fleet, Install, Report, SettingStatus};
 use squitterlab::profile::{Profile, SETTINGS, SettingId, Stated, rule_set};
 use std::ops::ControlFlow;
 
@@ -69,7 +69,7 @@ fn values_that_read_the_same_are_counted_together() {
     assert!(!text.contains("seen none in 1 frame, none in"), "{text}");
     let base = profile(&[]);
     let antenna = report(&base, &base).settings.into_iter().find(|row| row.setting == SettingId::Antenna);
-    assert_eq!(antenna.expect("a row").fate, Fate::Agrees);
+    assert_eq!(antenna.expect("a row").status, SettingStatus::Agrees);
     assert!(matches!((SETTINGS[0].words)(&base), Stated::Is(_)));
 }
 

@@ -1,14 +1,15 @@
-//! A stream of captured text cut into blocks at line ends, so that blocks can be read apart from one another.
+//! Cuts a stream of captured text into blocks at line ends, so that the blocks can be read independently of one
+//! another.
 
 use super::source::Opened;
-use super::{Accounting, CaptureError, Clock, LONGEST_LINE, Record, Source, Spare, read_lines_by};
+use super::{Accounting, BufferPool, CaptureError, Clock, LONGEST_LINE, Record, Source, read_lines_by};
 use std::io::{self, Read};
 use std::mem;
 use std::ops::ControlFlow;
 
 /// Whole lines of one source. The last block of a source says how it ended.
 #[derive(Debug)]
-pub struct Block {
+pub struct TextBlock {
     /// Which source, from 0.
     pub source: usize,
     /// The number of its first line, from 1.
@@ -27,11 +28,11 @@ pub struct Block {
 struct Text {
     room: Vec<u8>,
     filled: usize,
-    rooms: Spare<u8>,
+    rooms: BufferPool<u8>,
 }
 
 impl Text {
-    fn new(rooms: &Spare<u8>) -> Self {
+    fn new(rooms: &BufferPool<u8>) -> Self {
         Self { room: rooms.take(), filled: 0, rooms: rooms.clone() }
     }
 
@@ -82,7 +83,7 @@ pub enum End {
     Broken(CaptureError),
 }
 
-impl Block {
+impl TextBlock {
     /// Hands out the frames of these lines in order, and accounts for the lines; `each` may stop the reading.
     pub fn read(&self, clock: &Clock, each: impl FnMut(Record) -> ControlFlow<()>) -> Accounting {
         read_lines_by(self.text.octets(), self.first_line, clock, each)
@@ -94,7 +95,7 @@ pub const BLOCK: usize = 1 << 17;
 
 /// The blocks of these sources, one source after the other, so many octets asked for at a time. What cannot be read ends its
 /// own source only. A digest of what was read is made only where it is wanted.
-pub fn blocks(sources: Vec<Source>, octets: usize, digest: bool) -> impl Iterator<Item = Block> + Send {
+pub fn blocks(sources: Vec<Source>, octets: usize, digest: bool) -> impl Iterator<Item = TextBlock> + Send {
     sources.into_iter().enumerate().flat_map(move |(source, named)| Blocks {
         source,
         octets,
@@ -112,7 +113,7 @@ pub(super) fn blocks_of(name: &str, input: Result<Opened, CaptureError>) -> Bloc
         begun: Vec::new(),
         line: 1,
         first: true,
-        rooms: Spare::default(),
+        rooms: BufferPool::default(),
     }
 }
 
@@ -128,13 +129,13 @@ pub(super) struct Blocks {
     line: u64,
     /// Nothing was handed out yet.
     first: bool,
-    rooms: Spare<u8>,
+    rooms: BufferPool<u8>,
 }
 
 impl Iterator for Blocks {
-    type Item = Block;
+    type Item = TextBlock;
 
-    fn next(&mut self) -> Option<Block> {
+    fn next(&mut self) -> Option<TextBlock> {
         let mut text = Text::new(&self.rooms);
         let mut input = match self.input.take()? {
             Ok(input) => input,
@@ -163,10 +164,10 @@ impl Iterator for Blocks {
 }
 
 impl Blocks {
-    fn block(&mut self, text: Text, octets: u64, end: Option<End>, digest: Option<String>) -> Block {
+    fn block(&mut self, text: Text, octets: u64, end: Option<End>, digest: Option<String>) -> TextBlock {
         let first_line = self.line;
         self.line += memchr::memchr_iter(b'\n', text.octets()).count() as u64;
-        Block { source: self.source, first_line, octets, end, digest, text }
+        TextBlock { source: self.source, first_line, octets, end, digest, text }
     }
 
     /// Reads until there is the end of a line; what comes behind it is kept for the next block. At the end of the source

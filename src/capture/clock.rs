@@ -1,4 +1,5 @@
-//! How the times of a capture are written: numbers, days with a time, times of day; and what a number counts.
+//! Reads the times of a capture, which are numbers, days with a time or times of day, and works out what a number
+//! counts.
 
 use jiff::civil;
 use jiff::tz::TimeZone;

@@ -1,4 +1,4 @@
-//! Lines of captured text: the frame of each, its time, or why it has none.
+//! Reads lines of captured text: the frame of each, its time, or the reason why it has none.
 
 use super::{Accounting, Clock};
 use crate::frame::Frame;

@@ -1,4 +1,4 @@
-//! Captured text: lines to frames, with an account of every line.
+//! Reads captured text: lines to frames, with an account of every line.
 
 mod clock;
 mod line;
@@ -7,13 +7,13 @@ mod line;
 #[cfg(feature = "cli")]
 mod block;
 #[cfg(feature = "cli")]
+mod buffer_pool;
+#[cfg(feature = "cli")]
 mod digest;
 #[cfg(feature = "cli")]
-mod in_order;
+mod ordered_pool;
 #[cfg(feature = "cli")]
 mod source;
-#[cfg(feature = "cli")]
-mod spare;
 
 #[cfg(feature = "cli")]
 pub use source::{CaptureError, ReadError, Source, read_from};
@@ -21,10 +21,10 @@ pub use source::{CaptureError, ReadError, Source, read_from};
 #[cfg(feature = "cli")]
 #[doc(hidden)]
 pub use {
-    block::{BLOCK, Block, End, blocks},
+    block::{BLOCK, End, TextBlock, blocks},
+    buffer_pool::BufferPool,
     digest::{Captured, Digested, Running, sha256},
-    in_order::{MOST_THREADS, in_order, share, threads},
-    spare::Spare,
+    ordered_pool::{MOST_THREADS, ordered_pool, share, threads},
 };
 
 pub use clock::{Clock, TimeForm};

@@ -1,7 +1,7 @@
-//! Where captured text comes from: files and standard input, plain or compressed, as a stream.
+//! Opens captured text as a stream: files and standard input, plain or compressed.
 
 use super::block::blocks_of;
-use super::{Accounting, BLOCK, Block, Clock, End, Record, blocks};
+use super::{Accounting, BLOCK, Clock, End, Record, TextBlock, blocks};
 use sha2::{Digest, Sha256};
 use std::fs::File;
 use std::io::{self, BufRead, Cursor, Read};
@@ -163,7 +163,7 @@ pub fn read_from(
 }
 
 fn read_blocks(
-    blocks: impl Iterator<Item = Block>,
+    blocks: impl Iterator<Item = TextBlock>,
     clock: &Clock,
     mut each: impl FnMut(Record) -> ControlFlow<()>,
 ) -> Result<Accounting, ReadError> {

@@ -9,7 +9,7 @@ use squitterlab::present::altitude::{Answer, Ceiling, Misses, Proof, cautions, d
 use squitterlab::present::html::record;
 use squitterlab::present::run_form::{Run, form, rows};
 use squitterlab::present::schema;
-use squitterlab::profile::wiring::{Needs, Reading, altitudes, diagnose, readings, whole_feet};
+use squitterlab::profile::wiring::{AltitudeReading, Needs, altitudes, diagnose, readings, whole_feet};
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -226,8 +226,8 @@ fn read(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
         sink.write_whole(record::correspondence(&readings, &diagnosis, &source, &made()?).as_bytes())?;
     }
     let right = match diagnosis.needs {
-        Needs::NotGreyCode(_) => readings.iter().all(Reading::within_tolerance),
-        _ => readings.iter().all(Reading::exact),
+        Needs::NotGreyCode(_) => readings.iter().all(AltitudeReading::within_tolerance),
+        _ => readings.iter().all(AltitudeReading::exact),
     };
     Ok(if right { Outcome::Done } else { Outcome::Differs })
 }

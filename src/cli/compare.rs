@@ -6,7 +6,7 @@ use super::profile::{Refused, named_rules, reading_of};
 use super::progress::Progress;
 use super::{Format, Outcome, RecordFile, Threads, Times};
 use clap::{Args, ValueEnum};
-use squitterlab::capture::{Captured, Clock, End, Source, in_order};
+use squitterlab::capture::{Captured, Clock, End, Source, ordered_pool};
 use squitterlab::compare::{Dips, Fleet, Install, Report, Series, Verdict, change, plan};
 use squitterlab::present::html::record;
 use squitterlab::present::verdict::{Row, Shown};
@@ -329,7 +329,7 @@ fn installs(named: &[PathBuf], threads: usize) -> Option<Profiles> {
     }
     let (mut installs, mut files) = (Vec::with_capacity(all.len()), Vec::with_capacity(all.len()));
     let mut refused = false;
-    let read = in_order(threads, all.into_iter(), || {
+    let read = ordered_pool(threads, all.into_iter(), || {
         |(file, is_in_folder): (PathBuf, bool)| {
             let install = install(&file);
             (file, is_in_folder, install)
@@ -416,7 +416,7 @@ const MOST_HINTS: usize = 8;
 fn read(fleet: &mut Fleet, sources: &[Source], clock: &Clock, threads: Threads) -> Vec<Captured> {
     let mut read: Vec<Captured> = sources.iter().map(|source| Captured::named(&source.name())).collect();
     let mut progress = Progress::new(sources, false);
-    fleet.hear(sources.to_vec(), clock, threads.count(), |block, accounting| {
+    fleet.read_sources(sources.to_vec(), clock, threads.count(), |block, accounting| {
         progress.at(block.source, block.octets, accounting);
         let captured = &mut read[block.source];
         captured.accounting.add(accounting);

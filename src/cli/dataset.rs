@@ -1,4 +1,4 @@
-//! `decode --out-dir`: a folder of tables that engines read as one, a table for each message, cut as they cut theirs.
+//! `decode --out-dir`: writes a folder of tables, one for each message, that query engines read as one data set.
 //!
 //! Each capture is followed by itself, and what comes of it appears all at once: its files are written beside their names,
 //! get them when the capture is read whole, and are listed in a manifest of their own. So several processes may write into

@@ -6,7 +6,7 @@ use super::output::{Sink, complain, print, reader_gone, remark, report_end};
 use super::progress::Progress;
 use super::{Outcome, Threads, Times, position, register};
 use clap::{Args, ValueEnum};
-use squitterlab::capture::{Accounting, End, Record, Source, Spare, blocks, in_order};
+use squitterlab::capture::{Accounting, BufferPool, End, Record, Source, blocks, ordered_pool};
 use squitterlab::code::RegisterNumber;
 use squitterlab::code::compact_position::Position;
 use squitterlab::downlink::Decoded;
@@ -224,7 +224,7 @@ const MOST_FOR_A_TABLE: usize = 2;
 fn chunks(
     arguments: &Arguments,
     sources: Vec<Source>,
-    spare: Spare<Seen>,
+    spare: BufferPool<Seen>,
 ) -> impl Iterator<Item = Chunk> + Send + use<> {
     let register = arguments.register;
     let mut tracker = Tracker::new(arguments.reference, arguments.version_in_force);
@@ -290,7 +290,7 @@ fn decode_all(arguments: &Arguments, sources: Vec<Source>, sink: &mut Sink) -> i
     let threads = if arguments.format == Format::Parquet { threads.min(MOST_FOR_A_TABLE) } else { threads };
     let mut output = Output::new(arguments.format, sink, &columns, threads)?;
     let (format, register) = (arguments.format, arguments.register);
-    let (spare, spare_seen) = (Spare::default(), Spare::default());
+    let (spare, spare_seen) = (BufferPool::default(), BufferPool::default());
     let renderer = {
         let (names, spare, spare_seen) = (Arc::clone(&names), spare.clone(), spare_seen.clone());
         move || {
@@ -324,7 +324,8 @@ fn decode_all(arguments: &Arguments, sources: Vec<Source>, sink: &mut Sink) -> i
     let mut outcome = Outcome::Done;
     let mut forgotten = 0;
     let mut progress = Progress::new(&sources, arguments.out.is_none());
-    for (mut text, batch, source, read, end) in in_order(threads, chunks(arguments, sources, spare_seen), renderer) {
+    for (mut text, batch, source, read, end) in ordered_pool(threads, chunks(arguments, sources, spare_seen), renderer)
+    {
         output.write(&text, &batch)?;
         text.clear();
         spare.give(text);
@@ -387,7 +388,7 @@ fn decode_into(arguments: &Arguments, names: &[PathBuf], folder: &Path) -> io::R
     let Some(Captures { sources, .. }) = captures(&new) else { return Ok(Outcome::Failed) };
     let names: Arc<[String]> = sources.iter().map(Source::name).collect();
     let (register, is_text, by) = (arguments.register, arguments.format == Format::Csv, arguments.by);
-    let spare_seen = Spare::default();
+    let spare_seen = BufferPool::default();
     let sorter = {
         let (names, spare_seen) = (Arc::clone(&names), spare_seen.clone());
         move || {
@@ -408,7 +409,7 @@ fn decode_into(arguments: &Arguments, names: &[PathBuf], folder: &Path) -> io::R
     };
     let (mut outcome, mut forgotten) = (Outcome::Done, 0);
     let mut progress = Progress::new(&sources, false);
-    for (rows, source, read, end) in in_order(threads, chunks(arguments, sources, spare_seen), sorter) {
+    for (rows, source, read, end) in ordered_pool(threads, chunks(arguments, sources, spare_seen), sorter) {
         let Some(source) = source else { continue };
         let name = &names[source];
         for (key, rows) in &rows {

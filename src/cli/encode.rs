@@ -1,4 +1,4 @@
-//! `encode`: frames out of codes, or out of meanings.
+//! `encode`: frames built from codes, or from meanings.
 
 use super::input::open;
 use super::output::{complain, fitted, print, reader_gone, remark, standard_output};
@@ -12,7 +12,7 @@ use squitterlab::capture::LONGEST_LINE;
 use squitterlab::code::Version;
 use squitterlab::downlink::{encode_codes, encode_meanings};
 use squitterlab::present::{text, worked};
-use squitterlab::profile::{Kind, Node, Slip};
+use squitterlab::profile::{JsonError, Node, NodeKind};
 use std::collections::BTreeMap;
 use std::fmt;
 use std::io::{self, BufRead, BufReader, Read, Write};
@@ -142,10 +142,10 @@ fn in_our_words(line: &[u8], error: &serde_json::Error) -> String {
         return "this is not UTF-8 text; write what decode --format json prints".to_owned();
     };
     match Node::parse(text) {
-        Err(Slip { column, reason, correction, .. }) => {
+        Err(JsonError { column, reason, correction, .. }) => {
             format!("not valid JSON in column {column}: {reason}; {correction}")
         }
-        Ok(node @ Node { kind: Kind::Object(_), .. }) => {
+        Ok(node @ Node { kind: NodeKind::Object(_), .. }) => {
             let why = error.to_string();
             // What the parser adds is the place in its own piece of the line.
             let why = why.split(" at line ").next().unwrap_or_default();

@@ -10,7 +10,7 @@ use squitterlab::downlink::Decoded;
 use squitterlab::downlink::repair::repairs;
 use squitterlab::frame::Frame;
 use squitterlab::present::json::{self, Place};
-use squitterlab::present::{glossary, guess, reference, ruler, text, worked};
+use squitterlab::present::{glossary, parity_repair, reference, ruler, text, worked};
 use squitterlab::track::Tracker;
 use std::io;
 
@@ -123,7 +123,7 @@ fn explain(arguments: &Arguments) -> io::Result<Outcome> {
                         object.insert("steps".to_owned(), json!(worked::read(&decoded, &observation)));
                     }
                     if let Some(repairs) = repair(frame) {
-                        object.insert("repair".to_owned(), guess::json(frame, &repairs));
+                        object.insert("repair".to_owned(), parity_repair::json(frame, &repairs));
                     }
                 }
                 print(&format!("{object}\n"))?;
@@ -132,7 +132,7 @@ fn explain(arguments: &Arguments) -> io::Result<Outcome> {
                 let gap = if at == 0 { "" } else { "\n" };
                 let mut text = ruler::explanation(&decoded, &observation, arguments.steps);
                 if let Some(repairs) = repair(frame) {
-                    text += &guess::text(frame, &repairs);
+                    text += &parity_repair::text(frame, &repairs);
                 }
                 print_ruled(&format!("{gap}{text}"))?;
             }

@@ -1,4 +1,4 @@
-//! Opens what is read: small texts up to a limit, captures that are there; and remembers each file, so that nothing is read
+//! Opens what a command reads, small texts up to a limit and captures; and remembers each file, so that nothing is read
 //! twice by mistake and no result replaces what it is made from.
 
 use super::output::complain;

@@ -1,4 +1,4 @@
-//! Where results and complaints go: standard output, standard error, and files that are never half written.
+//! Writes results and complaints: to standard output, standard error, and files that are never half written.
 
 use super::input::is_read;
 use super::progress::{finish, unfinished};

@@ -1,4 +1,4 @@
-//! Long work: how far it has come, on a terminal; and what is left behind when somebody stops it.
+//! Shows on a terminal how far long work has come, and cleans up when somebody stops it.
 
 use super::output::complain;
 use indicatif::{HumanCount, ProgressBar, ProgressStyle};

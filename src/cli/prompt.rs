@@ -1,4 +1,4 @@
-//! Questions to a person at a terminal, or to a pipe or file of answers.
+//! Asks a person at a terminal, or reads the answers from a pipe or file.
 
 use super::input::read_text;
 use super::output::{cut, print};

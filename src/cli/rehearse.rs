@@ -5,7 +5,9 @@ use super::output::{Sink, complain, print, reader_gone, remark};
 use super::profile::{read_profile, read_text};
 use clap::Args;
 use rayon::{ThreadPool, ThreadPoolBuilder};
-use squitterlab::onair::{Fitting, FlightPath, Planted, Reception, Recording, Rehearsal, Traffic, what_is_unknown};
+use squitterlab::onair::{
+    CaptureWriter, FlightPath, Installation, Planted, ReceptionModel, Rehearsal, Traffic, what_is_unknown,
+};
 use squitterlab::present::text;
 use squitterlab::profile::{Profile, joined};
 use std::io::{self, Write};
@@ -98,9 +100,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         remark(&text::folded(&format!("{}: ", arguments.profile.display()), 2, unknown));
     }
     let name = arguments.profile.display();
-    let (fitting, planted) = match (arguments.practice, Fitting::from(profile)) {
-        (Some(seed), fitting) => fitting.practice(seed),
-        (None, fitting) => match planted(fitting, &arguments.mistake) {
+    let (installation, planted) = match (arguments.practice, Installation::from(profile)) {
+        (Some(seed), installation) => installation.practice(seed),
+        (None, installation) => match planted(installation, &arguments.mistake) {
             Ok(planted) => planted,
             Err(message) => {
                 complain(&format!("--mistake: {message}"));
@@ -112,7 +114,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         print(&answer(&planted))?;
         return Ok(Outcome::Done);
     }
-    let Some(path) = flight(arguments, &fitting.wired) else { return Ok(Outcome::Failed) };
+    let Some(path) = flight(arguments, &installation.actual) else { return Ok(Outcome::Failed) };
     let end_ms = match arguments.duration_s {
         Some(seconds) => (seconds * 1000.0).round() as u64,
         None if path.duration_ms() == 0 => FIXED_MS,
@@ -120,7 +122,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     };
     let how = How::of(arguments);
     let workers = Workers::new();
-    let traffic = match workers.run(|| Rehearsal::with_others(fitting, path, how.seed, how.others)) {
+    let traffic = match workers.run(|| Rehearsal::with_others(installation, path, how.seed, how.others)) {
         Ok(mut all) => {
             if let Some(rate) = how.interrogated {
                 all = all.into_iter().map(|rehearsal| rehearsal.interrogated(rate)).collect();
@@ -132,7 +134,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
             return Ok(Outcome::Failed);
         }
     };
-    let recording = Recording::new(traffic, how.reception, how.seed, end_ms);
+    let recording = CaptureWriter::new(traffic, how.reception, how.seed, end_ms);
     let header = header(arguments, &how, &planted, end_ms);
     let mut sink = Sink::open(arguments.out.as_deref(), arguments.force)?;
     remark(&text::cautions());
@@ -165,13 +167,13 @@ struct How {
     seed: u64,
     others: u32,
     interrogated: Option<f64>,
-    reception: Reception,
+    reception: ReceptionModel,
 }
 
 impl How {
     fn of(arguments: &Arguments) -> Self {
         let Arguments { loss, bit_errors, garbage, .. } = *arguments;
-        let reception = Reception { loss, bit_errors, garbage };
+        let reception = ReceptionModel { loss, bit_errors, garbage };
         let others = arguments.other_aircraft;
         let how = Self { seed: arguments.seed, others, interrogated: arguments.interrogated, reception };
         let Some(seed) = arguments.practice else { return how };
@@ -181,7 +183,11 @@ impl How {
             seed,
             others: if others > 0 { others } else { 2 },
             interrogated: how.interrogated.or(Some(2.0)),
-            reception: Reception { loss: or(loss, 0.1), bit_errors: or(bit_errors, 2e-4), garbage: or(garbage, 0.005) },
+            reception: ReceptionModel {
+                loss: or(loss, 0.1),
+                bit_errors: or(bit_errors, 2e-4),
+                garbage: or(garbage, 0.005),
+            },
         }
     }
 }
@@ -208,7 +214,7 @@ fn flight(arguments: &Arguments, profile: &Profile) -> Option<Arc<FlightPath>> {
     }
 }
 
-fn planted(mut fitting: Fitting, mistakes: &[String]) -> Result<(Fitting, Vec<Planted>), String> {
+fn planted(mut installation: Installation, mistakes: &[String]) -> Result<(Installation, Vec<Planted>), String> {
     let mut all = Vec::new();
     for mistake in mistakes {
         let (cause, way) = mistake.split_once(':').unwrap_or((mistake, "1"));
@@ -217,11 +223,11 @@ fn planted(mut fitting: Fitting, mistakes: &[String]) -> Result<(Fitting, Vec<Pl
             .ok()
             .filter(|way| *way > 0)
             .ok_or_else(|| format!("{way:?} does not number a way; write {cause}:1 or just {cause}"))?;
-        let (spoiled, planted) = fitting.spoiled(cause, way - 1).map_err(|error| error.to_string())?;
-        fitting = spoiled;
+        let (wrong, planted) = installation.with_mistake(cause, way - 1).map_err(|error| error.to_string())?;
+        installation = wrong;
         all.push(planted);
     }
-    Ok((fitting, all))
+    Ok((installation, all))
 }
 
 /// The threads that rehearse. If the system has none to give, this thread does all.
@@ -247,7 +253,7 @@ impl Workers {
     }
 }
 
-fn write(sink: &mut Sink, mut recording: Recording, workers: &Workers) -> io::Result<()> {
+fn write(sink: &mut Sink, mut recording: CaptureWriter, workers: &Workers) -> io::Result<()> {
     // Nothing that is still to come can change the status, and a rehearsal may be as long as one likes.
     let mut put = |slices: &mut dyn Iterator<Item = Vec<Vec<u8>>>| {
         slices.flatten().take_while(|_| !reader_gone()).try_for_each(|piece| sink.write_all(&piece))

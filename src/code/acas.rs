@@ -1,5 +1,5 @@
-//! What a resolution advisory report says, over its bits: register 3,0, and the broadcast of type code 28, subtype 2,
-//! which holds the same in the same bits 9 to 56 (handbook, Mode S part, chapters 4 and 6; Annex 10 Volume IV, 4.3.8.4.2).
+//! Resolution advisory reports: register 3,0, and the broadcast of type code 28, subtype 2, which holds the same in the
+//! same bits 9 to 56 (handbook, Mode S part, chapters 4 and 6; Annex 10 Volume IV, 4.3.8.4.2).
 //!
 //! Every function takes the 56 bits and looks at bits 9 to 56 only. The reading is that of the handbook's tables; it says
 //! itself that equipment of TCAS version 7.0 does not follow it.
@@ -7,7 +7,7 @@
 use super::enumeration::enumeration;
 use super::table::Derived;
 use super::{
-    Altitude13, Bits, Code, CodeError, Kind, Linear, Meaning, Step, Text, Value, Version, bits_step, decimals,
+    Altitude13, Bits, Code, CodeError, Linear, Meaning, MeaningKind, Step, Text, Value, Version, bits_step, decimals,
     is_no_data, number,
 };
 use crate::frame::{Address, Span};
@@ -206,7 +206,7 @@ fn written(report: u64, version: Version, write: super::WriteWords) -> Meaning {
 pub const ADVISORY: Derived = Derived::new(
     "resolution_advisory",
     "The advisory spelled out; handbook's reading, not that of TCAS 7.0",
-    Kind::Text,
+    MeaningKind::Text,
     |pattern, version| {
         let report = pattern as u64;
         Some(match encounter(report) {
@@ -220,7 +220,7 @@ pub const ADVISORY: Derived = Derived::new(
 pub const COMPLEMENTS: Derived = Derived::new(
     "complements",
     "What other aircraft's collision avoidance asked not to do",
-    Kind::Text,
+    MeaningKind::Text,
     |pattern, version| {
         let report = pattern as u64;
         Some(if has_complements(report) { written(report, version, write_complements) } else { Meaning::none("none") })
@@ -228,23 +228,27 @@ pub const COMPLEMENTS: Derived = Derived::new(
 );
 
 /// The address of a threat of kind 1.
-pub const THREAT_ADDRESS: Derived =
-    Derived::new("threat_address", "Address of the threat, where the kind is 1", Kind::Text, |pattern, version| {
+pub const THREAT_ADDRESS: Derived = Derived::new(
+    "threat_address",
+    "Address of the threat, where the kind is 1",
+    MeaningKind::Text,
+    |pattern, version| {
         Some(match threat(pattern as u64) {
             Threat::Address(address) => address.meaning(version),
             _ => Meaning::none("not told by address"),
         })
-    })
-    .written(|wanted, pattern| {
-        let address = Address::from_meaning(wanted.get("threat_address").unwrap_or_default(), wanted.version)?;
-        Ok(with_kind(pattern, ThreatKind::ADDRESS) & !Span::new(31, 56).mask(56) | u128::from(address.bits()) << 2)
-    });
+    },
+)
+.written(|wanted, pattern| {
+    let address = Address::from_meaning(wanted.get("threat_address").unwrap_or_default(), wanted.version)?;
+    Ok(with_kind(pattern, ThreatKind::ADDRESS) & !Span::new(31, 56).mask(56) | u128::from(address.bits()) << 2)
+});
 
 /// The altitude of a threat of kind 2.
 pub const THREAT_ALTITUDE: Derived = Derived::new(
     "threat_altitude_ft",
     "Altitude of the threat, where the kind is 2",
-    Kind::Integer,
+    MeaningKind::Integer,
     |pattern, version| {
         Some(match threat(pattern as u64) {
             Threat::Place { altitude, .. } => altitude.meaning(version),
@@ -276,14 +280,14 @@ const BEARING: Linear = Linear { first: 1, offset: 3.0, ..Linear::new(6.0, 1.0, 
 /// The bits of a report, and the number that they are.
 fn number_in(span: Span, code: u8) -> Step {
     Step::new(format!("{code:0width$b}", width = usize::from(span.width())), code.to_string())
-        .told(format!("message bits {span}"))
+        .explained(format!("message bits {span}"))
 }
 
 /// The range of a threat of kind 2.
 pub const THREAT_RANGE: Derived = Derived::new(
     "threat_range_nm",
     "Range to the threat, where the kind is 2: n stands for (n - 1)/10 NM; 0 no estimate, 127 above 12.55 NM",
-    Kind::Decimal,
+    MeaningKind::Decimal,
     |pattern, version| {
         Some(match threat(pattern as u64) {
             Threat::Place { range, .. } => match range_nm(range) {
@@ -330,7 +334,7 @@ const BEARING_BITS: Span = Span::new(51, 56);
 pub const THREAT_BEARING: Derived = Derived::new(
     "threat_bearing_deg",
     "Bearing of the threat from the own heading, where the kind is 2: the middle of six degrees; 0 no estimate",
-    Kind::Integer,
+    MeaningKind::Integer,
     |pattern, version| {
         Some(match threat(pattern as u64) {
             Threat::Place { bearing, .. } => match bearing_deg(bearing) {
@@ -352,7 +356,7 @@ pub const THREAT_BEARING: Derived = Derived::new(
 })
 .shown(|pattern, _| match threat(pattern as u64) {
     Threat::Place { bearing, .. } if bearing_deg(bearing).is_some() => {
-        vec![number_in(BEARING_BITS, bearing), BEARING.read(bearing.into()).told("the middle of six degrees")]
+        vec![number_in(BEARING_BITS, bearing), BEARING.read(bearing.into()).explained("the middle of six degrees")]
     }
     _ => Vec::new(),
 })
@@ -362,8 +366,8 @@ pub const THREAT_BEARING: Derived = Derived::new(
     let sector = u64::from(bearing).saturating_sub(1);
     vec![
         Step::new(format!("floor(({} mod 360) / 6)", decimals(degrees, 6)), sector.to_string())
-            .told("how many whole six degrees"),
-        Step::new(format!("{sector} + 1"), bearing.to_string()).told("code 1 is the first six, so the code"),
+            .explained("how many whole six degrees"),
+        Step::new(format!("{sector} + 1"), bearing.to_string()).explained("code 1 is the first six, so the code"),
         bits_step(bearing.into(), BEARING_BITS.width()),
     ]
 });

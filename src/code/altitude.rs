@@ -7,8 +7,8 @@
 use super::mode_a::under;
 use super::wires::{GREY_CODE_BOTTOM_FT, Wires};
 use super::{
-    Bits, Code, CodeError, Kind, Meaning, Step, Value, Version, bits, bits_step, decimals, finite, is_no_data, number,
-    spaced,
+    Bits, Code, CodeError, Meaning, MeaningKind, Step, Value, Version, bits, bits_step, decimals, finite, is_no_data,
+    number, spaced,
 };
 
 /// The highest altitude that the 100-ft grey code reaches.
@@ -184,7 +184,7 @@ impl Altitude12 {
 
 impl Code for Altitude12 {
     const RULE: &'static str = "Q = 1: 25 ft x eleven bits - 1000 ft; Q = 0: 100-ft grey code; zero: no data";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
     const UNIT: &'static str = "ft";
 
     fn meaning(self, version: Version) -> Meaning {
@@ -209,17 +209,17 @@ impl Code for Altitude12 {
             steps.push(Step::note("all bits 0: no altitude"));
         } else if self.is_quarter() {
             let n = self.quarters();
-            steps.push(Step::new(format!("{n:011b}"), n.to_string()).told("Q = 1: leave Q out"));
+            steps.push(Step::new(format!("{n:011b}"), n.to_string()).explained("Q = 1: leave Q out"));
             steps.push(Step::new(format!("25 ft x {n} - 1000 ft"), format!("{} ft", 25 * i32::from(n) - 1000)));
         } else {
             let five = gather(self.0, &FIVE_HUNDREDS);
             let hundred = gather(self.0, &HUNDREDS);
             let (n, c) = (from_grey(five), from_grey(hundred));
-            steps.push(Step::new(format!("{five:08b}"), "").told("Q = 0").of(FIVE_HUNDREDS_NAMES.join(" ")));
+            steps.push(Step::new(format!("{five:08b}"), "").explained("Q = 0").of(FIVE_HUNDREDS_NAMES.join(" ")));
             steps.push(Step::note("grey to binary: each bit is its own XOR all the bits before it"));
-            steps.push(Step::new(format!("{n:08b}"), format!("{n} five-hundreds")).told("grey to binary"));
+            steps.push(Step::new(format!("{n:08b}"), format!("{n} five-hundreds")).explained("grey to binary"));
             steps.push(Step::new(format!("{hundred:03b}"), "").of(HUNDREDS_NAMES.join(" ")));
-            steps.push(Step::new(format!("{c:03b}"), c.to_string()).told("grey to binary"));
+            steps.push(Step::new(format!("{c:03b}"), c.to_string()).explained("grey to binary"));
             match self.feet() {
                 None => steps.push(Step::note(format!("{c} is none of 1, 2, 3, 4, 7: no altitude"))),
                 Some(feet) => {
@@ -230,7 +230,7 @@ impl Code for Altitude12 {
                     let used = if n % 2 == 1 { 6 - c } else { c };
                     if n % 2 == 1 {
                         let why = format!("{n} is odd: the hundreds run backwards");
-                        steps.push(Step::new(format!("6 - {c}"), used.to_string()).told(why));
+                        steps.push(Step::new(format!("6 - {c}"), used.to_string()).explained(why));
                     }
                     steps.push(Step::new(format!("500 x {n} + 100 x {used} - 1300"), format!("{feet} ft")));
                 }
@@ -248,11 +248,11 @@ impl Code for Altitude12 {
             let exact = (feet - f64::from(BOTTOM_FT)) / 25.0;
             steps.push(
                 Step::new(format!("({} + 1000) / 25", decimals(feet, 6)), decimals(exact, 6))
-                    .told("steps of 25 ft above -1000 ft"),
+                    .explained("steps of 25 ft above -1000 ft"),
             );
             if (exact - f64::from(n)).abs() > 1e-6 {
                 let whole = Step::new(format!("round({})", decimals(exact, 6)), n.to_string());
-                steps.push(whole.told("the nearest whole step"));
+                steps.push(whole.explained("the nearest whole step"));
             }
             steps.push(bits_step(n.into(), 11));
             steps.push(Step::note(format!(
@@ -260,7 +260,9 @@ impl Code for Altitude12 {
                 n >> 4,
                 n & 15
             )));
-            steps.push(Step::new(format!("bits {:012b}", self.0), format!("{:03X}", self.0)).told("in hexadecimal"));
+            steps.push(
+                Step::new(format!("bits {:012b}", self.0), format!("{:03X}", self.0)).explained("in hexadecimal"),
+            );
             steps.push(Step::note("an encoder with wires says the same altitude in steps of 100 ft:"));
         } else {
             steps.push(Step::note(if feet > f64::from(QUARTER_TOP_FT) {
@@ -285,28 +287,29 @@ fn wires_steps(feet: f64, wires: Wires) -> Vec<Step> {
     let exact = (feet - f64::from(GREY_CODE_BOTTOM_FT)) / 100.0;
     let mut steps = vec![
         Step::new(format!("({} + 1200) / 100", decimals(feet, 6)), decimals(exact, 6))
-            .told("hundreds of feet above -1200 ft"),
+            .explained("hundreds of feet above -1200 ft"),
     ];
     if (exact - f64::from(hundreds)).abs() > 1e-6 {
         steps.push(
-            Step::new(format!("round({})", decimals(exact, 6)), hundreds.to_string()).told("the nearest whole hundred"),
+            Step::new(format!("round({})", decimals(exact, 6)), hundreds.to_string())
+                .explained("the nearest whole hundred"),
         );
     }
     let (five, three) = (gather(code.0, &FIVE_HUNDREDS), gather(code.0, &HUNDREDS));
-    steps.push(Step::new(format!("floor({hundreds} / 5)"), n.to_string()).told("five-hundreds"));
-    steps.push(Step::new(format!("{hundreds} mod 5"), rest.to_string()).told("hundreds over"));
+    steps.push(Step::new(format!("floor({hundreds} / 5)"), n.to_string()).explained("five-hundreds"));
+    steps.push(Step::new(format!("{hundreds} mod 5"), rest.to_string()).explained("hundreds over"));
     steps.push(
         Step::new(format!("{n:08b} xor {:08b}", n >> 1), format!("{five:08b}"))
-            .told("binary to grey: the number XOR itself shifted right by one")
+            .explained("binary to grey: the number XOR itself shifted right by one")
             .of(FIVE_HUNDREDS_NAMES.join(" ")),
     );
     if n % 2 == 1 {
         let why = format!("{n} is odd: the hundreds run backwards");
-        steps.push(Step::new(format!("4 - {rest}"), place.to_string()).told(why));
+        steps.push(Step::new(format!("4 - {rest}"), place.to_string()).explained(why));
     }
     steps.push(
         Step::new("", format!("{three:03b}"))
-            .told(format!("place {place} of 001, 011, 010, 110, 100, counted from 0"))
+            .explained(format!("place {place} of 001, 011, 010, 110, 100, counted from 0"))
             .of(HUNDREDS_NAMES.join(" ")),
     );
     steps.push(Step::note(format!("grounded wires: {wires}")));
@@ -314,7 +317,7 @@ fn wires_steps(feet: f64, wires: Wires) -> Vec<Step> {
     steps.push(Step::note("as twelve bits, with Q = 0:"));
     steps.push(Step::note(format!("  {}", WIRES.join(" "))));
     steps.push(Step::note(format!("  {}", under(&WIRES.join(" "), &spread))));
-    steps.push(Step::new(format!("bits {:012b}", code.0), format!("{:03X}", code.0)).told("in hexadecimal"));
+    steps.push(Step::new(format!("bits {:012b}", code.0), format!("{:03X}", code.0)).explained("in hexadecimal"));
     steps
 }
 
@@ -349,7 +352,7 @@ impl Altitude13 {
 impl Code for Altitude13 {
     const RULE: &'static str =
         "as the squitter's 12 bits with an M bit between A4 and B1; M = 1: metric, unit unconfirmed";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
     const UNIT: &'static str = "ft";
 
     fn meaning(self, version: Version) -> Meaning {
@@ -398,7 +401,7 @@ bits! {
 
 impl Code for AltitudeStep {
     const RULE: &'static str = "1 says 25-ft steps, 0 says 100-ft steps";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
     const UNIT: &'static str = "ft";
 
     fn meaning(self, _version: Version) -> Meaning {

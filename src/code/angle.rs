@@ -1,8 +1,8 @@
 //! Angles clockwise from north: 360 degrees cut into 32, 128 or 1024 steps.
 
 use super::{
-    Bits, Code, CodeError, Kind, Linear, Meaning, Step, Value, Version, Wording, bits, bits_step, decimals, finite,
-    number,
+    Bits, Code, CodeError, Linear, Meaning, MeaningKind, Step, Value, Version, Wording, bits, bits_step, decimals,
+    finite, number,
 };
 
 fn nearest(degrees: f64, steps: u32) -> u64 {
@@ -17,13 +17,14 @@ pub(crate) fn turned(degrees: f64, scale: Linear, code: u64, width: u8) -> Vec<S
     let within = degrees.rem_euclid(360.0);
     if (within - degrees).abs() > 1e-9 {
         steps.push(
-            Step::new(format!("{} mod 360", decimals(degrees, 6)), decimals(within, 6)).told("clockwise from north"),
+            Step::new(format!("{} mod 360", decimals(degrees, 6)), decimals(within, 6))
+                .explained("clockwise from north"),
         );
     }
     let nearest = (within * turns as f64 / 360.0).round() as i64;
     steps.extend(scale.write(within, nearest));
     if nearest == turns {
-        steps.push(Step::new(format!("{turns} mod {turns}"), "0").told("a whole turn is none"));
+        steps.push(Step::new(format!("{turns} mod {turns}"), "0").explained("a whole turn is none"));
     }
     steps.push(bits_step(code, width));
     steps
@@ -63,7 +64,7 @@ macro_rules! angle {
 
         impl Code for $name {
             const RULE: &'static str = $rule;
-            const KIND: Kind = Kind::Decimal;
+            const KIND: MeaningKind = MeaningKind::Decimal;
             const UNIT: &'static str = "deg";
 
             fn meaning(self, _version: Version) -> Meaning {

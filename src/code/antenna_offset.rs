@@ -1,9 +1,10 @@
-//! Where the position antenna stands: across from the centre line, and back from the nose (Doc 9871 draft, page 227).
+//! Where the position antenna is: across from the centre line, and back from the nose (Doc 9871 draft, page 227).
 //!
 //! Both are upper bounds in steps of 2 m. Zero and "no data" are different codes.
 
 use super::{
-    Bits, Code, CodeError, Kind, Meaning, Step, Value, Version, bits, bits_step, decimals, finite, is_no_data, number,
+    Bits, Code, CodeError, Meaning, MeaningKind, Step, Value, Version, bits, bits_step, decimals, finite, is_no_data,
+    number,
 };
 
 bits! {
@@ -56,7 +57,7 @@ impl LateralOffset {
 
 impl Code for LateralOffset {
     const RULE: &'static str = "000 no data, 100 zero; left 001-011 and right 101-111: up to 2, 4, 6 m";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
     const UNIT: &'static str = "m";
     const CAPPED: bool = true;
 
@@ -85,7 +86,7 @@ impl Code for LateralOffset {
         let (first, side) = if metres < 0 { (0, "left") } else { (1, "right; the centre line itself is right") };
         vec![
             Step::note(format!("the first bit is {first}: {side}")),
-            Step::new(format!("{} x 2", self.0 & 3), format!("{} m", metres.abs())).told("steps of 2 m"),
+            Step::new(format!("{} x 2", self.0 & 3), format!("{} m", metres.abs())).explained("steps of 2 m"),
         ]
     }
 
@@ -105,7 +106,7 @@ fn bound(metres: f64, last: i64, steps: i64) -> Step {
     let most = if metres / 2.0 > last as f64 { format!(", and at most {last}") } else { String::new() };
     let step = Step::new(format!("ceil({} / 2)", decimals(metres, 6)), decimals((metres / 2.0).ceil(), 0));
     let told = "steps of 2 m that hold the distance";
-    if most.is_empty() { step.told(told) } else { step.told(format!("{told}{most}, so {steps}")) }
+    if most.is_empty() { step.explained(told) } else { step.explained(format!("{told}{most}, so {steps}")) }
 }
 
 impl LongitudinalOffset {
@@ -148,7 +149,7 @@ impl LongitudinalOffset {
 impl Code for LongitudinalOffset {
     const RULE: &'static str =
         "0 no data, 1 applied by the sensor (version 3: up to 1 m), n: up to 2(n - 1) m from the nose";
-    const KIND: Kind = Kind::IntegerOrWord;
+    const KIND: MeaningKind = MeaningKind::IntegerOrWord;
     const UNIT: &'static str = "m";
     const VARIES: bool = true;
     const CAPPED: bool = true;
@@ -195,9 +196,13 @@ impl Code for LongitudinalOffset {
             (1, Version::Three) => vec![Step::note("code 1 is up to 1 m")],
             (1, _) => vec![Step::note("code 1 says that the sensor has applied it")],
             (31, Version::Three) => {
-                vec![Step::new("(31 - 2) x 2", "58 m").told("the last code holds everything beyond the one before")]
+                vec![
+                    Step::new("(31 - 2) x 2", "58 m").explained("the last code holds everything beyond the one before"),
+                ]
             }
-            (code, _) => vec![Step::new(format!("({code} - 1) x 2"), format!("{} m", 2 * (code - 1))).told("up to")],
+            (code, _) => {
+                vec![Step::new(format!("({code} - 1) x 2"), format!("{} m", 2 * (code - 1))).explained("up to")]
+            }
         }
     }
 
@@ -214,7 +219,7 @@ impl Code for LongitudinalOffset {
         };
         vec![
             bound(metres, 30, steps),
-            Step::new(format!("{steps} + 1"), self.0.to_string()).told(format!("{taken}, so the code")),
+            Step::new(format!("{steps} + 1"), self.0.to_string()).explained(format!("{taken}, so the code")),
             bits_step(self.bits(), Self::WIDTH),
         ]
     }

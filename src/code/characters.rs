@@ -1,7 +1,7 @@
-//! So many characters of six bits, as registers hold waypoints, registrations and airline codes.
+//! Characters of six bits in a row of fixed length, as registers hold waypoints, registrations and airline codes.
 
 use super::identification::{character, read_character, written_character};
-use super::{Bits, Code, CodeError, Kind, Meaning, Step, Text, Value, Version, is_no_data};
+use super::{Bits, Code, CodeError, Meaning, MeaningKind, Step, Text, Value, Version, is_no_data};
 use std::fmt::Write;
 
 /// `W` bits: a sixth as many characters, first character first, in the alphabet of the aircraft identification.
@@ -45,7 +45,7 @@ impl<const W: u8> std::fmt::Display for Characters<W> {
 
 impl<const W: u8> Code for Characters<W> {
     const RULE: &'static str = "characters of six bits: 1-26 A to Z, 32 space, 48-57 digits; all zero: not available";
-    const KIND: Kind = Kind::Text;
+    const KIND: MeaningKind = MeaningKind::Text;
 
     fn meaning(self, version: Version) -> Meaning {
         if self.0 == 0 {

@@ -1,8 +1,8 @@
 //! Ground speed of the TIS-B coarse position: steps of 32 kt (from memory).
 
 use super::{
-    Bits, Code, CodeError, Kind, Linear, Meaning, Step, Value, Version, bits, bits_step, decimals, finite, is_no_data,
-    number,
+    Bits, Code, CodeError, Linear, Meaning, MeaningKind, Step, Value, Version, bits, bits_step, decimals, finite,
+    is_no_data, number,
 };
 
 bits! {
@@ -59,7 +59,7 @@ impl CoarseSpeed {
 
 impl Code for CoarseSpeed {
     const RULE: &'static str = "0 no data, 1 below 16 kt, then steps of 32 kt; the lower edge is reported";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
     const UNIT: &'static str = "kt";
     const CAPPED: bool = true;
 
@@ -82,7 +82,7 @@ impl Code for CoarseSpeed {
         match self.0 {
             0 => Vec::new(),
             1 => vec![Step::note("code 1 is the first range, from 0 kt")],
-            code => vec![Self::EDGES.read(code.into()).told("the lower edge")],
+            code => vec![Self::EDGES.read(code.into()).explained("the lower edge")],
         }
     }
 
@@ -91,7 +91,7 @@ impl Code for CoarseSpeed {
         let exact = ((knots + 16.0) / 32.0 + 1.0).floor();
         let mut steps = vec![
             Step::new(format!("floor(({} + 16) / 32 + 1)", decimals(knots, 6)), decimals(exact, 0))
-                .told("code 1 ends at 16 kt, and each code after it 32 kt later"),
+                .explained("code 1 ends at 16 kt, and each code after it 32 kt later"),
         ];
         if exact > f64::from(Self::MOST) {
             steps.push(Step::note(format!("the last code, {}, holds everything beyond", Self::MOST)));

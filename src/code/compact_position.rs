@@ -1,4 +1,5 @@
-//! Compact position reporting: a position as one of two grids and a place within a cell.
+//! Compact position reporting (CPR): encodes a position as a place within a cell of one of two grids, and finds the
+//! position again.
 //!
 //! Sources: ICAO Doc 9871 draft, pages 55, 59 and 235 to 238; Annex 10 Volume III, Appendix to Chapter 5; handbook,
 //! ADS-B part, chapters 3 and 4. Latitudes and longitudes are degrees, north and east positive.

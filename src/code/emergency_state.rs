@@ -1,7 +1,7 @@
 //! Emergency or priority state (type code 28, subtype 1), which is read by version: 2, 6 and 7 changed.
 
 use super::enumeration::{Entry, Shown, from_meaning, meaning, not_one_of};
-use super::{Bits, Code, CodeError, Kind, Meaning, Version, bits};
+use super::{Bits, Code, CodeError, Meaning, MeaningKind, Version, bits};
 
 bits! {
     /// Emergency or priority state.
@@ -47,7 +47,7 @@ const fn known(version: Version) -> &'static [Entry] {
 
 impl Code for EmergencyState {
     const RULE: &'static str = "a number in a list; 2, 6 and 7 depend on the version";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
     const VARIES: bool = true;
 
     fn meaning(self, version: Version) -> Meaning {

@@ -1,6 +1,6 @@
-//! Emitter category: a set A to D, told by type codes 4 to 1, and a number 0 to 7 in it.
+//! Emitter category: a set A to D, which goes with type codes 4 to 1, and a number 0 to 7 in it.
 
-use super::{Bits, Code, CodeError, Kind, Meaning, Text, Value, Version, bits};
+use super::{Bits, Code, CodeError, Meaning, MeaningKind, Text, Value, Version, bits};
 use std::fmt::{self, Write};
 
 bits! {
@@ -10,7 +10,7 @@ bits! {
 
 impl Code for CategoryCode {
     const RULE: &'static str = "the number within the set that the type code names";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
 
     fn meaning(self, _version: Version) -> Meaning {
         Meaning::integer(self.0.into(), "")
@@ -131,7 +131,7 @@ bits! {
 
 impl Code for CategoryOctet {
     const RULE: &'static str = "the type code says the set, D to A; the next three bits the number";
-    const KIND: Kind = Kind::Text;
+    const KIND: MeaningKind = MeaningKind::Text;
 
     fn meaning(self, version: Version) -> Meaning {
         EmitterCategory::new(self.0 >> 3, CategoryCode(self.0 & 7))

@@ -1,6 +1,6 @@
 //! Codes that are a list: each number with its name and its words.
 
-use super::{Bits, CodeError, Kind, Meaning, Value};
+use super::{Bits, CodeError, Meaning, MeaningKind, Value};
 
 /// One line of a list.
 pub(super) type Entry = (u64, &'static str, &'static str);
@@ -13,10 +13,10 @@ pub(super) enum Shown {
 }
 
 impl Shown {
-    pub(super) const fn kind(self) -> Kind {
+    pub(super) const fn kind(self) -> MeaningKind {
         match self {
-            Self::AsNumber => Kind::Integer,
-            Self::AsText => Kind::Word,
+            Self::AsNumber => MeaningKind::Integer,
+            Self::AsText => MeaningKind::Word,
         }
     }
 }
@@ -75,7 +75,7 @@ macro_rules! enumeration {
 
         impl $crate::code::Code for $name {
             const RULE: &'static str = "a number in a list";
-            const KIND: $crate::code::Kind = $crate::code::enumeration::Shown::$shown.kind();
+            const KIND: $crate::code::MeaningKind = $crate::code::enumeration::Shown::$shown.kind();
 
             #[inline]
             fn meaning(self, version: $crate::code::Version) -> $crate::code::Meaning {

@@ -1,6 +1,6 @@
 //! One bit: yes or no.
 
-use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits};
+use super::{Bits, Code, CodeError, Meaning, MeaningKind, Value, Version, bits};
 
 bits! {
     /// One bit that says yes (1) or no (0).
@@ -36,7 +36,7 @@ impl Flag {
 
 impl Code for Flag {
     const RULE: &'static str = "1 yes, 0 no";
-    const KIND: Kind = Kind::Flag;
+    const KIND: MeaningKind = MeaningKind::Flag;
 
     fn meaning(self, _version: Version) -> Meaning {
         Meaning::new(Value::Bool(self.is_set()), if self.is_set() { "yes" } else { "no" })

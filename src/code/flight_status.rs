@@ -1,7 +1,7 @@
-//! What a surveillance reply says of the flight: status, downlink request, reservation.
+//! Flight status, downlink request and reservation of surveillance replies.
 
 use super::enumeration::enumeration;
-use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits};
+use super::{Bits, Code, CodeError, Meaning, MeaningKind, Value, Version, bits};
 
 enumeration! {
     /// Flight status (FS) of formats 4, 5, 20 and 21.
@@ -34,7 +34,7 @@ bits! {
 
 impl Code for DownlinkRequest {
     const RULE: &'static str = "0 none, 1 Comm-B waiting, 2-3 ACAS, 4-7 broadcasts, 16-31 segments waiting";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
 
     fn meaning(self, version: Version) -> Meaning {
         let text = match self.0 {

@@ -2,7 +2,7 @@
 //!
 //! 1-26 are A to Z, 32 the space, 48-57 the digits; every other number is unassigned.
 
-use super::{Code, CodeError, Kind, Meaning, Step, Text, Value, Version, bits, is_no_data};
+use super::{Code, CodeError, Meaning, MeaningKind, Step, Text, Value, Version, bits, is_no_data};
 use std::fmt::{self, Write};
 
 bits! {
@@ -141,7 +141,7 @@ impl std::str::FromStr for Identification {
 impl Code for Identification {
     const RULE: &'static str =
         "eight characters of six bits: 1-26 A to Z, 32 space, 48-57 digits; all zero: not available";
-    const KIND: Kind = Kind::Text;
+    const KIND: MeaningKind = MeaningKind::Text;
 
     fn meaning(self, version: Version) -> Meaning {
         if self.0 == 0 {
@@ -173,7 +173,7 @@ pub(super) fn read_character(at: usize, code: u8) -> Step {
         Some(letter) => letter.to_string(),
         None => "unassigned".to_owned(),
     };
-    Step::new(format!("{code:06b}"), format!("{code}, {says}")).told(format!("character {}", at + 1))
+    Step::new(format!("{code:06b}"), format!("{code}, {says}")).explained(format!("character {}", at + 1))
 }
 
 /// From a character to six bits.
@@ -182,11 +182,11 @@ pub(super) fn written_character(at: usize, code: u8) -> Step {
         Some(digit @ '0'..='9') => Step::new(format!("48 + {digit}"), format!("{code}, {code:06b}")),
         Some(letter @ 'A'..='Z') => {
             return Step::new(code.to_string(), format!("{code:06b}"))
-                .told(format!("character {}: {letter} is letter {code} of the alphabet", at + 1));
+                .explained(format!("character {}: {letter} is letter {code} of the alphabet", at + 1));
         }
         _ => Step::new(code.to_string(), format!("{code:06b}")),
     };
-    step.told(match character(code) {
+    step.explained(match character(code) {
         Some(digit @ '0'..='9') => format!("character {}: the digit {digit}", at + 1),
         _ => format!("character {}: space", at + 1),
     })

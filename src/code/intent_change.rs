@@ -1,6 +1,6 @@
 //! The intent change flag of the airborne velocity message, which version 3 no longer uses.
 
-use super::{Bits, Code, CodeError, Flag, Kind, Meaning, Version, bits};
+use super::{Bits, Code, CodeError, Flag, Meaning, MeaningKind, Version, bits};
 
 bits! {
     /// One bit that says that an intent register changed.
@@ -9,7 +9,7 @@ bits! {
 
 impl Code for IntentChange {
     const RULE: &'static str = "1 yes, 0 no; version 3 does not use it and sends 0";
-    const KIND: Kind = Kind::Flag;
+    const KIND: MeaningKind = MeaningKind::Flag;
     const VARIES: bool = true;
 
     fn meaning(self, version: Version) -> Meaning {

@@ -1,6 +1,6 @@
 //! Length and width of the aircraft in one code (Doc 9871 draft, pages 162 and 224).
 
-use super::{Bits, Code, CodeError, Kind, Meaning, Value, Version, bits, finite};
+use super::{Bits, Code, CodeError, Meaning, MeaningKind, Value, Version, bits, finite};
 
 bits! {
     /// The smallest of fifteen boxes that holds the aircraft.
@@ -77,7 +77,7 @@ impl LengthWidth {
 
 impl Code for LengthWidth {
     const RULE: &'static str = "the first box of fifteen that holds length and width; 0 no data (version 2)";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
 
     fn meaning(self, version: Version) -> Meaning {
         Meaning::written(Value::Integer(self.0.into()), self.0.into(), version, |code, version, f| {

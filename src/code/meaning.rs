@@ -1,4 +1,5 @@
-//! What a code says: a value, and words that are written when somebody reads them. Nothing of it is allocated.
+//! The meaning of a code: a value, and words that are written only when somebody reads them. Nothing of it is
+//! allocated.
 
 use super::{Version, spaced};
 use std::fmt::{self, Formatter, Write};
@@ -6,7 +7,7 @@ use std::fmt::{self, Formatter, Write};
 /// What the values of a code are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[non_exhaustive]
-pub enum Kind {
+pub enum MeaningKind {
     /// Yes or no.
     Flag,
     /// Whole numbers.
@@ -21,13 +22,13 @@ pub enum Kind {
     IntegerOrWord,
 }
 
-impl Kind {
+impl MeaningKind {
     /// Whether a code of this kind may say such a value; "no data" is of every kind.
     ///
     /// ```
-    /// use squitterlab::code::{Kind, Value};
-    /// assert!(Kind::Integer.holds(&Value::Integer(8)) && Kind::Integer.holds(&Value::Null));
-    /// assert!(!Kind::Integer.holds(&Value::Decimal(8.5)));
+    /// use squitterlab::code::{MeaningKind, Value};
+    /// assert!(MeaningKind::Integer.holds(&Value::Integer(8)) && MeaningKind::Integer.holds(&Value::Null));
+    /// assert!(!MeaningKind::Integer.holds(&Value::Decimal(8.5)));
     /// ```
     pub const fn holds(self, value: &Value) -> bool {
         matches!(
@@ -336,7 +337,7 @@ impl serde::Serialize for Wording {
 
 /// What a code says as data: what machines read of a [`Meaning`].
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Said {
+pub struct MeaningData {
     /// The value.
     pub value: Value,
     /// For a value that is only a number in a list: what the number stands for, in fixed `snake_case`.
@@ -397,8 +398,8 @@ impl Meaning {
     /// assert_eq!(said.value, Value::Integer(38_000));
     /// ```
     #[inline]
-    pub const fn said(&self) -> Said {
-        Said { value: self.value, name: self.name, beyond: self.beyond }
+    pub const fn said(&self) -> MeaningData {
+        MeaningData { value: self.value, name: self.name, beyond: self.beyond }
     }
 
     /// The same of the last code of a scale: the number, or anything past it.

@@ -1,4 +1,4 @@
-//! Value codes: bits on one side, meaning on the other, one file a code, each with its published table.
+//! Value codes: bits on one side, meaning on the other, one file per code, each with its published table.
 //!
 //! A code is a newtype over exactly the bits on the air. [`Bits`] is the lossless half (any pattern is a code,
 //! and gives back its pattern); [`Code`] is the view: what the pattern means, and which pattern says a wanted
@@ -59,7 +59,7 @@ pub use identification::{Identification, IdentificationError};
 pub use intent_change::IntentChange;
 pub use later_lists::{DetectAndAvoid, TransmitPower};
 pub use length_width::LengthWidth;
-pub use meaning::{Kind, Meaning, Said, Text, Value, Wording, WriteWords};
+pub use meaning::{Meaning, MeaningData, MeaningKind, Text, Value, Wording, WriteWords};
 pub use mode_1::Mode1;
 pub use mode_a::ModeA;
 pub use movement::Movement;
@@ -225,7 +225,7 @@ pub trait Code: Bits {
     const RULE: &'static str;
 
     /// What its values are.
-    const KIND: Kind;
+    const KIND: MeaningKind;
 
     /// The unit of its values, as it stands at the end of a field's name; empty if they have none.
     const UNIT: &'static str = "";

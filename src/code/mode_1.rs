@@ -1,6 +1,6 @@
 //! Mode 1 code of military aircraft, behind the bit that says whether it has two or four octal digits.
 
-use super::{Bits, Code, CodeError, Kind, Meaning, ModeA, Text, Value, Version, bits};
+use super::{Bits, Code, CodeError, Meaning, MeaningKind, ModeA, Text, Value, Version, bits};
 
 bits! {
     /// One bit for four digits (1) or two (0), and the code in the order of a Mode A code (Annex 10 III; that the two
@@ -20,7 +20,7 @@ impl Mode1 {
 impl Code for Mode1 {
     const RULE: &'static str =
         "first bit 1: four octal digits, 0: two, A and B; then C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4";
-    const KIND: Kind = Kind::Text;
+    const KIND: MeaningKind = MeaningKind::Text;
 
     fn meaning(self, version: Version) -> Meaning {
         Meaning::written(Value::Text(self.text()), self.bits(), version, |bits, _, f| {

@@ -1,6 +1,6 @@
 //! Mode A code: four octal digits, interleaved as C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4 (handbook, Mode S part, chapter 3).
 
-use super::{Code, CodeError, Kind, Meaning, Step, Text, Value, Version, bits};
+use super::{Code, CodeError, Meaning, MeaningKind, Step, Text, Value, Version, bits};
 use std::fmt::{self, Write};
 
 bits! {
@@ -75,7 +75,7 @@ impl std::str::FromStr for ModeA {
 
 impl Code for ModeA {
     const RULE: &'static str = "four octal digits in the order C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4";
-    const KIND: Kind = Kind::Text;
+    const KIND: MeaningKind = MeaningKind::Text;
 
     fn meaning(self, version: Version) -> Meaning {
         let text = Text::few(self.digits().map(|digit| b'0' + digit));
@@ -109,14 +109,16 @@ impl Code for ModeA {
             .zip(self.digits())
             .map(|(name, digit)| {
                 Step::new(digit.to_string(), format!("{digit:03b}"))
-                    .told(format!("digit {name} in the bits {name}4 {name}2 {name}1, weights 4, 2 and 1"))
+                    .explained(format!("digit {name} in the bits {name}4 {name}2 {name}1, weights 4, 2 and 1"))
             })
             .collect();
         let spread: Vec<String> = (0..13).rev().map(|place| (self.0 >> place & 1).to_string()).collect();
         steps.push(Step::note("on the air the digits are interleaved, with an X bit of 0 in the middle:"));
         steps.push(Step::note(format!("  {ORDER}")));
         steps.push(Step::note(format!("  {}", under(ORDER, &spread))));
-        steps.push(Step::new(format!("bits {}", spread.concat()), format!("{:04X}", self.0)).told("in hexadecimal"));
+        steps.push(
+            Step::new(format!("bits {}", spread.concat()), format!("{:04X}", self.0)).explained("in hexadecimal"),
+        );
         steps
     }
 }

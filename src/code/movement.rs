@@ -4,7 +4,8 @@
 //! right, with other steps below 1 kt (from memory). The value reported is always the lower edge; the words give both.
 
 use super::{
-    Bits, Code, CodeError, Kind, Meaning, Step, Value, Version, bits, bits_step, decimals, finite, is_no_data, number,
+    Bits, Code, CodeError, Meaning, MeaningKind, Step, Value, Version, bits, bits_step, decimals, finite, is_no_data,
+    number,
 };
 use std::fmt;
 
@@ -130,7 +131,7 @@ impl Movement {
 
 impl Code for Movement {
     const RULE: &'static str = "0 no data, 1 stopped, then ranges of 1/8 to 5 kt; the lower edge is reported";
-    const KIND: Kind = Kind::Decimal;
+    const KIND: MeaningKind = MeaningKind::Decimal;
     const UNIT: &'static str = "kt";
     const VARIES: bool = true;
     const CAPPED: bool = true;
@@ -167,7 +168,7 @@ impl Code for Movement {
                 format!("{low} + ({} - {first}) x {}", self.0, in_words(*step)),
                 format!("{} kt", decimals(low + f64::from(self.0 - first) * step, 4)),
             )
-            .told(format!("code {} is in the range from {first}; its lower edge", self.0)),
+            .explained(format!("code {} is in the range from {first}; its lower edge", self.0)),
         ]
     }
 
@@ -199,9 +200,9 @@ impl Code for Movement {
                 ),
                 decimals(exact, 6),
             )
-            .told("steps in it"),
-            Step::new(whole, steps.to_string()).told(why),
-            Step::new(format!("{first} + {steps}"), self.0.to_string()).told("the code"),
+            .explained("steps in it"),
+            Step::new(whole, steps.to_string()).explained(why),
+            Step::new(format!("{first} + {steps}"), self.0.to_string()).explained("the code"),
             bits_step(self.bits(), Self::WIDTH),
         ]
     }

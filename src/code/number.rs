@@ -1,6 +1,6 @@
 //! Plain numbers, reserved bits, and the parity overlay.
 
-use super::{Bits, Code, CodeError, Kind, Meaning, Text, Value, Version, number};
+use super::{Bits, Code, CodeError, Meaning, MeaningKind, Text, Value, Version, number};
 use crate::frame::Address;
 
 /// A plain number of `W` bits.
@@ -21,7 +21,7 @@ impl<const W: u8> Bits for Number<W> {
 
 impl<const W: u8> Code for Number<W> {
     const RULE: &'static str = "a plain number";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
 
     fn meaning(self, _version: Version) -> Meaning {
         Meaning::integer(self.0 as i64, "")
@@ -63,7 +63,7 @@ impl<const W: u8> Bits for Reserved<W> {
 
 impl<const W: u8> Code for Reserved<W> {
     const RULE: &'static str = "reserved: sent as zero";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
 
     fn meaning(self, _version: Version) -> Meaning {
         Meaning::new(
@@ -95,7 +95,7 @@ impl Bits for Overlay {
 
 impl Code for Overlay {
     const RULE: &'static str = "parity of the bits before, exclusive-or the overlay";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
 
     fn meaning(self, _version: Version) -> Meaning {
         Meaning::written(Value::Integer(self.0.into()), self.0.into(), Version::Two, |overlay, _, f| match overlay {
@@ -124,7 +124,7 @@ impl Bits for Address {
 
 impl Code for Address {
     const RULE: &'static str = "the 24-bit aircraft address";
-    const KIND: Kind = Kind::Text;
+    const KIND: MeaningKind = MeaningKind::Text;
 
     fn meaning(self, version: Version) -> Meaning {
         let mut digits = [0; Self::DIGITS];

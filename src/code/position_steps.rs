@@ -1,4 +1,4 @@
-//! The arithmetic of compact positions, both ways, so that it can be done again by hand.
+//! Shows the arithmetic of compact positions step by step, both ways, so that it can be done again by hand.
 //!
 //! Sources: as in [`compact_position`](super::compact_position). Angles in formulas are degrees.
 
@@ -44,7 +44,7 @@ pub fn zone_count(latitude_deg: f64) -> Vec<Step> {
     let found = zones(latitude_deg);
     let (from, to) = zone_limits(latitude_deg);
     if latitude_deg.abs() > 87.0 {
-        return vec![Step::new("", "1").told("beyond 87 deg there is one longitude zone, by rule").of("NL")];
+        return vec![Step::new("", "1").explained("beyond 87 deg there is one longitude zone, by rule").of("NL")];
     }
     let edge = 1.0 - 6f64.to_radians().cos();
     let shown = format!("{:.6}", latitude_deg.abs());
@@ -54,13 +54,13 @@ pub fn zone_count(latitude_deg: f64) -> Vec<Step> {
     let text = format!("{:.4}", 360.0 / turn);
     let mut steps = vec![
         Step::new(format!("360 / arccos(1 - (1 - cos(6)) / cos({shown})^2)"), text.as_str())
-            .told("longitude zones at this latitude"),
+            .explained("longitude zones at this latitude"),
     ];
     let whole = text.split('.').next().and_then(|whole| whole.parse().ok()) == Some(found);
     steps.push(if whole {
         Step::new(format!("floor({text})"), found.to_string()).of("NL")
     } else {
-        Step::new("", found.to_string()).told("so close to a transition latitude the table below decides").of("NL")
+        Step::new("", found.to_string()).explained("so close to a transition latitude the table below decides").of("NL")
     });
     steps.push(Step::note(format!(
         "the transition latitudes on both sides: {found} zones from {} to {} north or south{}",
@@ -93,13 +93,13 @@ fn axis(name: &str, degrees: f64, cells: i64, code: u32, grid: Grid) -> Vec<Step
     let (fine, steps) = (fine(grid), grid.steps());
     let mut lines = vec![
         Step::new(format!("floor({in_cells})"), decimals(zone, 0))
-            .told(format!("{name}: the cell, counted from 0 deg")),
-        Step::new(format!("{in_cells} - ({zone})"), format!("{:.9}", exact - zone)).told("the place in the cell"),
+            .explained(format!("{name}: the cell, counted from 0 deg")),
+        Step::new(format!("{in_cells} - ({zone})"), format!("{:.9}", exact - zone)).explained("the place in the cell"),
         Step::new(format!("floor(({in_cells} - ({zone})) x {fine} + 1/2)"), decimals(sent, 0))
-            .told(if grid == Grid::Surface { "in steps of 19 bits" } else { "the word" }),
+            .explained(if grid == Grid::Surface { "in steps of 19 bits" } else { "the word" }),
     ];
     if sent as i64 != i64::from(code) {
-        lines.push(Step::new(format!("{sent} mod {steps}"), code.to_string()).told(if sent as i64 == fine {
+        lines.push(Step::new(format!("{sent} mod {steps}"), code.to_string()).explained(if sent as i64 == fine {
             "the end of a cell is the start of the next"
         } else {
             "only the low 17 bits are sent, so a word fits four places in the cell"
@@ -125,14 +125,14 @@ pub fn written(position: Position, odd: bool, grid: Grid) -> Vec<Step> {
     let received = 360.0 / count as f64 * (zone + sent / fine(grid) as f64);
     lines.push(
         Step::new(format!("360 / {count} x ({zone} + {sent} / {})", fine(grid)), deg(received))
-            .told("the latitude that a receiver gets; it decides the longitude zones, so that both sides agree"),
+            .explained("the latitude that a receiver gets; it decides the longitude zones, so that both sides agree"),
     );
     lines.extend(zone_count(received));
     let zones = zones(received);
     let n = longitude_cells(zones, odd);
     lines.push(
         Step::new(format!("max({zones} - {}, 1)", u8::from(odd)), n.to_string())
-            .told(format!("longitude cells in the {} format", format_of(odd)))
+            .explained(format!("longitude cells in the {} format", format_of(odd)))
             .of("n"),
     );
     lines.extend(axis("longitude", position.longitude_deg, n, word.longitude, grid));
@@ -144,7 +144,7 @@ pub(crate) fn latitude_written(position: Position, odd: bool, grid: Grid) -> Vec
     let (word, count) = (Word::of(position, odd, grid), i64::from(cells(odd)));
     let mut lines = vec![
         Step::new(format!("360 / {count}"), deg(360.0 / count as f64))
-            .told(format!("{} format: {count} latitude cells around the globe, each of", format_of(odd))),
+            .explained(format!("{} format: {count} latitude cells around the globe, each of", format_of(odd))),
     ];
     lines.extend(axis("latitude", position.latitude_deg, count, word.latitude, grid));
     lines
@@ -166,11 +166,11 @@ pub fn alone(word: Word, grid: Grid) -> Vec<Step> {
     let places: usize = candidates.iter().map(|(_, cells)| usize::from(*cells) * quarters).sum();
     let mut lines = vec![
         Step::new(format!("{base} / {count}"), deg(f64::from(base) / f64::from(count)))
-            .told(format!("{} format: a latitude cell is", format_of(word.odd))),
+            .explained(format!("{} format: a latitude cell is", format_of(word.odd))),
         Step::new(format!("{} / {steps}", word.latitude), format!("{:.9}", place(word.latitude, grid)))
-            .told("place in the cell, latitude"),
+            .explained("place in the cell, latitude"),
         Step::new(format!("{} / {steps}", word.longitude), format!("{:.9}", place(word.longitude, grid)))
-            .told("place in the cell, longitude"),
+            .explained("place in the cell, longitude"),
         Step::note(format!(
             "one frame alone fits {} latitudes, south to north, with n longitude cells (n) each:",
             candidates.len()
@@ -209,14 +209,14 @@ pub fn near(word: Word, grid: Grid, reference: Position) -> Vec<Step> {
     let (y, x) = (place(word.latitude, grid), place(word.longitude, grid));
     let (j, m) = (zone(reference.latitude_deg, cell, y), zone(reference.longitude_deg, width, x));
     let mut lines = vec![
-        Step::new(format!("{base} / {count}"), deg(cell)).told(format!(
+        Step::new(format!("{base} / {count}"), deg(cell)).explained(format!(
             "{} format near latitude {:.6}, longitude {:.6}: a latitude cell is",
             format_of(word.odd),
             reference.latitude_deg,
             reference.longitude_deg
         )),
         Step::new(format!("floor({:.6} x {count} / {base} - {y:.9} + 1/2)", reference.latitude_deg), j.to_string())
-            .told("the cell that puts the place nearest to the reference")
+            .explained("the cell that puts the place nearest to the reference")
             .of("j"),
         Step::new(format!("{base} / {count} x ({j} + {y:.9})"), deg(found.latitude_deg)).of("latitude"),
     ];
@@ -238,7 +238,7 @@ fn wrapped(degrees: f64, found: f64) -> Option<Step> {
     let turn = ((found - degrees) / 360.0).round() * 360.0;
     let sign = if turn < 0.0 { '-' } else { '+' };
     (turn != 0.0).then(|| {
-        Step::new(format!("{degrees:.6} {sign} {}", turn.abs()), deg(found)).told("the same between -180 and 180")
+        Step::new(format!("{degrees:.6} {sign} {}", turn.abs()), deg(found)).explained("the same between -180 and 180")
     })
 }
 
@@ -269,7 +269,7 @@ fn meeting(even: Word, odd: Word, grid: Grid, j: i64) -> Vec<Step> {
     let base = f64::from(base_deg(grid));
     let mut lines = vec![
         Step::new(format!("{base} / 59 - {base} / 60"), deg(base / 59.0 - base / 60.0))
-            .told("why one place is left: from zone to zone the odd latitude runs ahead of the even one by"),
+            .explained("why one place is left: from zone to zone the odd latitude runs ahead of the even one by"),
         Step::note("so the two meet in one zone only; in this one and the two beside it:"),
     ];
     for zone in j - 1..=j + 1 {
@@ -311,7 +311,7 @@ pub fn pair(older: Word, newest: Word, grid: Grid, reference: Option<Position>) 
     let j = latitudes.j;
     lines.push(
         Step::new(format!("floor((59 x {} - 60 x {}) / {steps} + 1/2)", even.latitude, odd.latitude), j.to_string())
-            .told("the latitude zone")
+            .explained("the latitude zone")
             .of("j"),
     );
     for (word, first) in [(even, latitudes.even), (odd, latitudes.odd)] {
@@ -321,9 +321,9 @@ pub fn pair(older: Word, newest: Word, grid: Grid, reference: Option<Position>) 
                 .of(format!("{name} latitude")),
         );
         if grid == Grid::Surface {
-            lines.push(Step::new(format!("{first:.6} - 90"), deg(first - 90.0)).told("or in the south"));
+            lines.push(Step::new(format!("{first:.6} - 90"), deg(first - 90.0)).explained("or in the south"));
         } else if first >= 270.0 {
-            lines.push(Step::new(format!("{first:.6} - 360"), deg(first - 360.0)).told("270 or more is south"));
+            lines.push(Step::new(format!("{first:.6} - 360"), deg(first - 360.0)).explained("270 or more is south"));
         }
     }
     if !matches!(solved, Err(PairError::Impossible)) {
@@ -379,13 +379,13 @@ fn longitude(even: Word, odd: Word, newest: Word, grid: Grid, reference: Option<
             ),
             m.to_string(),
         )
-        .told("the longitude zone")
+        .explained("the longitude zone")
         .of("m"),
     );
     let n = longitude_cells(zones, newest.odd);
     lines.push(
         Step::new(format!("max({zones} - {}, 1)", u8::from(newest.odd)), format!("{n} cells"))
-            .told(format!("the newest is {}", format_of(newest.odd)))
+            .explained(format!("the newest is {}", format_of(newest.odd)))
             .of("n"),
     );
     let first = base / n as f64 * (m.rem_euclid(n) as f64 + place(newest.longitude, grid));

@@ -1,4 +1,4 @@
-//! How good the data are: NIC with its type codes and supplements, NACp, NACv, SIL, SDA, GVA, NICbaro.
+//! Quality categories: NIC with its type codes and supplements, NACp, NACv, SIL, SDA, GVA, NICbaro.
 
 use super::enumeration::enumeration;
 use super::{CodeError, Version};

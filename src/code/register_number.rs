@@ -1,6 +1,6 @@
 //! The number of a Comm-B register, written with a comma: `2,0`.
 
-use super::{Code, CodeError, Kind, Meaning, Text, Value, Version, bits};
+use super::{Code, CodeError, Meaning, MeaningKind, Text, Value, Version, bits};
 
 bits! {
     /// Two hexadecimal digits that name a register.
@@ -43,7 +43,7 @@ impl std::str::FromStr for RegisterNumber {
 
 impl Code for RegisterNumber {
     const RULE: &'static str = "the register's own number";
-    const KIND: Kind = Kind::Text;
+    const KIND: MeaningKind = MeaningKind::Text;
 
     fn meaning(self, version: Version) -> Meaning {
         let digit = |digit: u8| b"0123456789ABCDEF"[usize::from(digit)];

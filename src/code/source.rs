@@ -1,4 +1,4 @@
-//! Where the facts come from: the short marks that stand beside every row, and the documents behind them.
+//! Lists the sources of facts: the short marks that are printed beside every row, and the documents behind them.
 
 /// Each mark's letters and the document; a number behind the letters is the page or chapter.
 pub const SOURCES: &[(&str, &str)] = &[

@@ -1,7 +1,7 @@
 //! Speed components and airspeed of the airborne velocity message.
 
 use super::enumeration::enumeration;
-use super::{Bits, Code, CodeError, Kind, Meaning, Version, bits, finite};
+use super::{Bits, Code, CodeError, Meaning, MeaningKind, Version, bits, finite};
 use std::fmt;
 
 bits! {
@@ -67,7 +67,7 @@ impl Speed {
 
 impl Code for Speed {
     const RULE: &'static str = "0 no data, n: (n - 1) steps of 1 kt (supersonic 4 kt), 1023: more than the scale";
-    const KIND: Kind = Kind::Decimal;
+    const KIND: MeaningKind = MeaningKind::Decimal;
     const CAPPED: bool = true;
 
     fn meaning(self, _version: Version) -> Meaning {

@@ -1,11 +1,11 @@
-//! A message is a table of codes: the one declaration from which everything else about it is derived.
+//! Declares a message as a table of codes: one declaration from which everything else about the message is derived.
 //!
 //! [`table!`](crate::code::table) takes one line a field, with the bits as the standard prints them, and makes the
 //! struct, its decoding and encoding, and the [`Table`] that text, JSON, ruler, reference and comparison read.
 //! The build fails unless the lines tile the message exactly, reserved bits included.
 
 use super::rounding::{Carrier, Rounded};
-use super::{Bits, Code, CodeError, Kind, Meaning, Number, Said, Step, Version, is_no_data, marked};
+use super::{Bits, Code, CodeError, Meaning, MeaningData, MeaningKind, Number, Step, Version, is_no_data, marked};
 use crate::frame::Span;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -32,13 +32,13 @@ pub struct Row {
     /// The rule from bits to meaning.
     pub rule: &'static str,
     /// What its values are.
-    pub kind: Kind,
+    pub kind: MeaningKind,
     /// The unit of its values, as it stands at the end of a name; empty if they have none.
     pub unit: &'static str,
     /// Whether a value is another in another version of the standard.
     pub varies: bool,
     /// What these bits say, as data.
-    pub said: fn(u64, Version) -> Said,
+    pub said: fn(u64, Version) -> MeaningData,
     /// What these bits say, as data and in words.
     pub meaning: fn(u64, Version) -> Meaning,
     /// The bits that say what is wanted.
@@ -206,7 +206,7 @@ pub struct Derived {
     /// One line of explanation.
     pub about: &'static str,
     /// What its values are.
-    pub kind: Kind,
+    pub kind: MeaningKind,
     /// Whether its value is another in another version of the standard, or is there in some versions only.
     pub varies: bool,
     /// What a message says, as data and in words; `None` if the message says nothing of it.
@@ -231,7 +231,7 @@ impl Derived {
     pub(crate) const fn new(
         field: &'static str,
         about: &'static str,
-        kind: Kind,
+        kind: MeaningKind,
         read: fn(u128, Version) -> Option<Meaning>,
     ) -> Self {
         Self {
@@ -462,11 +462,11 @@ impl Entry<'_> {
     /// What its values are.
     ///
     /// ```
-    /// use squitterlab::{code::Kind, message::AirbornePosition};
+    /// use squitterlab::{code::MeaningKind, message::AirbornePosition};
     /// let entry = AirbornePosition::TABLE.entries().find(|entry| entry.field() == "latitude_deg").unwrap();
-    /// assert_eq!(entry.kind(), Kind::Decimal);
+    /// assert_eq!(entry.kind(), MeaningKind::Decimal);
     /// ```
-    pub fn kind(&self) -> Kind {
+    pub fn kind(&self) -> MeaningKind {
         match self {
             Self::Row(_, row) => row.kind,
             Self::Derived(_, derived) => derived.kind,
@@ -522,7 +522,7 @@ impl Entry<'_> {
     /// assert_eq!(entry.said(0x58C382D690C8AC, Version::Two).unwrap().value, Value::Integer(38_000));
     /// ```
     #[inline]
-    pub fn said(&self, pattern: u128, version: Version) -> Option<Said> {
+    pub fn said(&self, pattern: u128, version: Version) -> Option<MeaningData> {
         match self {
             Self::Row(table, row) => Some((row.said)(table.code(row, pattern), table.version.unwrap_or(version))),
             Self::Derived(table, derived) => {
@@ -549,7 +549,7 @@ impl Entry<'_> {
 
     /// What a pattern says here in every version alike; `None` if the version has a part in it.
     #[inline]
-    pub(crate) fn alike(&self, pattern: u128) -> Option<Said> {
+    pub(crate) fn alike(&self, pattern: u128) -> Option<MeaningData> {
         let said = self.said(pattern, Version::ALL[0])?;
         let same = |version: &Version| self.said(pattern, *version).as_ref() == Some(&said);
         (!self.varies() || Version::ALL[1..].iter().all(same)).then_some(said)

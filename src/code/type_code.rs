@@ -1,7 +1,9 @@
-//! What kind of message: type code, CPR format, version number.
+//! Type code, CPR format and version number: which kind of message it is.
 
 use super::enumeration::enumeration;
-use super::{Bits, Code, CodeError, Kind, Meaning, Step, Value, Version, bits, integrity_rows, position_uncertainty};
+use super::{
+    Bits, Code, CodeError, Meaning, MeaningKind, Step, Value, Version, bits, integrity_rows, position_uncertainty,
+};
 
 bits! {
     /// The first five bits of a squitter's message field.
@@ -28,7 +30,7 @@ impl TypeCode {
 
 impl Code for TypeCode {
     const RULE: &'static str = "the kind of message, and for positions the radius of containment";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
 
     fn meaning(self, version: Version) -> Meaning {
         Meaning::written(Value::Integer(self.0.into()), self.0.into(), version, |code, version, f| {
@@ -45,7 +47,7 @@ impl Code for TypeCode {
         if version == Version::Zero {
             let says = position_uncertainty(self.0).map(|meaning| {
                 Step::new("", format!("NUCp {}", meaning.text))
-                    .told(format!("version 0: type code {} alone says", self.0))
+                    .explained(format!("version 0: type code {} alone says", self.0))
             });
             return says.into_iter().collect();
         }
@@ -53,7 +55,7 @@ impl Code for TypeCode {
         let rows = rows.map(|row| {
             let with = if row.supplements.is_empty() { String::new() } else { format!(" with {}", row.supplements) };
             Step::new("", format!("NIC {}, radius of containment {}", row.nic, row.radius))
-                .told(format!("type code {}{with}", self.0))
+                .explained(format!("type code {}{with}", self.0))
         });
         let mut steps: Vec<Step> = rows.collect();
         if steps.len() > 1 {
@@ -118,7 +120,7 @@ impl VersionNumber {
 
 impl Code for VersionNumber {
     const RULE: &'static str = "0 DO-260, 1 DO-260A, 2 DO-260B, 3 DO-260C";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
 
     fn meaning(self, _version: Version) -> Meaning {
         let text = match self.0 {

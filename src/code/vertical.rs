@@ -1,7 +1,7 @@
 //! Vertical rate, and geometric height against pressure altitude, of the airborne velocity message.
 
 use super::enumeration::enumeration;
-use super::{Bits, Code, CodeError, Kind, Linear, Meaning, Value, Version, bits, finite};
+use super::{Bits, Code, CodeError, Linear, Meaning, MeaningKind, Value, Version, bits, finite};
 
 bits! {
     /// One bit before a magnitude: 0 plus, 1 minus.
@@ -32,7 +32,7 @@ impl Sign {
 
 impl Code for Sign {
     const RULE: &'static str = "0 plus, 1 minus";
-    const KIND: Kind = Kind::Integer;
+    const KIND: MeaningKind = MeaningKind::Integer;
 
     fn meaning(self, _version: Version) -> Meaning {
         Meaning::new(Value::Integer(self.0.into()), if self.0 == 1 { "minus" } else { "plus" })
@@ -93,7 +93,7 @@ macro_rules! magnitude {
 
         impl Code for $name {
             const RULE: &'static str = $rule;
-            const KIND: Kind = Kind::$kind;
+            const KIND: MeaningKind = MeaningKind::$kind;
             const UNIT: &'static str = $suffix;
             const CAPPED: bool = true;
 

@@ -1,4 +1,4 @@
-//! Worked arithmetic as data: one step after another, which text, JSON and page show each in its own way.
+//! Holds worked arithmetic as data: one step after another, which text, JSON and page each show in their own way.
 
 use super::number;
 use serde::Serialize;
@@ -44,7 +44,7 @@ impl Step {
 
     /// The same with words before it.
     #[must_use]
-    pub(crate) fn told(mut self, what: impl Into<String>) -> Self {
+    pub(crate) fn explained(mut self, what: impl Into<String>) -> Self {
         self.what = what.into();
         self
     }
@@ -154,17 +154,17 @@ impl Linear {
         } else {
             format!("{from} x {} / {}", self.denominator, self.numerator)
         };
-        let mut steps = vec![Step::new(numbers, decimals(exact, 6)).told("in steps of the code")];
+        let mut steps = vec![Step::new(numbers, decimals(exact, 6)).explained("in steps of the code")];
         let n = code - self.first;
         if (exact - n as f64).abs() > 1e-6 {
             steps.push(
-                Step::new(format!("round({})", decimals(exact, 6)), n.to_string()).told("the nearest whole step"),
+                Step::new(format!("round({})", decimals(exact, 6)), n.to_string()).explained("the nearest whole step"),
             );
         }
         if self.first != 0 {
             steps.push(
                 Step::new(format!("{n} + {}", self.first), code.to_string())
-                    .told(format!("code {} says 0, so the code", self.first)),
+                    .explained(format!("code {} says 0, so the code", self.first)),
             );
         }
         if (exact - n as f64).abs() > 1e-6 {
@@ -187,5 +187,5 @@ impl Linear {
 /// A code as bits.
 pub(crate) fn bits(code: u64, width: u8) -> Step {
     Step::new(code.to_string(), format!("{code:0width$b}", width = usize::from(width)))
-        .told(format!("in binary, {width} bits"))
+        .explained(format!("in binary, {width} bits"))
 }

@@ -1,12 +1,12 @@
-//! Drafts a profile from what an aircraft sends. What a code says is found by encoding: of every value that a setting can
-//! have, those whose bits are the observed ones. One such value is stated; where there are several, or the code is a range
-//! of measures, nothing is.
+//! Drafts a profile from what an aircraft sends. What a code says is found by encoding: of every value that a setting
+//! can have, those whose bits are the observed ones. A setting is stated if there is one such value; if there are
+//! several, or the code is a range of measures, it is left open.
 
 use super::fleet::Fleet;
 use super::install::Install;
 use super::judge::{Dips, Judge, Place, excess};
-use super::observe::{Evidence, Measure, Seen};
-use super::report::{Fate, Report, written};
+use super::observe::{Evidence, QualityMeasure, Seen};
+use super::report::{Report, SettingStatus, written};
 use crate::capture::Record;
 use crate::code::{Bits, Value};
 use crate::downlink::Decoded;
@@ -243,7 +243,7 @@ impl Draft {
     /// say.
     pub fn correct(&mut self, report: &Report) {
         let differs = |setting: SettingId| {
-            report.settings.iter().any(|verdict| verdict.setting == setting && verdict.fate == Fate::Differs)
+            report.settings.iter().any(|verdict| verdict.setting == setting && verdict.status == SettingStatus::Differs)
         };
         for drafted in &mut self.settings {
             if drafted.value.is_some() && drafted.setting.id != SettingId::Address && differs(drafted.setting.id) {
@@ -511,7 +511,7 @@ impl Reader<'_> {
         if places.is_empty() {
             return (None, self.not_seen(setting));
         }
-        if let Some(measure) = Measure::of(setting.id) {
+        if let Some(measure) = QualityMeasure::of(setting.id) {
             return self.quality(measure);
         }
         if places.iter().all(|(place, _)| place.which.rule == Rule::WhenUsed) {
@@ -590,7 +590,7 @@ impl Reader<'_> {
     }
 
     /// A quality category when all is well: the best value that was met but for rare dips.
-    fn quality(&self, measure: Measure) -> (Option<String>, Why) {
+    fn quality(&self, measure: QualityMeasure) -> (Option<String>, Why) {
         let judge = self.judge;
         let carriers: Vec<(When, Vec<(u8, u64)>)> = judge
             .tally
@@ -605,7 +605,7 @@ impl Reader<'_> {
             return (None, self.not_seen(measure.setting().setting()));
         };
         // On the surface version 2 has no code for 1 to 5, which go out as 0.
-        let has_surface_code = |value: u8| measure != Measure::Nic || !(1..=5).contains(&value);
+        let has_surface_code = |value: u8| measure != QualityMeasure::Nic || !(1..=5).contains(&value);
         let met = |value: u8| {
             carriers.iter().all(|(when, seen)| {
                 let counts = |seen: u8| has_surface_code(value) || *when != When::OnGround || seen > 0;
@@ -621,7 +621,7 @@ impl Reader<'_> {
             }) && (value >= most || !excess(measure, most))
         };
         let in_the_air = carriers.iter().any(|(when, _)| *when != When::OnGround);
-        if measure == Measure::Nic && !in_the_air && most == 0 {
+        if measure == QualityMeasure::Nic && !in_the_air && most == 0 {
             return (None, Why::OneOf((0..=5).map(|nic| nic.to_string()).collect()));
         }
         let best = (0..=most).rev().find(|value| met(*value) && !measure.is_reserved(*value));

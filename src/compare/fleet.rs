@@ -1,8 +1,8 @@
-//! One or many installs, and what a capture shows of them: frames go to those whose aircraft they are.
+//! Compares one or many installs with captures: each frame goes to the installs whose aircraft sent it.
 
 use super::install::{Expected, ExpectedFrames, Install};
 use super::judge::{self, ByIdentification, Case, Dips};
-use super::observe::{Bounds, Evidence, Heard, InClear, Tally, bounds};
+use super::observe::{Bounds, Evidence, HeardAddresses, ObservedFrame, Tally, bounds};
 use super::report::Report;
 #[cfg(feature = "cli")]
 use crate::capture::share;
@@ -11,7 +11,7 @@ use crate::code::{Bits, RegisterNumber, Version};
 use crate::downlink::{Decoded, Parity, sender};
 use crate::frame::{Address, Frame};
 use crate::profile::{IdentificationSource, RuleSet};
-use crate::registry::slip;
+use crate::registry::address_mistake;
 use crate::track::Follower;
 use foldhash::fast::FixedState;
 use std::collections::{BTreeMap, HashMap};
@@ -54,7 +54,7 @@ pub struct Fleet {
     pub(super) by_address: HashMap<Address, Vec<usize>, FixedState>,
     pub(super) by_identification: Arc<ByIdentification>,
     /// Who was heard in the clear, of the fleet or not.
-    pub(super) in_clear: Arc<InClear>,
+    pub(super) in_clear: Arc<HeardAddresses>,
     /// For every install, the addresses that are followed for it, its own first.
     followed: Vec<Vec<Address>>,
     /// For every install, what was heard under each of them.
@@ -123,7 +123,7 @@ impl Fleet {
             bounds,
             by_address,
             by_identification: Arc::new(ByIdentification::new(by_identification)),
-            in_clear: Arc::new(InClear::new()),
+            in_clear: Arc::new(HeardAddresses::new()),
             followed,
             heard,
             expected,
@@ -156,7 +156,7 @@ impl Fleet {
     /// Observes every frame of captured text; `name` is its file in the evidence.
     ///
     /// ```
-    /// use squitterlab::compare::Fate;
+    /// use squitterlab::compare::SettingStatus;
     /// use squitterlab::onair::{Flight, emissions};
     /// use squitterlab::profile::{SettingId, rule_set};
     /// use squitterlab::{Fleet, Install, Profile};
@@ -168,7 +168,7 @@ impl Fleet {
     /// fleet.read("night.txt", text.as_bytes());
     /// let report = fleet.reports().next().unwrap();
     /// let category = report.settings.iter().find(|setting| setting.setting == SettingId::EmitterCategory).unwrap();
-    /// assert_eq!(category.fate, Fate::Agrees);
+    /// assert_eq!(category.status, SettingStatus::Agrees);
     /// ```
     pub fn read(&mut self, name: &str, text: &[u8]) {
         self.begin(name);
@@ -265,7 +265,7 @@ impl Fleet {
             return;
         }
         let known = self.by_address.get(&address).map_or(&[][..], Vec::as_slice);
-        let slipped = |at: usize| !slip::between(self.installs[at].address, address).is_empty();
+        let slipped = |at: usize| !address_mistake::between(self.installs[at].address, address).is_empty();
         let suspecting: Vec<usize> = installs
             .filter(|(at, _)| !known.contains(at) && self.followed[*at].len() <= MOST_SUSPECTS)
             .filter(|(at, rightly)| *rightly || known.is_empty() && slipped(*at))
@@ -523,15 +523,15 @@ impl Followed {
         let Wanted { expected, bounds, version } = *install;
         let (mut tracked, mut single) = self.tally.halves();
         let follower = &mut self.follower;
-        let mut follow = |heard: &Heard<'_>| {
+        let mut follow = |heard: &ObservedFrame<'_>| {
             let seen = follower.observe(heard.decoded, heard.message.as_ref(), heard.evidence.time);
-            tracked.take(heard, &seen);
+            tracked.observe(heard, &seen);
         };
-        let mut read = |heard: &Heard<'_>| single.take(expected, heard);
-        let each = |frame: &Kept, take: &mut dyn FnMut(&Heard<'_>)| {
+        let mut read = |heard: &ObservedFrame<'_>| single.observe(expected, heard);
+        let each = |frame: &Kept, take: &mut dyn FnMut(&ObservedFrame<'_>)| {
             let decoded = frame.decoded();
             let (message, evidence) = (decoded.squitter(), frame.evidence());
-            take(&Heard { decoded: &decoded, message, evidence, bounds, version });
+            take(&ObservedFrame { decoded: &decoded, message, evidence, bounds, version });
         };
         if threads <= 1 {
             frames.for_each(|frame| {

@@ -1,4 +1,4 @@
-//! An install, with the frames that it is expected to send, and which of them an observed frame is to be compared with.
+//! Finds which expected frame of an install an observed frame should be compared with.
 
 use crate::code::{Identification, Version};
 use crate::downlink::Decoded;
@@ -177,7 +177,7 @@ impl ExpectedFrames {
 fn expected(profile: &Profile) -> Result<Vec<Expected>, EmissionError> {
     let sent = emissions(profile, Flight::Healthy)?;
     let all = emissions(&profile.filled_as_usual(), Flight::Healthy).unwrap_or_else(|_| sent.clone());
-    let same = |a: &Emission, b: &Emission| a.table == b.table && a.when == b.when && a.asked_by == b.asked_by;
+    let same = |a: &Emission, b: &Emission| a.table == b.table && a.when == b.when && a.reply_to == b.reply_to;
     let stated = |id: SettingId| matches!((id.setting().words)(profile), Stated::Is(_));
     let is_sent = |emission: &Emission| sent.iter().any(|other| same(other, emission));
     let slim = |mut emission: Emission| {

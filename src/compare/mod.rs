@@ -1,4 +1,4 @@
-//! Compares captured frames with installs: every setting's fate, with evidence, cause and correction.
+//! Compares captured frames with installs: the status of every setting, with evidence, cause and correction.
 //!
 //! Three floors, and imports go down only: what a capture shows of an aircraft is gathered in `observe`, `judge` makes of
 //! it and of what was expected a `report`, which is plain data. A [`Fleet`] takes the frames in, a [`Plan`] says what to
@@ -10,11 +10,11 @@ mod install;
 mod judge;
 mod observe;
 mod plan;
+#[cfg(feature = "cli")]
+mod prefilter;
 #[doc(hidden)]
 pub mod readback;
 mod report;
-#[cfg(feature = "cli")]
-mod sieve;
 mod watch;
 
 // What the program drafts, reads back and watches with; and its series of captures.
@@ -26,9 +26,9 @@ pub use judge::{Dips, RECEPTION, SURE};
 pub use plan::{Plan, PlannedCapture, plan};
 pub(crate) use report::in_words;
 pub use report::{
-    AirGround, Alternative, Altitudes, Below, Capture, Change, ChangedSetting, Course, Element, Fate, Finding, Gaps,
-    Intervals, Motion, NearAddress, NotJudged, OverTime, Point, Quality, Reception, Report, SeenValue, SettingVerdict,
-    Shown, Stretch, Summary, ToldCause, Transition, Verdict, Way, WireOverTime, change,
+    AirGround, Alternative, Altitudes, Below, Capture, Change, ChangedSetting, Course, Element, Finding, Gaps,
+    Intervals, Motion, NearAddress, NotJudged, OverTime, Point, Quality, Reception, Report, ReportedCause, SeenValue,
+    SettingStatus, SettingVerdict, Shown, Stretch, Summary, Transition, Verdict, Way, WireOverTime, change,
 };
 #[doc(hidden)]
 pub use report::{CaptureOfSeries, QualityRange, Series, SettingCourse, Since};

@@ -1,9 +1,9 @@
-//! What to capture: the captures that prove the most of an install.
+//! Plans what to capture: the captures that prove the most of an install.
 
 use super::install::Install;
-use super::judge::{Dips, Judge, Place, fates, ways};
+use super::judge::{Dips, Judge, Place, setting_statuses, ways};
 use super::observe::Tally;
-use super::report::{Fate, SettingVerdict, Way};
+use super::report::{SettingStatus, SettingVerdict, Way};
 use crate::frame::Address;
 use crate::onair::When;
 use crate::profile::stops::{Condition, stops};
@@ -60,15 +60,15 @@ pub fn plan(install: &Install) -> Plan {
     let nothing = Tally::new(&expected);
     let none = RuleSet::default();
     let judge = Judge::new(install, &expected, &nothing, &none, Dips::default());
-    let settings = fates(&judge);
+    let settings = setting_statuses(&judge);
     let mut open: Vec<SettingId> = Vec::new();
     let mut never = Vec::new();
     let mut when_used = Vec::new();
     for setting in &settings {
-        match setting.fate {
-            Fate::NotOnAir => never.push((setting.setting, setting.remark.clone().unwrap_or_default())),
+        match setting.status {
+            SettingStatus::NotOnAir => never.push((setting.setting, setting.remark.clone().unwrap_or_default())),
             // Nothing is expected of them.
-            Fate::NotFilledIn | Fate::NotStated => {}
+            SettingStatus::NotFilledIn | SettingStatus::NotStated => {}
             _ if !setting.counts() => when_used.push(setting.setting),
             _ => open.push(setting.setting),
         }
@@ -95,11 +95,11 @@ fn planned(
     interrogated: bool,
 ) -> PlannedCapture {
     let (mut kept, mut proves, mut adds) = (Vec::<Way>::new(), Vec::new(), Vec::new());
-    for setting in settings.iter().filter(|setting| setting.fate == Fate::NotSeen && setting.counts()) {
+    for setting in settings.iter().filter(|setting| setting.status == SettingStatus::NotSeen && setting.counts()) {
         let places: Vec<&Place<'_>> = judge
             .of(setting.setting)
             .filter(|place| place.frame.when == when || place.frame.when == When::Both)
-            .filter(|place| place.frame.asked_by.is_some() == interrogated)
+            .filter(|place| place.frame.reply_to.is_some() == interrogated)
             .collect();
         let Some(quickest) = ways(&places).into_iter().next() else { continue };
         proves.push(setting.setting);

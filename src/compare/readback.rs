@@ -1,5 +1,6 @@
-//! Values that a person read off a test set or a report, compared with an install. It is evidence of its own kind, and no
-//! frame is among it; what is expected, how it is judged and what explains it are the same as of captured frames.
+//! Compares values that a person read off a test set or a report with an install. They are evidence of their own kind,
+//! with no frame among them; what is expected, how it is judged and what explains it are the same as for captured
+//! frames.
 
 // What serialises a field gets it by reference.
 #![allow(clippy::ref_option, clippy::trivially_copy_pass_by_ref)]
@@ -131,7 +132,7 @@ pub fn lines(install: &Install) -> Vec<ReadLine> {
     // Nobody waits for a position source to fail.
     let is_read = |place: &&Place<'_>| place.stated && place.frame.table != NoPosition::TABLE;
     for place in places(&install.expected()).iter().filter(is_read) {
-        let step = match (place.frame.asked_by, place.frame.when) {
+        let step = match (place.frame.reply_to, place.frame.when) {
             (Some(_), _) => ReadStep::Interrogation,
             (None, When::OnGround) => ReadStep::Ground,
             (None, When::Both) if has_ground => ReadStep::Ground,

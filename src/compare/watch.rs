@@ -8,7 +8,7 @@ use super::fleet::Fleet;
 use super::install::Install;
 use super::judge::Dips;
 use super::plan::{Plan, PlannedCapture, plan};
-use super::report::{Fate, Report, SettingVerdict, Verdict, Way, severity, written, written_if_any};
+use super::report::{Report, SettingStatus, SettingVerdict, Verdict, Way, severity, written, written_if_any};
 use crate::capture::{Clock, LONGEST_LINE, Record, read_lines_by};
 use crate::downlink::{Decoded, Parity};
 use crate::frame::{Address, Frame};
@@ -57,9 +57,9 @@ pub enum Tick {
 
 impl Tick {
     fn of(setting: &SettingVerdict) -> Self {
-        match setting.fate {
-            Fate::Agrees if !setting.is_shown_once() => Self::Proved,
-            Fate::Differs => Self::Differs,
+        match setting.status {
+            SettingStatus::Agrees if !setting.is_shown_once() => Self::Proved,
+            SettingStatus::Differs => Self::Differs,
             _ => Self::Missing,
         }
     }
@@ -82,7 +82,7 @@ pub struct SettingOfStep {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[cfg_attr(feature = "cli", derive(JsonSchema))]
 pub struct Awaited {
-    /// The message, or what calls it forth.
+    /// The message, or the request that it answers.
     pub what: String,
     /// For how many seconds more, if half of the frames are received; 0 if it should have come by now; `None` if it comes
     /// only when asked for.
@@ -605,7 +605,9 @@ impl Watch {
         let in_no_step = report
             .settings
             .iter()
-            .filter(|setting| setting.counts() && setting.fate == Fate::NotSeen && !in_a_step(setting.setting))
+            .filter(|setting| {
+                setting.counts() && setting.status == SettingStatus::NotSeen && !in_a_step(setting.setting)
+            })
             .map(|setting| setting.setting)
             .collect();
         let faults = report.findings.iter().filter(|finding| finding.severity != Severity::Note);
@@ -677,7 +679,7 @@ impl Watch {
 }
 
 fn awaited(way: &Way) -> String {
-    way.asked_by.map_or_else(|| way.title.to_owned(), |by| format!("two replies to {by}"))
+    way.reply_to.map_or_else(|| way.title.to_owned(), |by| format!("two replies to {by}"))
 }
 
 /// What is left of the time after which a message has come as good as surely.

@@ -1,5 +1,6 @@
-//! The message field of format 16 where it says how two aircraft avoid each other (first octet 30, hexadecimal). With
-//! another first octet it holds the register that the interrogation named, which the reply does not tell.
+//! Decodes the message field of format 16 where it says how two aircraft avoid each other (first octet 30,
+//! hexadecimal). With another first octet it holds the register that the interrogation named, which the reply does not
+//! say.
 
 use crate::code::acas::{ADVISORY, COMPLEMENTS};
 use crate::code::table::table;

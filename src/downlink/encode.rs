@@ -1,4 +1,4 @@
-//! The way back: a frame out of its raw codes, or out of meanings.
+//! Builds a frame from its raw codes, or from meanings.
 
 use super::pairs::{Pair, combinations};
 use super::{Decoded, ExtendedSquitter, FORMATS, PAYLOAD_KEY, UnassignedShort, WholePayload};

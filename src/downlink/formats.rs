@@ -3,8 +3,8 @@
 use super::pairs::Pair;
 use crate::code::table::{Derived, table};
 use crate::code::{
-    Altitude13, ApplicationField, Bits, Capability, Code, ControlField, DownlinkRequest, Flag, FlightStatus, Kind,
-    Meaning, ModeA, Number, Overlay, ReplyInformation, ReservationKind, Reserved, SensitivityLevel, Value, Version,
+    Altitude13, ApplicationField, Bits, Capability, Code, ControlField, DownlinkRequest, Flag, FlightStatus, Meaning,
+    MeaningKind, ModeA, Number, Overlay, ReplyInformation, ReservationKind, Reserved, SensitivityLevel, Value, Version,
     VerticalStatus,
 };
 use crate::frame::Address;
@@ -190,7 +190,7 @@ table! {
 const ADDRESS_KIND: Derived = Derived::new(
     "address_kind",
     "What the address is, by control field and IMF (from memory)",
-    Kind::Word,
+    MeaningKind::Word,
     |pattern, version| {
         let message = ExtendedSquitterOther::from_bits(pattern);
         let control = message.control_field.bits();
@@ -213,12 +213,14 @@ const ADDRESS_KIND: Derived = Derived::new(
 )
 .varying();
 
-const CRUISE_SPEED_SHORT: Derived = Derived::new(CRUISE_SPEED, CRUISE_SPEED_ABOUT, Kind::Word, |pattern, version| {
-    cruise_speed(ShortAirAir::from_bits(pattern as u64).reply_information, version)
-});
-const CRUISE_SPEED_LONG: Derived = Derived::new(CRUISE_SPEED, CRUISE_SPEED_ABOUT, Kind::Word, |pattern, version| {
-    cruise_speed(LongAirAir::from_bits(pattern).reply_information, version)
-});
+const CRUISE_SPEED_SHORT: Derived =
+    Derived::new(CRUISE_SPEED, CRUISE_SPEED_ABOUT, MeaningKind::Word, |pattern, version| {
+        cruise_speed(ShortAirAir::from_bits(pattern as u64).reply_information, version)
+    });
+const CRUISE_SPEED_LONG: Derived =
+    Derived::new(CRUISE_SPEED, CRUISE_SPEED_ABOUT, MeaningKind::Word, |pattern, version| {
+        cruise_speed(LongAirAir::from_bits(pattern).reply_information, version)
+    });
 const CRUISE_SPEED: &str = "maximum_cruise_true_airspeed";
 const CRUISE_SPEED_ABOUT: &str =
     "Class of the maximum cruise true airspeed, only in reply to an acquisition interrogation";

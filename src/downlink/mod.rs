@@ -1,4 +1,4 @@
-//! The envelope: downlink formats, their tables, and the dispatch to a payload.
+//! Downlink formats: the envelopes of messages, their tables, and the dispatch to a payload.
 
 mod coordination;
 mod encode;
@@ -171,7 +171,7 @@ pub struct Placed {
 #[derive(Clone, Copy)]
 enum Sender {
     /// Address in clear, parity alone.
-    InClear,
+    HeardAddresses,
     /// The same where the application field is 0.
     InClearForApplication0,
     /// Address in clear, parity overlaid with the interrogator's code.
@@ -197,8 +197,8 @@ impl Reading {
             (5, 56) => (SurveillanceIdentity::TABLE, Sender::Overlaid),
             (11, 56) => (AllCall::TABLE, Sender::ToInterrogator),
             (16, 112) => (LongAirAir::TABLE, Sender::Overlaid),
-            (17, 112) => (ExtendedSquitter::TABLE, Sender::InClear),
-            (18, 112) => (ExtendedSquitterOther::TABLE, Sender::InClear),
+            (17, 112) => (ExtendedSquitter::TABLE, Sender::HeardAddresses),
+            (18, 112) => (ExtendedSquitterOther::TABLE, Sender::HeardAddresses),
             (19, 112) => (Military::TABLE, Sender::InClearForApplication0),
             (20, 112) => (CommBAltitude::TABLE, Sender::Overlaid),
             (21, 112) => (CommBIdentity::TABLE, Sender::Overlaid),
@@ -270,7 +270,7 @@ fn sender_by(frame: &Frame, overlay: u32) -> (Parity, Option<Address>) {
     let said = match sender {
         Sender::InClearForApplication0 => frame.field(Span::new(6, 8)) == 0,
         Sender::Unsaid => false,
-        Sender::InClear | Sender::ToInterrogator | Sender::Overlaid => true,
+        Sender::HeardAddresses | Sender::ToInterrogator | Sender::Overlaid => true,
     };
     let address = if overlaid { Address::new(overlay) } else { frame.address_announced() };
     (parity, said.then_some(address))

@@ -1,5 +1,5 @@
-//! The pairs: which payload may be in which envelope, how it is recognised, and what is renamed where an envelope and
-//! its payload have a name in common.
+//! Lists which payload may be in which envelope, how it is recognised, and what is renamed where an envelope and its
+//! payload have a name in common.
 //!
 //! This is the only list of them. Decoding, encoding, the keys of JSON, the columns of tables, the reference and the tests
 //! read it, and the build fails where two rows of one frame would go by the same name.

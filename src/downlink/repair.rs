@@ -1,4 +1,4 @@
-//! The fewest flipped bits that explain bad parity. Always a guess: nothing that judges a capture uses it.
+//! Finds the fewest flipped bits that explain bad parity. Always a guess: nothing that judges a capture uses it.
 
 use super::{Decoded, Parity};
 use crate::frame::{Frame, PARITY_BITS};

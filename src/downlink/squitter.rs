@@ -1,4 +1,4 @@
-//! Whole frames with right parity out of messages and replies: what the tables of the formats leave to whoever sends.
+//! Builds whole frames with right parity from messages and replies: what the tables of the formats leave to the sender.
 
 use super::{
     AllCall, CommBAltitude, CommBIdentity, CommD, ExtendedSquitter, ExtendedSquitterOther, LongAirAir, Military,

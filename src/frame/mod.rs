@@ -1,4 +1,4 @@
-//! The bare pattern: 56 or 112 bits as received, hexadecimal both ways, 24-bit parity, bit spans.
+//! Frames as received: patterns of 56 or 112 bits, hexadecimal both ways, 24-bit parity, bit spans.
 //!
 //! Every pattern is a frame. Parity that does not hold and formats that nobody assigned are data here,
 //! not errors. Bits are numbered from 1, the first bit on the air, as the standards number them.

@@ -1,4 +1,4 @@
-//! Judges an answer of an exercise: any reasonable form of the right one is right, and a wrong one is told why.
+//! Judges the answer to an exercise: any reasonable form of the right one is right, and a wrong one gets the reason.
 
 use crate::code::{decimals, spaced};
 use crate::downlink::Decoded;

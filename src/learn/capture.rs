@@ -1,5 +1,5 @@
-//! "Find the mistake in a capture": the invented demo install, set up with one mistake, rehearsed and received. Only what a
-//! comparison finds, and finds alone, is asked.
+//! Makes "Find the mistake in a capture": the invented demo install, set up with one mistake, rehearsed and received.
+//! Only mistakes that a comparison finds, and finds alone, are asked for.
 
 use super::answer::Answer;
 use super::exercise::{DEMO, Exercise, new, offered, one, slips, titled};
@@ -7,7 +7,7 @@ use crate::capture::Record;
 use crate::code::Step;
 use crate::compare::{ExpectedFrames, Finding, Fleet, Install};
 use crate::downlink::Decoded;
-use crate::onair::{Fitting, FlightPath, Planted, Random, Rehearsal, why_not_on_air};
+use crate::onair::{FlightPath, Installation, Planted, Random, Rehearsal, why_not_on_air};
 use crate::profile::mistake::{MISTAKES, Mistake};
 use crate::profile::{Profile, SettingId, Severity, Stated, rule_set};
 use std::collections::BTreeSet;
@@ -21,8 +21,8 @@ const HEARD: u64 = 5;
 pub(super) fn find_mistake_in_capture(random: &mut Random) -> Option<Exercise> {
     let profile = Profile::read(DEMO).profile;
     let mistake: &'static Mistake = one(random, MISTAKES)?;
-    let (fitting, planted) = Fitting::from(profile.clone()).with_mistake(mistake).into_iter().next()?;
-    let heard = capture(fitting, random)?;
+    let (installation, planted) = Installation::from(profile.clone()).variants_with(mistake).into_iter().next()?;
+    let heard = capture(installation, random)?;
     let install = Install::new("demo", profile.clone()).ok()?;
     let expected = install.expected();
     let found = only_finding(install, &heard).filter(|found| found.cause == mistake.cause)?;
@@ -66,9 +66,9 @@ pub(super) fn letter(at: usize) -> String {
 }
 
 /// What the receiver writes down: the first frame of every kind in each state, and some of the others.
-fn capture(fitting: Fitting, random: &mut Random) -> Option<Vec<Record>> {
-    let path = FlightPath::demo_of(&fitting.wired);
-    let rehearsal = Rehearsal::new(fitting, path, random.between(0, u64::from(u32::MAX))).ok()?.interrogated(0.5);
+fn capture(installation: Installation, random: &mut Random) -> Option<Vec<Record>> {
+    let path = FlightPath::demo_of(&installation.actual);
+    let rehearsal = Rehearsal::new(installation, path, random.between(0, u64::from(u32::MAX))).ok()?.interrogated(0.5);
     let end_ms = LISTENS.iter().map(|(_, to)| to * 1000).max()?;
     let mut kinds = BTreeSet::new();
     let mut heard = Vec::new();

@@ -99,7 +99,7 @@ type Make = fn(&mut Random) -> Option<Exercise>;
 
 /// A kind of exercise.
 #[derive(Clone, Copy, Debug)]
-pub struct Kind {
+pub struct ExerciseKind {
     /// Its name.
     pub name: &'static str,
     /// 1 to 7.
@@ -107,12 +107,12 @@ pub struct Kind {
     make: Make,
 }
 
-const fn kind(level: u8, name: &'static str, make: Make) -> Kind {
-    Kind { name, level, make }
+const fn kind(level: u8, name: &'static str, make: Make) -> ExerciseKind {
+    ExerciseKind { name, level, make }
 }
 
 /// Every kind, by level.
-pub const KINDS: &[Kind] = &[
+pub const KINDS: &[ExerciseKind] = &[
     kind(1, "hexadecimal_to_bits", hexadecimal_to_bits),
     kind(1, "bits_to_hexadecimal", bits_to_hexadecimal),
     kind(2, "read_format", read_format),
@@ -158,7 +158,7 @@ pub fn sheet(seed: u64, level: Option<u8>, kind: Option<&str>, count: usize) -> 
     let mut random = Random::new(seed, EXERCISES);
     let kinds = kinds(level, kind);
     let mut all: Vec<(usize, Exercise)> = Vec::new();
-    let mut left: Vec<&Kind> = Vec::new();
+    let mut left: Vec<&ExerciseKind> = Vec::new();
     // A kind may have fewer different exercises than are wanted of it.
     for _ in 0..count * 20 {
         if all.len() == count || kinds.is_empty() {
@@ -199,13 +199,14 @@ pub fn sheet_text(seed: u64, level: Option<u8>, kind: Option<&str>, count: usize
     out
 }
 
-fn kinds(level: Option<u8>, name: Option<&str>) -> Vec<&'static Kind> {
-    let fits =
-        |kind: &&Kind| level.is_none_or(|level| kind.level == level) && name.is_none_or(|name| kind.name == name);
+fn kinds(level: Option<u8>, name: Option<&str>) -> Vec<&'static ExerciseKind> {
+    let fits = |kind: &&ExerciseKind| {
+        level.is_none_or(|level| kind.level == level) && name.is_none_or(|name| kind.name == name)
+    };
     KINDS.iter().filter(fits).collect()
 }
 
-fn drawn(random: &mut Random, kind: &Kind) -> Option<Exercise> {
+fn drawn(random: &mut Random, kind: &ExerciseKind) -> Option<Exercise> {
     // Some draws make nothing that can be asked.
     (0..40).find_map(|_| (kind.make)(random)).map(|made| Exercise { level: kind.level, kind: kind.name, ..made })
 }
@@ -364,7 +365,7 @@ fn read_format(random: &mut Random) -> Option<Exercise> {
             "format",
             vec![
                 Step::note(format!("the first two digits, {first:02X}, are {first:08b}")),
-                Step::new(format!("{format:05b}"), format.to_string()).told("the first five of these bits"),
+                Step::new(format!("{format:05b}"), format.to_string()).explained("the first five of these bits"),
             ],
         ),
         ..new("Which downlink format is this frame? Give the number.", answer)

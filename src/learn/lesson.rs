@@ -211,11 +211,11 @@ pub const LESSONS: &[Lesson] = &[
             let octet = |frame: Frame| {
                 let first = frame.field(Span::new(1, 8));
                 Step::new(format!("{first:08b}"), first.to_string())
-                    .told(format!("the first octet, {first:02X}, as bits"))
+                    .explained(format!("the first octet, {first:02X}, as bits"))
             };
             let format = |frame: Frame| {
                 let format = frame.field(Span::new(1, 5));
-                Step::new(format!("{format:05b}"), format.to_string()).told("frame bits 1-5, downlink format")
+                Step::new(format!("{format:05b}"), format.to_string()).explained("frame bits 1-5, downlink format")
             };
             let type_code = squitter.field(Span::new(33, 37));
             vec![
@@ -227,7 +227,7 @@ pub const LESSONS: &[Lesson] = &[
                         Step::note("17: an extended squitter, so bits 9-32 are the address, digits 3 to 8"),
                         Step::note(format!("address: {:06X}", squitter.field(Span::new(9, 32)))),
                         Step::new(format!("{type_code:05b}"), type_code.to_string())
-                            .told("frame bits 33-37, type code"),
+                            .explained("frame bits 33-37, type code"),
                         Step::note("4: an identification"),
                     ],
                 },
@@ -265,8 +265,8 @@ pub const LESSONS: &[Lesson] = &[
                 all.push(Worked {
                     title: "category A1".to_owned(),
                     steps: vec![
-                        bits_step(category.type_code().into(), 5).told("A is type code 4, in 5 bits"),
-                        bits_step(category.number().into(), 3).told("the number, in 3 bits"),
+                        bits_step(category.type_code().into(), 5).explained("A is type code 4, in 5 bits"),
+                        bits_step(category.number().into(), 3).explained("the number, in 3 bits"),
                     ],
                 });
             }
@@ -450,7 +450,7 @@ fn taken_apart(number: u64, width: u8) -> Vec<Step> {
         if left >= weight {
             steps.push(
                 Step::new(format!("{left} - {weight}"), (left - weight).to_string())
-                    .told(format!("{weight} fits into {left}, so bit {at} is 1")),
+                    .explained(format!("{weight} fits into {left}, so bit {at} is 1")),
             );
             left -= weight;
         } else {
@@ -466,7 +466,7 @@ fn taken_apart(number: u64, width: u8) -> Vec<Step> {
 fn weighed(code: u64, width: u8) -> Step {
     let terms = (0..width).rev().map(|at| format!("{} x {}", code >> at & 1, 1 << at));
     Step::new(terms.collect::<Vec<_>>().join(" + "), code.to_string())
-        .told(format!("{code:0width$b} with its weights", width = usize::from(width)))
+        .explained(format!("{code:0width$b} with its weights", width = usize::from(width)))
 }
 
 /// One thing that is worked out, under another title.
@@ -497,7 +497,7 @@ fn put_together(frame: Frame) -> Vec<Step> {
                 let digits = usize::from(width.div_ceil(4));
                 return Step::note(format!("{place}: {:0digits$X}, digits as they are", placed.code));
             }
-            bits_step(placed.code, width).told(place)
+            bits_step(placed.code, width).explained(place)
         })
         .collect();
     steps.push(Step::note(format!("in hexadecimal: {}", &frame.to_string()[..usize::from(data / 4)])));
@@ -703,7 +703,7 @@ fn staircase() -> String {
 /// Eight bits of a frame as two hexadecimal digits.
 fn octet_step(frame: &Frame, span: Span) -> Step {
     let octet = frame.field(span);
-    Step::new(format!("bits {octet:08b}"), format!("{octet:02X}")).told("in hexadecimal")
+    Step::new(format!("bits {octet:08b}"), format!("{octet:02X}")).explained("in hexadecimal")
 }
 
 fn components() -> String {

@@ -4,8 +4,8 @@ use super::position;
 use crate::code::compact_position::{Grid, Position, Word};
 use crate::code::table::{Derived, Wanted, table};
 use crate::code::{
-    Altitude12, Bits, Code, CodeError, CprFormat, Flag, Kind, Meaning, Number, Step, SurveillanceStatus, TypeCode,
-    Version, Wording,
+    Altitude12, Bits, Code, CodeError, CprFormat, Flag, Meaning, MeaningKind, Number, Step, SurveillanceStatus,
+    TypeCode, Version, Wording,
 };
 
 table! {
@@ -121,7 +121,7 @@ fn write_altitude(wanted: Option<&str>, geometric: bool, pattern: u128) -> Resul
 pub(super) const PRESSURE_ALTITUDE: Derived = Derived::new(
     "pressure_altitude_ft",
     "Altitude on 1013.25 hPa, type codes 9 to 18",
-    Kind::Integer,
+    MeaningKind::Integer,
     |pattern, version| (!read(pattern).is_geometric()).then(|| read(pattern).altitude.meaning(version)),
 )
 .written(|wanted, pattern| write_altitude(wanted.get("pressure_altitude_ft"), false, pattern))
@@ -134,7 +134,7 @@ fn altitude_back(wanted: &Wanted<'_>, field: &str, pattern: u128) -> Vec<Step> {
 pub(super) const GEOMETRIC_HEIGHT: Derived = Derived::new(
     "geometric_height_ft",
     "Height above the ellipsoid, type codes 20 to 22 (coded in feet like pressure altitude: from memory)",
-    Kind::Integer,
+    MeaningKind::Integer,
     |pattern, version| {
         let message = read(pattern);
         message.is_geometric().then(|| {
@@ -150,13 +150,13 @@ pub(super) const GEOMETRIC_HEIGHT: Derived = Derived::new(
 .shown_back(|wanted, pattern| altitude_back(wanted, "geometric_height_ft", pattern));
 
 const SINGLE_ANTENNA: Derived =
-    Derived::new("single_antenna", "One antenna only (sense from memory)", Kind::Flag, |pattern, version| {
+    Derived::new("single_antenna", "One antenna only (sense from memory)", MeaningKind::Flag, |pattern, version| {
         (version < Version::Two).then(|| read(pattern).antenna_or_nic_supplement_b.meaning(version))
     })
     .varying();
 
 const NIC_SUPPLEMENT_B: Derived =
-    Derived::new("nic_supplement_b", "NIC supplement B", Kind::Integer, |pattern, version| {
+    Derived::new("nic_supplement_b", "NIC supplement B", MeaningKind::Integer, |pattern, version| {
         (version >= Version::Two).then(|| read(pattern).antenna_or_nic_supplement_b.as_number())
     })
     .varying()
@@ -166,7 +166,7 @@ const NIC_SUPPLEMENT_B: Derived =
     });
 
 const NUCP: Derived =
-    Derived::new("nucp", "Navigation uncertainty category (version 0)", Kind::Integer, |pattern, version| {
+    Derived::new("nucp", "Navigation uncertainty category (version 0)", MeaningKind::Integer, |pattern, version| {
         position::uncertainty(read(pattern).type_code, version)
     })
     .varying();
@@ -174,7 +174,7 @@ const NUCP: Derived =
 const NIC: Derived = Derived::new(
     "nic",
     "Navigation integrity category, where it does not hang on supplement A of the operational status",
-    Kind::Integer,
+    MeaningKind::Integer,
     |pattern, version| {
         let message = read(pattern);
         let supplement_b = (version >= Version::Two).then(|| message.antenna_or_nic_supplement_b.bits() as u8);
@@ -187,7 +187,7 @@ const NIC: Derived = Derived::new(
 pub(super) const NIC_WITHOUT_B: Derived = Derived::new(
     "nic",
     "Navigation integrity category, where it does not hang on a supplement",
-    Kind::Integer,
+    MeaningKind::Integer,
     |pattern, version| position::integrity(read(pattern).type_code, None, version),
 )
 .varying();

@@ -2,9 +2,9 @@
 
 use crate::code::table::{Derived, Wanted, table};
 use crate::code::{
-    AirspeedKind, Angle10, Bits, Code, CodeError, Flag, GeometricDifference, IntentChange, Kind, Linear, Meaning, Nacv,
-    Number, Reserved, Sign, Speed, Step, TypeCode, Value, Version, VerticalRate, VerticalRateSource, Wording,
-    WriteWords, bits_step, decimals, finite, is_no_data, number,
+    AirspeedKind, Angle10, Bits, Code, CodeError, Flag, GeometricDifference, IntentChange, Linear, Meaning,
+    MeaningKind, Nacv, Number, Reserved, Sign, Speed, Step, TypeCode, Value, Version, VerticalRate, VerticalRateSource,
+    Wording, WriteWords, bits_step, decimals, finite, is_no_data, number,
 };
 use std::fmt;
 
@@ -343,7 +343,7 @@ fn component_back(wanted: &Wanted<'_>, field: &str, words: [&str; 2], code: Spee
 }
 
 pub(super) const EAST: Derived =
-    Derived::new("east_velocity_kt", "Velocity towards east", Kind::Decimal, |pattern, _| {
+    Derived::new("east_velocity_kt", "Velocity towards east", MeaningKind::Decimal, |pattern, _| {
         let m = ground(pattern);
         Some(component(m.east_west_direction, m.east_west_velocity, m.step_kt(), |code, _, f| {
             component_words(code, EAST_OR_WEST, f)
@@ -366,7 +366,7 @@ pub(super) const EAST: Derived =
     });
 
 pub(super) const NORTH: Derived =
-    Derived::new("north_velocity_kt", "Velocity towards north", Kind::Decimal, |pattern, _| {
+    Derived::new("north_velocity_kt", "Velocity towards north", MeaningKind::Decimal, |pattern, _| {
         let m = ground(pattern);
         Some(component(m.north_south_direction, m.north_south_velocity, m.step_kt(), |code, _, f| {
             component_words(code, NORTH_OR_SOUTH, f)
@@ -439,7 +439,7 @@ impl AirborneVelocityGround {
 }
 
 pub(super) const GROUND_SPEED: Derived =
-    Derived::new("ground_speed_kt", "Speed over the ground", Kind::Decimal, |pattern, _| {
+    Derived::new("ground_speed_kt", "Speed over the ground", MeaningKind::Decimal, |pattern, _| {
         Some(match ground(pattern).speed_and_track() {
             Some((speed, _)) => Meaning::new(Value::decimal(speed, 2), Wording::hundredths(speed, "kt")),
             None => match ground(pattern).least_speed_kt() {
@@ -465,8 +465,11 @@ pub(super) const GROUND_SPEED: Derived =
     })
     .shown_back(components_back);
 
-pub(super) const TRACK: Derived =
-    Derived::new("track_deg", "Track over the ground, clockwise from true north", Kind::Decimal, |pattern, _| {
+pub(super) const TRACK: Derived = Derived::new(
+    "track_deg",
+    "Track over the ground, clockwise from true north",
+    MeaningKind::Decimal,
+    |pattern, _| {
         Some(match ground(pattern).speed_and_track() {
             Some((speed, track)) if speed > 0.0 => {
                 Meaning::new(Value::decimal(track, 4), Wording::hundredths(track, "deg"))
@@ -477,13 +480,14 @@ pub(super) const TRACK: Derived =
             }
             None => Meaning::none("not given"),
         })
-    })
-    .written(write_speed_and_track);
+    },
+)
+.written(write_speed_and_track);
 
 pub(super) const HEADING: Derived = Derived::new(
     "heading_deg",
     "Heading, clockwise from north (version 0: magnetic; later as the operational status says, from memory)",
-    Kind::Decimal,
+    MeaningKind::Decimal,
     |pattern, version| {
         let m = air(pattern);
         Some(if m.heading_status.is_set() { m.heading.meaning(version) } else { Meaning::none("not available") })
@@ -497,7 +501,7 @@ pub(super) const HEADING: Derived = Derived::new(
     air(pattern).heading.steps_to(wanted.get("heading_deg").unwrap_or_default(), wanted.version)
 });
 
-pub(super) const AIRSPEED: Derived = Derived::new("airspeed_kt", "Airspeed", Kind::Decimal, |pattern, _| {
+pub(super) const AIRSPEED: Derived = Derived::new("airspeed_kt", "Airspeed", MeaningKind::Decimal, |pattern, _| {
     let m = air(pattern);
     let step = Speed::step_kt(m.subtype.bits() as u8);
     let text = Wording::written(u64::from(step) << 16 | m.airspeed.bits(), Version::Two, |code, _, f| {
@@ -537,7 +541,7 @@ pub(super) const AIRSPEED: Derived = Derived::new("airspeed_kt", "Airspeed", Kin
 });
 
 pub(super) const fn vertical_rate<M: Velocity>() -> Derived {
-    Derived::new("vertical_rate_fpm", "Vertical rate, up positive", Kind::Integer, |pattern, version| {
+    Derived::new("vertical_rate_fpm", "Vertical rate, up positive", MeaningKind::Integer, |pattern, version| {
         let mut m = M::read(pattern);
         let (sign, rate) = m.vertical();
         Some(rate.signed(*sign, version))
@@ -572,7 +576,7 @@ pub(super) const fn difference<M: Velocity>() -> Derived {
     Derived::new(
         "geometric_minus_pressure_ft",
         "Geometric height minus pressure altitude",
-        Kind::Decimal,
+        MeaningKind::Decimal,
         |pattern, version| {
             let mut m = M::read(pattern);
             let (sign, difference) = m.difference();
@@ -611,7 +615,7 @@ const fn nacv<M: Velocity>() -> Derived {
     Derived::new(
         "nacv",
         "Navigation accuracy category for velocity (versions 1 and 2)",
-        Kind::Integer,
+        MeaningKind::Integer,
         |pattern, version| (version != Version::Zero).then(|| M::read(pattern).nacv().meaning(version)),
     )
     .varying()
@@ -621,7 +625,7 @@ const fn nucr<M: Velocity>() -> Derived {
     Derived::new(
         "nucr",
         "Navigation uncertainty category for velocity (version 0)",
-        Kind::Integer,
+        MeaningKind::Integer,
         |pattern, version| (version == Version::Zero).then(|| M::read(pattern).nacv().meaning(version)),
     )
     .varying()
@@ -631,7 +635,7 @@ const fn ifr<M: Velocity>() -> Derived {
     Derived::new(
         "ifr_capability",
         "Conflict detection of class A1 or above (versions 0 and 1)",
-        Kind::Flag,
+        MeaningKind::Flag,
         |pattern, version| (version < Version::Two).then(|| M::read(pattern).ifr().meaning(version)),
     )
     .varying()

@@ -1,7 +1,7 @@
 //! Aircraft identification and category: type codes 1 to 4, register 0,8.
 
 use crate::code::table::{Derived, table};
-use crate::code::{Bits, CategoryCode, EmitterCategory, Identification, Kind, TypeCode};
+use crate::code::{Bits, CategoryCode, EmitterCategory, Identification, MeaningKind, TypeCode};
 
 table! {
     /// Who the aircraft is and what kind: type codes 1 to 4.
@@ -39,16 +39,20 @@ impl AircraftIdentification {
     }
 }
 
-const EMITTER_CATEGORY: Derived =
-    Derived::new("emitter_category", "Category set (from the type code) and number", Kind::Text, |pattern, version| {
+const EMITTER_CATEGORY: Derived = Derived::new(
+    "emitter_category",
+    "Category set (from the type code) and number",
+    MeaningKind::Text,
+    |pattern, version| {
         AircraftIdentification::from_bits(pattern as u64).emitter_category().map(|category| category.meaning(version))
-    })
-    .written(|wanted, pattern| {
-        let category: EmitterCategory = wanted.get("emitter_category").unwrap_or_default().parse()?;
-        let message = AircraftIdentification {
-            type_code: TypeCode::from_bits(category.type_code().into()),
-            category: category.code(),
-            ..AircraftIdentification::from_bits(pattern as u64)
-        };
-        Ok(message.bits().into())
-    });
+    },
+)
+.written(|wanted, pattern| {
+    let category: EmitterCategory = wanted.get("emitter_category").unwrap_or_default().parse()?;
+    let message = AircraftIdentification {
+        type_code: TypeCode::from_bits(category.type_code().into()),
+        category: category.code(),
+        ..AircraftIdentification::from_bits(pattern as u64)
+    };
+    Ok(message.bits().into())
+});

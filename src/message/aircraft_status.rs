@@ -1,7 +1,7 @@
 //! Aircraft status: type code 28; subtype 1 is emergency and Mode A code, register 6,1.
 
 use crate::code::table::{Derived, table};
-use crate::code::{Code, EmergencyState, Kind, ModeA, Number, Reserved, TypeCode, Version};
+use crate::code::{Code, EmergencyState, MeaningKind, ModeA, Number, Reserved, TypeCode, Version};
 
 table! {
     /// Emergency or priority state, and in version 2 the Mode A code: type code 28, subtype 1.
@@ -17,7 +17,7 @@ table! {
 }
 
 const MODE_A_CODE: Derived =
-    Derived::new("mode_a_code", "Mode A code, four octal digits (version 2)", Kind::Text, |pattern, version| {
+    Derived::new("mode_a_code", "Mode A code, four octal digits (version 2)", MeaningKind::Text, |pattern, version| {
         (version >= Version::Two).then(|| AircraftStatus::from_bits(pattern as u64).mode_a.meaning(version))
     })
     .varying()

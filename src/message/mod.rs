@@ -1,4 +1,4 @@
-//! Extended squitter messages: the 56 bits of the message field, one file a message.
+//! Extended squitter messages: the 56 bits of the message field, one file per message.
 
 mod acas_resolution_advisory;
 mod airborne_position;
@@ -7,6 +7,7 @@ mod aircraft_identification;
 mod aircraft_status;
 pub mod ground_station;
 mod no_position;
+mod opaque;
 mod operational_status;
 pub mod position;
 mod rebroadcast;
@@ -17,7 +18,6 @@ mod test_message;
 mod tis_b_coarse_position;
 mod tis_b_position;
 mod tis_b_velocity;
-mod undivided;
 
 pub use acas_resolution_advisory::AcasResolutionAdvisory;
 pub use airborne_position::AirbornePosition;
@@ -25,6 +25,9 @@ pub use airborne_velocity::{AirborneVelocityAir, AirborneVelocityGround};
 pub use aircraft_identification::AircraftIdentification;
 pub use aircraft_status::AircraftStatus;
 pub use no_position::NoPosition;
+pub use opaque::{
+    OperationalCoordination, ReservedMessage, SurfaceSystemStatus, TargetStateOther, TrajectoryChangePoint,
+};
 pub use operational_status::{
     OperationalStatusAirborne, OperationalStatusAirborneVersion1, OperationalStatusAirborneVersion3,
     OperationalStatusOther, OperationalStatusSurface, OperationalStatusSurfaceVersion1,
@@ -38,9 +41,6 @@ pub use test_message::{Test, TestModeA};
 pub use tis_b_coarse_position::TisBCoarsePosition;
 pub use tis_b_position::{TisBAirbornePosition, TisBSurfacePosition};
 pub use tis_b_velocity::{TisBVelocityAir, TisBVelocityAirGeometric, TisBVelocityGround, TisBVelocityGroundGeometric};
-pub use undivided::{
-    OperationalCoordination, ReservedMessage, SurfaceSystemStatus, TargetStateOther, TrajectoryChangePoint,
-};
 
 use crate::code::table::Table;
 use crate::code::{Bits, Version, VersionNumber};

@@ -2,7 +2,7 @@
 
 use super::position;
 use crate::code::table::{Derived, table};
-use crate::code::{Altitude12, Code, Kind, Reserved, SurveillanceStatus, TypeCode, Version};
+use crate::code::{Altitude12, Code, MeaningKind, Reserved, SurveillanceStatus, TypeCode, Version};
 
 table! {
     /// The position is missing; pressure altitude may still be there: type code 0.
@@ -18,7 +18,7 @@ table! {
 }
 
 const PRESSURE_ALTITUDE: Derived =
-    Derived::new("pressure_altitude_ft", "Altitude on 1013.25 hPa", Kind::Integer, |pattern, version| {
+    Derived::new("pressure_altitude_ft", "Altitude on 1013.25 hPa", MeaningKind::Integer, |pattern, version| {
         Some(NoPosition::from_bits(pattern as u64).altitude.meaning(version))
     })
     .written(|wanted, pattern| {
@@ -31,7 +31,7 @@ const PRESSURE_ALTITUDE: Derived =
     });
 
 const NUCP: Derived =
-    Derived::new("nucp", "Navigation uncertainty category (version 0)", Kind::Integer, |pattern, version| {
+    Derived::new("nucp", "Navigation uncertainty category (version 0)", MeaningKind::Integer, |pattern, version| {
         position::uncertainty(NoPosition::from_bits(pattern as u64).type_code, version)
     })
     .varying();

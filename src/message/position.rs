@@ -1,9 +1,9 @@
-//! What the position messages share: the position word, written from degrees and shown as arithmetic.
+//! The position word, which all position messages share: written from degrees and shown as arithmetic.
 
 use crate::code::compact_position::{Grid, Position, Word};
 use crate::code::table::{Derived, Wanted};
 use crate::code::{
-    Bits, CodeError, Kind, Meaning, TypeCode, Value, Version, navigation_integrity, number, position_steps,
+    Bits, CodeError, Meaning, MeaningKind, TypeCode, Value, Version, navigation_integrity, number, position_steps,
     position_uncertainty, vertical_protection_limit,
 };
 
@@ -127,7 +127,7 @@ pub(super) const fn latitude<M: Carries>() -> Derived {
     Derived::new(
         "latitude_deg",
         "Latitude; with longitude_deg and cpr_format it gives the position word",
-        Kind::Decimal,
+        MeaningKind::Decimal,
         |_, _| None,
     )
     .written(write::<M>)
@@ -144,7 +144,7 @@ pub(super) const fn longitude<M: Carries>() -> Derived {
     Derived::new(
         "longitude_deg",
         "Longitude; with latitude_deg and cpr_format it gives the position word",
-        Kind::Decimal,
+        MeaningKind::Decimal,
         |_, _| None,
     )
     .written(write::<M>)

@@ -9,7 +9,7 @@ use super::{
 };
 use crate::code::acas::{ADVISORY, COMPLEMENTS, THREAT_ADDRESS, THREAT_ALTITUDE, THREAT_RANGE};
 use crate::code::table::{Derived, Row, Table, names, row, rows_with, table};
-use crate::code::{Altitude12, CprFormat, Kind, Meaning, Number, SurveillanceStatus, TypeCode, Version};
+use crate::code::{Altitude12, CprFormat, Meaning, MeaningKind, Number, SurveillanceStatus, TypeCode, Version};
 
 table! {
     /// Airborne position, repeated. Where its IMF stands is settled for version 1 only.
@@ -30,7 +30,7 @@ table! {
     ]
 }
 
-const IMF: Derived = Derived::new("imf", "IMF (version 1, from memory)", Kind::Integer, |pattern, version| {
+const IMF: Derived = Derived::new("imf", "IMF (version 1, from memory)", MeaningKind::Integer, |pattern, version| {
     let bit = AirbornePositionRebroadcast::data_8_8.span.of(pattern, 56);
     (version == Version::One).then(|| Meaning::integer(bit as i64, ""))
 })

@@ -4,7 +4,7 @@ use super::position;
 use crate::code::compact_position::{Grid, Position, Word};
 use crate::code::table::{Derived, table};
 use crate::code::{
-    Angle7, Code, CodeError, CprFormat, Flag, Kind, Meaning, Movement, Number, TypeCode, Version, number,
+    Angle7, Code, CodeError, CprFormat, Flag, Meaning, MeaningKind, Movement, Number, TypeCode, Version, number,
 };
 
 table! {
@@ -106,7 +106,7 @@ fn read(pattern: u128) -> SurfacePosition {
 pub(super) const TRACK: Derived = Derived::new(
     "track_deg",
     "Ground track (versions 1 and 2: or heading, as the operational status says), clockwise from north",
-    Kind::Decimal,
+    MeaningKind::Decimal,
     |pattern, version| {
         let message = read(pattern);
         Some(if message.track_status.is_set() { message.track.meaning(version) } else { Meaning::none("not valid") })
@@ -121,7 +121,7 @@ pub(super) const TRACK: Derived = Derived::new(
 });
 
 const NUCP: Derived =
-    Derived::new("nucp", "Navigation uncertainty category (version 0)", Kind::Integer, |pattern, version| {
+    Derived::new("nucp", "Navigation uncertainty category (version 0)", MeaningKind::Integer, |pattern, version| {
         position::uncertainty(read(pattern).type_code, version)
     })
     .varying();
@@ -129,7 +129,7 @@ const NUCP: Derived =
 const NIC: Derived = Derived::new(
     "nic",
     "Navigation integrity category, where it does not hang on the supplements of the operational status",
-    Kind::Integer,
+    MeaningKind::Integer,
     |pattern, version| position::integrity(read(pattern).type_code, None, version),
 )
 .varying();

@@ -2,8 +2,8 @@
 
 use crate::code::table::{Derived, table};
 use crate::code::{
-    Bits, Flag, Kind, Linear, Meaning, Nacp, NicBaro, Number, Reserved, Sil, SilSupplement, Step, TypeCode, Value,
-    Version, Wording, is_no_data, number, turned,
+    Bits, Flag, Linear, Meaning, MeaningKind, Nacp, NicBaro, Number, Reserved, Sil, SilSupplement, Step, TypeCode,
+    Value, Version, Wording, is_no_data, number, turned,
 };
 
 table! {
@@ -84,7 +84,7 @@ fn read(pattern: u128) -> TargetState {
 const SELECTED_ALTITUDE: Derived = Derived::new(
     "selected_altitude_ft",
     "Selected altitude, steps of 32 ft; 0 no data",
-    Kind::Integer,
+    MeaningKind::Integer,
     |pattern, _| {
         Some(match read(pattern).selected_altitude.bits() as i64 {
             0 => Meaning::none("no data"),
@@ -108,7 +108,7 @@ const SELECTED_ALTITUDE: Derived = Derived::new(
 const PRESSURE_SETTING: Derived = Derived::new(
     "barometric_setting_hpa",
     "Barometric pressure setting, 800 hPa and steps of 0.8 hPa; 0 no data",
-    Kind::Decimal,
+    MeaningKind::Decimal,
     |pattern, _| {
         Some(match read(pattern).pressure_setting.bits() as f64 {
             0.0 => Meaning::none("no data"),
@@ -137,7 +137,7 @@ const PRESSURE_SETTING: Derived = Derived::new(
 const SELECTED_HEADING: Derived = Derived::new(
     "selected_heading_deg",
     "Selected heading, clockwise from north, steps of 180/256 degree",
-    Kind::Decimal,
+    MeaningKind::Decimal,
     |pattern, _| {
         let m = read(pattern);
         let degrees = m.selected_heading.bits() as f64 * 180.0 / 256.0;
@@ -174,7 +174,7 @@ fn given(scale: Linear, code: u64) -> Vec<Step> {
 /// A mode bit says something only where the message says that the modes are given.
 macro_rules! mode {
     ($name:ident, $row:ident, $field:literal, $about:literal) => {
-        const $name: Derived = Derived::new($field, $about, Kind::Flag, |pattern, version| {
+        const $name: Derived = Derived::new($field, $about, MeaningKind::Flag, |pattern, version| {
             let m = read(pattern);
             Some(if m.modes_given.is_set() {
                 crate::code::Code::meaning(m.$row, version)

@@ -2,8 +2,9 @@
 
 use crate::code::table::{Derived, table};
 use crate::code::{
-    AltitudeCapability, Bits, CodeError, EmergencyState, Flag, HorizontalSource, Kind, Linear, Meaning, Nacp, NicBaro,
-    Number, Reserved, Sil, TargetAltitudeType, TargetDirection, TargetMode, TypeCode, Version, VerticalSource, number,
+    AltitudeCapability, Bits, CodeError, EmergencyState, Flag, HorizontalSource, Linear, Meaning, MeaningKind, Nacp,
+    NicBaro, Number, Reserved, Sil, TargetAltitudeType, TargetDirection, TargetMode, TypeCode, Version, VerticalSource,
+    number,
 };
 
 table! {
@@ -41,7 +42,7 @@ fn read(pattern: u128) -> TargetStateVersion1 {
 const TARGET_ALTITUDE: Derived = Derived::new(
     "target_altitude_ft",
     "Target altitude: -1000 ft and steps of 100 ft; 1011 and more are not valid",
-    Kind::Integer,
+    MeaningKind::Integer,
     |pattern, _| {
         let message = read(pattern);
         Some(match message.target_altitude.bits() as i64 {
@@ -80,7 +81,7 @@ const ALTITUDE_SCALE: Linear = Linear { offset: -1000.0, ..Linear::new(100.0, 1.
 const TARGET_DIRECTION: Derived = Derived::new(
     "target_direction_deg",
     "Target heading or track, whole degrees; 360 and more are not valid",
-    Kind::Integer,
+    MeaningKind::Integer,
     |pattern, _| {
         let message = read(pattern);
         Some(match message.target_direction.bits() as i64 {

@@ -1,7 +1,7 @@
 //! Test messages: type code 23.
 
 use crate::code::table::{Derived, table};
-use crate::code::{Code, Kind, ModeA, Number, Reserved, TypeCode, Version};
+use crate::code::{Code, MeaningKind, ModeA, Number, Reserved, TypeCode, Version};
 
 table! {
     /// A test message, free to say anything: type code 23, subtype 0.
@@ -27,7 +27,7 @@ table! {
 }
 
 const MODE_A_CODE: Derived =
-    Derived::new("mode_a_code", "Mode A code, four octal digits (version 1)", Kind::Text, |pattern, version| {
+    Derived::new("mode_a_code", "Mode A code, four octal digits (version 1)", MeaningKind::Text, |pattern, version| {
         (version == Version::One).then(|| TestModeA::from_bits(pattern as u64).mode_a.meaning(version))
     })
     .varying()

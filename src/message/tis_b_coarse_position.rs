@@ -4,7 +4,7 @@
 use super::position;
 use crate::code::table::{Derived, table};
 use crate::code::{
-    Altitude12, Angle5, CoarseSpeed, Code, CprFormat, Flag, Kind, Meaning, Number, SurveillanceStatus, number,
+    Altitude12, Angle5, CoarseSpeed, Code, CprFormat, Flag, Meaning, MeaningKind, Number, SurveillanceStatus, number,
 };
 
 table! {
@@ -29,17 +29,21 @@ fn read(pattern: u128) -> TisBCoarsePosition {
     TisBCoarsePosition::from_bits(pattern as u64)
 }
 
-const TRACK: Derived =
-    Derived::new("track_deg", "Track over the ground, clockwise from north", Kind::Decimal, |pattern, version| {
+const TRACK: Derived = Derived::new(
+    "track_deg",
+    "Track over the ground, clockwise from north",
+    MeaningKind::Decimal,
+    |pattern, version| {
         let message = read(pattern);
         Some(if message.track_status.is_set() { message.track.meaning(version) } else { Meaning::none("not valid") })
-    })
-    .written(|wanted, pattern| {
-        let track = number(wanted.get("track_deg").unwrap_or_default()).and_then(Angle5::from_degrees)?;
-        Ok(TisBCoarsePosition { track, track_status: Flag::YES, ..read(pattern) }.bits().into())
-    })
-    .shown_back(|wanted, pattern| {
-        read(pattern).track.steps_to(wanted.get("track_deg").unwrap_or_default(), wanted.version)
-    });
+    },
+)
+.written(|wanted, pattern| {
+    let track = number(wanted.get("track_deg").unwrap_or_default()).and_then(Angle5::from_degrees)?;
+    Ok(TisBCoarsePosition { track, track_status: Flag::YES, ..read(pattern) }.bits().into())
+})
+.shown_back(|wanted, pattern| {
+    read(pattern).track.steps_to(wanted.get("track_deg").unwrap_or_default(), wanted.version)
+});
 
 position::carries!(TisBCoarsePosition, Coarse);

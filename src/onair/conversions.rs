@@ -1,4 +1,4 @@
-//! From the values of settings to the codes on the air: what the rows of the list of transmissions are written with.
+//! Converts the values of settings to the codes on the air, for the rows of the list of transmissions.
 // Values of settings come as the profile holds them.
 #![allow(clippy::trivially_copy_pass_by_ref)]
 

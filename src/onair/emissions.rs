@@ -1,4 +1,4 @@
-//! The one interpreter of the list of transmissions: from an install and what is known of the flight to frames.
+//! Makes frames from an install and what is known of the flight: the one interpreter of the list of transmissions.
 
 use super::transmissions::{Layer, TRANSMISSIONS, Transmission};
 use super::unit::Unit;
@@ -119,7 +119,7 @@ pub(crate) fn emissions_laid_out(
             for odd in grids {
                 let emission = emission(transmission, &Unit { odd: *odd, ..unit }, version)?;
                 // What is the same in both states is one frame.
-                match all.iter_mut().find(|other| other.frame == emission.frame && other.asked_by == emission.asked_by)
+                match all.iter_mut().find(|other| other.frame == emission.frame && other.reply_to == emission.reply_to)
                 {
                     Some(other) => other.when = When::Both,
                     None => all.push(emission),
@@ -184,7 +184,7 @@ fn emission(transmission: &'static Transmission, unit: &Unit<'_>, version: u8) -
         decisions,
         used,
         address_in_parity,
-        asked_by: transmission.asked_by(),
+        reply_to: transmission.reply_to(),
         unsettled: (envelope.unsettled).and_then(|unsettled| unsettled(unit)),
     })
 }

@@ -1,63 +1,28 @@
-//! From an install (and what the flight does) to the frames on the air: each with its value, the bits that the install
-//! decides, and the setting behind each.
+//! Makes the frames that an install puts on the air: each with its value, the bits that the install decides, and the
+//! setting behind each.
 
 mod conversions;
 mod emissions;
-#[cfg(feature = "cli")]
-mod flight_path;
 #[cfg_attr(not(feature = "cli"), allow(dead_code, reason = "the rehearsal uses what is left"))]
-mod flown;
-#[cfg(feature = "cli")]
-mod invented;
-#[cfg(feature = "cli")]
-mod minute;
-#[cfg(feature = "cli")]
-mod planted;
-#[cfg(feature = "cli")]
-mod random;
-#[cfg(feature = "cli")]
-mod reception;
-#[cfg(feature = "cli")]
-mod recording;
+mod flight_fields;
 #[cfg(feature = "cli")]
 mod rehearsal;
 #[cfg_attr(not(feature = "cli"), allow(dead_code, reason = "the rehearsal uses what is left"))]
 mod schedule;
-#[cfg(feature = "cli")]
-mod sensors;
 mod situation;
-#[cfg(feature = "cli")]
-mod template;
-#[cfg(feature = "cli")]
-mod traffic;
 mod transmissions;
 mod unit;
 
-#[cfg(feature = "cli")]
-pub use flight_path::{FlightError, FlightPath, Point, Quality};
-#[cfg(feature = "cli")]
-pub use planted::{PlantError, Planted};
-// The traffic of many aircraft, and what a receiver makes of it.
-#[cfg(feature = "cli")]
-pub(crate) use random::Random;
-#[cfg(feature = "cli")]
-#[doc(hidden)]
-pub use reception::{Heard, Receiver, Reception};
-#[cfg(feature = "cli")]
-#[doc(hidden)]
-pub use recording::Recording;
-#[cfg(feature = "cli")]
-pub use rehearsal::{Fitting, Rehearsal, Sent, Why};
-#[doc(hidden)]
-pub use schedule::{Condition, INTERVALS, Interval, Kind, Stream, interval_of, intervals_of, longest_interval_s};
-
 pub use emissions::{EmissionError, Flight, emissions, version_of, why_not_on_air};
 pub(crate) use emissions::{emissions_laid_out, not_in, what_is_unknown, why_in_no_frame};
-pub use flown::Motion;
-pub use situation::Situation;
+pub use flight_fields::Kinematics;
 #[cfg(feature = "cli")]
+pub use rehearsal::*;
 #[doc(hidden)]
-pub use traffic::Traffic;
+pub use schedule::{
+    Condition, INTERVALS, Interval, SquitterKind, Stream, interval_of, intervals_of, longest_interval_s,
+};
+pub use situation::Situation;
 pub use transmissions::{Format, Layer, OnlyIf, Part, Sending, TRANSMISSIONS, Transmission};
 
 use crate::code::table::Table;
@@ -238,8 +203,8 @@ pub struct Emission {
     pub used: Vec<Decision>,
     /// Whether the address stands in the parity, and so is decided beside the data bits.
     pub address_in_parity: bool,
-    /// What calls it forth, where it is no squitter.
-    pub asked_by: Option<&'static str>,
+    /// The request that it answers, if it is not a squitter.
+    pub reply_to: Option<&'static str>,
     /// What of it no source held settles for this install: neither the install nor the flight decides it here.
     pub unsettled: Option<&'static str>,
 }

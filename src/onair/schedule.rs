@@ -1,5 +1,5 @@
-//! How often each squitter goes out, in every condition: one table, from which the rehearsal and every judgement of
-//! intervals follow.
+//! Lists how often each squitter goes out, in every condition: one table, from which the rehearsal and every judgement
+//! of intervals follow.
 
 use super::{Emission, Format, TRANSMISSIONS, Transmission, When};
 use crate::message::NoPosition;
@@ -48,7 +48,7 @@ impl Stream {
     /// assert_eq!(Stream::Velocity.words(), "airborne velocity");
     /// ```
     pub fn words(self) -> String {
-        let kinds = Kind::ALL.into_iter().filter(|kind| kind.stream == self);
+        let kinds = SquitterKind::ALL.into_iter().filter(|kind| kind.stream == self);
         let mut names: Vec<String> = kinds.map(|kind| kind.message().replace('_', " ")).collect();
         names.dedup();
         names.join(", ")
@@ -63,19 +63,19 @@ impl Stream {
 /// What one state sends in a rhythm of its own. A position of type code 0 stands in the place of the position that there is
 /// none of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Kind {
+pub struct SquitterKind {
     /// What goes out.
     pub stream: Stream,
     /// In the air or on the ground.
     pub when: When,
 }
 
-impl Kind {
+impl SquitterKind {
     /// Every kind.
     pub const ALL: [Self; 12] = {
         use When::{Airborne, OnGround};
-        const fn kind(stream: Stream, when: When) -> Kind {
-            Kind { stream, when }
+        const fn kind(stream: Stream, when: When) -> SquitterKind {
+            SquitterKind { stream, when }
         }
         [
             kind(Stream::Position, Airborne),

@@ -1,6 +1,6 @@
 //! What the flight decides: where the aircraft is, how it moves, what the crew has set.
 
-use super::flown::Motion;
+use super::flight_fields::Kinematics;
 use crate::code::compact_position::Position;
 use crate::code::{Altitude12, EmergencyState, ModeA};
 use crate::profile::{JsonForm, Misfit, quoted};
@@ -93,8 +93,8 @@ impl Situation {
     }
 
     /// The numbers that change all the time.
-    pub(crate) fn motion(&self) -> Motion {
-        Motion {
+    pub(crate) fn motion(&self) -> Kinematics {
+        Kinematics {
             position: self.position(),
             pressure_altitude_ft: self.pressure_altitude_ft,
             geometric_minus_pressure_ft: self.geometric_minus_pressure_ft,

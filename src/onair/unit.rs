@@ -1,6 +1,6 @@
 //! The configured unit in one state of one flight: what its frames are filled from.
 
-use super::{Flight, Motion, Situation, When};
+use super::{Flight, Kinematics, Situation, When};
 use crate::code::{Altitude12, Bits, Capability, CodeError, EmergencyState, Flag, FlightStatus, ModeA};
 use crate::code::{SurveillanceStatus, VerticalStatus};
 use crate::profile::{AirGroundKind, Profile};
@@ -28,8 +28,8 @@ impl Unit<'_> {
         }
     }
 
-    pub fn motion(&self) -> Motion {
-        self.situation().map_or_else(Motion::default, Situation::motion)
+    pub fn motion(&self) -> Kinematics {
+        self.situation().map_or_else(Kinematics::default, Situation::motion)
     }
 
     /// Whether the unit can know the ground.

@@ -176,7 +176,7 @@ pub fn show(request: &Value) -> Result<Value, Refusal> {
         Err(error) => (Vec::new(), Vec::new(), Some(in_plain_words(&error.to_string()))),
     };
     // What the unit sends by itself comes first.
-    let (replies, squitters): (Vec<_>, Vec<_>) = frames.iter().partition(|frame| frame.asked_by.is_some());
+    let (replies, squitters): (Vec<_>, Vec<_>) = frames.iter().partition(|frame| frame.reply_to.is_some());
     let drawn: Vec<String> =
         squitters.into_iter().chain(replies).map(|frame| html::emission(frame, true).into_string()).collect();
     let unseen: Vec<Value> =

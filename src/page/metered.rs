@@ -1,4 +1,4 @@
-//! A body that is read a piece at a time, and given up where its reader makes nothing of it.
+//! Reads a request body a piece at a time, and gives it up when its reader does nothing with it.
 
 use axum::body::{Body, Bytes, HttpBody};
 use hyper::body::Frame;

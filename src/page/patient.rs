@@ -1,4 +1,4 @@
-//! A connection that is given up once its peer has taken nothing for a while.
+//! Gives up a connection once its peer has read nothing for a while.
 
 use std::future::Future;
 use std::io::{self, ErrorKind};

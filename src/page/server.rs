@@ -1,4 +1,4 @@
-//! The server: who is answered, how much is read and for how long, and which file or answer is where.
+//! Serves the page: who is answered, how much is read and for how long, and which file or answer is at which path.
 
 use super::patient::Patient;
 use super::watch::{Watched, Watches};

@@ -140,7 +140,7 @@ impl Following {
     }
 
     /// How it stands; with the verdict and the record once it has ended.
-    fn told(&mut self) -> Value {
+    fn state_json(&mut self) -> Value {
         if !self.has_ended {
             self.watch.pause();
         }
@@ -227,7 +227,7 @@ impl Watches {
         if request.get("seen").and_then(Value::as_u64) == Some(following.turn) {
             return Ok(json!({"watch": id, "unchanged": true}));
         }
-        let mut told = following.told();
+        let mut told = following.state_json();
         told["watch"] = json!(id);
         Ok(told)
     }

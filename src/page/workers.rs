@@ -1,4 +1,5 @@
-//! Threads that work on answers, all started before the first question: one that cannot be started later is no panic.
+//! Starts the threads that work on answers, all before the first question, so that one that cannot be started later
+//! does not end the server.
 
 use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};

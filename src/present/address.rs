@@ -3,8 +3,8 @@
 use super::text::folded;
 use crate::frame::Address;
 use crate::registry::{
-    Block, Confirmation, Found, Meant, Nationality, REGISTER_DECIDES, TABLE, Unreadable, Written, belongs,
-    block_of_address, look_up, mark_of_address, nationality_of_mark, read_address, slip,
+    Block, Confirmation, Found, Meant, Nationality, REGISTER_DECIDES, TABLE, Unreadable, WrittenAddress,
+    address_mistake, belongs, block_of_address, look_up, mark_of_address, nationality_of_mark, read_address,
 };
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
@@ -15,7 +15,7 @@ use std::fmt::Write;
 const SHOWN: usize = 4;
 
 /// What somebody asked about, as it was written, and what it can be read as.
-pub type Asked<'a> = (&'a str, &'a Result<Vec<Written>, Unreadable>);
+pub type Asked<'a> = (&'a str, &'a Result<Vec<WrittenAddress>, Unreadable>);
 
 /// What an address should be.
 #[derive(Clone, Debug)]
@@ -52,7 +52,7 @@ impl Expected {
 }
 
 /// The reading that counts: the only one, or the only one that is expected.
-pub fn reading<'a>(readings: &'a [Written], expected: Option<&Expected>) -> Option<&'a Written> {
+pub fn reading<'a>(readings: &'a [WrittenAddress], expected: Option<&Expected>) -> Option<&'a WrittenAddress> {
     if let [one] = readings {
         return Some(one);
     }
@@ -106,7 +106,7 @@ fn meant_text(out: &mut String, meant: &[Meant]) {
 }
 
 /// Why digits that have several readings are not settled.
-fn undecided(readings: &[Written], expected: Option<&Expected>) -> String {
+fn undecided(readings: &[WrittenAddress], expected: Option<&Expected>) -> String {
     let words: Vec<&str> = readings.iter().map(|one| one.notation.word()).collect();
     let compare = if expected.is_some() { "" } else { ", or compare with --expected" };
     let tells = if expected.is_some() { "what is expected does not tell which" } else { "nothing here tells which" };
@@ -200,7 +200,7 @@ fn expected_text(out: &mut String, expected: &Expected, seen: Address) {
         return;
     }
     line(out, "expected", &format!("{}: differs", with_mark(expected)));
-    let slips = slip::between(expected, seen);
+    let slips = address_mistake::between(expected, seen);
     if slips.is_empty() {
         line(out, "likely", "no single slip turns the expected address into this one");
     }
@@ -409,7 +409,7 @@ pub fn json((given, read): Asked<'_>, expected: Option<&Expected>) -> Answer {
         }
     };
     let Some(written) = reading(readings, expected) else {
-        let each = |one: &Written| ReadingEntry {
+        let each = |one: &WrittenAddress| ReadingEntry {
             read_as: one.notation.word(),
             address: one.address.to_string(),
             mark: mark_of_address(one.address),
@@ -440,7 +440,7 @@ pub fn json((given, read): Asked<'_>, expected: Option<&Expected>) -> Answer {
 fn expected_entry(expected: &Expected, seen: Address) -> ExpectedEntry {
     match expected {
         Expected::Address(expected) => {
-            let slips = slip::between(*expected, seen).into_iter().map(|(slip, detail)| SlipEntry {
+            let slips = address_mistake::between(*expected, seen).into_iter().map(|(slip, detail)| SlipEntry {
                 cause: slip.name,
                 what: slip.what,
                 detail,

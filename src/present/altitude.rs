@@ -7,8 +7,8 @@ use crate::code::{
 use crate::profile::calibration::{Offset, Spread, differs_with_itself, finer, offsets};
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{
-    ALTIMETER_POINTS, Diagnosis, Explanation, Fault, Fit, Judged, Missed, Needs, ProvingSet, Reading, TOLERANCE_FT,
-    effect, missed, proving_set,
+    ALTIMETER_POINTS, AltitudeReading, Diagnosis, Explanation, Fault, Fit, Judged, Missed, Needs, ProvingSet,
+    TOLERANCE_FT, effect, missed, proving_set,
 };
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
@@ -312,7 +312,7 @@ fn fit_words(fit: &Fit, of: usize, ceiling: Ceiling) -> String {
 }
 
 /// How readings are off: "one step (100 ft) high from 3000 ft up".
-fn off(readings: &[Reading]) -> String {
+fn off(readings: &[AltitudeReading]) -> String {
     let steps = finer(readings).is_none();
     let one = |offset: &Offset| {
         let by = match offset.most_ft {
@@ -339,8 +339,8 @@ fn off(readings: &[Reading]) -> String {
 }
 
 /// What readings say before any wire is named; the tolerance first.
-pub fn conclusion(readings: &[Reading], diagnosis: &Diagnosis) -> Vec<String> {
-    let within = readings.iter().all(Reading::within_tolerance);
+pub fn conclusion(readings: &[AltitudeReading], diagnosis: &Diagnosis) -> Vec<String> {
+    let within = readings.iter().all(AltitudeReading::within_tolerance);
     let tolerance = if within { "Within tolerance" } else { "Out of tolerance" };
     let turned = differs_with_itself(readings).map(|feet| {
         format!(
@@ -386,7 +386,7 @@ pub fn conclusion(readings: &[Reading], diagnosis: &Diagnosis) -> Vec<String> {
                 out.push("Out of tolerance.".to_owned());
             }
             if let Some(jump) = jump {
-                let by = |reading: Reading| match reading.difference_ft() {
+                let by = |reading: AltitudeReading| match reading.difference_ft() {
                     Some(0) | None => "0 ft".to_owned(),
                     Some(feet) => format!("{feet:+} ft"),
                 };
@@ -432,7 +432,7 @@ fn still_unseen(diagnosis: &Diagnosis, ceiling: Ceiling) -> String {
 }
 
 /// What readings say, for people.
-pub fn diagnosis_text(readings: &[Reading], diagnosis: &Diagnosis, ceiling: Ceiling) -> String {
+pub fn diagnosis_text(readings: &[AltitudeReading], diagnosis: &Diagnosis, ceiling: Ceiling) -> String {
     let mut out = "      set ft  reported ft  difference  within 125 ft  exactly\n".to_owned();
     let steps = finer(readings).is_none();
     let yes = |yes: bool| if yes { "yes" } else { "NO" };
@@ -473,7 +473,7 @@ pub fn diagnosis_text(readings: &[Reading], diagnosis: &Diagnosis, ceiling: Ceil
 }
 
 /// Which faults of the wires explain readings.
-fn wires_text(out: &mut String, readings: &[Reading], diagnosis: &Diagnosis, ceiling: Ceiling) {
+fn wires_text(out: &mut String, readings: &[AltitudeReading], diagnosis: &Diagnosis, ceiling: Ceiling) {
     let of = readings.len();
     let (best, others) = diagnosis.fits.split_at(diagnosis.equal.min(diagnosis.fits.len()));
     match best {
@@ -666,7 +666,7 @@ pub struct DiagnosisEntry {
 }
 
 /// What readings say, for programs.
-pub fn diagnosis_json(readings: &[Reading], diagnosis: &Diagnosis, ceiling: Ceiling) -> Value {
+pub fn diagnosis_json(readings: &[AltitudeReading], diagnosis: &Diagnosis, ceiling: Ceiling) -> Value {
     let explained = |all: &[Explanation]| -> Vec<ExplanationEntry> { all.iter().map(ExplanationEntry::from).collect() };
     let best = || {
         let best = diagnosis.fits.iter().take(diagnosis.equal).map(|fit| FitEntry {
@@ -694,7 +694,7 @@ pub fn diagnosis_json(readings: &[Reading], diagnosis: &Diagnosis, ceiling: Ceil
         Needs::Wires(_) if diagnosis.equal == 1 => ("told", best(), tells()),
         Needs::Wires(_) => ("cannot_tell", best(), tells()),
     };
-    let entry = |reading: &Reading| ReadingEntry {
+    let entry = |reading: &AltitudeReading| ReadingEntry {
         line: reading.line,
         set_ft: reading.set_ft,
         reported_ft: reading.reported_ft,
@@ -707,7 +707,7 @@ pub fn diagnosis_json(readings: &[Reading], diagnosis: &Diagnosis, ceiling: Ceil
         tolerance_ft: TOLERANCE_FT,
         ceiling_ft: ceiling.ft(),
         ceiling_given: matches!(ceiling, Ceiling::Given(_)),
-        within_tolerance: readings.iter().all(Reading::within_tolerance),
+        within_tolerance: readings.iter().all(AltitudeReading::within_tolerance),
         verdict,
         conclusion: conclusion(readings, diagnosis),
         explanations,

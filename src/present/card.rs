@@ -94,7 +94,7 @@ impl Card {
                     // What a test set shows, where the value as measured is not that.
                     let mut shown: Vec<&str> = Vec::new();
                     for place in places {
-                        let here = place.messages.iter().any(|message| seen(message.when, message.asked_by.is_some()));
+                        let here = place.messages.iter().any(|message| seen(message.when, message.reply_to.is_some()));
                         let code = (place.digits(), place.field);
                         if here && !codes.contains(&code) {
                             codes.push(code);

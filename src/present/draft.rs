@@ -16,7 +16,7 @@ const WIDTH: usize = 100;
 const MOST_VALUES: usize = 4;
 
 /// Values that read the same are told together.
-struct Told<'a> {
+struct SeenMeaning<'a> {
     field: &'a str,
     code: u64,
     meaning: &'a str,
@@ -25,8 +25,8 @@ struct Told<'a> {
     titles: Vec<&'a str>,
 }
 
-fn told(seen: &[SeenCode]) -> Vec<Told<'_>> {
-    let mut all: Vec<Told<'_>> = Vec::new();
+fn by_meaning(seen: &[SeenCode]) -> Vec<SeenMeaning<'_>> {
+    let mut all: Vec<SeenMeaning<'_>> = Vec::new();
     for one in seen {
         match all.iter_mut().find(|told| told.field == one.field && told.meaning == one.meaning) {
             Some(told) => {
@@ -38,7 +38,7 @@ fn told(seen: &[SeenCode]) -> Vec<Told<'_>> {
                     told.titles.push(one.title);
                 }
             }
-            None => all.push(Told {
+            None => all.push(SeenMeaning {
                 field: one.field,
                 code: one.code,
                 meaning: &one.meaning,
@@ -63,8 +63,8 @@ fn titles(titles: &[&str]) -> String {
 
 /// What was seen of a setting, how often and where.
 pub fn seen_words(drafted: &Drafted) -> String {
-    let all = told(&drafted.seen);
-    let each = |told: &Told<'_>| {
+    let all = by_meaning(&drafted.seen);
+    let each = |told: &SeenMeaning<'_>| {
         // A short code says more than its meaning where that is a range; a long one says nothing to anybody.
         let short = told.first.bits.width() <= 5 && !told.meaning.starts_with(&told.code.to_string());
         let code = if short { format!(", code {}", told.code) } else { String::new() };

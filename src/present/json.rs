@@ -1,11 +1,11 @@
 //! JSON: one object per frame, emission or comparison.
 
+use super::by_version::{self, Part};
 use super::json_values::{decimal, natural, plain, value};
-use super::observed;
 use super::on_air;
-use super::reading::{self, Part};
+use super::track_output;
 use crate::code::table::{BEYOND, Entry, Row};
-use crate::code::{Said, Value as Spoken, Version};
+use crate::code::{MeaningData, Value as Spoken, Version};
 use crate::downlink::{Decoded, PAYLOAD_KEY, Parity};
 use crate::frame::{Address, Frame};
 use crate::onair::{Decision, Emission};
@@ -34,11 +34,11 @@ pub fn write_frame(place: &Place<'_>, decoded: &Decoded, observation: &Observati
     out.push(b'{');
     write_envelope(place, decoded, observation, out);
     write_fields(decoded, observation.version, out);
-    if let Some(note) = reading::note(decoded, observation.version) {
+    if let Some(note) = by_version::note(decoded, observation.version) {
         entry("note", &note, out);
     }
     write_codes(decoded, out);
-    observed::write(observation, out);
+    track_output::write(observation, out);
     close(out);
     out.pop();
 }
@@ -76,7 +76,7 @@ fn write_fields(decoded: &Decoded, version: VersionInForce, out: &mut Vec<u8>) {
 
 /// Writes what a field says.
 #[inline]
-fn write_field(part: &Part, entry: &Entry<'static>, said: &Said, out: &mut Vec<u8>) {
+fn write_field(part: &Part, entry: &Entry<'static>, said: &MeaningData, out: &mut Vec<u8>) {
     if part.pair.is_none() {
         entry.quoted().write(out);
     } else {
@@ -196,7 +196,7 @@ fn write_envelope(place: &Place<'_>, decoded: &Decoded, observation: &Observatio
     plain(decoded.message(), out);
     out.push(b',');
     if let Some(overlay) = observation.possible_data_overlay {
-        entry("possible_data_overlay", &observed::data_overlay(overlay), out);
+        entry("possible_data_overlay", &track_output::data_overlay(overlay), out);
     }
     if let Some(register) = decoded.register {
         entry("register", &register.to_string(), out);
@@ -290,7 +290,8 @@ pub struct EmissionEntry {
     address_decided: Option<bool>,
     /// There for a reply: what asks for it.
     #[serde(skip_serializing_if = "Option::is_none")]
-    asked_by: Option<&'static str>,
+    #[serde(rename = "asked_by")]
+    reply_to: Option<&'static str>,
     /// What the install decides.
     settings: Vec<DecisionEntry>,
     /// There if the install presets something that the crew uses or not.
@@ -309,7 +310,7 @@ pub fn emission(emission: &Emission) -> Value {
         frame: emission.frame.to_string(),
         decided: emission.decided_digits(),
         address_decided: emission.address_in_parity.then_some(true),
-        asked_by: emission.asked_by,
+        reply_to: emission.reply_to,
         settings: emission.decisions.iter().map(DecisionEntry::from).collect(),
         when_used: emission.used.iter().map(DecisionEntry::from).collect(),
         not_settled: emission.unsettled,

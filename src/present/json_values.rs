@@ -1,4 +1,4 @@
-//! Values as JSON, written straight behind what is there: a capture is long.
+//! Writes values as JSON straight into the output, because a capture is long.
 
 use crate::code::{Text, Value};
 

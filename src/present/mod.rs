@@ -2,20 +2,19 @@
 
 pub mod address;
 pub mod altitude;
+pub mod by_version;
 pub mod card;
 pub mod draft;
 pub mod drawing;
 pub mod glossary;
-pub mod guess;
 #[cfg(feature = "cli")]
 pub mod html;
 pub mod identity;
 pub mod json;
 mod json_values;
-mod observed;
 pub mod on_air;
+pub mod parity_repair;
 pub mod readback;
-pub mod reading;
 pub mod reference;
 pub mod ruler;
 pub mod run_form;
@@ -24,6 +23,7 @@ pub mod schema;
 pub mod sheet;
 pub mod table;
 pub mod text;
+mod track_output;
 pub mod verdict;
 pub mod watch;
 pub mod worked;

@@ -230,7 +230,7 @@ pub fn json(id: SettingId) -> Value {
                 "in_parity": place.part.is_none(),
                 "settings": place.part.map_or(vec![id], |part| part.settings.to_vec()),
                 "rule": place.part.map(|part| part.rule.key()),
-                "asked_by": transmission.asked_by(), "intervals": intervals,
+                "asked_by": transmission.reply_to(), "intervals": intervals,
                 "only_if": transmission.condition.map(|condition| condition.words),
             })
         })
@@ -253,7 +253,7 @@ pub fn list() -> String {
             let bits =
                 place.in_message().map_or_else(|| in_words(place.span), |span| format!("message {}", in_words(span)));
             let versions: Vec<u8> = (place.transmission.versions.0..=place.transmission.versions.1).collect();
-            let asked = place.transmission.asked_by().map_or_else(String::new, |by| format!(", in reply to {by}"));
+            let asked = place.transmission.reply_to().map_or_else(String::new, |by| format!(", in reply to {by}"));
             let line = format!(
                 "{}{asked}: {bits}, {}, {}",
                 place.title(),

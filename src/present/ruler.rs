@@ -1,8 +1,8 @@
 //! A frame as a bit ruler: every bit in the four ways that people count it, and every field with its code and meaning.
 
-use super::observed;
-use super::reading::{Field, Reading, in_other_versions, same_in};
+use super::by_version::{Field, MeaningsByVersion, in_other_versions, same_in};
 use super::text::{folded, line, width};
+use super::track_output;
 use super::worked;
 use crate::code::Version;
 use crate::downlink::{Decoded, Parity, Placed};
@@ -228,19 +228,19 @@ pub(super) fn in_brackets(memory: Option<&str>) -> String {
 }
 
 /// A meaning in words, with its mark of memory.
-fn told(decoded: &Decoded, version: Version, (name, meaning): &Field) -> String {
+fn with_memory_mark(decoded: &Decoded, version: Version, (name, meaning): &Field) -> String {
     format!("{name}: {}{}", meaning.words(), in_brackets(decoded.memory_of(name, version)))
 }
 
 fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
-    let reading = Reading::new(decoded, observation.version);
+    let reading = MeaningsByVersion::new(decoded, observation.version);
     let own: Vec<&str> = decoded.derived().map(|(name, ..)| name).collect();
     let together: Vec<_> = reading.fields.iter().filter(|(name, _)| own.contains(name)).collect();
     if !together.is_empty() {
         let _ = writeln!(out, "\ntaken together");
         let version = observation.version.known().unwrap_or(Version::ALL[0]);
         for field in together {
-            *out += &folded("    ", 8, &told(decoded, version, field));
+            *out += &folded("    ", 8, &with_memory_mark(decoded, version, field));
         }
     }
     let unknown = "the version in force is not known; in each version these bits also say";
@@ -251,7 +251,7 @@ fn derived(out: &mut String, decoded: &Decoded, observation: &Observation) {
         out.push('\n');
         *out += &folded("note: ", 4, &note);
     }
-    for (at, line) in observed::words(observation, 6).into_iter().enumerate() {
+    for (at, line) in track_output::words(observation, 6).into_iter().enumerate() {
         if at == 0 {
             out.push('\n');
         }
@@ -267,7 +267,7 @@ fn by_version(out: &mut String, title: &str, decoded: &Decoded, versions: &[(Ver
         }
         let version = versions.iter().find(|(_, own)| own == fields).map_or(Version::ALL[0], |(version, _)| *version);
         let read = decoded.in_version(Some(version));
-        let fields: Vec<String> = fields.iter().map(|field| told(&read, version, field)).collect();
+        let fields: Vec<String> = fields.iter().map(|field| with_memory_mark(&read, version, field)).collect();
         *out += &folded(&format!("    version {numbers}: "), 15, &fields.join("; "));
     }
 }

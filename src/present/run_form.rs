@@ -6,7 +6,8 @@ use super::text::folded_to;
 use crate::code::spaced;
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{
-    ALTIMETER_POINTS, BadReading, Fault, Judged, Reading, TOLERANCE_FT, diagnose, missed, proving_set, whole_feet,
+    ALTIMETER_POINTS, AltitudeReading, BadReading, Fault, Judged, TOLERANCE_FT, diagnose, missed, proving_set,
+    whole_feet,
 };
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
@@ -282,11 +283,11 @@ impl Run {
                 }
             }
         }
-        let readings: Vec<Reading> = run
+        let readings: Vec<AltitudeReading> = run
             .rows
             .iter()
             .filter(|row| row.outputs[0] != Read::NotYet)
-            .map(|row| Reading {
+            .map(|row| AltitudeReading {
                 line: row.line,
                 set_ft: row.altimeter.feet().unwrap_or(row.set_ft),
                 reported_ft: row.outputs[0].feet(),

@@ -5,10 +5,10 @@ use super::address::Answer;
 use super::altitude::{AnswerEntry, DiagnosisEntry, MissesOfSetEntry, ProofEntry};
 use super::draft::DraftEntry;
 use super::json::{EmissionEntry, ProblemEntry};
-use super::observed::Entries;
 use super::run_form::RunEntry;
 use super::table::{Columns, Layout};
-use crate::code::Kind;
+use super::track_output::Entries;
+use crate::code::MeaningKind;
 use crate::code::table::{BEYOND, Entry};
 use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
@@ -222,11 +222,11 @@ fn fields_into(layouts: &[Layout], name: &str, shared: &mut BTreeMap<String, Val
     let mut names: Vec<&'static str> = Vec::new();
     for (name, entry) in layouts.iter().flat_map(|layout| layout.entries().collect::<Vec<_>>()) {
         let types: &[&str] = match entry.kind() {
-            Kind::Flag => &["boolean", "null"],
-            Kind::Integer => &["integer", "null"],
-            Kind::Decimal => &["number", "null"],
-            Kind::Word | Kind::Text => &["string", "null"],
-            Kind::IntegerOrWord => &["integer", "string", "null"],
+            MeaningKind::Flag => &["boolean", "null"],
+            MeaningKind::Integer => &["integer", "null"],
+            MeaningKind::Decimal => &["number", "null"],
+            MeaningKind::Word | MeaningKind::Text => &["string", "null"],
+            MeaningKind::IntegerOrWord => &["integer", "string", "null"],
         };
         let described =
             shared.entry(format!("field_{name}")).or_insert_with(|| json!({"description": entry.about(), "type": []}));
@@ -238,7 +238,7 @@ fn fields_into(layouts: &[Layout], name: &str, shared: &mut BTreeMap<String, Val
         if entry.is_capped() {
             properties.insert(format!("{name}{BEYOND}"), json!({"$ref": "#/$defs/beyond"}));
         }
-        if matches!(entry.kind(), Kind::Integer) {
+        if matches!(entry.kind(), MeaningKind::Integer) {
             properties.insert(format!("{name}_meaning"), json!({"$ref": "#/$defs/meaning"}));
         }
         if !names.contains(&name) {

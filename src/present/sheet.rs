@@ -67,8 +67,8 @@ pub struct SheetMessage {
     pub title: &'static str,
     /// In which state.
     pub when: When,
-    /// What calls it forth, where it is no squitter.
-    pub asked_by: Option<&'static str>,
+    /// The request that it answers, if it is not a squitter.
+    pub reply_to: Option<&'static str>,
 }
 
 impl SheetMessage {
@@ -80,7 +80,7 @@ impl SheetMessage {
         } else {
             format!(" {}", self.when.words())
         };
-        let asked = self.asked_by.map_or_else(String::new, |by| format!(", in reply to {by}"));
+        let asked = self.reply_to.map_or_else(String::new, |by| format!(", in reply to {by}"));
         format!("{}{when}{asked}", self.title)
     }
 }
@@ -246,7 +246,7 @@ impl Sheet {
                             .messages
                             .iter()
                             .map(|message| {
-                                json!({"message": message.title, "when": message.when.key(), "asked_by": message.asked_by})
+                                json!({"message": message.title, "when": message.when.key(), "asked_by": message.reply_to})
                             })
                             .collect();
                         json!({"field": place.field, "bits": place.span.map(|span| [span.first, span.last]),
@@ -275,7 +275,7 @@ pub(super) fn places(of: &Setting, words: &str, frames: &[Emission]) -> Vec<Shee
     let mut places: Vec<SheetPlace> = Vec::new();
     for emission in frames {
         let title = if emission.address_in_parity { emission.envelope.title } else { emission.table.title };
-        let message = SheetMessage { title, when: emission.when, asked_by: emission.asked_by };
+        let message = SheetMessage { title, when: emission.when, reply_to: emission.reply_to };
         let mut add = |place: SheetPlace| {
             let same = |other: &&mut SheetPlace| {
                 (other.field, other.span, other.code) == (place.field, place.span, place.code)
@@ -287,7 +287,7 @@ pub(super) fn places(of: &Setting, words: &str, frames: &[Emission]) -> Vec<Shee
             for message in place.messages {
                 // In the air and on the ground the same bits: one line.
                 let in_both =
-                    |other: &&mut SheetMessage| (other.title, other.asked_by) == (message.title, message.asked_by);
+                    |other: &&mut SheetMessage| (other.title, other.reply_to) == (message.title, message.reply_to);
                 match other.messages.iter_mut().find(in_both) {
                     Some(known) => known.when = if known.when == message.when { known.when } else { When::Both },
                     None => other.messages.push(message),

@@ -1,9 +1,9 @@
 //! Plain text for people; readable without colour.
 
+use super::by_version::{MeaningsByVersion, same_in};
 use super::json::{Place, emission_message};
 use super::on_air;
-use super::reading::{Reading, same_in};
-use super::{CAUTIONS, observed, ruler};
+use super::{CAUTIONS, ruler, track_output};
 use crate::downlink::Decoded;
 use crate::frame::Span;
 use crate::onair::Emission;
@@ -169,7 +169,7 @@ pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) ->
     for remark in ruler::register_remarks(decoded) {
         out += &folded("        ", 10, &remark);
     }
-    let reading = Reading::new(decoded, observation.version);
+    let reading = MeaningsByVersion::new(decoded, observation.version);
     let words = |fields: &[(&'static str, crate::code::Meaning)]| {
         fields.iter().map(|(name, meaning)| format!("{name}: {}", meaning.words())).collect::<Vec<_>>().join("; ")
     };
@@ -182,7 +182,7 @@ pub fn frame(place: &Place<'_>, decoded: &Decoded, observation: &Observation) ->
     if let Some(note) = &reading.note {
         out += &folded("        ", 8, note);
     }
-    for line in observed::words(observation, 5) {
+    for line in track_output::words(observation, 5) {
         out += &folded("        ", 10, &line);
     }
     out
@@ -193,7 +193,7 @@ pub fn emissions(emissions: &[Emission], unseen: &[(SettingId, String)]) -> Stri
     let mut out = cautions();
     for emission in emissions {
         let title = if emission.address_in_parity { emission.envelope.title } else { emission.table.title };
-        let asked = emission.asked_by.map_or_else(String::new, |by| format!(", in reply to {by}"));
+        let asked = emission.reply_to.map_or_else(String::new, |by| format!(", in reply to {by}"));
         out.push('\n');
         let state = emission.when.words();
         out += &folded("", 4, &format!("{title} ({}), {state}{asked}", emission_message(emission)));

@@ -1,4 +1,4 @@
-//! What a watch tells: its events as lines for people and programs, and how it stands as a screen.
+//! Writes the events of a watch as lines for people and programs, and how it stands as a screen.
 
 use super::CAUTIONS;
 use super::text::{counted, folded_to};

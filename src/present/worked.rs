@@ -123,7 +123,7 @@ fn parity_made(frame: &Frame) -> Vec<Step> {
         Step::note(format!("the remainder {remainder:06X} is the last 24 bits; nothing is combined with it"))
     } else {
         Step::new(format!("{remainder:06X} xor {overlay:06X}"), format!("{:06X}", frame.parity_field()))
-            .told("the remainder with the overlay, as the last 24 bits")
+            .explained("the remainder with the overlay, as the last 24 bits")
     });
     steps
 }
@@ -134,20 +134,20 @@ fn address(decoded: &Decoded) -> Vec<Step> {
     let (field, remainder, overlay) = (frame.parity_field(), frame.parity(), frame.overlay());
     match decoded.parity() {
         Parity::Overlaid => vec![
-            Step::new(format!("{field:06X} xor {remainder:06X}"), format!("{overlay:06X}")).told(
+            Step::new(format!("{field:06X} xor {remainder:06X}"), format!("{overlay:06X}")).explained(
                 "this format carries the address only in its parity: the last 24 bits with the remainder taken off again",
             ),
             Step::note("a damaged frame gives another address, so compare it with one that was heard in the clear"),
         ],
         Parity::Interrogator(code) => vec![
             Step::new(format!("{overlay:06X}"), format!("bits {:07b}", overlay & 0x7F))
-                .told("an all-call reply has the interrogator's code in the last seven bits of the overlay"),
+                .explained("an all-call reply has the interrogator's code in the last seven bits of the overlay"),
             match code {
                 InterrogatorCode::Si(_) => Step::new(format!("{} - 16", overlay & 0x7F), format!("SI {}", code.code()))
-                    .told("17 to 79 are surveillance identifiers (SI), counted from 16 (from memory)"),
+                    .explained("17 to 79 are surveillance identifiers (SI), counted from 16 (from memory)"),
                 InterrogatorCode::Ii(_) => {
                     Step::new(format!("{}", overlay & 0x7F), format!("II {}", code.code()))
-                        .told("1 to 15 are interrogator identifiers (II)")
+                        .explained("1 to 15 are interrogator identifiers (II)")
                 }
             },
         ],

@@ -1,6 +1,6 @@
 //! Judges altitude readings before any wire is blamed: what a calibration error or hysteresis can give needs no fault.
 
-use super::wiring::Reading;
+use super::wiring::AltitudeReading;
 
 /// A calibration error changes by at most one foot in this many (own choice: a whole step takes 1000 ft of altitude,
 /// where a faulty wire makes neighbouring steps jump).
@@ -12,17 +12,17 @@ const HALF_STEP_FT: i64 = 50;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Jump {
     /// The lower one.
-    pub below: Reading,
+    pub below: AltitudeReading,
     /// The higher one.
-    pub above: Reading,
+    pub above: AltitudeReading,
 }
 
 /// Two readings that no calibration error gives; `None` if one explains every reading that reports an altitude.
 ///
 /// A reading leaves room for errors of one step, and errors close in altitude are close to each other. Going up and
 /// coming down are judged apart, since hysteresis lies between them.
-pub(super) fn jump(readings: &[Reading]) -> Option<Jump> {
-    let (mut up, mut down): (Vec<Reading>, Vec<Reading>) = (Vec::new(), Vec::new());
+pub(super) fn jump(readings: &[AltitudeReading]) -> Option<Jump> {
+    let (mut up, mut down): (Vec<AltitudeReading>, Vec<AltitudeReading>) = (Vec::new(), Vec::new());
     let mut rising = readings.windows(2).find(|two| two[0].set_ft != two[1].set_ft).is_none_or(goes_up);
     for (at, reading) in readings.iter().enumerate() {
         if at > 0 && readings[at - 1].set_ft != reading.set_ft {
@@ -33,15 +33,15 @@ pub(super) fn jump(readings: &[Reading]) -> Option<Jump> {
     [up, down].into_iter().find_map(one_way)
 }
 
-fn goes_up(two: &[Reading]) -> bool {
+fn goes_up(two: &[AltitudeReading]) -> bool {
     two[0].set_ft < two[1].set_ft
 }
 
 /// A bound of the error, in a common measure, and the reading that sets it.
-type Bound = Option<(i64, Reading)>;
+type Bound = Option<(i64, AltitudeReading)>;
 
 /// One pass: the tightest bounds that the readings below set to the error, each loosened with the altitude between.
-fn one_way(mut readings: Vec<Reading>) -> Option<Jump> {
+fn one_way(mut readings: Vec<AltitudeReading>) -> Option<Jump> {
     readings.sort_by_key(|reading| reading.set_ft);
     let (mut least, mut most): (Bound, Bound) = (None, None);
     for above in readings {
@@ -102,16 +102,16 @@ pub struct Offset {
 }
 
 /// How readings are off, the low ones first.
-pub fn offsets(readings: &[Reading]) -> Vec<Offset> {
+pub fn offsets(readings: &[AltitudeReading]) -> Vec<Offset> {
     // In whole steps where there are steps: 4040 ft is read as 4000 ft by a perfect encoder.
     let steps = finer(readings).is_none();
-    let error = |reading: &Reading| match (reading.reported_ft, reading.nearest_step_ft()) {
+    let error = |reading: &AltitudeReading| match (reading.reported_ft, reading.nearest_step_ft()) {
         (Some(reported), Some(step)) if steps => reported - step,
         _ => reading.difference_ft().unwrap_or(0),
     };
     let mut offsets = Vec::new();
     for high in [false, true] {
-        let off = |reading: &Reading| if high { error(reading) > 0 } else { error(reading) < 0 };
+        let off = |reading: &AltitudeReading| if high { error(reading) > 0 } else { error(reading) < 0 };
         let such = || readings.iter().filter(|reading| off(reading));
         let altitudes = || such().map(|reading| reading.set_ft);
         let (Some(lowest_ft), Some(highest_ft)) = (altitudes().min(), altitudes().max()) else { continue };
@@ -133,7 +133,7 @@ pub fn offsets(readings: &[Reading]) -> Vec<Offset> {
 }
 
 /// The lowest altitude that was read more than once with different results: no wire does that.
-pub fn differs_with_itself(readings: &[Reading]) -> Option<i32> {
+pub fn differs_with_itself(readings: &[AltitudeReading]) -> Option<i32> {
     let mut sorted: Vec<(i32, Option<i32>)> =
         readings.iter().map(|reading| (reading.set_ft, reading.reported_ft)).collect();
     sorted.sort_unstable();
@@ -141,6 +141,6 @@ pub fn differs_with_itself(readings: &[Reading]) -> Option<i32> {
 }
 
 /// The first reading that reports no whole hundred of feet, which no grey code can.
-pub fn finer(readings: &[Reading]) -> Option<Reading> {
+pub fn finer(readings: &[AltitudeReading]) -> Option<AltitudeReading> {
     readings.iter().copied().find(|reading| reading.reported_ft.is_some_and(|feet| feet % 100 != 0))
 }

@@ -29,7 +29,7 @@ pub fn kind_of(category: EmitterCategory) -> Option<AircraftKind> {
 
 /// A category and what led to it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Derived {
+pub struct DerivedCategory {
     /// The category.
     pub category: EmitterCategory,
     /// Why, in a sentence.
@@ -64,7 +64,7 @@ pub(super) fn beside_limit(weight: Weight) -> Option<[&'static str; 2]> {
 /// let helicopter = category_of(Some(AircraftKind::Rotorcraft), weight("20000lb")).unwrap();
 /// assert_eq!(helicopter.category.to_string(), "A7");
 /// ```
-pub fn category_of(kind: Option<AircraftKind>, weight: Option<Weight>) -> Option<Derived> {
+pub fn category_of(kind: Option<AircraftKind>, weight: Option<Weight>) -> Option<DerivedCategory> {
     let kind = kind?;
     let by_kind = match kind {
         AircraftKind::Aeroplane => {
@@ -80,7 +80,7 @@ pub fn category_of(kind: Option<AircraftKind>, weight: Option<Weight>) -> Option
             if beside_limit(weight).is_some() {
                 why += "; it is close to a limit, so look up the certified figure again";
             }
-            return Some(Derived { category, why });
+            return Some(DerivedCategory { category, why });
         }
         AircraftKind::HighVortex => "A4",
         AircraftKind::HighPerformance => "A6",
@@ -93,5 +93,5 @@ pub fn category_of(kind: Option<AircraftKind>, weight: Option<Weight>) -> Option
         AircraftKind::Space => "B7",
     };
     let why = format!("the category of {} is {by_kind}, whatever the weight", kind.words());
-    Some(Derived { category: by_kind.parse().ok()?, why })
+    Some(DerivedCategory { category: by_kind.parse().ok()?, why })
 }

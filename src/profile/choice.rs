@@ -1,6 +1,6 @@
 //! Settings that are a choice among fixed words.
 
-use super::located::{Kind, Node};
+use super::json_spans::{Node, NodeKind};
 use super::quantity::{Choice, Fault, Quantity, ValueKind, plain};
 use serde_json::{Value, json};
 
@@ -21,7 +21,7 @@ macro_rules! choice {
             fn read(node: &Node) -> Result<Self, Fault> {
                 let known = [$( concat!("\"", $word, "\"") ),+].join(", ");
                 match &node.kind {
-                    $( Kind::Text(text) if plain(text) == $word => Ok(Self::$variant), )+
+                    $( NodeKind::Text(text) if plain(text) == $word => Ok(Self::$variant), )+
                     _ => Err(Fault::new(
                         format!("{} is not one of the choices", node.kind_in_words()),
                         format!("write one of {known}"),
@@ -31,7 +31,7 @@ macro_rules! choice {
             fn from_words(text: &str) -> Result<Self, Fault> {
                 let given = plain(text);
                 $( if given == $word || given == plain($words) { return Ok(Self::$variant); } )+
-                Self::read(&Node { at: 0, kind: Kind::Text(text.trim().to_owned()) })
+                Self::read(&Node { at: 0, kind: NodeKind::Text(text.trim().to_owned()) })
             }
             fn json(&self) -> Value {
                 match self { $( Self::$variant => json!($word), )+ }

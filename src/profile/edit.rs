@@ -1,7 +1,7 @@
 //! Changes a setting in the text of a profile, in place: all else in the text stays as it is, comments and layout included.
 
 use super::form::Misfit;
-use super::located::{Kind, Lines, Member, Node, comments, without_comments};
+use super::json_spans::{Lines, Member, Node, NodeKind, comments, without_comments};
 use super::settings::{keys_below, put, setting as setting_at};
 use super::{Profile, SettingId};
 use serde_json::Value;
@@ -40,7 +40,7 @@ pub fn with_value(text: &str, setting: SettingId, value: &Value) -> Result<Strin
     let mut wanted = before.profile.json();
     put(&mut wanted, setting.pointer(), value.clone());
     let changed = match (&rest[..], &node.kind) {
-        ([], _) | (_, Kind::Null) => {
+        ([], _) | (_, NodeKind::Null) => {
             let range = node.at..end_of(&bare, node.at);
             if let Some(lost) = editor.comments.iter().find(|comment| range.contains(&comment.start)) {
                 return Err(misfit(
@@ -54,7 +54,7 @@ pub fn with_value(text: &str, setting: SettingId, value: &Value) -> Result<Strin
             let written = laid_out(all, &pointer, &editor.indent(node.at), editor.new_line());
             editor.with(&[(range, written)])
         }
-        ([key, ..], Kind::Object(members)) => {
+        ([key, ..], NodeKind::Object(members)) => {
             let mut all = Value::Null;
             put(&mut all, &format!("/{}", rest.join("/")), value.clone());
             let inner = format!("{pointer}/{key}");

@@ -1,7 +1,7 @@
 //! Checks JSON against its published schema, and says in people's words what does not fit: where, why, and what to write.
 //! What the schemas of this program use is understood: types, keys, choices, ranges, lists.
 
-use super::located::{Kind, Lines, Node, Slip, message, quoted};
+use super::json_spans::{JsonError, Lines, Node, NodeKind, message, quoted};
 use super::suggestion_among;
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value, json};
@@ -36,8 +36,8 @@ impl fmt::Display for Misfit {
     }
 }
 
-impl From<Slip> for Misfit {
-    fn from(Slip { line, column, reason, correction }: Slip) -> Self {
+impl From<JsonError> for Misfit {
+    fn from(JsonError { line, column, reason, correction }: JsonError) -> Self {
         Self { line, column, pointer: String::new(), reason: format!("not valid JSON: {reason}"), correction }
     }
 }
@@ -82,7 +82,7 @@ impl<'t> JsonForm<'t> {
         let mut node = &self.root;
         for key in pointer.split('/').skip(1) {
             let inner = match &node.kind {
-                Kind::List(items) => key.parse().ok().and_then(|at: usize| items.get(at)),
+                NodeKind::List(items) => key.parse().ok().and_then(|at: usize| items.get(at)),
                 _ => node.member(key).map(|member| &member.node),
             };
             let Some(inner) = inner else { break };
@@ -97,13 +97,13 @@ impl<'t> JsonForm<'t> {
 /// The value without its places; a whole number as one.
 fn value(node: &Node) -> Value {
     match &node.kind {
-        Kind::Null => Value::Null,
-        Kind::Bool(yes) => json!(yes),
-        Kind::Number(number) if number.fract() == 0.0 && number.abs() < 1e15 => json!(*number as i64),
-        Kind::Number(number) => json!(number),
-        Kind::Text(text) => json!(text),
-        Kind::List(items) => items.iter().map(value).collect(),
-        Kind::Object(members) => {
+        NodeKind::Null => Value::Null,
+        NodeKind::Bool(yes) => json!(yes),
+        NodeKind::Number(number) if number.fract() == 0.0 && number.abs() < 1e15 => json!(*number as i64),
+        NodeKind::Number(number) => json!(number),
+        NodeKind::Text(text) => json!(text),
+        NodeKind::List(items) => items.iter().map(value).collect(),
+        NodeKind::Object(members) => {
             members.iter().map(|member| (member.key.clone(), value(&member.node))).collect::<Map<_, _>>().into()
         }
     }
@@ -124,8 +124,8 @@ fn fits(node: &Node, schema: &Value, pointer: &str) -> Result<(), Unfit> {
     if let Some(choices) = schema["enum"].as_array() {
         let known: Vec<&str> = choices.iter().filter_map(Value::as_str).collect();
         return match &node.kind {
-            Kind::Text(text) if known.contains(&text.as_str()) => Ok(()),
-            Kind::Text(text) => {
+            NodeKind::Text(text) if known.contains(&text.as_str()) => Ok(()),
+            NodeKind::Text(text) => {
                 let reason = format!("{} is not one of the choices", quoted(text));
                 unfit(node.at, pointer, reason, suggestion_among(text, &known))
             }
@@ -144,12 +144,12 @@ fn fits(node: &Node, schema: &Value, pointer: &str) -> Result<(), Unfit> {
         return Ok(());
     }
     let is = |name: &str| match &node.kind {
-        Kind::Null => name == "null",
-        Kind::Bool(_) => name == "boolean",
-        Kind::Number(number) => name == "number" || name == "integer" && number.fract() == 0.0,
-        Kind::Text(_) => name == "string",
-        Kind::List(_) => name == "array",
-        Kind::Object(_) => name == "object",
+        NodeKind::Null => name == "null",
+        NodeKind::Bool(_) => name == "boolean",
+        NodeKind::Number(number) => name == "number" || name == "integer" && number.fract() == 0.0,
+        NodeKind::Text(_) => name == "string",
+        NodeKind::List(_) => name == "array",
+        NodeKind::Object(_) => name == "object",
     };
     // A schema that names no type takes any.
     if !types.is_empty() && !types.iter().any(|name| is(name)) {
@@ -158,14 +158,14 @@ fn fits(node: &Node, schema: &Value, pointer: &str) -> Result<(), Unfit> {
         return unfit(node.at, pointer, reason, wanted(schema, &node.kind));
     }
     match &node.kind {
-        Kind::Number(number) => {
+        NodeKind::Number(number) => {
             let beyond =
                 |bound: &Value, past: fn(&f64, &f64) -> bool| bound.as_f64().is_some_and(|bound| past(number, &bound));
             if beyond(&schema["minimum"], f64::lt) || beyond(&schema["maximum"], f64::gt) {
-                return unfit(node.at, pointer, format!("{number} is out of range"), wanted(schema, &Kind::Null));
+                return unfit(node.at, pointer, format!("{number} is out of range"), wanted(schema, &NodeKind::Null));
             }
         }
-        Kind::List(items) => {
+        NodeKind::List(items) => {
             let count = items.len() as u64;
             let (least, most) = (schema["minItems"].as_u64(), schema["maxItems"].as_u64());
             if least.is_some_and(|least| count < least) || most.is_some_and(|most| count > most) {
@@ -179,14 +179,14 @@ fn fits(node: &Node, schema: &Value, pointer: &str) -> Result<(), Unfit> {
                     node.at,
                     pointer,
                     reason,
-                    format!("write {many}: {}", wanted(&schema["items"], &Kind::Null)),
+                    format!("write {many}: {}", wanted(&schema["items"], &NodeKind::Null)),
                 );
             }
             for (at, item) in items.iter().enumerate() {
                 fits(item, &schema["items"], &format!("{pointer}/{at}"))?;
             }
         }
-        Kind::Object(members) => {
+        NodeKind::Object(members) => {
             let properties = schema["properties"].as_object();
             let known: Vec<&str> = properties.into_iter().flat_map(Map::keys).map(String::as_str).collect();
             for (at, member) in members.iter().enumerate() {
@@ -205,7 +205,7 @@ fn fits(node: &Node, schema: &Value, pointer: &str) -> Result<(), Unfit> {
                 if node.member(key).is_none() {
                     let inner = format!("{pointer}/{key}");
                     let schema = properties.and_then(|properties| properties.get(key)).unwrap_or(&Value::Null);
-                    let correction = format!("add {key:?}: {}", wanted(schema, &Kind::Null));
+                    let correction = format!("add {key:?}: {}", wanted(schema, &NodeKind::Null));
                     return unfit(node.at, &inner, format!("{key:?} is missing"), correction);
                 }
             }
@@ -228,14 +228,14 @@ fn article(name: &str) -> &'static str {
 }
 
 /// What to write, by the schema; `found` is what was written instead.
-fn wanted(schema: &Value, found: &Kind) -> String {
+fn wanted(schema: &Value, found: &NodeKind) -> String {
     let name = schema["type"].as_str().or_else(|| schema["type"][0].as_str()).unwrap_or_default();
     let example = &schema["examples"][0];
     match (name, found) {
-        ("number" | "integer", Kind::Text(text)) if text.trim().parse::<f64>().is_ok() => {
+        ("number" | "integer", NodeKind::Text(text)) if text.trim().parse::<f64>().is_ok() => {
             format!("write {} without quotation marks", text.trim())
         }
-        ("string", Kind::Number(number)) => format!("write \"{number}\" in quotation marks"),
+        ("string", NodeKind::Number(number)) => format!("write \"{number}\" in quotation marks"),
         ("boolean", _) => "write true or false".to_owned(),
         ("number" | "integer", _) => match (&schema["minimum"], &schema["maximum"]) {
             (Value::Null, _) | (_, Value::Null) => format!("write {}", article(name)),

@@ -1,17 +1,17 @@
 //! The install profile: model, reading with places for errors, rules that it is checked against, mistakes that are made.
 
+mod antenna_offset;
 #[doc(hidden)]
 pub mod calibration;
 mod category;
 mod check;
 mod choice;
-mod distance;
 mod edit;
 #[doc(hidden)]
 pub mod figures;
 mod follows;
 mod form;
-mod located;
+mod json_spans;
 pub mod mistake;
 mod quantity;
 mod questions;
@@ -22,13 +22,13 @@ pub mod stops;
 #[doc(hidden)]
 pub mod wiring;
 
-pub use category::{CATEGORY_SOURCE, Derived, category_of};
+pub use antenna_offset::{FromCentreLine, FromNose};
+pub use category::{CATEGORY_SOURCE, DerivedCategory, category_of};
 pub use check::{Check, check, checks};
 pub use choice::{
     Acas, ActiveMeans, AddressKind, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, Coupling, DirectionKind,
     HeightReference, IdentificationSource, North, SilPer, TransmitPower,
 };
-pub use distance::{FromCentreLine, FromNose};
 pub use edit::with_value;
 pub(crate) use follows::follows_anew;
 pub use follows::{Follows, applies, follows};
@@ -36,11 +36,11 @@ pub use follows::{Follows, applies, follows};
 #[doc(hidden)]
 pub use form::{JsonForm, Misfit};
 #[doc(hidden)]
-pub use located::{Kind, Lines, Member, Node, Slip, quoted};
+pub use json_spans::{JsonError, Lines, Member, Node, NodeKind, quoted};
 #[doc(hidden)]
 pub use quantity::Quantity;
 pub use quantity::{
-    Choice, Date, Fault, Length, Mark, Measure, Registers, Speed, StandardVersion, StepFt, Text, ValueKind, Weight,
+    Choice, Date, Fault, Length, Mark, Measurement, Registers, Speed, StandardVersion, StepFt, Text, ValueKind, Weight,
     Whole,
 };
 #[doc(hidden)]
@@ -57,7 +57,7 @@ pub(crate) use settings::{id_of, joined};
 /// An install in which everything is set as usual (invented).
 const USUAL: &str = include_str!("usual.json");
 
-use located::{message, without_comments};
+use json_spans::{message, without_comments};
 use settings::keys_below;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, HashSet};
@@ -112,7 +112,7 @@ pub struct Problem {
 
 /// A profile as it was read, with everything that was wrong with the reading.
 #[derive(Clone, Debug)]
-pub struct Reading {
+pub struct ParsedProfile {
     /// The settings that could be read.
     pub profile: Profile,
     /// What was wrong.
@@ -125,7 +125,7 @@ pub struct Reading {
     places: BTreeMap<String, (usize, usize)>,
 }
 
-impl Reading {
+impl ParsedProfile {
     /// Whether the text is not even JSON, so that nothing in it was read.
     ///
     /// ```
@@ -191,12 +191,12 @@ impl Profile {
     /// assert_eq!(reading.problems.len(), 2);
     /// assert!(reading.problems.iter().any(|problem| problem.reason.contains("no unit")));
     /// ```
-    pub fn read(text: &str) -> Reading {
+    pub fn read(text: &str) -> ParsedProfile {
         let bare = without_comments(text);
         let has_comments = matches!(bare, Cow::Owned(_));
         let root = match Node::parse(&bare) {
             Ok(root) => root,
-            Err(Slip { line, column, reason, correction }) => {
+            Err(JsonError { line, column, reason, correction }) => {
                 let problem = Problem {
                     severity: Severity::Error,
                     pointer: String::new(),
@@ -206,7 +206,7 @@ impl Profile {
                     correction,
                     rule: "json",
                 };
-                return Reading {
+                return ParsedProfile {
                     profile: Self::default(),
                     problems: vec![problem],
                     has_comments,
@@ -224,7 +224,7 @@ impl Profile {
             let (line, column) = lines.place(node.at);
             let fault = match &node.kind {
                 // The registration tells octal from decimal.
-                Kind::Text(given) if setting == SettingId::Address => {
+                NodeKind::Text(given) if setting == SettingId::Address => {
                     quantity::address(given, registration(&root)).err().unwrap_or(fault)
                 }
                 _ => fault,
@@ -252,14 +252,14 @@ impl Profile {
                 rule: "form",
             });
         }
-        Reading { profile, problems, has_comments, meant, places }
+        ParsedProfile { profile, problems, has_comments, meant, places }
     }
 }
 
 /// The registration as it is written.
 fn registration(root: &Node) -> Option<&str> {
     match &root.member("aircraft")?.node.member("registration")?.node.kind {
-        Kind::Text(mark) => Some(mark),
+        NodeKind::Text(mark) => Some(mark),
         _ => None,
     }
 }
@@ -294,11 +294,11 @@ impl Walk<'_> {
 
     fn shape(&mut self, node: &Node, pointer: &str) {
         self.places.insert(pointer.to_owned(), self.lines.place(node.at));
-        if setting(pointer).is_some() || node.kind == Kind::Null && !pointer.is_empty() {
+        if setting(pointer).is_some() || node.kind == NodeKind::Null && !pointer.is_empty() {
             return;
         }
         let known = keys_below(pointer);
-        let Kind::Object(members) = &node.kind else {
+        let NodeKind::Object(members) = &node.kind else {
             let correction = format!("write an object with any of: {}", known.join(", "));
             self.problem(pointer, node.at, format!("{} is where an object belongs", node.kind_in_words()), correction);
             return;

@@ -1,6 +1,6 @@
 //! What a setting can be: lengths and speeds that carry their unit, choices, numbers in a range, marks and codes.
 
-use super::located::{Kind, Member, Node};
+use super::json_spans::{Member, Node, NodeKind};
 use crate::code::{EmitterCategory, Identification, ModeA, RegisterNumber};
 use crate::frame::Address;
 use crate::registry::{Confirmation, address_of_mark, belongs, block_of_address, confirmed, readings};
@@ -94,7 +94,7 @@ pub trait Quantity: Clone + PartialEq + Sized {
 
 /// What a person typed, as a value to be read.
 fn typed_text(text: impl Into<String>) -> Node {
-    Node { at: 0, kind: Kind::Text(text.into()) }
+    Node { at: 0, kind: NodeKind::Text(text.into()) }
 }
 
 /// A unit: its key in JSON, its size in the base unit, and how people write it besides.
@@ -139,7 +139,7 @@ const WEIGHTS: [Unit; 2] =
 
 /// A number with the unit it was given in.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Measure {
+pub struct Measurement {
     /// The number as given; of feet and inches, in feet.
     pub number: f64,
     /// The unit's key.
@@ -150,7 +150,7 @@ pub struct Measure {
     base: f64,
 }
 
-impl Measure {
+impl Measurement {
     fn new(number: f64, unit: Unit) -> Self {
         // Twelve places are more than any tape has, and keep 27.2 ft from becoming 8.290560000000001 m.
         let base = (number * unit.size * 1e12).round() / 1e12;
@@ -187,8 +187,8 @@ impl Measure {
     fn read(node: &Node, units: &[Unit], what: &str) -> Result<Self, Fault> {
         let example = |number: f64| Self::example(units, number);
         let number = |member: &Member| match &member.node.kind {
-            Kind::Number(number) if number.is_finite() && *number >= 0.0 => Ok(*number),
-            Kind::Number(number) => {
+            NodeKind::Number(number) if number.is_finite() && *number >= 0.0 => Ok(*number),
+            NodeKind::Number(number) => {
                 Err(Fault::new(format!("a {what} cannot be {number}"), "write the measured size, 0 or more"))
             }
             _ => Err(Fault::new(
@@ -197,11 +197,11 @@ impl Measure {
             )),
         };
         match &node.kind {
-            Kind::Number(number) => {
+            NodeKind::Number(number) => {
                 Err(Fault::new(format!("a bare {number} has no unit"), format!("write {}", example(*number))))
             }
-            Kind::Text(text) => typed(text, units, what),
-            Kind::Object(members) => match &members[..] {
+            NodeKind::Text(text) => typed(text, units, what),
+            NodeKind::Object(members) => match &members[..] {
                 [member] => {
                     let unit = units.iter().find(|unit| unit.key == member.key).ok_or_else(|| {
                         Fault::new(
@@ -269,13 +269,13 @@ macro_rules! measure {
     ($(#[$doc:meta])* $name:ident($units:ident, $what:literal, $base:ident $(, $make:ident)?)) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq)]
-        pub struct $name(Measure);
+        pub struct $name(Measurement);
 
         impl $name {
             $(
                 /// So many of the base unit; what is read or typed is checked, this is not.
                 pub(crate) fn $make(number: f64) -> Self {
-                    Self(Measure::new(number, $units[0]))
+                    Self(Measurement::new(number, $units[0]))
                 }
             )?
 
@@ -297,7 +297,7 @@ macro_rules! measure {
             /// let measure = Length::typed("27.2 ft").unwrap().measure();
             /// assert_eq!((measure.number, measure.unit), (27.2, "ft"));
             /// ```
-            pub fn measure(self) -> Measure {
+            pub fn measure(self) -> Measurement {
                 self.0
             }
 
@@ -310,7 +310,7 @@ macro_rules! measure {
             /// ```
             #[must_use]
             pub fn with_number_in(self, unit: &str) -> Option<Self> {
-                $units.iter().find(|known| known.key == unit).map(|unit| Self(Measure::new(self.0.number, *unit)))
+                $units.iter().find(|known| known.key == unit).map(|unit| Self(Measurement::new(self.0.number, *unit)))
             }
 
             /// The measure as a number of another unit.
@@ -343,13 +343,13 @@ macro_rules! measure {
             const UNITS: &'static [&'static str] = &keys($units);
 
             fn read(node: &Node) -> Result<Self, Fault> {
-                Measure::read(node, &$units, $what).map(Self)
+                Measurement::read(node, &$units, $what).map(Self)
             }
             fn json(&self) -> Value {
                 self.0.json()
             }
             fn schema() -> Value {
-                Measure::schema(&$units)
+                Measurement::schema(&$units)
             }
             fn words(&self) -> String {
                 let base = $units[0].key;
@@ -382,7 +382,7 @@ fn short(number: f64) -> String {
 }
 
 /// A measure as a person writes it: `27.2ft`, `27.2 ft`, `26ft 11in`, `26'11"`, `26 ft 11-1/2 in`, `145 kt`.
-fn typed(text: &str, units: &[Unit], what: &str) -> Result<Measure, Fault> {
+fn typed(text: &str, units: &[Unit], what: &str) -> Result<Measurement, Fault> {
     let example = || {
         let ways: Vec<String> = units.iter().map(|unit| format!("\"1 {}\"", unit.key.replace('_', "/"))).collect();
         format!("write a number and its unit, such as {}", ways.join(" or "))
@@ -414,13 +414,13 @@ fn typed(text: &str, units: &[Unit], what: &str) -> Result<Measure, Fault> {
         rest = behind.trim_start_matches([' ', '-']);
     }
     match parts[..] {
-        [(number, Some(unit))] => Ok(Measure::new(number, *unit)),
+        [(number, Some(unit))] => Ok(Measurement::new(number, *unit)),
         [(number, None)] => Err(Fault::new(
             format!("a bare {number} has no unit"),
-            format!("write {}", Measure::example(units, number)),
+            format!("write {}", Measurement::example(units, number)),
         )),
         [(feet, Some(one)), (inches, Some(other))] if one.key == "ft" && other.key == "in" => {
-            Measure::feet_and_inches(feet, inches, units)
+            Measurement::feet_and_inches(feet, inches, units)
         }
         _ => Err(Fault::new(format!("{text:?} is not a {what}"), example())),
     }
@@ -452,7 +452,7 @@ fn leading_number(text: &str) -> Option<(f64, &str)> {
 
 fn text<'a>(node: &'a Node, what: &str, example: &str) -> Result<&'a str, Fault> {
     match &node.kind {
-        Kind::Text(text) => Ok(text),
+        NodeKind::Text(text) => Ok(text),
         _ => Err(Fault::new(
             format!("{} is not {what}", node.kind_in_words()),
             format!("write a text such as {example:?}"),
@@ -670,8 +670,8 @@ pub(super) fn plain(text: &str) -> String {
 /// The number of a node, also if it is in quotes.
 fn number_of(node: &Node) -> Option<f64> {
     match &node.kind {
-        Kind::Number(number) => Some(*number),
-        Kind::Text(text) => text.trim().parse().ok(),
+        NodeKind::Number(number) => Some(*number),
+        NodeKind::Text(text) => text.trim().parse().ok(),
         _ => None,
     }
 }
@@ -680,9 +680,9 @@ impl Quantity for bool {
     const KIND: ValueKind = ValueKind::YesNo;
     fn read(node: &Node) -> Result<Self, Fault> {
         match &node.kind {
-            Kind::Bool(yes) => Ok(*yes),
-            Kind::Text(text) if ["yes", "true"].contains(&plain(text).as_str()) => Ok(true),
-            Kind::Text(text) if ["no", "false"].contains(&plain(text).as_str()) => Ok(false),
+            NodeKind::Bool(yes) => Ok(*yes),
+            NodeKind::Text(text) if ["yes", "true"].contains(&plain(text).as_str()) => Ok(true),
+            NodeKind::Text(text) if ["no", "false"].contains(&plain(text).as_str()) => Ok(false),
             _ => Err(Fault::new(format!("{} is neither true nor false", node.kind_in_words()), "write true or false")),
         }
     }
@@ -767,7 +767,7 @@ impl Quantity for StandardVersion {
             Self::PRINTED.iter().find(|(name, _)| plain(name) == given).map(|(_, version)| f64::from(*version))
         };
         let number = match &node.kind {
-            Kind::Text(text) => printed(text).or_else(|| number_of(node)),
+            NodeKind::Text(text) => printed(text).or_else(|| number_of(node)),
             _ => number_of(node),
         };
         match number {
@@ -804,7 +804,7 @@ impl Quantity for StepFt {
     const UNITS: &'static [&'static str] = &["ft"];
     fn read(node: &Node) -> Result<Self, Fault> {
         let number = match &node.kind {
-            Kind::Text(text) => text.trim().trim_end_matches("ft").trim().parse().ok(),
+            NodeKind::Text(text) => text.trim().trim_end_matches("ft").trim().parse().ok(),
             _ => number_of(node),
         };
         match number {
@@ -882,7 +882,7 @@ impl Quantity for Registers {
     }
     fn read(node: &Node) -> Result<Self, Fault> {
         let correction = "write a list such as [\"1,0\", \"1,7\", \"2,0\"]";
-        let Kind::List(items) = &node.kind else {
+        let NodeKind::List(items) = &node.kind else {
             return Err(Fault::new(format!("{} is not a list of registers", node.kind_in_words()), correction));
         };
         items
@@ -904,7 +904,7 @@ impl Quantity for Registers {
         let written = text.split([' ', ';']).map(|part| part.trim_matches([',', '"', '[', ']']));
         let registers = written.filter(|part| !none && !part.is_empty() && !part.eq_ignore_ascii_case("bds"));
         let items = registers.map(typed_text).collect();
-        Self::read(&Node { at: 0, kind: Kind::List(items) })
+        Self::read(&Node { at: 0, kind: NodeKind::List(items) })
             .map_err(|fault| Fault::new(fault.reason, "write the registers with spaces between them: 1,0 1,7 2,0"))
     }
     fn json(&self) -> Value {

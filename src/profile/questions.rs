@@ -5,8 +5,8 @@ use super::edit::with_value;
 use super::form::Misfit;
 use super::stops::stop_of;
 use super::{
-    Fault, Follows, Problem, Profile, Reading, SETTINGS, Setting, SettingId, Severity, Stated, ValueKind, applies,
-    check, follows, follows_anew, rule_set, rules_for,
+    Fault, Follows, ParsedProfile, Problem, Profile, SETTINGS, Setting, SettingId, Severity, Stated, ValueKind,
+    applies, check, follows, follows_anew, rule_set, rules_for,
 };
 use std::collections::HashSet;
 
@@ -62,7 +62,7 @@ pub enum Answer {
 #[derive(Clone, Debug)]
 pub struct Questions {
     text: String,
-    reading: Reading,
+    reading: ParsedProfile,
     order: Vec<&'static Setting>,
     /// The place in the order that is asked; its end once all are.
     at: usize,
@@ -71,7 +71,7 @@ pub struct Questions {
     /// What has to be asked again, since another answer has changed what follows.
     again: HashSet<SettingId>,
     /// A doubtful answer, until it is confirmed.
-    pending: Option<(String, Reading)>,
+    pending: Option<(String, ParsedProfile)>,
 }
 
 impl Questions {
@@ -133,7 +133,7 @@ impl Questions {
     }
 
     /// The same as it was read.
-    pub fn reading(&self) -> &Reading {
+    pub fn reading(&self) -> &ParsedProfile {
         &self.reading
     }
 
@@ -276,7 +276,7 @@ impl Questions {
 
     /// What a check finds after an answer and did not find before: doubts, and notes on the setting itself. What is asked
     /// again anyway is not among them, nor what is not answered yet.
-    fn new_problems(&self, own: &Setting, after: &Reading) -> (Vec<Problem>, Vec<Problem>) {
+    fn new_problems(&self, own: &Setting, after: &ParsedProfile) -> (Vec<Problem>, Vec<Problem>) {
         let (rules, _) = rules_for(None, &after.profile);
         let (old_rules, _) = rules_for(None, self.profile());
         let before = check(&self.reading, old_rules);

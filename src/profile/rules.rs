@@ -1,9 +1,9 @@
-//! Rules as data: named, dated sets of minimum values, required elements and written forms, each with its clause and whether a
-//! page confirmed it. A user's own file has the same form.
+//! Holds rules as data: named, dated sets of minimum values, required elements and written forms, each with its clause
+//! and whether a page confirmed it. A user's own file has the same form.
 
 use super::category::kind_of;
 use super::form::{JsonForm, Misfit};
-use super::located::{Kind, Node};
+use super::json_spans::{Node, NodeKind};
 use super::{AircraftKind, Mark, Profile, Quantity, SETTINGS, Setting, SettingId, Severity, category_of};
 use crate::code::{Identification, ModeA};
 use crate::registry::{block_of_address, nationality_of_mark};
@@ -752,7 +752,7 @@ static KINDS: LazyLock<Vec<(String, AircraftKind)>> = LazyLock::new(|| {
     let words = AircraftKind::schema()["enum"].as_array().cloned().unwrap_or_default();
     let kind = |word: &Value| {
         let text = word.as_str()?.to_owned();
-        let node = Node { at: 0, kind: Kind::Text(text.clone()) };
+        let node = Node { at: 0, kind: NodeKind::Text(text.clone()) };
         Some((text, AircraftKind::read(&node).ok()?))
     };
     words.iter().filter_map(kind).collect()

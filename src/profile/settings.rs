@@ -1,11 +1,11 @@
 //! The settings of an install: one line each, from which the model, its reading, its writing and its schema follow.
 
+use super::antenna_offset::{FromCentreLine, FromNose};
 use super::choice::{
     Acas, ActiveMeans, AddressKind, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, Coupling, DirectionKind,
     HeightReference, IdentificationSource, North, SilPer, TransmitPower,
 };
-use super::distance::{FromCentreLine, FromNose};
-use super::located::{Kind, Node};
+use super::json_spans::{Node, NodeKind};
 use super::quantity::{
     Choice, Date, Fault, Length, Mark, Quantity, Registers, Speed, StandardVersion, StepFt, Text, ValueKind, Weight,
     Whole,
@@ -272,7 +272,7 @@ macro_rules! settings {
                 Self { $(
                     $field: match find(root, $pointer) {
                         None => Stated::NotStated,
-                        Some(Node { kind: Kind::Null, .. }) => Stated::ToBeFilledIn,
+                        Some(Node { kind: NodeKind::Null, .. }) => Stated::ToBeFilledIn,
                         Some(node) => match <$type as Quantity>::read(node) {
                             Ok(value) => Stated::Is(value),
                             Err(why) => {
@@ -1042,7 +1042,7 @@ settings! {
 fn find<'n>(root: &'n Node, pointer: &str) -> Option<&'n Node> {
     let mut node = root;
     for key in pointer.split('/').skip(1) {
-        if node.kind == Kind::Null {
+        if node.kind == NodeKind::Null {
             break;
         }
         node = &node.member(key)?.node;

@@ -1,12 +1,12 @@
-//! The wiring between an altitude encoder and the transponder: what a fault of a wire makes of an altitude, which fault
-//! explains readings, and which altitudes prove the wires.
+//! Models the wiring between an altitude encoder and the transponder: what a fault of a wire makes of an altitude,
+//! which fault explains readings, and which altitudes prove the wires.
 //!
 //! The model, own arithmetic: the encoder grounds wires; an open wire is never active, a grounded one always; two that
 //! are swapped carry each other's state; two that are shorted are both active as soon as one is. A combination that is
 //! no altitude gives no reading. Units differ in what they send then: nothing, or no altitude.
 
 use super::calibration::{Jump, finer, jump};
-use super::located::message;
+use super::json_spans::message;
 use crate::code::{Altitude12, Altitude13, Bits, GREY_CODE_BOTTOM_FT, GREY_CODE_TOP_FT, Wire, Wires};
 use crate::frame::{Frame, Span};
 use std::collections::BTreeMap;
@@ -160,7 +160,7 @@ impl fmt::Display for Explanation {
 
 /// One reading: the altitude that was set, and what was reported.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Reading {
+pub struct AltitudeReading {
     /// Line in the file, from 1.
     pub line: usize,
     /// The altitude that was set.
@@ -169,7 +169,7 @@ pub struct Reading {
     pub reported_ft: Option<i32>,
 }
 
-impl Reading {
+impl AltitudeReading {
     /// Reported less set.
     pub fn difference_ft(&self) -> Option<i32> {
         self.reported_ft.map(|reported| reported - self.set_ft)
@@ -209,7 +209,7 @@ const MOST_READINGS: usize = 10_000;
 ///
 /// # Errors
 /// Every line that is no reading; or one for the whole text if there is none in it.
-pub fn readings(text: &str) -> Result<Vec<Reading>, Vec<BadReading>> {
+pub fn readings(text: &str) -> Result<Vec<AltitudeReading>, Vec<BadReading>> {
     let mut readings = Vec::new();
     let mut bad = Vec::new();
     for (at, content) in text.lines().enumerate() {
@@ -223,7 +223,7 @@ pub fn readings(text: &str) -> Result<Vec<Reading>, Vec<BadReading>> {
             break;
         }
         match reading(content) {
-            Ok((set_ft, reported_ft)) => readings.push(Reading { line: at + 1, set_ft, reported_ft }),
+            Ok((set_ft, reported_ft)) => readings.push(AltitudeReading { line: at + 1, set_ft, reported_ft }),
             Err(reason) => bad.push(BadReading { line: at + 1, reason: message(reason) }),
         }
     }
@@ -357,7 +357,7 @@ pub enum Needs {
     /// A calibration error or hysteresis.
     Calibration,
     /// No wires: this reading is not a whole hundred of feet, so the source sends no grey code.
-    NotGreyCode(Reading),
+    NotGreyCode(AltitudeReading),
     /// A fault of the wires; with two readings that no calibration error gives, if there are such two.
     Wires(Option<Jump>),
 }
@@ -402,7 +402,7 @@ pub struct Next {
 /// let read = readings("1000, 1000\n2900, 2000\n7100, 4900\n14800, 14800").unwrap();
 /// assert!(diagnose(&read, 15_000).fits.len() > 1);
 /// ```
-pub fn diagnose(readings: &[Reading], ceiling_ft: i32) -> Diagnosis {
+pub fn diagnose(readings: &[AltitudeReading], ceiling_ft: i32) -> Diagnosis {
     let altitudes = next_altitudes(readings, ceiling_ft);
     let mut fits: Vec<(Fit, Vec<Option<i32>>)> = Vec::new();
     let mut known: BTreeMap<Vec<Option<i32>>, usize> = BTreeMap::new();
@@ -441,16 +441,16 @@ pub fn diagnose(readings: &[Reading], ceiling_ft: i32) -> Diagnosis {
 }
 
 /// Whether readings need a fault of the wires, or less. `best` are the explanations that agree with most readings.
-fn needs(readings: &[Reading], best: &[&Fit]) -> Needs {
+fn needs(readings: &[AltitudeReading], best: &[&Fit]) -> Needs {
     if let Some(reading) = finer(readings) {
         return Needs::NotGreyCode(reading);
     }
-    if readings.iter().all(Reading::exact) {
+    if readings.iter().all(AltitudeReading::exact) {
         return Needs::Nothing;
     }
     let jump = jump(readings);
     let gentle = jump.is_none() && readings.iter().all(|reading| reading.reported_ft.is_some());
-    if readings.iter().all(Reading::within_tolerance) {
+    if readings.iter().all(AltitudeReading::within_tolerance) {
         return if gentle { Needs::Calibration } else { Needs::Wires(jump) };
     }
     // Beyond the tolerance a fault of the wires that explains everything comes first.
@@ -460,14 +460,14 @@ fn needs(readings: &[Reading], best: &[&Fit]) -> Needs {
 }
 
 /// The faults that readings which need no wire do not exclude.
-fn unseen(readings: &[Reading], needs: Needs, altitudes: &[i32]) -> Unseen {
+fn unseen(readings: &[AltitudeReading], needs: Needs, altitudes: &[i32]) -> Unseen {
     let calibration = match needs {
         Needs::Nothing => false,
         Needs::Calibration => true,
         Needs::NotGreyCode(_) | Needs::Wires(_) => return Unseen::default(),
     };
     let shows = |explanation: &Explanation, feet: i32| {
-        let would = Reading { line: 0, set_ft: feet, reported_ft: explanation.reads(feet) };
+        let would = AltitudeReading { line: 0, set_ft: feet, reported_ft: explanation.reads(feet) };
         // Where calibration is off already, only what it cannot give tells a wire from it.
         if calibration { !would.within_tolerance() } else { !would.exact() }
     };
@@ -488,7 +488,7 @@ fn unseen(readings: &[Reading], needs: Needs, altitudes: &[i32]) -> Unseen {
 }
 
 /// Altitudes that can be read next, those that were read included so that nothing seen is thought alike.
-fn next_altitudes(readings: &[Reading], ceiling_ft: i32) -> Vec<i32> {
+fn next_altitudes(readings: &[AltitudeReading], ceiling_ft: i32) -> Vec<i32> {
     let below = (LOWEST_FT..=ceiling_ft.min(-1)).rev().filter(|feet| feet % 100 == 0);
     let mut altitudes: Vec<i32> = steps(ceiling_ft).chain(below).collect();
     altitudes

@@ -1,4 +1,5 @@
-//! Which registers 56 bits can be: a Comm-B reply does not say, so each register's rules are held against the bits.
+//! Infers which registers 56 bits can be: a Comm-B reply does not say, so each register's rules are checked against the
+//! bits.
 //!
 //! Layout rules are hard: a register's own number, reserved bits zero, nothing behind a status bit of 0, characters that
 //! are assigned, type codes that go with the register. Limits on values are rules of thumb and soft: a value beyond them

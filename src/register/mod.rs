@@ -1,5 +1,5 @@
-//! Comm-B registers: 56 bits that a ground station asks for by number, one file a register (one for registers that share
-//! their layout).
+//! Comm-B registers: 56 bits that a ground station asks for by number, one file per register (one for registers that
+//! share their layout).
 //!
 //! A reply does not say which register it carries: [`inference`] lists the ones whose rules its bits obey.
 

@@ -5,8 +5,8 @@
 
 use crate::code::table::{Row, Wanted};
 use crate::code::{
-    Bits, Code, CodeError, Kind, Linear, Meaning, Step, Value, Version, Wording, bits_step, decimals, is_no_data,
-    number, turned,
+    Bits, Code, CodeError, Linear, Meaning, MeaningKind, Step, Value, Version, Wording, bits_step, decimals,
+    is_no_data, number, turned,
 };
 use crate::frame::Span;
 
@@ -25,7 +25,11 @@ enum How {
     /// An angle from north: the whole field is one turn, however it is signed.
     Turn,
     /// A code of its own.
-    Code { kind: Kind, meaning: fn(u64, Version) -> Meaning, from_meaning: fn(&str, Version) -> Result<u64, CodeError> },
+    Code {
+        kind: MeaningKind,
+        meaning: fn(u64, Version) -> Meaning,
+        from_meaning: fn(&str, Version) -> Result<u64, CodeError>,
+    },
 }
 
 /// Which values occur: a rule of thumb, worth this many bits of evidence.
@@ -155,11 +159,13 @@ impl Quantity {
     }
 
     /// What its values are.
-    pub(super) const fn kind(&self) -> Kind {
+    pub(super) const fn kind(&self) -> MeaningKind {
         match self.scale.how {
             How::Code { kind, .. } => kind,
-            How::Linear { numerator, denominator, .. } if (numerator / denominator) % 1.0 == 0.0 => Kind::Integer,
-            How::Turn | How::Linear { .. } => Kind::Decimal,
+            How::Linear { numerator, denominator, .. } if (numerator / denominator) % 1.0 == 0.0 => {
+                MeaningKind::Integer
+            }
+            How::Turn | How::Linear { .. } => MeaningKind::Decimal,
         }
     }
 
@@ -175,7 +181,7 @@ impl Quantity {
             (How::Code { meaning, .. }, _) => meaning(self.value.of(pattern, REGISTER), version),
             (How::Turn, Some(degrees)) => Meaning::new(Value::decimal(degrees, 6), Wording::hundredths(degrees, "deg")),
             (How::Linear { unit, .. }, Some(value)) => {
-                if self.kind() == Kind::Integer {
+                if self.kind() == MeaningKind::Integer {
                     return Meaning::integer(value as i64, unit.trim_start());
                 }
                 let rounded = Value::rounded(value, 3);
@@ -231,13 +237,13 @@ impl Quantity {
         let mut steps =
             vec![Step::new(format!("{code:0width$b}"), code.to_string()).of(format!("bits {}", self.value))];
         if n < 0 {
-            steps.push(Step::new(format!("{code} - {}", 1u64 << width), n.to_string()).told("the sign bit is 1"));
+            steps.push(Step::new(format!("{code} - {}", 1u64 << width), n.to_string()).explained("the sign bit is 1"));
         }
         steps.push(scale.read(n));
         if n < 0 && matches!(self.scale.how, How::Turn) {
             let degrees = n as f64 * 360.0 / self.turn();
             let around = format!("{} deg", decimals(degrees.rem_euclid(360.0), 6));
-            steps.push(Step::new(format!("{} + 360", decimals(degrees, 6)), around).told("clockwise from north"));
+            steps.push(Step::new(format!("{} + 360", decimals(degrees, 6)), around).explained("clockwise from north"));
         }
         steps
     }
@@ -256,7 +262,7 @@ impl Quantity {
         if n < 0 {
             let turn = 1u64 << self.value.width();
             steps.push(
-                Step::new(format!("{n} + {turn}"), code.to_string()).told("two's complement of a negative number"),
+                Step::new(format!("{n} + {turn}"), code.to_string()).explained("two's complement of a negative number"),
             );
         }
         steps.push(bits_step(code, self.value.width()));

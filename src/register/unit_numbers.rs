@@ -3,8 +3,8 @@
 use super::inference::{Weigher, assigned, statuses};
 use crate::code::table::{Derived, table};
 use crate::code::{
-    Bits, Characters, CodeError, Flag, Identification, Kind, Meaning, Number, Reserved, Text, UnitNumberFormat, Value,
-    Version, is_no_data,
+    Bits, Characters, CodeError, Flag, Identification, Meaning, MeaningKind, Number, Reserved, Text, UnitNumberFormat,
+    Value, Version, is_no_data,
 };
 use crate::frame::Span;
 
@@ -41,7 +41,7 @@ unit_numbers! {
 }
 
 const UNIT_NUMBER: Derived =
-    Derived::new("unit_number", "The number as text, by its format", Kind::Text, |pattern, version| {
+    Derived::new("unit_number", "The number as text, by its format", MeaningKind::Text, |pattern, version| {
         Some(unit_number(pattern, version))
     })
     .written(|wanted, pattern| {

@@ -1,4 +1,5 @@
-//! Which State, or other holder, a 24-bit address belongs to: the blocks of Annex 10 Volume III, Part I, chapter 9.
+//! Finds which State, or other holder, a 24-bit address belongs to: the blocks of Annex 10 Volume III, Part I, chapter
+//! 9.
 //!
 //! A block is a prefix of 4, 6, 9, 12 or 14 bits. Of the published table only the first page was seen; most rows are
 //! from memory, each says so, and States that were added later are missing. The State's register decides.

@@ -1,4 +1,5 @@
-//! Which of several addresses a registration confirms: by the arithmetic of its mark, else by the block of its State.
+//! Finds which of several addresses a registration confirms: by the arithmetic of its mark, else by the block of its
+//! State.
 
 use super::{address_of_mark, block_of_address, nationality_of_mark};
 use crate::frame::Address;

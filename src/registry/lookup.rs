@@ -1,6 +1,6 @@
-//! What is known of an address: its mark, its block, and whether anybody may use it.
+//! Looks up what is known of an address: its mark, its block, and whether anybody may use it.
 
-use super::{Block, TABLE, block_next_to, block_of_address, mark_of_address, reserve_of_address, slip};
+use super::{Block, TABLE, address_mistake, block_next_to, block_of_address, mark_of_address, reserve_of_address};
 use crate::frame::Address;
 
 /// Said wherever an address is looked up.
@@ -48,8 +48,8 @@ pub fn look_up(address: Address) -> Found {
             };
             notes.push(format!(
                 "all {what} cannot be an aircraft's address ({source}): most likely {}; {}",
-                slip::BLANK.what,
-                slip::BLANK.correction
+                address_mistake::BLANK.what,
+                address_mistake::BLANK.correction
             ));
         }
         None => {

@@ -1,4 +1,4 @@
-//! Which State a registration mark is of, by the nationality mark that it begins with: data in `nationality.json`.
+//! Finds the State of a registration mark by the nationality mark that it begins with: data in `nationality.json`.
 
 use serde::Deserialize;
 use std::sync::LazyLock;

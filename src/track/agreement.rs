@@ -1,4 +1,4 @@
-//! What one aircraft says in two ways: squitter against reply. Both come from one source in a right install.
+//! Compares what one aircraft says in two ways, squitter and reply. In a right install both come from one source.
 //!
 //! Aircraft identification in the squitter and in register 2,0; Mode A code in formats 5 and 21 and in type code 28;
 //! pressure altitude in formats 0, 4, 16 and 20 and in the squitter (14 CFR 91.217(b); EASA CS-ACNS for identification).
@@ -22,7 +22,7 @@ const OTHER_S: f64 = 60.0;
 /// A value that an aircraft says in more than one kind of message.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[non_exhaustive]
-pub enum Said {
+pub enum Statement {
     /// Aircraft identification.
     Identification(Identification),
     /// Mode A code.
@@ -36,10 +36,10 @@ pub enum Said {
     },
 }
 
-/// How many kinds of [`Said`] there are.
+/// How many kinds of [`Statement`] there are.
 const KINDS: usize = 3;
 
-impl Said {
+impl Statement {
     /// The field's name in JSON.
     pub(crate) const fn field(self) -> &'static str {
         match self {
@@ -73,7 +73,7 @@ impl Said {
 }
 
 /// The value in words: the identification, four octal digits, or feet.
-impl std::fmt::Display for Said {
+impl std::fmt::Display for Statement {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Identification(code) => code.fmt(f),
@@ -84,49 +84,49 @@ impl std::fmt::Display for Said {
 }
 
 /// What a squitter says; "no data" says nothing. The Mode A code of type code 28 is there in version 2 only.
-pub(crate) fn squitter_says(message: &Message, version: VersionInForce) -> Option<Said> {
+pub(crate) fn squitter_says(message: &Message, version: VersionInForce) -> Option<Statement> {
     match message {
-        Message::AircraftIdentification(m) => Said::identification(m.characters),
-        Message::AircraftStatus(m) if version.known() >= Some(Version::Two) => Said::mode_a(m.mode_a),
-        Message::AirbornePosition(m) if !m.is_geometric() => Said::altitude(m.altitude),
-        Message::NoPosition(m) => Said::altitude(m.altitude),
+        Message::AircraftIdentification(m) => Statement::identification(m.characters),
+        Message::AircraftStatus(m) if version.known() >= Some(Version::Two) => Statement::mode_a(m.mode_a),
+        Message::AirbornePosition(m) if !m.is_geometric() => Statement::altitude(m.altitude),
+        Message::NoPosition(m) => Statement::altitude(m.altitude),
         _ => None,
     }
 }
 
 /// What a reply says beside its payload: altitude or Mode A code; "no data" says nothing.
-pub(crate) fn reply_says(decoded: &Decoded) -> Option<Said> {
+pub(crate) fn reply_says(decoded: &Decoded) -> Option<Statement> {
     let code = decoded.frame.field(Span::new(20, 32));
     match (decoded.frame.downlink_format(), decoded.frame.length()) {
-        (0 | 4, 56) | (16 | 20, 112) => Altitude13::from_bits(code).without_metric_bit().and_then(Said::altitude),
-        (5, 56) | (21, 112) => Said::mode_a(ModeA::from_bits(code)),
+        (0 | 4, 56) | (16 | 20, 112) => Altitude13::from_bits(code).without_metric_bit().and_then(Statement::altitude),
+        (5, 56) | (21, 112) => Statement::mode_a(ModeA::from_bits(code)),
         _ => None,
     }
 }
 
 /// The identification in a Comm-B payload that carries the number of register 2,0 and obeys its rules.
-pub(crate) fn register_says(decoded: &Decoded) -> Option<Said> {
+pub(crate) fn register_says(decoded: &Decoded) -> Option<Statement> {
     let (20 | 21, Some(payload)) = (decoded.frame.downlink_format(), decoded.payload) else { return None };
     (payload.bits >> 48 == AircraftIdentificationRegister::TABLE.template as u64 >> 48)
         .then(|| AircraftIdentificationRegister::from_bits(payload.bits).characters)
-        .and_then(Said::identification)
+        .and_then(Statement::identification)
 }
 
 /// Whether what a squitter says agrees with the replies before and after it, `seconds` apart where there are times.
 /// None where they do not compare: the replies differ or lie too far apart, or altitudes without times.
 ///
 /// ```
-/// use squitterlab::track::agreement::{Said, agrees};
-/// let altitude = |feet| Said::PressureAltitude { feet, step_ft: 25 };
+/// use squitterlab::track::agreement::{Statement, agrees};
+/// let altitude = |feet| Statement::PressureAltitude { feet, step_ft: 25 };
 /// assert_eq!(agrees(altitude(5000), altitude(5050), altitude(5100), Some(4.0)), Some(true));
 /// assert_eq!(agrees(altitude(5000), altitude(5500), altitude(5100), Some(4.0)), Some(false));
 /// assert_eq!(agrees(altitude(5000), altitude(5500), altitude(5100), None), None);
 /// ```
-pub fn agrees(before: Said, squitter: Said, after: Said, seconds: Option<f64>) -> Option<bool> {
+pub fn agrees(before: Statement, squitter: Statement, after: Statement, seconds: Option<f64>) -> Option<bool> {
     if let (
-        Said::PressureAltitude { feet: before, step_ft: first },
-        Said::PressureAltitude { feet, step_ft: second },
-        Said::PressureAltitude { feet: after, step_ft: third },
+        Statement::PressureAltitude { feet: before, step_ft: first },
+        Statement::PressureAltitude { feet, step_ft: second },
+        Statement::PressureAltitude { feet: after, step_ft: third },
     ) = (before, squitter, after)
     {
         let step = first.max(second).max(third);
@@ -142,16 +142,16 @@ pub fn agrees(before: Said, squitter: Said, after: Said, seconds: Option<f64>) -
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Disagreement {
     /// What the replies say.
-    pub reply: Said,
+    pub reply: Statement,
     /// What the squitter says.
-    pub squitter: Said,
+    pub squitter: Statement,
     /// When the squitter was heard, in seconds.
     pub squitter_time: Option<f64>,
 }
 
 #[derive(Clone, Copy, Debug)]
 struct Heard {
-    said: Said,
+    said: Statement,
     time: Option<f64>,
 }
 
@@ -162,11 +162,11 @@ pub(super) struct AgreementMemory {
 }
 
 impl AgreementMemory {
-    pub fn hear_squitter(&mut self, said: Said, time: Option<f64>) {
+    pub fn observe_squitter(&mut self, said: Statement, time: Option<f64>) {
         self.kinds[said.kind()].1 = Some(Heard { said, time });
     }
 
-    pub fn hear_reply(&mut self, said: Said, time: Option<f64>) -> Option<Disagreement> {
+    pub fn observe_reply(&mut self, said: Statement, time: Option<f64>) -> Option<Disagreement> {
         let (before, squitter) = &mut self.kinds[said.kind()];
         let earlier = before.replace(Heard { said, time });
         let (before, squitter) = (earlier?, squitter.take()?);

@@ -1,4 +1,4 @@
-//! Comm-B replies whose parity may carry a register number besides the address.
+//! Finds Comm-B replies whose parity may carry a register number besides the address.
 
 use crate::code::RegisterNumber;
 use crate::downlink::Decoded;

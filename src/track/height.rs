@@ -1,4 +1,4 @@
-//! Pressure altitude and geometric height together: a position carries one, the velocity their difference.
+//! Combines pressure altitude and geometric height: a position carries one, the velocity their difference.
 
 use super::seconds_between;
 use crate::message::Message;
@@ -33,7 +33,7 @@ pub(super) struct HeightMemory {
 }
 
 impl HeightMemory {
-    pub fn take_in(&mut self, message: &Message, time: Option<f64>) -> Option<Heights> {
+    pub fn observe(&mut self, message: &Message, time: Option<f64>) -> Option<Heights> {
         let time = time?;
         let (sign, magnitude) = match message {
             Message::AirborneVelocityGround(m) => (m.geometric_difference_sign, m.geometric_difference),

@@ -1,5 +1,5 @@
-//! What needs memory across frames: the version in force, positions, air or ground, heights, and whether what an aircraft
-//! says in two ways agrees.
+//! Remembers what needs more than one frame: the version in force, positions, air or ground, heights, and whether what
+//! an aircraft says in two ways agrees.
 //!
 //! Memory is kept only for addresses heard in clear with valid parity, so that corrupt replies invent nothing, and for
 //! at most [`MOST_AIRCRAFT`] of them: beyond that the one not heard for longest goes, and is counted.
@@ -69,7 +69,7 @@ pub struct Observation {
     /// Whether the aircraft is in the air or on the ground.
     pub state: Option<state::State>,
     /// That this frame changes it.
-    pub change: Option<state::Change>,
+    pub change: Option<state::StateChange>,
     /// That the frame says both.
     pub contradiction: Option<state::Contradiction>,
     /// Pressure altitude and geometric height together.
@@ -121,7 +121,7 @@ impl Follower {
             self.0.get_or_insert_default();
         }
         match &mut self.0 {
-            Some(aircraft) => aircraft.hear(decoded, message.filter(|_| proved), time, None, None, unknown),
+            Some(aircraft) => aircraft.observe(decoded, message.filter(|_| proved), time, None, None, unknown),
             None => unknown,
         }
     }
@@ -212,7 +212,7 @@ impl Tracker {
         if damaged {
             return aircraft.add(given, &unknown);
         }
-        aircraft.hear(decoded, message.as_ref().filter(|_| proved), time, reference, given, unknown)
+        aircraft.observe(decoded, message.as_ref().filter(|_| proved), time, reference, given, unknown)
     }
 
     fn remember(&mut self, address: Address) -> &mut Aircraft {
@@ -235,7 +235,7 @@ impl Tracker {
 
 impl Aircraft {
     /// Takes in a frame that is not damaged; `message` is that of a squitter that proves its address.
-    fn hear(
+    fn observe(
         &mut self,
         decoded: &Decoded,
         message: Option<&Message>,
@@ -245,10 +245,10 @@ impl Aircraft {
         mut seen: Observation,
     ) -> Observation {
         match message {
-            Some(message) => self.hear_squitter(message, time, reference, given, &mut seen),
-            None => self.hear_reply(decoded, time, &mut seen),
+            Some(message) => self.observe_squitter(message, time, reference, given, &mut seen),
+            None => self.observe_reply(decoded, time, &mut seen),
         }
-        self.hear_state(decoded, message, decoded.proves_address(), time, &mut seen);
+        self.observe_state(decoded, message, decoded.proves_address(), time, &mut seen);
         self.add(given, &seen)
     }
 
@@ -258,7 +258,7 @@ impl Aircraft {
         Observation { address_confirmed: true, state: self.state.state(), version, ..*seen }
     }
 
-    fn hear_squitter(
+    fn observe_squitter(
         &mut self,
         message: &Message,
         time: Option<f64>,
@@ -267,27 +267,27 @@ impl Aircraft {
         seen: &mut Observation,
     ) {
         if let Some(number) = message.version_number() {
-            self.version.hear(number.bits() as u8);
+            self.version.observe(number.bits() as u8);
         }
         if matches!(message, Message::AirbornePosition(_) | Message::SurfacePosition(_)) {
-            self.version.hear_position(time);
+            self.version.observe_position(time);
         }
-        seen.locate(self.positions.take_in(message, time, reference));
-        seen.heights = self.heights.take_in(message, time);
+        seen.locate(self.positions.observe(message, time, reference));
+        seen.heights = self.heights.observe(message, time);
         let version = given.unwrap_or_else(|| self.version.in_force());
         if let Some(said) = agreement::squitter_says(message, version) {
-            self.agreement.hear_squitter(said, time);
+            self.agreement.observe_squitter(said, time);
         }
     }
 
-    fn hear_reply(&mut self, decoded: &Decoded, time: Option<f64>, seen: &mut Observation) {
+    fn observe_reply(&mut self, decoded: &Decoded, time: Option<f64>, seen: &mut Observation) {
         for said in [agreement::reply_says(decoded), agreement::register_says(decoded)].into_iter().flatten() {
-            let disagreement = self.agreement.hear_reply(said, time);
+            let disagreement = self.agreement.observe_reply(said, time);
             seen.disagreement = seen.disagreement.or(disagreement);
         }
     }
 
-    fn hear_state(
+    fn observe_state(
         &mut self,
         decoded: &Decoded,
         message: Option<&Message>,
@@ -304,7 +304,7 @@ impl Aircraft {
         }
         // The kind of message is what a receiver has to go by.
         if let Some(said) = message.or(envelope) {
-            seen.change = self.state.take_in(said, proved, time);
+            seen.change = self.state.observe(said, proved, time);
         }
     }
 }

@@ -1,4 +1,5 @@
-//! Positions across frames: pairs with their time limits, single frames near a known place, and what is too far to be true.
+//! Finds positions across frames: pairs with their time limits, single frames near a known place, and what is too far
+//! to be true.
 
 use super::seconds_between;
 use crate::code::compact_position::{Grid, PairError, Position, Word, global};
@@ -213,7 +214,7 @@ fn seconds_since(then: Option<f64>, now: Option<f64>) -> Option<f64> {
 
 impl PositionMemory {
     /// Takes a message in. Nothing for messages without a position word.
-    pub fn take_in(&mut self, message: &Message, time: Option<f64>, reference: Option<Position>) -> Found {
+    pub fn observe(&mut self, message: &Message, time: Option<f64>, reference: Option<Position>) -> Found {
         let (word, grid, slow) = word_of(message)?;
         self.count += 1;
         let now = Heard { word, grid, slow, time, number: self.count };

@@ -1,4 +1,4 @@
-//! Whether an aircraft is in the air or on the ground, which message said so, and since when.
+//! Remembers whether an aircraft is in the air or on the ground, which message said so, and since when.
 
 use crate::code::{Bits, Capability, FlightStatus, VerticalStatus};
 use crate::downlink::Decoded;
@@ -58,7 +58,7 @@ pub struct State {
 
 /// What a frame does to the state of its aircraft.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Change {
+pub struct StateChange {
     /// The state before.
     pub from: State,
     /// The state now.
@@ -122,7 +122,7 @@ impl StateMemory {
     }
 
     /// Takes in what a frame says. A frame without a proof of its address has to say it twice.
-    pub fn take_in(&mut self, said: (AirGround, Witness), proved: bool, time: Option<f64>) -> Option<Change> {
+    pub fn observe(&mut self, said: (AirGround, Witness), proved: bool, time: Option<f64>) -> Option<StateChange> {
         let to = State { is: said.0, since_s: time, by: said.1 };
         let from = match self.state {
             Some(state) if state.is == said.0 => {
@@ -136,6 +136,6 @@ impl StateMemory {
         }
         self.doubted = false;
         self.state = Some(to);
-        from.map(|from| Change { from, to })
+        from.map(|from| StateChange { from, to })
     }
 }

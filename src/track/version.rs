@@ -1,4 +1,4 @@
-//! Which version of the standard an aircraft's messages are read in.
+//! Remembers which version of the standard an aircraft's messages are read in.
 
 use super::seconds_between;
 use crate::code::Version;
@@ -81,12 +81,12 @@ impl VersionMemory {
     }
 
     /// An operational status names its version.
-    pub fn hear(&mut self, number: u8) {
+    pub fn observe(&mut self, number: u8) {
         self.heard = Some(number);
     }
 
     /// A position message came without one.
-    pub fn hear_position(&mut self, time: Option<f64>) {
+    pub fn observe_position(&mut self, time: Option<f64>) {
         if time.is_some() {
             self.first_position_s = self.first_position_s.or(time);
             self.last_position_s = time;

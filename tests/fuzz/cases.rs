@@ -292,8 +292,12 @@ pub fn capture(octets: &[u8]) {
 
 /// What is true of every report.
 fn is_sound(report: &Report) {
-    let fates = report.settings.len();
-    assert!(report.summary.proved <= report.summary.of && report.summary.of <= fates, "{:?}", report.summary);
+    let setting_statuses = report.settings.len();
+    assert!(
+        report.summary.proved <= report.summary.of && report.summary.of <= setting_statuses,
+        "{:?}",
+        report.summary
+    );
     let errors = report.findings.iter().filter(|finding| finding.severity.word() == "error").count();
     match report.verdict {
         Verdict::Agrees => {

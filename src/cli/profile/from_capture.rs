@@ -149,7 +149,7 @@ impl Readings {
                     }
                 }
             }
-            None => fleet.hear(self.sources.clone(), &self.clock, self.threads, |_, _| {}),
+            None => fleet.read_sources(self.sources.clone(), &self.clock, self.threads, |_, _| {}),
         }
     }
 }

@@ -15,11 +15,11 @@ use squitterlab::present::html::{self, record};
 use squitterlab::present::identity::{self, IdentitySheet};
 use squitterlab::present::sheet::{Sheet, workings};
 use squitterlab::present::{json, on_air, text};
-use squitterlab::profile::Reading;
+use squitterlab::profile::ParsedProfile;
 use squitterlab::profile::{
-    AircraftKind, Fault, FromCentreLine, FromNose, IdentificationSource, Kind, Length, Mark, Node, Profile, Quantity,
-    RuleSet, SettingId, Severity, Speed, Stated, Weight, category_of, check, checks, rule_set, rule_sets, rules_for,
-    schema, state_of_registry,
+    AircraftKind, Fault, FromCentreLine, FromNose, IdentificationSource, Length, Mark, Node, NodeKind, Profile,
+    Quantity, RuleSet, SettingId, Severity, Speed, Stated, Weight, category_of, check, checks, rule_set, rule_sets,
+    rules_for, schema, state_of_registry,
 };
 use squitterlab::registry::address_of_mark;
 use std::borrow::Cow;
@@ -233,7 +233,7 @@ fn kinds() -> String {
 
 /// A choice by its word.
 fn choice<T: Quantity>(text: &str) -> Result<T, String> {
-    let node = Node { at: 0, kind: Kind::Text(text.to_owned()) };
+    let node = Node { at: 0, kind: NodeKind::Text(text.to_owned()) };
     T::read(&node).map_err(|fault| format!("{}; {}", fault.reason, fault.correction))
 }
 
@@ -317,7 +317,7 @@ pub fn run(arguments: Arguments) -> io::Result<Outcome> {
 
 fn new(registration: &str, desk: &Desk, out: Option<&Path>, force: bool) -> io::Result<Outcome> {
     // As painted it is in capitals, whatever was typed.
-    let typed = Node { at: 0, kind: Kind::Text(registration.trim().to_uppercase()) };
+    let typed = Node { at: 0, kind: NodeKind::Text(registration.trim().to_uppercase()) };
     let mark = match Mark::read(&typed) {
         Ok(mark) => mark,
         Err(fault) => {
@@ -534,7 +534,7 @@ pub fn read_profile(file: &Path) -> Option<Profile> {
     sound_reading(file).map(|reading| reading.profile)
 }
 
-fn sound_reading(file: &Path) -> Option<Reading> {
+fn sound_reading(file: &Path) -> Option<ParsedProfile> {
     reading_of(file).inspect_err(Refused::tell).ok()
 }
 
@@ -554,13 +554,13 @@ impl Refused {
 }
 
 /// Reads a profile that frames are to be made from, or tells every fault that stands in the way.
-pub fn reading_of(file: &Path) -> Result<Reading, Refused> {
+pub fn reading_of(file: &Path) -> Result<ParsedProfile, Refused> {
     let text = text_of(file).map_err(|why| Refused { faults: String::new(), why })?;
     reading_of_text(file, &text)
 }
 
 /// The same where the text was read already.
-fn reading_of_text(file: &Path, text: &str) -> Result<Reading, Refused> {
+fn reading_of_text(file: &Path, text: &str) -> Result<ParsedProfile, Refused> {
     let reading = Profile::read(text);
     if reading.has_errors() {
         let name = file.display().to_string();

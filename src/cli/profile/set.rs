@@ -7,8 +7,8 @@ use serde_json::json;
 use squitterlab::present::sheet::workings;
 use squitterlab::present::{on_air, text};
 use squitterlab::profile::{
-    Problem, Profile, Reading, RuleSet, SettingId, Severity, Stated, applies, check, follows, follows_anew, rules_for,
-    with_value,
+    ParsedProfile, Problem, Profile, RuleSet, SettingId, Severity, Stated, applies, check, follows, follows_anew,
+    rules_for, with_value,
 };
 use std::io;
 use std::path::Path;
@@ -23,7 +23,7 @@ pub fn said(profile: &Profile, setting: SettingId) -> String {
 }
 
 /// Reads a profile for showing or changing; faults of single settings are no hindrance.
-fn reading(file: &Path) -> Option<(String, Reading)> {
+fn reading(file: &Path) -> Option<(String, ParsedProfile)> {
     let text = read_text(file)?;
     let reading = Profile::read(&text);
     if let Some(problem) = reading.problems.iter().find(|_| reading.is_unreadable()) {
@@ -102,7 +102,7 @@ pub fn show(file: &Path, setting: Option<&str>, format: Format) -> io::Result<Ou
 }
 
 /// What a check finds now and did not find before.
-pub fn new_problems(before: &Reading, after: &Reading, rules: &RuleSet) -> Vec<Problem> {
+pub fn new_problems(before: &ParsedProfile, after: &ParsedProfile, rules: &RuleSet) -> Vec<Problem> {
     let old = check(before, rules);
     let known = |new: &Problem| old.iter().any(|old| (&old.pointer, &old.reason) == (&new.pointer, &new.reason));
     check(after, rules).into_iter().filter(|new| new.severity != Severity::Note && !known(new)).collect()

@@ -1,5 +1,5 @@
-//! Whose the frames are: under which address the aircraft was heard, whose a wrong address is, which are near, and who
-//! else sends the same identification.
+//! Judges addresses: under which address the aircraft was received, whose a wrong address is, which addresses are near,
+//! and who else sends the same identification.
 
 use super::{Case, Finding, Judge, NearAddress};
 use crate::capture::Accounting;
@@ -11,8 +11,8 @@ use crate::profile::Severity;
 use crate::profile::mistake::{
     ADDRESS_OF_ANOTHER_MARK, SECOND_TRANSPONDER, STALE_IDENTIFICATION, UNEXPLAINED, UNIT_MOVED,
 };
+use crate::registry::address_mistake::ADDRESS_MISTAKES;
 use crate::registry::mark_of_address;
-use crate::registry::slip::SLIPS;
 use std::collections::{BTreeMap, HashSet};
 
 /// At most this many near addresses are named for one profile.
@@ -107,7 +107,7 @@ pub fn others(case: &Case<'_>, judge: &Judge<'_>, heard_as: Option<Address>) -> 
 /// to another profile.
 pub fn near(case: &Case<'_>) -> Vec<NearAddress> {
     let own = case.install.address;
-    let slips = SLIPS.iter().flat_map(|slip| {
+    let slips = ADDRESS_MISTAKES.iter().flat_map(|slip| {
         slip.of(own).into_iter().map(|(address, detail)| (address, format!("{}: {detail}", slip.name)))
     });
     let mut named = HashSet::from([own]);

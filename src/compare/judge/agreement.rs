@@ -1,9 +1,9 @@
-//! Same source: what squitters say against what replies and registers say.
+//! Judges whether squitters agree with the replies and registers of the same source.
 
 use super::{Finding, Judge};
 use crate::profile::mistake::SAME_SOURCE_DIFFERS;
 use crate::profile::{SettingId, Severity};
-use crate::track::agreement::Said;
+use crate::track::agreement::Statement;
 
 /// Where squitter and replies differ at least twice: one may be a moment, or a damaged reply.
 pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
@@ -22,9 +22,9 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
                 one.squitter, one.reply
             );
             let setting = match one.reply {
-                Said::Identification(_) => SettingId::AircraftIdentification,
-                Said::ModeA(_) => SettingId::VfrModeACode,
-                Said::PressureAltitude { .. } => SettingId::AltitudeSourceKind,
+                Statement::Identification(_) => SettingId::AircraftIdentification,
+                Statement::ModeA(_) => SettingId::VfrModeACode,
+                Statement::PressureAltitude { .. } => SettingId::AltitudeSourceKind,
             };
             judge.finding(Severity::Warning, &SAME_SOURCE_DIFFERS, what, [*evidence]).about(setting)
         })

@@ -1,4 +1,4 @@
-//! Air and ground: what capability, flight status, vertical status, kind of message and speed say against each other.
+//! Judges whether capability, flight status, vertical status, kind of message and speed agree about air and ground.
 
 use super::limits::{ENOUGH_FRAMES, lasts};
 use super::{Alternative, Finding, Judge};

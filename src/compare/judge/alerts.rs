@@ -1,4 +1,4 @@
-//! An emergency that is not announced, and an ident that does not end.
+//! Judges emergency and ident: an emergency that is not announced, an ident that does not end.
 
 use super::limits::{IDENT_S, IDENT_STUCK_PER_CENT, IDENT_STUCK_S, extent, lasts};
 use super::{Finding, Judge};

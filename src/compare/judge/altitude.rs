@@ -1,4 +1,5 @@
-//! What the codes of pressure altitude show: wires of the grey code, the step of the source, and geometric height beside it.
+//! Judges pressure altitudes by their codes: wires of the grey code, the step of the source, and geometric height
+//! beside it.
 
 use super::limits::ENOUGH_FRAMES;
 use super::{Alternative, Finding, Judge};

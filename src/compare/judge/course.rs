@@ -1,4 +1,4 @@
-//! What was gathered over the capture, in the numbers of a report.
+//! Turns what was gathered over the capture into the numbers of a report.
 
 use super::quality::Measured;
 use crate::code::{Altitude12, Bits, Wire, Wires};
@@ -8,7 +8,7 @@ use crate::compare::report::{
     AirGround, Altitudes, Below, Course, Gaps, Intervals, Motion, OverTime, Point, Quality, Stretch, Transition,
     WireOverTime,
 };
-use crate::onair::{Kind, Stream, When, longest_interval_s};
+use crate::onair::{SquitterKind, Stream, When, longest_interval_s};
 use crate::track::state;
 
 impl From<&Run> for Stretch {
@@ -65,7 +65,7 @@ pub fn quality(measured: &Measured) -> Quality {
     }
 }
 
-pub fn air_ground(seen: &observe::Coherence) -> AirGround {
+pub fn air_ground(seen: &observe::AirGroundConsistency) -> AirGround {
     let transition = |change: &observe::Transition| Transition {
         to: when(change.to),
         by: change.by,
@@ -84,7 +84,7 @@ pub fn air_ground(seen: &observe::Coherence) -> AirGround {
 }
 
 pub fn intervals(expected: &[Expected], seen: &observe::Intervals) -> Vec<Intervals> {
-    let longest = |kind: Kind| {
+    let longest = |kind: SquitterKind| {
         let emissions = expected.iter().map(|expected| &expected.emission);
         let of_kind = emissions.filter(|emission| {
             Stream::of(emission) == Some(kind.stream) && (emission.when == kind.when || emission.when == When::Both)
@@ -107,9 +107,9 @@ pub fn intervals(expected: &[Expected], seen: &observe::Intervals) -> Vec<Interv
         .collect()
 }
 
-fn over_time(kind: Kind, seen: &observe::Intervals) -> OverTime {
+fn over_time(kind: SquitterKind, seen: &observe::Intervals) -> OverTime {
     let course = &seen.course;
-    let Some(place) = Kind::ALL.iter().position(|known| *known == kind) else { return OverTime::default() };
+    let Some(place) = SquitterKind::ALL.iter().position(|known| *known == kind) else { return OverTime::default() };
     let counts = course.bins.iter().map(|(at, counts)| (*at as f64 * course.width_s, counts[place]));
     OverTime { width_s: course.width_s, bins: counts.filter(|(_, count)| *count > 0).collect() }
 }
@@ -152,8 +152,8 @@ pub fn motion(seen: &observe::Motion) -> Vec<Motion> {
         .collect()
 }
 
-pub fn path(seen: &observe::Path) -> Vec<Point> {
-    let point = |point: &observe::Point| Point {
+pub fn path(seen: &observe::GroundTrack) -> Vec<Point> {
+    let point = |point: &observe::TrackPoint| Point {
         time: point.time,
         latitude_deg: point.position.latitude_deg,
         longitude_deg: point.position.longitude_deg,

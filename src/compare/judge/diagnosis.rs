@@ -1,9 +1,11 @@
-//! Why a value differs: the wrong profile whose bits are the observed ones. The encoder is the explanation engine.
+//! Explains why a value differs: finds the wrong profile whose bits are the observed ones.
 
-use super::{Alternative, Fate, Finding, Judge, Place, Said, SeenValue, SettingVerdict, agrees, measure, places};
+use super::{
+    Alternative, Finding, Judge, Place, Said, SeenValue, SettingStatus, SettingVerdict, agrees, measure, places,
+};
 use crate::code::{Bits, Value};
 use crate::compare::install::Install;
-use crate::compare::observe::{Evidence, Measure, Seen};
+use crate::compare::observe::{Evidence, QualityMeasure, Seen};
 use crate::compare::report::in_words;
 use crate::onair::{Flight, Rule, When, emissions_laid_out, version_of};
 use crate::profile::mistake::{
@@ -14,7 +16,7 @@ use crate::profile::{Profile, SettingId, Severity, joined};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-const NIC: SettingId = Measure::Nic.setting();
+const NIC: SettingId = QualityMeasure::Nic.setting();
 const IDENTIFICATION: SettingId = SettingId::AircraftIdentification;
 
 /// At most so many other causes are told.
@@ -61,8 +63,9 @@ struct Explained {
 
 /// Findings for what differs, each difference explained once.
 pub fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<Finding> {
-    let differs =
-        |wanted: SettingId| settings.iter().any(|setting| setting.setting == wanted && setting.fate == Fate::Differs);
+    let differs = |wanted: SettingId| {
+        settings.iter().any(|setting| setting.setting == wanted && setting.status == SettingStatus::Differs)
+    };
     let fields: Vec<Field<'_>> = fields(judge, differs);
     let told = explained(judge.install, &fields).into_iter().map(|told| {
         let of: Vec<&Field<'_>> = told.fields.iter().map(|at| &fields[*at]).collect();
@@ -77,7 +80,7 @@ pub fn differences(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<Findin
     if differs(NIC) {
         findings.extend(integrity(judge, settings));
     }
-    findings.extend(moved(judge, &findings));
+    findings.extend(unit_moved(judge, &findings));
     findings
 }
 
@@ -278,7 +281,7 @@ impl Supposed {
             let expected = field.place.frame;
             emissions
                 .iter()
-                .filter(|other| other.table == expected.table && other.asked_by == expected.asked_by)
+                .filter(|other| other.table == expected.table && other.reply_to == expected.reply_to)
                 // A state that the wrong profile does not tell apart is one frame.
                 .find(|other| other.when == expected.when || other.when == When::Both)
                 .and_then(|other| other.decisions.iter().find(|other| other.field == field.place.which.field))
@@ -344,7 +347,7 @@ fn finding(
     let mut pointers: Vec<SettingId> = explained.iter().flat_map(|field| field.place.which.settings).copied().collect();
     pointers.sort_unstable_by_key(|setting| setting.pointer());
     pointers.dedup();
-    pointers.retain(|pointer| settings.iter().any(|s| s.setting == *pointer && s.fate == Fate::Differs));
+    pointers.retain(|pointer| settings.iter().any(|s| s.setting == *pointer && s.status == SettingStatus::Differs));
     let named: Vec<&SettingVerdict> = settings.iter().filter(|setting| pointers.contains(&setting.setting)).collect();
     let mut what: Vec<String> = named.iter().map(|setting| differs(setting)).collect();
     what.dedup();
@@ -398,7 +401,7 @@ fn integrity(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Option<Finding> 
 }
 
 /// Whether so much belongs to another aircraft that the unit was most likely moved.
-fn moved(judge: &Judge<'_>, findings: &[Finding]) -> Option<Finding> {
+fn unit_moved(judge: &Judge<'_>, findings: &[Finding]) -> Option<Finding> {
     let stale = findings.iter().find(|finding| finding.cause == STALE_IDENTIFICATION.cause)?;
     let also: Vec<&Finding> = findings
         .iter()

@@ -1,8 +1,8 @@
-//! How findings are made, told once each, and put in order.
+//! Makes findings, merges those of one cause, and puts them in order.
 
 use super::{Finding, Judge, Shown};
 use crate::compare::observe::Evidence;
-use crate::onair::{Kind, Stream, When};
+use crate::onair::{SquitterKind, Stream, When};
 use crate::profile::mistake::{
     AIR_GROUND_CONTRADICTION, MESSAGE_MISSING, Mistake, SOFTWARE_VERSION, UNIT_MOVED, causes,
 };
@@ -94,9 +94,9 @@ fn few(finding: &mut Finding) {
 }
 
 /// Sorts findings, the most serious first, and drops what another finding already says.
-pub fn in_order(mut findings: Vec<Finding>) -> Vec<Finding> {
+pub fn ordered_pool(mut findings: Vec<Finding>) -> Vec<Finding> {
     findings.sort_by_key(importance);
-    let mut told = told_once(findings);
+    let mut told = merge_findings(findings);
     fold(&mut told);
     for finding in &mut told {
         finding.how_often = causes().find(|mistake| mistake.cause == finding.cause).map(|mistake| mistake.often);
@@ -111,7 +111,7 @@ fn importance(finding: &Finding) -> (Severity, bool, Option<usize>) {
 }
 
 /// A cause that was found in two ways is told once, with what each showed.
-fn told_once(findings: Vec<Finding>) -> Vec<Finding> {
+fn merge_findings(findings: Vec<Finding>) -> Vec<Finding> {
     let mut told: Vec<Finding> = Vec::new();
     for finding in findings {
         let covers = |known: &&mut Finding| {
@@ -136,7 +136,7 @@ fn told_once(findings: Vec<Finding>) -> Vec<Finding> {
 fn fold(findings: &mut Vec<Finding>) {
     let has = |cause: &str| findings.iter().any(|f| f.cause == cause && f.severity == Severity::Error);
     let (old, contradictory) = (has(SOFTWARE_VERSION.cause), has(AIR_GROUND_CONTRADICTION.cause));
-    let status = Kind { stream: Stream::OperationalStatus, when: When::Airborne }.message();
+    let status = SquitterKind { stream: Stream::OperationalStatus, when: When::Airborne }.message();
     findings.retain(|finding| {
         let missing = finding.cause == MESSAGE_MISSING.cause;
         !(missing && (contradictory || old && finding.message == Some(status)))

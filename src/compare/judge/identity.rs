@@ -1,4 +1,4 @@
-//! An identification that the crew enters: whatever was seen, some texts are nobody's.
+//! Judges an identification that the crew enters: some texts are wrong on any flight.
 
 use super::{Finding, Judge};
 use crate::code::{Bits, Code, Identification, Version};

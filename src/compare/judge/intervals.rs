@@ -1,10 +1,10 @@
-//! How often each message came, against the standard: what came too seldom, too often, or not at all.
+//! Judges how often each message came by the standard: too seldom, too often, or not at all.
 
 use super::{Finding, Judge};
 use crate::compare::install::Expected;
 use crate::compare::observe::{Gaps, Intervals};
 use crate::compare::report::{Element, Reception};
-use crate::onair::{Kind, Stream, When};
+use crate::onair::{SquitterKind, Stream, When};
 use crate::profile::Severity;
 use crate::profile::mistake::{INTERVAL_OFF, MESSAGE_MISSING};
 
@@ -27,23 +27,24 @@ pub fn receptions(seen: &Intervals) -> Vec<Reception> {
 /// What was received in one state.
 fn reception(seen: &Intervals, when: When) -> Option<Reception> {
     // Whether acquisition squitters go out on the ground, and how often, no source held settles.
-    let one_rhythm = |(kind, _): &(Kind, &Gaps)| {
+    let one_rhythm = |(kind, _): &(SquitterKind, &Gaps)| {
         kind.when == when && kind.intervals().len() == 1 && kind.stream != Stream::Acquisition
     };
-    let long = |(_, gaps): &(Kind, &Gaps)| gaps.covered_s() >= LEAST_S && gaps.count() > 0;
-    let share = |kind: Kind, gaps: &Gaps| Some((gaps.count() as f64 * kind.slowest_s()? / gaps.covered_s()).min(1.0));
+    let long = |(_, gaps): &(SquitterKind, &Gaps)| gaps.covered_s() >= LEAST_S && gaps.count() > 0;
+    let share =
+        |kind: SquitterKind, gaps: &Gaps| Some((gaps.count() as f64 * kind.slowest_s()? / gaps.covered_s()).min(1.0));
     let candidates = seen.kinds().filter(one_rhythm).filter(long);
     let candidates = candidates.filter_map(|(kind, gaps)| Some((kind, share(kind, gaps)?, gaps.covered_s())));
     // A slow rhythm is cut by silences, so that fast ones come first; of them the best, since one may be missing for
     // other reasons than loss.
-    let fast = |kind: Kind| kind.slowest_s().is_some_and(|slowest| slowest <= FAST_S);
+    let fast = |kind: SquitterKind| kind.slowest_s().is_some_and(|slowest| slowest <= FAST_S);
     let best = candidates.max_by_key(|(kind, share, _)| (fast(*kind), (share * 1e6) as u64));
     best.map(|(kind, share, covered_s)| Reception { when, by: kind.message(), share, covered_s })
 }
 
 /// Every kind that the install sends, seen and expected.
-pub fn elements(expected: &[Expected], seen: &Intervals, receptions: &[Reception]) -> Vec<(Kind, Element)> {
-    let sends = |kind: Kind, message: &str| {
+pub fn elements(expected: &[Expected], seen: &Intervals, receptions: &[Reception]) -> Vec<(SquitterKind, Element)> {
+    let sends = |kind: SquitterKind, message: &str| {
         let sent = expected.iter().filter(|expected| expected.sent).map(|expected| &expected.emission);
         sent.into_iter().any(|emission| {
             emission.table.message == message

@@ -1,4 +1,4 @@
-//! The limits of judgement, each with where it comes from. A limit that no source gives is a tool default, and is called
+//! Lists the limits of judgement, each with its source. A limit that no source gives is a tool default, and is called
 //! that wherever it decides.
 
 use crate::compare::observe::{Run, Watched};

@@ -1,5 +1,5 @@
-//! From what was gathered and what was expected to the report: one list of analyses, each a function that makes findings.
-//! The limits they use are in [`limits`], and nowhere else.
+//! Judges what was observed by what was expected, and makes the report: one list of analyses, each a function that
+//! makes findings. The limits they use are in [`limits`], and nowhere else.
 
 mod address;
 mod agreement;
@@ -16,26 +16,26 @@ mod motion;
 mod not_judged;
 mod presence;
 mod quality;
-mod settings;
+mod setting_status;
 mod version;
 mod vfr_code;
 mod ways;
 
 pub use diagnosis::{ReadField, causes_of_read};
 pub use limits::Dips;
-pub use settings::fates;
+pub use setting_status::setting_statuses;
 pub use ways::{RECEPTION, SURE, ways};
 
 use super::install::{Expected, Install};
-use super::observe::{Bounds, InClear, Measure, Seen, Tally, bounds};
+use super::observe::{Bounds, HeardAddresses, QualityMeasure, Seen, Tally, bounds};
 use super::report::{
-    Alternative, Capture, Element, Fate, Finding, NearAddress, NotJudged, Reception, Report, SeenValue, SettingVerdict,
-    Shown, Summary, Verdict, Way,
+    Alternative, Capture, Element, Finding, NearAddress, NotJudged, Reception, Report, SeenValue, SettingStatus,
+    SettingVerdict, Shown, Summary, Verdict, Way,
 };
 use crate::capture::Accounting;
 use crate::code::Version;
 use crate::frame::Address;
-use crate::onair::{Decision, Emission, Kind, Rule, When, version_of};
+use crate::onair::{Decision, Emission, Rule, SquitterKind, When, version_of};
 use crate::profile::{Floor, RuleSet, SettingId, Severity};
 use crate::track::VERSION_0_AFTER_S;
 use foldhash::fast::FixedState;
@@ -76,7 +76,7 @@ pub struct Case<'a> {
     pub fleet: &'a [Install],
     pub by_address: &'a HashMap<Address, Vec<usize>, FixedState>,
     pub by_identification: &'a ByIdentification,
-    pub in_clear: &'a InClear,
+    pub in_clear: &'a HeardAddresses,
     pub rules: &'a RuleSet,
     pub dips: Dips,
     pub files: &'a [Arc<str>],
@@ -109,17 +109,17 @@ pub fn report(case: &Case<'_>) -> Report {
     judge.files = case.files;
     judge.times_not_understood = case.accounting.time_not_understood;
 
-    let mut settings = fates(&judge);
+    let mut settings = setting_statuses(&judge);
     let quality = quality::measured(&judge);
     let mut findings: Vec<Finding> =
         ANALYSES.iter().flat_map(|analysis| analysis(&judge, &settings, &quality)).collect();
     findings.extend(address::others(case, &judge, heard_as));
-    let mut findings = finding::in_order(findings);
+    let mut findings = finding::ordered_pool(findings);
     if let Some(seen) = heard_as {
         address::name_owner(case, seen, &mut findings);
     }
     address::name_owner_of_text(case, tally, &mut findings);
-    settings::refute(&mut settings, &findings);
+    setting_status::refute(&mut settings, &findings);
     let not_judged = not_judged::checks(&judge, &settings);
 
     let confirmed_replies = if tally.in_clear > 0 { tally.replies } else { 0 };
@@ -177,10 +177,13 @@ const ANALYSES: &[Analysis] = &[
 ];
 
 fn verdict(settings: &[SettingVerdict], findings: &[Finding], not_judged: &[NotJudged]) -> Verdict {
-    let any = |fate: Fate| settings.iter().any(|setting| setting.fate == fate && setting.counts());
-    if any(Fate::Differs) || findings.iter().any(|finding| finding.severity == Severity::Error) {
+    let any = |status: SettingStatus| settings.iter().any(|setting| setting.status == status && setting.counts());
+    if any(SettingStatus::Differs) || findings.iter().any(|finding| finding.severity == Severity::Error) {
         Verdict::Differs
-    } else if any(Fate::NotSeen) || any(Fate::NotFilledIn) || not_judged.iter().any(|check| check.needed) {
+    } else if any(SettingStatus::NotSeen)
+        || any(SettingStatus::NotFilledIn)
+        || not_judged.iter().any(|check| check.needed)
+    {
         Verdict::Incomplete
     } else {
         Verdict::Agrees
@@ -243,7 +246,7 @@ pub struct Judge<'a> {
     /// How much came through, in each state where that is known.
     pub reception: Vec<Reception>,
     /// Each kind of message that the install sends: seen, and expected.
-    pub elements: Vec<(Kind, Element)>,
+    pub elements: Vec<(SquitterKind, Element)>,
     /// Every field that the install decides or presets, in its place.
     places: Vec<Place<'a>>,
 }
@@ -341,11 +344,11 @@ impl<'a> Judge<'a> {
         }
     }
 
-    fn quality_said(&self, place: &Place<'_>, measure: Measure, codes: &Seen<u64>) -> Said {
+    fn quality_said(&self, place: &Place<'_>, measure: QualityMeasure, codes: &Seen<u64>) -> Said {
         if codes.keys().any(|code| *code > place.which.code && excess(measure, *code as u8)) {
             return Said::Wrong;
         }
-        let carrier = Kind::of(place.frame);
+        let carrier = SquitterKind::of(place.frame);
         let values = self.tally.quality.by_carrier(measure).find(|(by, _)| Some(*by) == carrier);
         values.map_or(Said::Nothing, |(_, values)| quality::said(&values.wanted.run, &self.dips))
     }
@@ -385,17 +388,17 @@ pub fn agrees(place: &Place<'_>, code: u64) -> bool {
 }
 
 /// The quality category of a field, where the field is its number.
-pub fn measure(place: &Place<'_>) -> Option<Measure> {
+pub fn measure(place: &Place<'_>) -> Option<QualityMeasure> {
     let [setting] = place.which.settings else { return None };
-    Measure::of(*setting).filter(|measure| *measure != Measure::Nic)
+    QualityMeasure::of(*setting).filter(|measure| *measure != QualityMeasure::Nic)
 }
 
 /// A value that claims more than any install may without an approval of its own. A NACv of 3 or 4 is not to be claimed
 /// (FAA, as the facts of the trade quote it).
-pub fn excess(measure: Measure, value: u8) -> bool {
+pub fn excess(measure: QualityMeasure, value: u8) -> bool {
     match measure {
-        Measure::Sil | Measure::Sda | Measure::Gva => true,
-        Measure::Nacv => value >= 3,
-        Measure::Nic | Measure::Nacp => false,
+        QualityMeasure::Sil | QualityMeasure::Sda | QualityMeasure::Gva => true,
+        QualityMeasure::Nacv => value >= 3,
+        QualityMeasure::Nic | QualityMeasure::Nacp => false,
     }
 }

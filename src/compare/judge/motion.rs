@@ -1,4 +1,4 @@
-//! What moves otherwise than it says.
+//! Judges whether an aircraft moves as its messages say.
 
 use super::limits::ENOUGH_FRAMES;
 use super::{Finding, Judge};

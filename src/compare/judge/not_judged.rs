@@ -1,7 +1,7 @@
-//! The checks that could not be made, each with its reason: silence never stands for "right".
+//! Lists the checks that could not be made, each with its reason: silence never means "right".
 
 use super::{Judge, NotJudged, SettingVerdict};
-use crate::compare::observe::Measure;
+use crate::compare::observe::QualityMeasure;
 use crate::onair::When;
 use crate::profile::{SettingId, joined};
 
@@ -89,7 +89,7 @@ pub fn checks(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<NotJudged> 
         put("proof", "one_frame", words, true);
     }
     for floor in judge.floors() {
-        let seen = match Measure::of(floor.setting) {
+        let seen = match QualityMeasure::of(floor.setting) {
             Some(measure) => judge.version_known && !judge.tally.quality.values(measure).seen.is_empty(),
             None => judge.anywhere(floor.setting).any(|place| !judge.codes(place).is_empty()),
         };

@@ -1,4 +1,4 @@
-//! Position and pressure altitude that are never sent, or that something else stands in for.
+//! Judges position and pressure altitude that are never sent, or that another value replaces.
 
 use super::limits::{extent, severity_of};
 use super::{Finding, Judge};

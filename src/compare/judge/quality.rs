@@ -1,8 +1,8 @@
-//! Quality over the capture: every category compared with what the install states and what a regulator requires.
+//! Judges every quality category over the capture by what the install states and what a regulator requires.
 
 use super::limits::{self, Dips};
-use super::{Fate, Finding, Judge, Said, SeenValue, SettingVerdict, Shown, excess};
-use crate::compare::observe::{Bounds, Measure, Run, Values, Watched};
+use super::{Finding, Judge, Said, SeenValue, SettingStatus, SettingVerdict, Shown, excess};
+use crate::compare::observe::{Bounds, QualityMeasure, Run, Values, Watched};
 use crate::onair::Rule;
 use crate::profile::mistake::{BELOW_MINIMUM, QUALITY_DIPS, QUALITY_EXCESS};
 use crate::profile::{Binds, Confirmed, Floor, Severity};
@@ -25,7 +25,7 @@ pub fn said(low: &Run, dips: &Dips) -> Said {
 #[derive(Clone, Debug)]
 pub struct Measured {
     /// Which.
-    pub measure: Measure,
+    pub measure: QualityMeasure,
     /// What it is compared with.
     pub bounds: Bounds,
     /// The rule behind the regulator's minimum, if there is one: its clause, and whether a page confirmed it.
@@ -39,17 +39,17 @@ pub fn measured(judge: &Judge<'_>) -> Vec<Measured> {
     if !judge.version_known {
         return Vec::new();
     }
-    let measured = |(at, measure): (usize, Measure)| {
+    let measured = |(at, measure): (usize, QualityMeasure)| {
         let seen = judge.tally.quality.values(measure);
         let floor = judge.floors().iter().find(|floor| floor.setting == measure.setting());
         let required_by = floor.map(|floor| (floor.clause.clone(), floor.confirmed));
         (!seen.seen.is_empty()).then(|| Measured { measure, bounds: judge.bounds[at], required_by, seen })
     };
-    Measure::ALL.into_iter().enumerate().filter_map(measured).collect()
+    QualityMeasure::ALL.into_iter().enumerate().filter_map(measured).collect()
 }
 
 /// How low quality ran: share, longest run, when first.
-fn told(below: &Watched, than: &str) -> String {
+fn dip_words(below: &Watched, than: &str) -> String {
     let run = &below.run;
     let frames = if run.total == 1 { "frame" } else { "frames" };
     let mut text = format!("{} of {} {frames} below {than} ({:.1} %)", run.bad, run.total, run.per_cent());
@@ -77,7 +77,7 @@ fn told(below: &Watched, than: &str) -> String {
 /// Notes on what was met and was lower or absent at times, and warnings of claims above what the install states.
 pub fn dips(judge: &Judge<'_>, settings: &[SettingVerdict], measured: &[Measured]) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for setting in settings.iter().filter(|setting| setting.fate == Fate::Agrees) {
+    for setting in settings.iter().filter(|setting| setting.status == SettingStatus::Agrees) {
         let low = |seen: &&SeenValue| !seen.agrees;
         let evidence: Vec<Shown> = setting.observed.iter().filter(low).map(|seen| seen.evidence.clone()).collect();
         if evidence.is_empty() || !matches!(setting.rule, Rule::Quality | Rule::State) {
@@ -85,7 +85,7 @@ pub fn dips(judge: &Judge<'_>, settings: &[SettingVerdict], measured: &[Measured
         }
         let what = match measured.iter().find(|measured| measured.measure.setting() == setting.setting) {
             Some(measured) if measured.seen.wanted.run.bad > 0 => {
-                format!("{}; {}", told(&measured.seen.wanted, &setting.meaning), judge.dips.words())
+                format!("{}; {}", dip_words(&measured.seen.wanted, &setting.meaning), judge.dips.words())
             }
             Some(_) => continue,
             None => {
@@ -103,7 +103,7 @@ pub fn dips(judge: &Judge<'_>, settings: &[SettingVerdict], measured: &[Measured
 
 /// A claim above what the install states that is no error by itself: NACv.
 fn claimed(judge: &Judge<'_>, measured: &Measured, settings: &[SettingVerdict]) -> Option<Finding> {
-    let wanted = measured.bounds.wanted.filter(|_| measured.measure == Measure::Nacv)?;
+    let wanted = measured.bounds.wanted.filter(|_| measured.measure == QualityMeasure::Nacv)?;
     let above = |value: u8| value > wanted && !measured.measure.is_reserved(value) && !excess(measured.measure, value);
     let (value, evidence) = measured.seen.seen.iter().rev().find(|(value, _)| above(**value))?;
     let setting = settings.iter().find(|setting| setting.setting == measured.measure.setting())?;
@@ -128,7 +128,7 @@ fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Optio
             let best = measured.seen.seen.keys().filter(|value| !measured.measure.is_reserved(**value)).max();
             let best = best
                 .map_or_else(|| "no valid value was seen".to_owned(), |best| format!("the best value seen is {best}"));
-            let what = format!("{title} requires {least} or more; {best}: {}", told(below, &least.to_string()));
+            let what = format!("{title} requires {least} or more; {best}: {}", dip_words(below, &least.to_string()));
             let constant = below.run.is_constant();
             let grave = if constant && limits::lasting(&below.run, judge.tally.times.longest_s()) {
                 Severity::Error
@@ -139,7 +139,7 @@ fn below_floor(judge: &Judge<'_>, floor: &Floor, measured: &[Measured]) -> Optio
             };
             (what, below.first?, grave)
         }
-        None if Measure::of(floor.setting).is_some() => return None,
+        None if QualityMeasure::of(floor.setting).is_some() => return None,
         None => {
             let (best, evidence) =
                 judge.anywhere(floor.setting).flat_map(|place| judge.codes(place)).max_by_key(|(code, _)| *code)?;

@@ -1,4 +1,4 @@
-//! A unit that never sends an operational status: version 0, where enough was heard to say so.
+//! Judges a unit that never sends an operational status: it is of version 0, if enough was received to say so.
 
 use super::{Finding, Judge, intervals};
 use crate::profile::Severity;

@@ -1,4 +1,4 @@
-//! The visual-flight code of another region, and never the preset one.
+//! Judges the VFR code: that of another region, or a preset code that was never sent.
 
 use super::{Finding, Judge};
 use crate::code::{Bits, ModeA};

@@ -1,4 +1,4 @@
-//! The receptions that show a setting: which message, in which state, and how long to listen.
+//! Lists the ways to see a setting: which message, in which state, and how long to listen.
 
 use super::{Place, Way};
 use crate::message::NoPosition;
@@ -22,19 +22,19 @@ pub fn ways(places: &[&Place<'_>]) -> Vec<Way> {
     let shown = || places.iter().map(|place| place.frame).filter(|emission| emission.table != NoPosition::TABLE);
     // Whether acquisition squitters go out on the ground, and how often, no source held settles: another squitter is surer.
     let acquisition = |emission: &Emission| Stream::of(emission) == Some(Stream::Acquisition);
-    let surer = shown().any(|emission| emission.asked_by.is_none() && !acquisition(emission));
+    let surer = shown().any(|emission| emission.reply_to.is_none() && !acquisition(emission));
     for emission in shown().filter(|emission| !(surer && acquisition(emission))) {
         let way = Way {
             when: emission.when,
             message: emission.table.message,
             title: emission.table.title,
             seconds: longest_interval_s(emission).map(listen_s),
-            asked_by: emission.asked_by,
+            reply_to: emission.reply_to,
         };
         let same = |known: &&mut Way| {
             known.message == way.message
-                && known.asked_by == way.asked_by
-                && (known.when == way.when || way.asked_by.is_some())
+                && known.reply_to == way.reply_to
+                && (known.when == way.when || way.reply_to.is_some())
         };
         match ways.iter_mut().find(same) {
             Some(known) if known.when != way.when => known.when = When::Both,

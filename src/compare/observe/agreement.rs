@@ -1,7 +1,7 @@
-//! Same source: what squitters say against what replies and registers say.
+//! Gathers where squitters disagree with the replies and registers of the same source.
 
 use super::evidence::{Evidence, Seen};
-use super::tally::Heard;
+use super::tally::ObservedFrame;
 use crate::track::{Disagreement, Observation};
 
 /// Squitters between two replies that say something else, by field.
@@ -14,7 +14,7 @@ pub struct Agreement {
 }
 
 impl Agreement {
-    pub fn take(&mut self, heard: &Heard<'_>, seen: &Observation) {
+    pub fn observe(&mut self, heard: &ObservedFrame<'_>, seen: &Observation) {
         let Some(disagreement) = seen.disagreement else { return };
         let field = disagreement.reply.field();
         if !self.differs.contains_key(&field) {

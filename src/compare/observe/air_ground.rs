@@ -1,7 +1,7 @@
-//! Air and ground: capability, flight status, vertical status, kind of message and speed against each other.
+//! Gathers what capability, flight status, vertical status, kind of message and speed say about air and ground.
 
 use super::evidence::{Evidence, Run, Seen, follows};
-use super::tally::Heard;
+use super::tally::ObservedFrame;
 use crate::code::Version;
 use crate::message::Message;
 use crate::onair::When;
@@ -32,7 +32,7 @@ pub struct Transition {
 
 /// What was seen of the state.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Coherence {
+pub struct AirGroundConsistency {
     /// Frames in a row whose envelope and message say different things.
     pub contradictory: Run,
     /// By what the envelope's field says and what the message says.
@@ -61,7 +61,7 @@ pub struct Coherence {
     doubt: Option<((Witness, bool), Evidence)>,
 }
 
-impl Coherence {
+impl AirGroundConsistency {
     /// What the kind of the last squitter that tells the state said, while it is fresh.
     pub fn said_lately(&self, time: Option<f64>) -> Option<When> {
         let ((state, then), now) = (self.last?, time?);
@@ -71,13 +71,13 @@ impl Coherence {
         })
     }
 
-    pub fn take(&mut self, heard: &Heard<'_>, seen: &Observation) {
+    pub fn observe(&mut self, heard: &ObservedFrame<'_>, seen: &Observation) {
         let evidence = &heard.evidence;
         let time = evidence.time;
         let envelope = envelope_says(heard.decoded);
         let message = heard.message.as_ref().and_then(message_says);
         if let (Some((state, by)), Some(said)) = (envelope, message) {
-            self.contradictory.take(state != said.0, time);
+            self.contradictory.observe(state != said.0, time);
             if state != said.0 {
                 self.contradictions.note((by, state == AirGround::Airborne, said.1), evidence);
             }
@@ -113,7 +113,7 @@ impl Coherence {
         match &heard.message {
             Some(Message::SurfacePosition(m)) => {
                 if let Some((least, _)) = m.movement.knots(Version::Two) {
-                    self.fast_on_surface.take(least >= FAST_KT, time);
+                    self.fast_on_surface.observe(least >= FAST_KT, time);
                     if least >= FAST_KT {
                         Evidence::note(&mut self.fast, evidence);
                     }
@@ -121,7 +121,7 @@ impl Coherence {
             }
             Some(Message::AirborneVelocityGround(m)) => {
                 if let Some((knots, _)) = m.speed_and_track() {
-                    self.slow_in_the_air.take(knots < SLOW_KT, time);
+                    self.slow_in_the_air.observe(knots < SLOW_KT, time);
                     if knots < SLOW_KT {
                         Evidence::note(&mut self.slow, evidence);
                     }

@@ -1,7 +1,7 @@
-//! Emergency and ident: the Mode A code, the emergency state, and the bits that announce both.
+//! Gathers emergency and ident: the Mode A code, the emergency state, and the bits that announce both.
 
 use super::evidence::{Evidence, Watched};
-use super::tally::Heard;
+use super::tally::ObservedFrame;
 use crate::code::{Bits, ModeA};
 use crate::frame::Span;
 use crate::message::Message;
@@ -58,7 +58,7 @@ fn is_emergency(code: ModeA) -> bool {
 }
 
 impl Alerts {
-    pub fn take(&mut self, heard: &Heard<'_>) {
+    pub fn observe(&mut self, heard: &ObservedFrame<'_>) {
         let (frame, evidence) = (&heard.decoded.frame, &heard.evidence);
         let format = frame.downlink_format();
         match &heard.message {
@@ -68,10 +68,10 @@ impl Alerts {
                 let Some(code) = own.or_else(|| self.recent(evidence)) else { return };
                 let state = m.emergency_state.bits();
                 if is_emergency(code) {
-                    self.silent[Announced::EmergencyState as usize].take(state == 0, evidence);
+                    self.silent[Announced::EmergencyState as usize].observe(state == 0, evidence);
                 } else if own.is_some() {
                     // 1, 4 and 5 go with 7700, 7600 and 7500; the other states need no code.
-                    self.unmatched.take(matches!(state, 1 | 4 | 5), evidence);
+                    self.unmatched.observe(matches!(state, 1 | 4 | 5), evidence);
                 }
             }
             Some(Message::AirbornePosition(m)) => {
@@ -79,10 +79,10 @@ impl Alerts {
                 self.announced(Announced::SurveillanceStatus, status == 1, status == 3, evidence);
             }
             Some(Message::OperationalStatusAirborne(m)) => {
-                self.ident[Announced::OperationalStatus as usize].take(m.ident_active.is_set(), evidence);
+                self.ident[Announced::OperationalStatus as usize].observe(m.ident_active.is_set(), evidence);
             }
             Some(Message::OperationalStatusSurface(m)) => {
-                self.ident[Announced::OperationalStatus as usize].take(m.ident_active.is_set(), evidence);
+                self.ident[Announced::OperationalStatus as usize].observe(m.ident_active.is_set(), evidence);
             }
             None if matches!(format, 4 | 5 | 20 | 21) => {
                 if matches!(format, 5 | 21) {
@@ -97,9 +97,9 @@ impl Alerts {
     }
 
     fn announced(&mut self, by: Announced, alert: bool, ident: bool, evidence: &Evidence) {
-        self.ident[by as usize].take(ident, evidence);
+        self.ident[by as usize].observe(ident, evidence);
         if self.recent(evidence).is_some_and(is_emergency) {
-            self.silent[by as usize].take(!alert, evidence);
+            self.silent[by as usize].observe(!alert, evidence);
         }
     }
 

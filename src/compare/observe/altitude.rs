@@ -1,7 +1,8 @@
-//! Pressure altitude as its codes show it: wires of the grey code, the step of the source, and geometric height beside it.
+//! Gathers pressure altitudes by their codes: wires of the grey code, the step of the source, and geometric height
+//! beside it.
 
 use super::evidence::{Evidence, Extent, MOST_VALUES, Ones, Seen, Series};
-use super::tally::Heard;
+use super::tally::ObservedFrame;
 use crate::code::{Altitude12, Bits};
 use crate::message::Message;
 use crate::track::seconds_between;
@@ -48,7 +49,7 @@ pub struct Altitudes {
 }
 
 impl Altitudes {
-    pub fn take(&mut self, heard: &Heard<'_>) {
+    pub fn observe(&mut self, heard: &ObservedFrame<'_>) {
         match &heard.message {
             Some(Message::AirbornePosition(m)) if !m.is_geometric() => self.altitude(m.altitude, &heard.evidence),
             Some(Message::NoPosition(m)) => self.altitude(m.altitude, &heard.evidence),
@@ -73,7 +74,7 @@ impl Altitudes {
         if let Some(feet) = code.feet() {
             self.range_ft = Some(self.range_ft.map_or((feet, feet), |(low, high)| (low.min(feet), high.max(feet))));
             if let Some(time) = evidence.time {
-                self.course.take(time, Extent::of(feet.into()));
+                self.course.observe(time, Extent::of(feet.into()));
             }
         }
         if code.is_quarter() {
@@ -88,7 +89,7 @@ impl Altitudes {
         self.grey.note(code.bits(), evidence);
         let Some(now) = evidence.time else { return };
         let bits = code.bits() as u16;
-        self.wires.take(now, Ones { ever: bits, always: bits });
+        self.wires.observe(now, Ones { ever: bits, always: bits });
         if let (Some((before, then)), Some(feet)) = (self.last, code.feet()) {
             let seconds = seconds_between(then, now);
             let from = Altitude12::from_bits(before).feet().unwrap_or(feet);

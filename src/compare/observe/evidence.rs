@@ -1,5 +1,5 @@
-//! Counts that add up in order however a capture is cut: frames that showed one thing, unbroken runs, the course of a
-//! number.
+//! Counts that add up in order however a capture is cut: frames that showed one value, unbroken runs, a number over
+//! time.
 
 use crate::frame::Frame;
 use crate::track::seconds_between;
@@ -208,7 +208,7 @@ impl Run {
 
     /// This run, then one observation.
     #[inline]
-    pub fn take(&mut self, bad: bool, time: Option<f64>) {
+    pub fn observe(&mut self, bad: bool, time: Option<f64>) {
         if bad || self.total == 0 {
             *self = self.then(Self::one(bad, time));
             return;
@@ -287,8 +287,8 @@ pub struct Watched {
 }
 
 impl Watched {
-    pub fn take(&mut self, bad: bool, evidence: &Evidence) {
-        self.run.take(bad, evidence.time);
+    pub fn observe(&mut self, bad: bool, evidence: &Evidence) {
+        self.run.observe(bad, evidence.time);
         if bad {
             Evidence::note(&mut self.first, evidence);
         }
@@ -376,7 +376,7 @@ impl<T: Merge> Series<T> {
     pub const MOST_BINS: i64 = 256;
 
     /// Takes in one observation.
-    pub fn take(&mut self, time: f64, one: T) {
+    pub fn observe(&mut self, time: f64, one: T) {
         let at = (time / self.width_s).floor() as i64;
         self.put(at, &one);
         self.coarsen();
@@ -438,7 +438,7 @@ mod tests {
         let series = |part: &[(f64, bool)]| {
             let mut series = Series::default();
             for (time, bad) in part {
-                series.take(*time * 9.0, Extent::of(if *bad { *time } else { -1.0 }));
+                series.observe(*time * 9.0, Extent::of(if *bad { *time } else { -1.0 }));
             }
             series
         };
@@ -450,7 +450,7 @@ mod tests {
                 assert_eq!(run(x).then(run(y)).then(run(z)), whole);
                 assert_eq!(run(x).then(run(y).then(run(z))), whole);
                 let mut one_by_one = run(x);
-                observations[a..].iter().for_each(|(time, bad)| one_by_one.take(*bad, Some(*time)));
+                observations[a..].iter().for_each(|(time, bad)| one_by_one.observe(*bad, Some(*time)));
                 assert_eq!(one_by_one, whole);
                 let mut joined = series(x);
                 let mut end = series(y);

@@ -1,11 +1,12 @@
-//! How often each message came: gaps between frames of one kind. A silence is no gap; it is time without reception.
+//! Gathers how often each message came: the gaps between frames of one kind. A silence is not a gap; it is time without
+//! reception.
 
 use super::evidence::{SILENCE_S, Series};
-use super::tally::Heard;
+use super::tally::ObservedFrame;
 use crate::downlink::Parity;
 use crate::frame::Span;
 use crate::message::Message;
-use crate::onair::{Kind, Stream, When};
+use crate::onair::{SquitterKind, Stream, When};
 
 /// Two frames of one kind closer than this are one, heard by two receivers (tool default: no squitter comes so soon).
 const DUPLICATE_S: f64 = 0.02;
@@ -30,7 +31,7 @@ pub struct Gaps {
 }
 
 impl Gaps {
-    fn take(&mut self, time: f64) {
+    fn observe(&mut self, time: f64) {
         match self.ends {
             None => self.ends = Some((time, time)),
             Some((first, last)) => {
@@ -85,31 +86,31 @@ impl Gaps {
 /// Every kind of squitter over time; only frames with times count.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Intervals {
-    kinds: [Gaps; Kind::ALL.len()],
+    kinds: [Gaps; SquitterKind::ALL.len()],
     /// Frames of each kind over time, copies too.
-    pub course: Series<[u32; Kind::ALL.len()]>,
+    pub course: Series<[u32; SquitterKind::ALL.len()]>,
 }
 
 impl Intervals {
     /// `lately` is what squitters said lately by their kind: the capability may be the fault that is looked for.
-    pub fn take(&mut self, heard: &Heard<'_>, lately: Option<When>) {
+    pub fn observe(&mut self, heard: &ObservedFrame<'_>, lately: Option<When>) {
         let Some(time) = heard.evidence.time else { return };
-        let kind = kind_of(heard, lately).and_then(|kind| Kind::ALL.iter().position(|known| *known == kind));
+        let kind = kind_of(heard, lately).and_then(|kind| SquitterKind::ALL.iter().position(|known| *known == kind));
         if let Some(at) = kind {
-            self.kinds[at].take(time);
-            let mut one = [0; Kind::ALL.len()];
+            self.kinds[at].observe(time);
+            let mut one = [0; SquitterKind::ALL.len()];
             one[at] = 1;
-            self.course.take(time, one);
+            self.course.observe(time, one);
         }
     }
 
     /// Each kind with its gaps.
-    pub fn kinds(&self) -> impl Iterator<Item = (Kind, &Gaps)> {
-        Kind::ALL.into_iter().zip(&self.kinds)
+    pub fn kinds(&self) -> impl Iterator<Item = (SquitterKind, &Gaps)> {
+        SquitterKind::ALL.into_iter().zip(&self.kinds)
     }
 }
 
-fn kind_of(heard: &Heard<'_>, lately: Option<When>) -> Option<Kind> {
+fn kind_of(heard: &ObservedFrame<'_>, lately: Option<When>) -> Option<SquitterKind> {
     let frame = &heard.decoded.frame;
     let told = || {
         let capability = frame.field(Span::new(6, 8)) == 4;
@@ -145,5 +146,5 @@ fn kind_of(heard: &Heard<'_>, lately: Option<When>) -> Option<Kind> {
         }
         _ => return None,
     };
-    Some(Kind { stream, when })
+    Some(SquitterKind { stream, when })
 }

@@ -1,10 +1,10 @@
-//! Motion: how positions move against the velocity that is said, altitude against vertical rate, direction against track.
+//! Compares how positions move with the velocity that is sent, altitude with vertical rate, and direction with track.
 //!
 //! Every comparison states the noise that the codes themselves make, and counts only what is well beyond it. Only
 //! positions from timed pairs count.
 
 use super::evidence::{Evidence, Run, follows};
-use super::tally::Heard;
+use super::tally::ObservedFrame;
 use crate::code::compact_position::Position;
 use crate::message::Message;
 use crate::track::seconds_between;
@@ -44,8 +44,8 @@ pub struct Difference {
 }
 
 impl Difference {
-    fn take(&mut self, difference: f64, noise: f64, evidence: &Evidence) {
-        self.run.take(difference > BEYOND * noise, evidence.time);
+    fn observe(&mut self, difference: f64, noise: f64, evidence: &Evidence) {
+        self.run.observe(difference > BEYOND * noise, evidence.time);
         if difference / noise > self.worst {
             (self.worst, self.largest, self.noise) = (difference / noise, difference, noise);
             self.evidence = Some(*evidence);
@@ -95,7 +95,7 @@ pub struct Motion {
 }
 
 impl Motion {
-    pub fn take(&mut self, heard: &Heard<'_>, seen: &Observation) {
+    pub fn observe(&mut self, heard: &ObservedFrame<'_>, seen: &Observation) {
         let Some(time) = heard.evidence.time else { return };
         if seen.position_refused == Some(Refusal::Jump) {
             Evidence::note(&mut self.jumps, &heard.evidence);
@@ -149,19 +149,19 @@ impl Motion {
         let (said_east, said_north) = (f64::midpoint(a.east_kt, b.east_kt), f64::midpoint(a.north_kt, b.north_kt));
         let difference = (east - said_east).hypot(north - said_north);
         let noise = 2.0 * GRAIN_M / seconds / KT_M_S + 0.7 + change / 4.0;
-        self.velocity.take(difference, noise, evidence);
+        self.velocity.observe(difference, noise, evidence);
         let (said, moved) = (said_east.hypot(said_north), east.hypot(north));
         if said.min(moved) >= LEAST_KT {
             let angle = |east: f64, north: f64| east.atan2(north).to_degrees();
             let off = (angle(east, north) - angle(said_east, said_north)).rem_euclid(360.0);
-            self.track.take(off.min(360.0 - off), (noise / said.min(moved)).atan().to_degrees() + 0.5, evidence);
+            self.track.observe(off.min(360.0 - off), (noise / said.min(moved)).atan().to_degrees() + 0.5, evidence);
         }
         if let (Some(low), Some(high), Some(first), Some(last)) =
             (from.altitude_ft, now.altitude_ft, a.rate_fpm, b.rate_fpm)
         {
             let climbed = f64::from(high - low) * 60.0 / seconds;
             let noise = from.step_ft.max(now.step_ft) * 60.0 / seconds + 64.0 + (last - first).abs() / 2.0;
-            self.vertical.take((climbed - f64::midpoint(first, last)).abs(), noise, evidence);
+            self.vertical.observe((climbed - f64::midpoint(first, last)).abs(), noise, evidence);
         }
     }
 

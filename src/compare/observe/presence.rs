@@ -1,7 +1,7 @@
-//! Whether positions and pressure altitudes are sent at all: in squitters, and in replies.
+//! Counts whether positions and pressure altitudes are sent at all, in squitters and in replies.
 
 use super::evidence::Watched;
-use super::tally::Heard;
+use super::tally::ObservedFrame;
 use crate::code::Bits;
 use crate::frame::Span;
 use crate::message::Message;
@@ -23,31 +23,31 @@ pub struct Presence {
 }
 
 impl Presence {
-    pub fn take(&mut self, heard: &Heard<'_>) {
+    pub fn observe(&mut self, heard: &ObservedFrame<'_>) {
         let (frame, evidence) = (&heard.decoded.frame, &heard.evidence);
         match &heard.message {
             Some(Message::NoPosition(m)) => {
                 // On the ground an altitude is not asked for.
                 if frame.field(Span::new(6, 8)) == 4 {
-                    self.surface_position.take(true, evidence);
+                    self.surface_position.observe(true, evidence);
                 } else {
-                    self.position.take(true, evidence);
-                    self.squitter_altitude.take(m.altitude.bits() == 0, evidence);
+                    self.position.observe(true, evidence);
+                    self.squitter_altitude.observe(m.altitude.bits() == 0, evidence);
                 }
             }
             Some(Message::AirbornePosition(m)) => {
-                self.position.take(false, evidence);
-                self.geometric.take(m.is_geometric(), evidence);
+                self.position.observe(false, evidence);
+                self.geometric.observe(m.is_geometric(), evidence);
                 if !m.is_geometric() {
-                    self.squitter_altitude.take(m.altitude.bits() == 0, evidence);
+                    self.squitter_altitude.observe(m.altitude.bits() == 0, evidence);
                 }
             }
-            Some(Message::SurfacePosition(_)) => self.surface_position.take(false, evidence),
+            Some(Message::SurfacePosition(_)) => self.surface_position.observe(false, evidence),
             // Only a reply that says "airborne" has to have one.
             None if matches!(frame.downlink_format(), 0 | 4 | 16 | 20)
                 && envelope_says(heard.decoded).is_some_and(|(state, _)| state == AirGround::Airborne) =>
             {
-                self.reply_altitude.take(frame.field(Span::new(20, 32)) == 0, evidence);
+                self.reply_altitude.observe(frame.field(Span::new(20, 32)) == 0, evidence);
             }
             _ => {}
         }

@@ -1,15 +1,15 @@
-//! Quality over the capture: every category compared with what the install states and what a regulator requires.
+//! Gathers every quality category over the capture, beside what the install states and what a regulator requires.
 
 use super::evidence::{Evidence, Extent, Seen, Series, Watched};
-use super::tally::Heard;
+use super::tally::ObservedFrame;
 use crate::code::{Bits, Version, integrity_of_version_0, navigation_integrity};
 use crate::message::Message;
-use crate::onair::{Kind, Stream, When};
+use crate::onair::{SquitterKind, Stream, When};
 use crate::profile::{Profile, RuleSet, SettingId};
 
 /// A quality category.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Measure {
+pub enum QualityMeasure {
     /// Navigation integrity category.
     Nic,
     /// Accuracy of position.
@@ -24,7 +24,7 @@ pub enum Measure {
     Gva,
 }
 
-impl Measure {
+impl QualityMeasure {
     /// All of them.
     pub const ALL: [Self; 6] = [Self::Nic, Self::Nacp, Self::Nacv, Self::Sil, Self::Sda, Self::Gva];
 
@@ -89,9 +89,9 @@ pub struct Bounds {
     pub floor: Option<u8>,
 }
 
-/// The bounds of every category, in the order of [`Measure::ALL`].
+/// The bounds of every category, in the order of [`QualityMeasure::ALL`].
 pub fn bounds(profile: &Profile, rules: &RuleSet) -> [Bounds; 6] {
-    Measure::ALL.map(|measure| Bounds {
+    QualityMeasure::ALL.map(|measure| Bounds {
         wanted: measure.stated(profile),
         floor: rules
             .floors_for(profile)
@@ -102,15 +102,15 @@ pub fn bounds(profile: &Profile, rules: &RuleSet) -> [Bounds; 6] {
 }
 
 /// Who carries a category: each is judged by itself.
-const fn kind(stream: Stream, when: When) -> Kind {
-    Kind { stream, when }
+const fn kind(stream: Stream, when: When) -> SquitterKind {
+    SquitterKind { stream, when }
 }
-const STATUS_AIRBORNE: Kind = kind(Stream::OperationalStatus, When::Airborne);
-const STATUS_SURFACE: Kind = kind(Stream::OperationalStatus, When::OnGround);
-const TARGET_STATE: Kind = kind(Stream::TargetState, When::Airborne);
-const VELOCITY: Kind = kind(Stream::Velocity, When::Airborne);
-const POSITION_AIRBORNE: Kind = kind(Stream::Position, When::Airborne);
-const POSITION_SURFACE: Kind = kind(Stream::Position, When::OnGround);
+const STATUS_AIRBORNE: SquitterKind = kind(Stream::OperationalStatus, When::Airborne);
+const STATUS_SURFACE: SquitterKind = kind(Stream::OperationalStatus, When::OnGround);
+const TARGET_STATE: SquitterKind = kind(Stream::TargetState, When::Airborne);
+const VELOCITY: SquitterKind = kind(Stream::Velocity, When::Airborne);
+const POSITION_AIRBORNE: SquitterKind = kind(Stream::Position, When::Airborne);
+const POSITION_SURFACE: SquitterKind = kind(Stream::Position, When::OnGround);
 
 /// A category over time.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -127,17 +127,17 @@ pub struct Values {
 
 impl Values {
     /// `counts` is false while the source has no position: what it says of quality then is not judged.
-    fn take(&mut self, measure: Measure, value: u8, bounds: Bounds, counts: bool, evidence: &Evidence) {
+    fn observe(&mut self, measure: QualityMeasure, value: u8, bounds: Bounds, counts: bool, evidence: &Evidence) {
         self.seen.note(value, evidence);
         let below = |bound: u8| value < bound || measure.is_reserved(value);
         if let Some(wanted) = bounds.wanted.filter(|_| counts) {
-            self.wanted.take(below(wanted), evidence);
+            self.wanted.observe(below(wanted), evidence);
         }
         if let Some(floor) = bounds.floor.filter(|_| counts) {
-            self.floor.take(below(floor), evidence);
+            self.floor.observe(below(floor), evidence);
         }
         if let Some(time) = evidence.time {
-            self.course.take(time, Extent::of(value.into()));
+            self.course.observe(time, Extent::of(value.into()));
         }
     }
 
@@ -158,7 +158,7 @@ const SUPPLEMENTS: [(u8, u8); 4] = [(0, 0), (0, 1), (1, 0), (1, 1)];
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Quality {
     /// What is a number of its own in a message, and NIC in the air, which supplement B decides within the message.
-    plain: Vec<((Measure, Kind), Values)>,
+    plain: Vec<((QualityMeasure, SquitterKind), Values)>,
     /// NIC on the surface, under each pair of supplements that the status may have.
     nic_surface: [Values; 4],
     /// Whether the last position message had no position.
@@ -168,7 +168,7 @@ pub struct Quality {
 }
 
 /// What was seen of one category in one kind; there are few, and each is large.
-fn of(plain: &mut Vec<((Measure, Kind), Values)>, which: (Measure, Kind)) -> &mut Values {
+fn of(plain: &mut Vec<((QualityMeasure, SquitterKind), Values)>, which: (QualityMeasure, SquitterKind)) -> &mut Values {
     let at = plain.binary_search_by(|(known, _)| known.cmp(&which)).unwrap_or_else(|at| {
         plain.reserve_exact(1);
         plain.insert(at, (which, Values::default()));
@@ -178,7 +178,7 @@ fn of(plain: &mut Vec<((Measure, Kind), Values)>, which: (Measure, Kind)) -> &mu
 }
 
 impl Quality {
-    pub fn take(&mut self, heard: &Heard<'_>) {
+    pub fn observe(&mut self, heard: &ObservedFrame<'_>) {
         let Some(message) = &heard.message else { return };
         let evidence = &heard.evidence;
         match message {
@@ -187,85 +187,85 @@ impl Quality {
             _ => {}
         }
         let counts = !self.without_position;
-        let mut put = |measure: Measure, carrier: Kind, value: u64| {
+        let mut put = |measure: QualityMeasure, carrier: SquitterKind, value: u64| {
             let values = of(&mut self.plain, (measure, carrier));
-            values.take(measure, value as u8, heard.bounds[measure as usize], counts, evidence);
+            values.observe(measure, value as u8, heard.bounds[measure as usize], counts, evidence);
         };
         match message {
             Message::OperationalStatusAirborne(m) => {
                 let by = STATUS_AIRBORNE;
-                put(Measure::Nacp, by, m.nacp.bits());
-                put(Measure::Sil, by, m.sil.bits());
-                put(Measure::Sda, by, m.sda.bits());
-                put(Measure::Gva, by, m.gva.bits());
+                put(QualityMeasure::Nacp, by, m.nacp.bits());
+                put(QualityMeasure::Sil, by, m.sil.bits());
+                put(QualityMeasure::Sda, by, m.sda.bits());
+                put(QualityMeasure::Gva, by, m.gva.bits());
             }
             Message::OperationalStatusAirborneVersion3(m) => {
-                put(Measure::Nacp, STATUS_AIRBORNE, m.nacp.bits());
-                put(Measure::Sil, STATUS_AIRBORNE, m.sil.bits());
-                put(Measure::Sda, STATUS_AIRBORNE, m.sda.bits());
-                put(Measure::Gva, STATUS_AIRBORNE, m.gva.bits());
+                put(QualityMeasure::Nacp, STATUS_AIRBORNE, m.nacp.bits());
+                put(QualityMeasure::Sil, STATUS_AIRBORNE, m.sil.bits());
+                put(QualityMeasure::Sda, STATUS_AIRBORNE, m.sda.bits());
+                put(QualityMeasure::Gva, STATUS_AIRBORNE, m.gva.bits());
             }
             Message::OperationalStatusSurfaceVersion3(m) => {
-                put(Measure::Nacp, STATUS_SURFACE, m.nacp.bits());
-                put(Measure::Sil, STATUS_SURFACE, m.sil.bits());
-                put(Measure::Sda, STATUS_SURFACE, m.sda.bits());
+                put(QualityMeasure::Nacp, STATUS_SURFACE, m.nacp.bits());
+                put(QualityMeasure::Sil, STATUS_SURFACE, m.sil.bits());
+                put(QualityMeasure::Sda, STATUS_SURFACE, m.sda.bits());
                 self.supplements.note((m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8), evidence);
             }
             Message::OperationalStatusSurface(m) => {
                 let by = STATUS_SURFACE;
-                put(Measure::Nacp, by, m.nacp.bits());
-                put(Measure::Nacv, by, m.nacv.bits());
-                put(Measure::Sil, by, m.sil.bits());
-                put(Measure::Sda, by, m.sda.bits());
+                put(QualityMeasure::Nacp, by, m.nacp.bits());
+                put(QualityMeasure::Nacv, by, m.nacv.bits());
+                put(QualityMeasure::Sil, by, m.sil.bits());
+                put(QualityMeasure::Sda, by, m.sda.bits());
                 self.supplements.note((m.nic_supplement_a.bits() as u8, m.nic_supplement_c.bits() as u8), evidence);
             }
             Message::TargetState(m) => {
-                put(Measure::Nacp, TARGET_STATE, m.nacp.bits());
-                put(Measure::Sil, TARGET_STATE, m.sil.bits());
+                put(QualityMeasure::Nacp, TARGET_STATE, m.nacp.bits());
+                put(QualityMeasure::Sil, TARGET_STATE, m.sil.bits());
             }
-            Message::AirborneVelocityGround(m) => put(Measure::Nacv, VELOCITY, m.nacv.bits()),
-            Message::AirborneVelocityAir(m) => put(Measure::Nacv, VELOCITY, m.nacv.bits()),
+            Message::AirborneVelocityGround(m) => put(QualityMeasure::Nacv, VELOCITY, m.nacv.bits()),
+            Message::AirborneVelocityAir(m) => put(QualityMeasure::Nacv, VELOCITY, m.nacv.bits()),
             Message::AirbornePosition(m) => {
                 let b = Some(m.antenna_or_nic_supplement_b.bits() as u8);
                 match heard.version {
                     Version::Two | Version::Three => {
                         if let Some((nic, _)) = navigation_integrity(m.type_code.number(), None, b, None, Version::Two)
                         {
-                            put(Measure::Nic, POSITION_AIRBORNE, nic.into());
+                            put(QualityMeasure::Nic, POSITION_AIRBORNE, nic.into());
                         }
                     }
-                    older => self.take_older(m.type_code.number(), older, heard),
+                    older => self.observe_older(m.type_code.number(), older, heard),
                 }
             }
             Message::SurfacePosition(m) if matches!(heard.version, Version::Zero | Version::One) => {
                 // Before version 2 the surface has no code for 1 to 7.
-                let stated = heard.bounds[Measure::Nic as usize].wanted;
+                let stated = heard.bounds[QualityMeasure::Nic as usize].wanted;
                 if m.type_code.number() != 8 || stated == Some(0) {
-                    self.take_older(m.type_code.number(), heard.version, heard);
+                    self.observe_older(m.type_code.number(), heard.version, heard);
                 }
             }
             Message::OperationalStatusAirborneVersion1(m) => {
-                put(Measure::Nacp, STATUS_AIRBORNE, m.nacp.bits());
-                put(Measure::Sil, STATUS_AIRBORNE, m.sil.bits());
+                put(QualityMeasure::Nacp, STATUS_AIRBORNE, m.nacp.bits());
+                put(QualityMeasure::Sil, STATUS_AIRBORNE, m.sil.bits());
                 self.supplements.note((m.nic_supplement_a.bits() as u8, 0), evidence);
             }
             Message::OperationalStatusSurfaceVersion1(m) => {
-                put(Measure::Nacp, STATUS_SURFACE, m.nacp.bits());
-                put(Measure::Sil, STATUS_SURFACE, m.sil.bits());
+                put(QualityMeasure::Nacp, STATUS_SURFACE, m.nacp.bits());
+                put(QualityMeasure::Sil, STATUS_SURFACE, m.sil.bits());
                 self.supplements.note((m.nic_supplement_a.bits() as u8, 0), evidence);
             }
             Message::TargetStateVersion1(m) => {
-                put(Measure::Nacp, TARGET_STATE, m.nacp.bits());
-                put(Measure::Sil, TARGET_STATE, m.sil.bits());
+                put(QualityMeasure::Nacp, TARGET_STATE, m.nacp.bits());
+                put(QualityMeasure::Sil, TARGET_STATE, m.sil.bits());
             }
             Message::SurfacePosition(m) => {
                 for (at, (a, c)) in SUPPLEMENTS.into_iter().enumerate() {
                     let nic = navigation_integrity(m.type_code.number(), Some(a), None, Some(c), Version::Two);
                     // The surface has no code for 1 to 5: they go out as 0, which shows nothing of them.
-                    let bounds = heard.bounds[Measure::Nic as usize];
+                    let bounds = heard.bounds[QualityMeasure::Nic as usize];
                     let has_no_code = bounds.wanted.is_some_and(|wanted| (1..=5).contains(&wanted));
                     if let Some((nic, _)) = nic.filter(|(nic, _)| *nic > 0 || !has_no_code) {
-                        self.nic_surface[at].take(Measure::Nic, nic, bounds, true, evidence);
+                        self.nic_surface[at].observe(QualityMeasure::Nic, nic, bounds, true, evidence);
                     }
                 }
             }
@@ -275,24 +275,24 @@ impl Quality {
 
     /// NIC before version 2: in version 1 the one supplement is in the status; version 0 has none, and the best NIC that its
     /// type code stands for counts.
-    fn take_older(&mut self, type_code: u8, version: Version, heard: &Heard<'_>) {
-        let bounds = heard.bounds[Measure::Nic as usize];
+    fn observe_older(&mut self, type_code: u8, version: Version, heard: &ObservedFrame<'_>) {
+        let bounds = heard.bounds[QualityMeasure::Nic as usize];
         if version == Version::Zero {
             if let Some(nic) = integrity_of_version_0(type_code) {
-                let airborne = of(&mut self.plain, (Measure::Nic, POSITION_AIRBORNE));
-                airborne.take(Measure::Nic, nic, bounds, true, &heard.evidence);
+                let airborne = of(&mut self.plain, (QualityMeasure::Nic, POSITION_AIRBORNE));
+                airborne.observe(QualityMeasure::Nic, nic, bounds, true, &heard.evidence);
             }
             return;
         }
         for (at, (a, _)) in SUPPLEMENTS.into_iter().enumerate() {
             if let Some((nic, _)) = navigation_integrity(type_code, Some(a), None, None, version) {
-                self.nic_surface[at].take(Measure::Nic, nic, bounds, true, &heard.evidence);
+                self.nic_surface[at].observe(QualityMeasure::Nic, nic, bounds, true, &heard.evidence);
             }
         }
     }
 
     /// A category over the capture, all its carriers together.
-    pub fn values(&self, measure: Measure) -> Values {
+    pub fn values(&self, measure: QualityMeasure) -> Values {
         self.by_carrier(measure).fold(Values::default(), |mut all, (_, values)| {
             all.add(values);
             all
@@ -300,9 +300,9 @@ impl Quality {
     }
 
     /// A category in each message that carries it.
-    pub fn by_carrier(&self, measure: Measure) -> impl Iterator<Item = (Kind, &Values)> {
+    pub fn by_carrier(&self, measure: QualityMeasure) -> impl Iterator<Item = (SquitterKind, &Values)> {
         let plain = self.plain.iter().filter(move |((of, _), _)| *of == measure);
-        let surface = self.on_surface().filter(|_| measure == Measure::Nic);
+        let surface = self.on_surface().filter(|_| measure == QualityMeasure::Nic);
         plain.map(|((_, carrier), values)| (*carrier, values)).chain(surface.map(|one| (POSITION_SURFACE, one)))
     }
 

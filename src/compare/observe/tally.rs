@@ -1,14 +1,14 @@
-//! What a capture showed of one address, field by field. Frames of one address are taken in one after the other, so the
-//! answer does not depend on how the reading is split.
+//! Gathers what a capture shows of one address, field by field. Frames of one address are observed one after the other,
+//! so the answer does not depend on how the reading is split.
 
 use super::agreement::Agreement;
-use super::air_ground::Coherence;
+use super::air_ground::AirGroundConsistency;
 use super::alerts::Alerts;
 use super::altitude::Altitudes;
 use super::evidence::{Evidence, Seen};
+use super::ground_track::GroundTrack;
 use super::intervals::Intervals;
 use super::motion::Motion;
-use super::path::Path;
 use super::presence::Presence;
 use super::quality::{Bounds, Quality};
 use super::times::Times;
@@ -23,7 +23,7 @@ use crate::track::{Observation, VersionInForce};
 
 /// A frame of the aircraft, as everything that gathers evidence gets it.
 #[derive(Debug)]
-pub struct Heard<'a> {
+pub struct ObservedFrame<'a> {
     pub decoded: &'a Decoded,
     /// The squitter's message.
     pub message: Option<Message>,
@@ -69,13 +69,13 @@ pub struct Tally {
     /// How often each message came.
     pub intervals: Intervals,
     /// Air and ground.
-    pub coherence: Coherence,
+    pub coherence: AirGroundConsistency,
     /// Squitters against replies.
     pub agreement: Agreement,
     /// How positions move.
     pub motion: Motion,
     /// Where it was.
-    pub path: Path,
+    pub path: GroundTrack,
     /// Altitude codes.
     pub altitudes: Altitudes,
     /// Positions and altitudes that are missing.
@@ -118,22 +118,22 @@ impl Tally {
 
 /// The parts of a tally that take what the frames before a frame add to it.
 pub struct Tracked<'a> {
-    coherence: &'a mut Coherence,
+    coherence: &'a mut AirGroundConsistency,
     intervals: &'a mut Intervals,
     agreement: &'a mut Agreement,
     motion: &'a mut Motion,
-    path: &'a mut Path,
+    path: &'a mut GroundTrack,
     version_in_force: &'a mut Option<VersionInForce>,
 }
 
 impl Tracked<'_> {
     /// Takes in one frame of this address, with what the frames before it add to it.
-    pub fn take(&mut self, heard: &Heard<'_>, seen: &Observation) {
-        self.coherence.take(heard, seen);
-        self.intervals.take(heard, self.coherence.said_lately(heard.evidence.time));
-        self.agreement.take(heard, seen);
-        self.motion.take(heard, seen);
-        self.path.take(heard, seen);
+    pub fn observe(&mut self, heard: &ObservedFrame<'_>, seen: &Observation) {
+        self.coherence.observe(heard, seen);
+        self.intervals.observe(heard, self.coherence.said_lately(heard.evidence.time));
+        self.agreement.observe(heard, seen);
+        self.motion.observe(heard, seen);
+        self.path.observe(heard, seen);
         *self.version_in_force = Some(seen.version);
     }
 }
@@ -153,15 +153,15 @@ pub struct Single<'a> {
 
 impl Single<'_> {
     /// Takes in one frame of this address.
-    pub fn take(&mut self, expected: &[Expected], heard: &Heard<'_>) {
+    pub fn observe(&mut self, expected: &[Expected], heard: &ObservedFrame<'_>) {
         let decoded = heard.decoded;
         *if decoded.proves_address() { &mut *self.in_clear } else { &mut *self.replies } += 1;
-        self.times.take(&heard.evidence);
-        self.messages.take(heard);
-        self.quality.take(heard);
-        self.altitudes.take(heard);
-        self.presence.take(heard);
-        self.alerts.take(heard);
+        self.times.observe(&heard.evidence);
+        self.messages.observe(heard);
+        self.quality.observe(heard);
+        self.altitudes.observe(heard);
+        self.presence.observe(heard);
+        self.alerts.observe(heard);
         let Some(at) = matching(expected, heard.decoded, heard.message) else { return };
         let expected = &expected[at];
         let fields = &mut self.fields[at];
@@ -204,7 +204,7 @@ struct Messages<'a> {
 }
 
 impl Messages<'_> {
-    fn take(&mut self, heard: &Heard<'_>) {
+    fn observe(&mut self, heard: &ObservedFrame<'_>) {
         let evidence = &heard.evidence;
         if let Some(number) = heard.message.and_then(|message| message.version_number()) {
             self.versions.note(number.bits() as u8, evidence);

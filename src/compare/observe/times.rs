@@ -1,4 +1,4 @@
-//! When frames came, and whether the clock of the capture began again.
+//! Notes when frames came, and whether the clock of the capture began again.
 
 use super::evidence::Evidence;
 
@@ -18,7 +18,7 @@ pub struct Times {
 }
 
 impl Times {
-    pub fn take(&mut self, evidence: &Evidence) {
+    pub fn observe(&mut self, evidence: &Evidence) {
         let Some(time) = evidence.time else { return };
         self.ends = Some(self.ends.map_or((time, time), |(least, most)| (least.min(time), most.max(time))));
         self.stretch = Some(match self.stretch {

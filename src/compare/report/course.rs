@@ -1,4 +1,4 @@
-//! What was seen over the capture, in numbers: quality, air and ground, reception, intervals, motion, altitude, path.
+//! Numbers over the capture: quality, air and ground, reception, intervals, motion, altitude, path.
 
 use super::{thousandths, thousandths_if_any, written};
 use crate::frame::Frame;

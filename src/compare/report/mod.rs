@@ -1,15 +1,16 @@
-//! What a comparison says: plain data, whose serialisation is the JSON, and from which text, record and page are written.
+//! The report of a comparison: plain data whose serialisation is the JSON, and from which text, record and page are
+//! written.
 //!
 //! Its shape is versioned: a key that goes away or changes its meaning makes a new [`Report::SCHEMA`].
 
 // What serialises a field gets it by reference.
 #![allow(clippy::ref_option, clippy::trivially_copy_pass_by_ref)]
 
-mod change;
+mod before_after;
 mod course;
 mod series;
 
-pub use change::{Change, ChangedSetting, ToldCause, change};
+pub use before_after::{Change, ChangedSetting, ReportedCause, change};
 pub use course::{
     AirGround, Altitudes, Below, Course, Element, Gaps, Intervals, Motion, OverTime, Point, Quality, Reception,
     Stretch, Transition, WireOverTime,
@@ -33,7 +34,7 @@ use std::sync::Arc;
 #[cfg_attr(feature = "cli", derive(JsonSchema))]
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
-pub enum Fate {
+pub enum SettingStatus {
     /// Seen, and right.
     Agrees,
     /// Seen, and wrong.
@@ -48,12 +49,12 @@ pub enum Fate {
     NotStated,
 }
 
-impl Fate {
+impl SettingStatus {
     /// The word in JSON.
     ///
     /// ```
-    /// use squitterlab::compare::Fate;
-    /// assert_eq!(Fate::NotSeen.key(), "not_seen");
+    /// use squitterlab::compare::SettingStatus;
+    /// assert_eq!(SettingStatus::NotSeen.key(), "not_seen");
     /// ```
     pub const fn key(self) -> &'static str {
         match self {
@@ -176,21 +177,22 @@ pub struct Way {
     pub title: &'static str,
     /// How long to listen; `None` if it comes only when asked for.
     pub seconds: Option<f64>,
-    /// What calls it forth, where it is no squitter.
-    pub asked_by: Option<&'static str>,
+    /// The request that it answers, if it is not a squitter.
+    #[serde(rename = "asked_by")]
+    pub reply_to: Option<&'static str>,
 }
 
 impl std::fmt::Display for Way {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match (self.seconds, self.asked_by) {
+        match (self.seconds, self.reply_to) {
             (Some(seconds), _) => write!(f, "{}, {seconds} s: {}", self.when.words(), self.title),
-            (None, Some(asked_by)) => write!(f, "two replies to {asked_by}"),
+            (None, Some(reply_to)) => write!(f, "two replies to {reply_to}"),
             (None, None) => f.write_str(self.title),
         }
     }
 }
 
-/// One setting's fate.
+/// The status of one setting, with what was seen of it.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(feature = "cli", derive(JsonSchema))]
 #[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
@@ -208,7 +210,7 @@ pub struct SettingVerdict {
     pub rule: Rule,
     /// What became of it.
     #[serde(rename = "verdict")]
-    pub fate: Fate,
+    pub status: SettingStatus,
     /// What the install puts on the air for it, as data; null where nothing.
     #[serde(serialize_with = "value")]
     #[cfg_attr(feature = "cli", schemars(with = "serde_json::Value"))]
@@ -231,7 +233,7 @@ impl SettingVerdict {
     /// Whether one frame alone shows it: that is not a proof.
     pub(crate) fn is_shown_once(&self) -> bool {
         let frames: u64 = self.observed.iter().filter(|seen| seen.agrees).map(|seen| seen.evidence.frames).sum();
-        self.fate == Fate::Agrees && frames == 1
+        self.status == SettingStatus::Agrees && frames == 1
     }
 
     /// Whether it counts among the settings that can be proved. What the crew may use or not never does, so that a plan
@@ -245,10 +247,10 @@ impl SettingVerdict {
     /// assert_eq!(report.settings.iter().filter(|setting| setting.counts()).count(), report.summary.of);
     /// ```
     pub fn counts(&self) -> bool {
-        match self.fate {
-            Fate::Agrees | Fate::Differs | Fate::NotSeen => self.rule != Rule::WhenUsed,
-            Fate::NotFilledIn => true,
-            Fate::NotOnAir | Fate::NotStated => false,
+        match self.status {
+            SettingStatus::Agrees | SettingStatus::Differs | SettingStatus::NotSeen => self.rule != Rule::WhenUsed,
+            SettingStatus::NotFilledIn => true,
+            SettingStatus::NotOnAir | SettingStatus::NotStated => false,
         }
     }
 }
@@ -366,14 +368,14 @@ impl Summary {
     /// The numbers of these settings and findings.
     pub(super) fn new(settings: &[SettingVerdict], findings: &[Finding]) -> Self {
         let counting = || settings.iter().filter(|setting| setting.counts());
-        let of_fate = |fate: Fate| counting().filter(|setting| setting.fate == fate).count();
+        let of_status = |status: SettingStatus| counting().filter(|setting| setting.status == status).count();
         let found = |severity: Severity| findings.iter().filter(|finding| finding.severity == severity).count();
         let shown_once = counting().filter(|setting| setting.is_shown_once()).count();
         Self {
-            proved: of_fate(Fate::Agrees) - shown_once,
+            proved: of_status(SettingStatus::Agrees) - shown_once,
             of: counting().count(),
-            not_filled_in: of_fate(Fate::NotFilledIn),
-            not_seen: of_fate(Fate::NotSeen),
+            not_filled_in: of_status(SettingStatus::NotFilledIn),
+            not_seen: of_status(SettingStatus::NotSeen),
             faults: found(Severity::Error),
             warnings: found(Severity::Warning),
             shown_once,

@@ -1,6 +1,6 @@
-//! One aircraft over several captures: what each shows, and what changed from one to the next.
+//! Compares the reports of one aircraft over several captures: what each shows, and what changed from one to the next.
 
-use super::{Change, Fate, Finding, Report, SeenValue, Summary, ToldCause, Verdict, change, in_words};
+use super::{Change, Finding, Report, ReportedCause, SeenValue, SettingStatus, Summary, Verdict, change, in_words};
 use crate::frame::Address;
 use crate::profile::{SettingId, Severity};
 #[cfg(feature = "cli")]
@@ -52,7 +52,7 @@ pub struct CaptureOfSeries {
     #[serde(flatten)]
     pub summary: Summary,
     /// Errors and warnings.
-    pub causes: Vec<ToldCause>,
+    pub causes: Vec<ReportedCause>,
     /// Quality.
     pub quality: Vec<QualityRange>,
     /// What changed since the capture before it.
@@ -87,7 +87,7 @@ pub struct SettingCourse {
     /// What was seen, and from which capture on.
     pub course: Vec<Since>,
     /// How it was judged in each capture.
-    pub verdicts: Vec<Fate>,
+    pub verdicts: Vec<SettingStatus>,
 }
 
 /// One aircraft over several captures.
@@ -154,7 +154,7 @@ impl Series {
             heard_as: report.heard_as,
             verdict: report.verdict,
             summary: report.summary,
-            causes: report.findings.iter().filter(told).map(ToldCause::from).collect(),
+            causes: report.findings.iter().filter(told).map(ReportedCause::from).collect(),
             quality: report.quality.iter().filter_map(range).collect(),
             changes: self.last.as_ref().map(|before| change(before, &report)),
         });
@@ -170,7 +170,7 @@ impl Series {
                 });
             }
             let course = &mut self.settings[at];
-            course.verdicts.push(setting.fate);
+            course.verdicts.push(setting.status);
             let seen = words(&setting.observed);
             if seen.is_empty() {
                 continue;

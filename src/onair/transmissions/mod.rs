@@ -1,4 +1,4 @@
-//! What the unit transmits: one list, frame by frame, with the settings that decide each row.
+//! Lists what the unit transmits, frame by frame, with the settings that decide each row.
 //!
 //! A row names a field of its message's table, the settings that it is made of and the conversion that makes it; a
 //! conversion gets those settings and no others, and gives the code that the row has, or the build fails. The build also
@@ -13,7 +13,7 @@ mod version_3;
 
 use super::schedule::Stream;
 use super::unit::Unit;
-use super::{Motion, Rule};
+use super::{Kinematics, Rule};
 use crate::code::table::{Row, Table};
 use crate::code::{Altitude12, CodeError};
 use crate::downlink::PAYLOAD_OFFSET;
@@ -125,7 +125,7 @@ pub struct Layer {
     pub(super) unsettled: Option<fn(&Unit<'_>) -> Option<&'static str>>,
 }
 
-pub(super) type Moved = fn(u64, &Motion, Altitude12) -> Result<u64, CodeError>;
+pub(super) type Moved = fn(u64, &Kinematics, Altitude12) -> Result<u64, CodeError>;
 
 /// In which state the unit sends a frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -225,8 +225,8 @@ impl Transmission {
         }
     }
 
-    /// What calls it forth, if the unit does not send it by itself.
-    pub(crate) const fn asked_by(&self) -> Option<&'static str> {
+    /// The request that it answers, if the unit does not send it by itself.
+    pub(crate) const fn reply_to(&self) -> Option<&'static str> {
         match self.sent {
             Sending::Every(_) => None,
             Sending::Asked(by) => Some(by),

@@ -13,7 +13,7 @@ use crate::onair::conversions::{
     STEP_IN_MESSAGE, airborne_type_code_version_0, flag, single, squitter_altitude_tells, step,
     surface_type_code_version_0,
 };
-use crate::onair::{Stream, flown};
+use crate::onair::{Stream, flight_fields};
 
 transmission! {
     /// Airborne position
@@ -29,7 +29,7 @@ transmission! {
 transmission! {
     /// Surface position
     SURFACE_POSITION: in &SQUITTER, versions 0 to 0, Surface, Sending::Every(Stream::Position), on both_grids;
-    SurfacePosition, flight surface, moved |message, motion, _| flown::surface_position(message, motion, Version::Zero);
+    SurfacePosition, flight surface, moved |message, motion, _| flight_fields::surface_position(message, motion, Version::Zero);
     row type_code <- [nic] as surface_type_code_version_0 => Quality, by_version();
     row utc_synchronised <- [utc_synchronised] as flag => State;
 }

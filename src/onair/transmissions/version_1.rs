@@ -16,7 +16,7 @@ use crate::onair::conversions::{
     is_heading, is_magnetic, nacp_code, nic_baro, sil_code, single, size_version_1, squitter_altitude_tells, step,
     supplement_version_1, surface_supplement_version_1, surface_type_code_version_1, version_code,
 };
-use crate::onair::{Stream, flown};
+use crate::onair::{Stream, flight_fields};
 
 transmission! {
     /// Airborne position
@@ -32,7 +32,7 @@ transmission! {
 transmission! {
     /// Surface position
     SURFACE_POSITION: in &SQUITTER, versions 1 to 1, Surface, Sending::Every(Stream::Position), on both_grids;
-    SurfacePosition, flight surface, moved |message, motion, _| flown::surface_position(message, motion, Version::One);
+    SurfacePosition, flight surface, moved |message, motion, _| flight_fields::surface_position(message, motion, Version::One);
     row type_code <- [nic] as surface_type_code_version_1 => Quality, by_version();
     row utc_synchronised <- [utc_synchronised] as flag => State;
 }

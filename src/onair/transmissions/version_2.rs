@@ -14,7 +14,7 @@ use crate::onair::conversions::{
     supplement_a, supplement_b, surface_supplement_a, surface_supplement_c, surface_type_code, version_code,
 };
 use crate::onair::unit::Unit;
-use crate::onair::{Motion, Stream, flown};
+use crate::onair::{Kinematics, Stream, flight_fields};
 
 transmission! {
     /// No position
@@ -42,10 +42,10 @@ pub(super) fn airborne(unit: &Unit<'_>) -> Result<AirbornePosition, CodeError> {
 #[allow(clippy::unnecessary_wraps)] // The list takes what may fail.
 pub(super) fn airborne_moved(
     message: AirbornePosition,
-    motion: &Motion,
+    motion: &Kinematics,
     altitude: Altitude12,
 ) -> Result<AirbornePosition, CodeError> {
-    Ok(flown::airborne_position(message, motion, altitude))
+    Ok(flight_fields::airborne_position(message, motion, altitude))
 }
 
 /// A surface position of any version.
@@ -71,7 +71,7 @@ transmission! {
 transmission! {
     /// Surface position
     SURFACE_POSITION: in &SQUITTER, versions 2 to 3, Surface, Sending::Every(Stream::Position), on both_grids;
-    SurfacePosition, flight surface, moved |message, motion, _| flown::surface_position(message, motion, Version::Two);
+    SurfacePosition, flight surface, moved |message, motion, _| flight_fields::surface_position(message, motion, Version::Two);
     row type_code <- [nic] as surface_type_code => Quality, by_version();
     row utc_synchronised <- [utc_synchronised] as flag => State;
 }
@@ -101,7 +101,7 @@ transmission! {
     AirborneVelocityGround, flight |_| Ok(AirborneVelocityGround {
         vertical_rate_source: VerticalRateSource::from_bits(1),
         ..AirborneVelocityGround::from_bits(AirborneVelocityGround::TABLE.template as u64)
-    }), moved |message, motion, _| flown::velocity(message, motion);
+    }), moved |message, motion, _| flight_fields::velocity(message, motion);
     row nacv <- [nacv] as nacv_code => Quality, by_version();
 }
 

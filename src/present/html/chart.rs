@@ -9,7 +9,7 @@ use crate::present::drawing::drawing;
 use crate::present::sheet::workings;
 use crate::present::text::counted;
 use crate::profile::Profile;
-use crate::profile::wiring::{Reading, TOLERANCE_FT};
+use crate::profile::wiring::{AltitudeReading, TOLERANCE_FT};
 use maud::{Markup, PreEscaped, html};
 use std::fmt::Write;
 
@@ -505,7 +505,7 @@ fn track(report: &Report) -> Markup {
 }
 
 /// Reported less set altitude over the altitude that was set, with the tolerance of the correspondence test.
-pub fn correspondence(readings: &[Reading]) -> Markup {
+pub fn correspondence(readings: &[AltitudeReading]) -> Markup {
     let set = readings.iter().map(|reading| f64::from(reading.set_ft));
     let (least, most) = set.fold((f64::MAX, f64::MIN), |(least, most), feet| (least.min(feet), most.max(feet)));
     let tolerance = f64::from(TOLERANCE_FT);

@@ -5,7 +5,8 @@ use super::{STYLE, chart, emission, frame_link, setting_link, wide};
 use crate::capture::{Captured, Source, sha256};
 use crate::code::spaced;
 use crate::compare::{
-    Change, ExpectedFrames, Fate, Finding, Install, Report, SeenValue, Series, SettingVerdict, Shown, Verdict, in_words,
+    Change, ExpectedFrames, Finding, Install, Report, SeenValue, Series, SettingStatus, SettingVerdict, Shown, Verdict,
+    in_words,
 };
 use crate::downlink::Decoded;
 use crate::frame::Address;
@@ -20,7 +21,7 @@ use crate::present::text::{counted, listed};
 use crate::present::verdict::{self, LOOK_AGAIN, Row, counts, first_line, most_serious_first, near, when};
 use crate::profile::figures::FIGURES_SOURCE;
 use crate::profile::stops::{ALTITUDE_RUN, stops};
-use crate::profile::wiring::{Diagnosis, Needs, Reading, TOLERANCE_FT};
+use crate::profile::wiring::{AltitudeReading, Diagnosis, Needs, TOLERANCE_FT};
 use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Severity, Stated};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::fmt::Write;
@@ -210,25 +211,29 @@ pub(super) fn head(profile: &Profile, source: &Captured, made: &str, number: &st
     }
 }
 
-const fn fate(fate: Fate) -> &'static str {
-    match fate {
-        Fate::Agrees => "\u{2713} agrees",
-        Fate::Differs => "\u{2260} differs",
-        Fate::NotSeen => "? not seen",
-        Fate::NotOnAir => "\u{2013} never on the air",
-        Fate::NotFilledIn => "? not filled in",
-        Fate::NotStated => "\u{2013} not stated",
+const fn status_words(status: SettingStatus) -> &'static str {
+    match status {
+        SettingStatus::Agrees => "\u{2713} agrees",
+        SettingStatus::Differs => "\u{2260} differs",
+        SettingStatus::NotSeen => "? not seen",
+        SettingStatus::NotOnAir => "\u{2013} never on the air",
+        SettingStatus::NotFilledIn => "? not filled in",
+        SettingStatus::NotStated => "\u{2013} not stated",
     }
 }
 
 /// A setting that is shown only and counts for nothing, however often it was seen.
 fn is_only_shown(row: &SettingVerdict) -> bool {
-    row.fate == Fate::NotSeen && !row.counts()
+    row.status == SettingStatus::NotSeen && !row.counts()
 }
 
 /// What became of a setting, with its mark, and the class of its colour.
 fn outcome(row: &SettingVerdict) -> (&'static str, &'static str) {
-    if is_only_shown(row) { ("\u{2013} not judged", Fate::NotOnAir.key()) } else { (fate(row.fate), row.fate.key()) }
+    if is_only_shown(row) {
+        ("\u{2013} not judged", SettingStatus::NotOnAir.key())
+    } else {
+        (status_words(row.status), row.status.key())
+    }
 }
 
 const fn verdict_words(verdict: Verdict) -> &'static str {
@@ -380,7 +385,8 @@ fn faults(report: &Report, on_page: bool) -> Markup {
         .map(|(at, finding)| {
             let setting = finding.setting.filter(|setting| !told.contains(setting));
             told.extend(setting);
-            let row = report.settings.iter().find(|row| Some(row.setting) == setting && row.fate == Fate::Differs);
+            let row =
+                report.settings.iter().find(|row| Some(row.setting) == setting && row.status == SettingStatus::Differs);
             (at, finding, row)
         })
         .collect();
@@ -414,19 +420,28 @@ fn faults(report: &Report, on_page: bool) -> Markup {
 /// What became of the settings: a cell each, grouped; the legend says what they are.
 pub fn status_bar(report: &Report) -> Markup {
     // What is shown only is not missed, and counts for nothing.
-    let of = |fate: Fate| report.settings.iter().filter(|row| row.fate == fate && !is_only_shown(row)).count();
-    let counted = [Fate::Differs, Fate::Agrees, Fate::NotSeen, Fate::NotFilledIn, Fate::NotOnAir];
-    let counted = counted.map(|shown| (shown, fate(shown).split_once(' ').map_or("", |(_, words)| words), of(shown)));
+    let of = |status: SettingStatus| {
+        report.settings.iter().filter(|row| row.status == status && !is_only_shown(row)).count()
+    };
+    let counted = [
+        SettingStatus::Differs,
+        SettingStatus::Agrees,
+        SettingStatus::NotSeen,
+        SettingStatus::NotFilledIn,
+        SettingStatus::NotOnAir,
+    ];
+    let counted =
+        counted.map(|shown| (shown, status_words(shown).split_once(' ').map_or("", |(_, words)| words), of(shown)));
     let only_shown = report.settings.iter().filter(|row| is_only_shown(row)).count();
-    let only_shown = (Fate::NotOnAir, "not judged", only_shown);
+    let only_shown = (SettingStatus::NotOnAir, "not judged", only_shown);
     let cells: Vec<_> = counted.into_iter().chain([only_shown]).filter(|(.., count)| *count > 0).collect();
     let said: Vec<String> = cells.iter().map(|(_, words, count)| format!("{count} {words}")).collect();
     html! {
         div.status-bar role="img" aria-label=(said.join(", ")) {
-            @for (fate, _, count) in &cells { @for _ in 0..*count { span class=(format!("st {}", fate.key())) {} } }
+            @for (status, _, count) in &cells { @for _ in 0..*count { span class=(format!("st {}", status.key())) {} } }
         }
-        ul.legend aria-hidden="true" { @for (fate, words, count) in &cells {
-            li { span class=(format!("st {}", fate.key())) {} " " (words) " " strong { (count) } }
+        ul.legend aria-hidden="true" { @for (status, words, count) in &cells {
+            li { span class=(format!("st {}", status.key())) {} " " (words) " " strong { (count) } }
         } }
     }
 }
@@ -444,18 +459,25 @@ fn values(observed: &[SeenValue]) -> Markup {
 
 fn settings(report: &Report, on_page: bool) -> Markup {
     // What needs an eye comes first.
-    let order = [Fate::Differs, Fate::NotSeen, Fate::NotFilledIn, Fate::Agrees, Fate::NotOnAir];
-    let rows = order.iter().flat_map(|fate| report.settings.iter().filter(move |row| row.fate == *fate));
-    let unstated: Vec<&SettingVerdict> = report.settings.iter().filter(|row| row.fate == Fate::NotStated).collect();
+    let order = [
+        SettingStatus::Differs,
+        SettingStatus::NotSeen,
+        SettingStatus::NotFilledIn,
+        SettingStatus::Agrees,
+        SettingStatus::NotOnAir,
+    ];
+    let rows = order.iter().flat_map(|status| report.settings.iter().filter(move |row| row.status == *status));
+    let unstated: Vec<&SettingVerdict> =
+        report.settings.iter().filter(|row| row.status == SettingStatus::NotStated).collect();
     wide(
         "Every setting and what became of it",
         &html! {
             table.settings {
                 caption { "Every setting and what became of it" }
-                thead { tr { th.name scope="col" { "setting" } th.fate scope="col" { "verdict" } th.value scope="col" { "expected on the air" } th.value scope="col" { "seen (frames)" } th scope="col" { "how it is judged" } } }
+                thead { tr { th.name scope="col" { "setting" } th.status scope="col" { "verdict" } th.value scope="col" { "expected on the air" } th.value scope="col" { "seen (frames)" } th scope="col" { "how it is judged" } } }
                 tbody {
                     @for row in rows {
-                        tr data-fate=(row.fate.key()) {
+                        tr data-fate=(row.status.key()) {
                             th scope="row" { (setting_link(row.setting, on_page)) " " code.pointer { (row.setting) } }
                             td { @let (words, class) = outcome(row); span class=(format!("word {class}")) { (words) } }
                             td { (row.meaning) }
@@ -467,8 +489,8 @@ fn settings(report: &Report, on_page: bool) -> Markup {
                         tr data-fate="not_stated" { td.small colspan="5" {
                             "Not stated in the profile, so nothing is expected: "
                             @for row in unstated { (row.setting.name()) " " code.pointer { (row.setting) } " \u{b7} " }
-                            span.word { (fate(Fate::NotStated)) }
-                            @let seen: Vec<&SettingVerdict> = report.settings.iter().filter(|row| row.fate == Fate::NotStated && !row.observed.is_empty()).collect();
+                            span.word { (status_words(SettingStatus::NotStated)) }
+                            @let seen: Vec<&SettingVerdict> = report.settings.iter().filter(|row| row.status == SettingStatus::NotStated && !row.observed.is_empty()).collect();
                             @for row in seen { br; (row.setting.name()) ", seen: " (in_words(&row.observed).into_iter().map(|(text, frames)| format!("{text} ({frames})")).collect::<Vec<_>>().join("; ")) }
                         } }
                     }
@@ -490,8 +512,8 @@ fn changes(change: &Change) -> Markup {
                 tbody { @for changed in &change.settings {
                     tr {
                         th scope="row" { (changed.setting.name()) " " code.pointer { (changed.setting) } }
-                        td { (values(&changed.before)) (fate(changed.verdict_before)) }
-                        td { (values(&changed.after)) (fate(changed.verdict_after)) }
+                        td { (values(&changed.before)) (status_words(changed.verdict_before)) }
+                        td { (values(&changed.after)) (status_words(changed.verdict_after)) }
                     }
                 } }
             } }))
@@ -512,9 +534,9 @@ fn remarked<'a>(rows: impl Iterator<Item = &'a SettingVerdict>, otherwise: &str)
 }
 
 fn unproved(report: &Report) -> Markup {
-    let of = |fate: Fate| report.settings.iter().filter(move |setting| setting.fate == fate);
+    let of = |status: SettingStatus| report.settings.iter().filter(move |setting| setting.status == status);
     html! {
-        @let missed = || of(Fate::NotSeen).filter(|row| !is_only_shown(row));
+        @let missed = || of(SettingStatus::NotSeen).filter(|row| !is_only_shown(row));
         @if missed().next().is_none() { p { "Every setting that can be on the air was seen." } }
         @else { (remarked(missed(), "capture longer")) }
         @let only_shown = || report.settings.iter().filter(|row| is_only_shown(row));
@@ -522,13 +544,13 @@ fn unproved(report: &Report) -> Markup {
             h3 { "Shown only" }
             (remarked(only_shown(), ""))
         }
-        @if of(Fate::NotFilledIn).next().is_some() {
+        @if of(SettingStatus::NotFilledIn).next().is_some() {
             h3 { "Not filled in" }
-            ul { @for row in of(Fate::NotFilledIn) { li { strong { (row.setting.name()) } @if !row.observed.is_empty() { ": seen " (values(&row.observed)) } } } }
+            ul { @for row in of(SettingStatus::NotFilledIn) { li { strong { (row.setting.name()) } @if !row.observed.is_empty() { ": seen " (values(&row.observed)) } } } }
         }
-        @if of(Fate::NotOnAir).next().is_some() {
+        @if of(SettingStatus::NotOnAir).next().is_some() {
             h3 { "Never on the air: look at the unit and at the papers" }
-            (remarked(of(Fate::NotOnAir), ""))
+            (remarked(of(SettingStatus::NotOnAir), ""))
         }
         @if !report.not_judged.is_empty() {
             h3 { "Not judged" }
@@ -542,11 +564,11 @@ fn unproved_in_short(report: &Report) -> Markup {
     let named = |is: &dyn Fn(&SettingVerdict) -> bool| {
         report.settings.iter().filter(|row| is(row)).map(|row| row.setting).collect::<Vec<_>>()
     };
-    let of = |fate: Fate| named(&|row| row.fate == fate && !is_only_shown(row));
+    let of = |status: SettingStatus| named(&|row| row.status == status && !is_only_shown(row));
     let needed = report.not_judged.iter().filter(|check| check.needed).count();
     html! {
         h2 { "Not proved by this capture" }
-        @for (title, settings) in [("Not seen", of(Fate::NotSeen)), ("Not filled in", of(Fate::NotFilledIn)), ("Never on the air", of(Fate::NotOnAir)), ("Shown only, not judged", named(&is_only_shown))] {
+        @for (title, settings) in [("Not seen", of(SettingStatus::NotSeen)), ("Not filled in", of(SettingStatus::NotFilledIn)), ("Never on the air", of(SettingStatus::NotOnAir)), ("Shown only, not judged", named(&is_only_shown))] {
             @if !settings.is_empty() { p { (title) ": " (names(&settings)) "." } }
         }
         @if !report.not_judged.is_empty() { p { (counted(report.not_judged.len(), "check")) " could not be made" @if needed > 0 { ", " (needed) " of them needed" } "; the reasons are below." } }
@@ -1030,7 +1052,7 @@ pub fn identity(sheet: &IdentitySheet, made: &str) -> String {
 }
 
 /// The record of altitude readings: the correspondence, and which faults of the wires explain it.
-pub fn correspondence(readings: &[Reading], diagnosis: &Diagnosis, source: &Captured, made: &str) -> String {
+pub fn correspondence(readings: &[AltitudeReading], diagnosis: &Diagnosis, source: &Captured, made: &str) -> String {
     let title = "Altitude readings";
     let within = readings.iter().filter(|reading| reading.within_tolerance()).count();
     let exact = readings.iter().filter(|reading| reading.exact()).count();

@@ -6,11 +6,11 @@ use crate::code::{Version, Worked, source_in_full};
 use crate::downlink::{Decoded, Placed};
 use crate::frame::{Frame, Span};
 use crate::onair::{Decision, Emission, TRANSMISSIONS};
+use crate::present::by_version::{Field, MeaningsByVersion, in_other_versions};
 use crate::present::json::emission_message;
-use crate::present::observed;
-use crate::present::reading::{Field, Reading, in_other_versions};
 use crate::present::ruler::{address_and_parity, bit_text, meaning_of, register_remarks};
 use crate::present::text::used_words;
+use crate::present::track_output;
 use crate::present::worked;
 use crate::profile::{SettingId, joined};
 use crate::track::{Observation, VersionInForce};
@@ -101,7 +101,7 @@ fn by_version(title: &str, versions: &[(Version, Vec<Field>)]) -> Markup {
 
 /// What more is to be said of a frame than its fields.
 fn further(decoded: &Decoded, observation: &Observation) -> Markup {
-    let reading = Reading::new(decoded, observation.version);
+    let reading = MeaningsByVersion::new(decoded, observation.version);
     let own: Vec<&str> = decoded.derived().map(|(name, ..)| name).collect();
     let others = in_other_versions(decoded, observation.version);
     let together: Vec<_> = reading.fields.iter().filter(|(name, _)| own.contains(name)).copied().collect();
@@ -113,7 +113,7 @@ fn further(decoded: &Decoded, observation: &Observation) -> Markup {
         (by_version("The version in force is not known; in each version these bits also say", &reading.by_version))
         (by_version("In another version of the standard the same bits would say", &others))
         @if let Some(note) = &reading.note { p.soft { (note) } }
-        @for line in observed::words(observation, 6) { p { (line) } }
+        @for line in track_output::words(observation, 6) { p { (line) } }
     }
 }
 
@@ -289,7 +289,7 @@ pub fn emission(emission: &Emission, on_page: bool) -> Markup {
         marked.push(Marked { span: Span::new(length - 23, length), key: "address", settings: &[SettingId::Address] });
     }
     let title = if emission.address_in_parity { emission.envelope.title } else { emission.table.title };
-    let key = format!("{title}/{}/{}", emission.when.key(), emission.asked_by.unwrap_or_default());
+    let key = format!("{title}/{}/{}", emission.when.key(), emission.reply_to.unwrap_or_default());
     let fields = wide(
         "Fields that the install decides",
         &html! {
@@ -328,7 +328,7 @@ pub fn emission(emission: &Emission, on_page: bool) -> Markup {
     );
     html! {
         section.emission data-frame=(frame) data-key=(key) data-when=(emission.when.key()) {
-            h3 { (capital(title)) ", " (emission.when.words()) @if let Some(by) = emission.asked_by { ", in reply to " (by) } }
+            h3 { (capital(title)) ", " (emission.when.words()) @if let Some(by) = emission.reply_to { ", in reply to " (by) } }
             p.small { (frame_link(frame, on_page)) @if !on_page { " " code { (emission_message(emission)) } } }
             (bits(frame, &marked, 0, false))
             @if let Some(unsettled) = emission.unsettled { p.soft { "Not settled: " (unsettled) } }

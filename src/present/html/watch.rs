@@ -1,4 +1,4 @@
-//! How the lines of an install stand while they come in.
+//! Draws how an install stands while lines come in.
 
 use super::frame_link;
 use crate::compare::{Step, Tick, WatchState};

@@ -1,6 +1,6 @@
-//! Some rows of a table, column by column.
+//! Holds some rows of a table, column by column.
 
-use super::{Columns, Extract, Kind, Origin};
+use super::{ColumnType, Columns, Extract, Origin};
 use crate::code::{RegisterNumber, Text};
 use crate::frame::{Address, Frame};
 use std::sync::Arc;
@@ -55,16 +55,16 @@ pub(super) enum Cell<'a> {
 }
 
 impl Values {
-    fn new(kind: Kind) -> Self {
+    fn new(kind: ColumnType) -> Self {
         match kind {
-            Kind::Bool => Self::Bool(Vec::new()),
-            Kind::Code | Kind::Integer | Kind::Time => Self::Integer(Vec::new()),
-            Kind::Decimal => Self::Decimal(Vec::new()),
-            Kind::Word => Self::Word(Vec::new()),
-            Kind::Text | Kind::Frame => Self::Text(Vec::new(), Vec::new()),
-            Kind::File => Self::Runs(Vec::new()),
-            Kind::Address => Self::Address(Vec::new()),
-            Kind::Registers => Self::Registers(Vec::new(), Vec::new()),
+            ColumnType::Bool => Self::Bool(Vec::new()),
+            ColumnType::Code | ColumnType::Integer | ColumnType::Time => Self::Integer(Vec::new()),
+            ColumnType::Decimal => Self::Decimal(Vec::new()),
+            ColumnType::Word => Self::Word(Vec::new()),
+            ColumnType::Text | ColumnType::Frame => Self::Text(Vec::new(), Vec::new()),
+            ColumnType::File => Self::Runs(Vec::new()),
+            ColumnType::Address => Self::Address(Vec::new()),
+            ColumnType::Registers => Self::Registers(Vec::new(), Vec::new()),
         }
     }
 

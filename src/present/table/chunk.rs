@@ -5,7 +5,7 @@
 //! for the cells that hold something. Page headers, indices, filters and the file around them are the crate's.
 
 use super::batch::{Batch, Present, Values};
-use super::{Kind, Origin};
+use super::{ColumnType, Origin};
 use crate::frame::{Address, Frame};
 use bytes::Bytes;
 use indexmap::IndexSet;
@@ -93,13 +93,13 @@ enum Dictionary {
 }
 
 impl Dictionary {
-    fn of(kind: Kind) -> Option<Self> {
+    fn of(kind: ColumnType) -> Option<Self> {
         match kind {
-            Kind::Code | Kind::Integer => Some(Self::Small(Vec::new(), Vec::new())),
-            Kind::Word => Some(Self::Words(Set::default())),
-            Kind::Text | Kind::File | Kind::Registers => Some(Self::Texts(Set::default())),
-            Kind::Address => Some(Self::Addresses(Set::default())),
-            Kind::Bool | Kind::Decimal | Kind::Time | Kind::Frame => None,
+            ColumnType::Code | ColumnType::Integer => Some(Self::Small(Vec::new(), Vec::new())),
+            ColumnType::Word => Some(Self::Words(Set::default())),
+            ColumnType::Text | ColumnType::File | ColumnType::Registers => Some(Self::Texts(Set::default())),
+            ColumnType::Address => Some(Self::Addresses(Set::default())),
+            ColumnType::Bool | ColumnType::Decimal | ColumnType::Time | ColumnType::Frame => None,
         }
     }
 
@@ -224,7 +224,7 @@ struct Location {
 /// A column chunk in the making.
 pub(super) struct Chunk {
     column: ColumnDescPtr,
-    kind: Kind,
+    kind: ColumnType,
     /// Whole numbers of 64 bits, not of 32.
     is_wide: bool,
     /// The pages, headers and all.
@@ -251,8 +251,8 @@ pub(super) struct Chunk {
 const ENCODINGS: [Encoding; 3] = [Encoding::RLE_DICTIONARY, Encoding::PLAIN, Encoding::DELTA_BINARY_PACKED];
 
 impl Chunk {
-    pub(super) fn new(column: ColumnDescPtr, kind: Kind) -> Self {
-        let is_indexed = INDEXED.contains(&column.name()) && kind != Kind::Registers;
+    pub(super) fn new(column: ColumnDescPtr, kind: ColumnType) -> Self {
+        let is_indexed = INDEXED.contains(&column.name()) && kind != ColumnType::Registers;
         Self {
             is_wide: column.physical_type() != Physical::INT32,
             index: is_indexed.then(|| ColumnIndexBuilder::new(column.physical_type())),
@@ -288,7 +288,7 @@ impl Chunk {
         let present = batch.present(column);
         let mut values = batch.rows as u64;
         let nulls = values - present.count() as u64;
-        if let (Kind::Registers, Values::Registers(_, ends)) = (self.kind, &batch.cells[column].values) {
+        if let (ColumnType::Registers, Values::Registers(_, ends)) = (self.kind, &batch.cells[column].values) {
             values = list_levels(&present, ends, batch.rows, press);
         } else {
             levels(&present, batch.rows, &mut press.page);
@@ -322,7 +322,7 @@ impl Chunk {
         self.pages.push_back(octets);
         if let Some(index) = &mut self.index {
             let (least, most) = extent.as_ref().map(|extent| extent.octets(self.is_wide)).unwrap_or_default();
-            let not_numbers = (self.kind == Kind::Decimal).then_some(0);
+            let not_numbers = (self.kind == ColumnType::Decimal).then_some(0);
             index.append(extent.is_none(), least, most, nulls as i64, not_numbers);
         }
         self.extent = match (self.extent.take(), extent) {
@@ -337,7 +337,7 @@ impl Chunk {
 
     /// Digits of frames do not become shorter.
     fn codec(&self) -> Compression {
-        if self.kind == Kind::Frame { Compression::UNCOMPRESSED } else { Compression::SNAPPY }
+        if self.kind == ColumnType::Frame { Compression::UNCOMPRESSED } else { Compression::SNAPPY }
     }
 
     /// Writes the values of a column behind the levels of the page.

@@ -2,7 +2,7 @@
 
 use super::batch::{Batch, Values};
 use super::times::Written;
-use super::{Columns, Kind, Origin};
+use super::{ColumnType, Columns, Origin};
 use crate::frame::{Address, Frame};
 use crate::present::json_values::{decimal, integer};
 use std::borrow::Cow;
@@ -49,7 +49,7 @@ pub fn rows(batch: &Batch, out: &mut Vec<u8>) {
                             integer(extract.of(&batch.frames[row], batch.overlays[row]), out);
                         }
                     }
-                    Origin::Cell if columns[column].kind == Kind::Time => {
+                    Origin::Cell if columns[column].kind == ColumnType::Time => {
                         if let Values::Integer(values) = &batch.cells[column].values {
                             written.write(values[next[column].at], out);
                         }

@@ -10,7 +10,7 @@ mod batch;
 #[cfg(feature = "parquet")]
 mod chunk;
 pub mod csv;
-#[cfg_attr(not(feature = "parquet"), path = "without_parquet.rs")]
+#[cfg_attr(not(feature = "parquet"), path = "parquet_stub.rs")]
 pub mod parquet;
 mod tabulator;
 mod times;
@@ -32,7 +32,7 @@ pub const SCHEMA: &str = "table/1";
 
 /// What the cells of a column are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum ColumnType {
     /// Yes or no.
     Bool,
     /// Raw codes of at most 31 bits.
@@ -57,15 +57,15 @@ pub enum Kind {
     Frame,
 }
 
-impl Kind {
+impl ColumnType {
     /// Of what these values are put into: the words of numbers that may be words have a column of their own.
-    const fn of(values: code::Kind) -> Self {
+    const fn of(values: code::MeaningKind) -> Self {
         match values {
-            code::Kind::Flag => Self::Bool,
-            code::Kind::Integer | code::Kind::IntegerOrWord => Self::Integer,
-            code::Kind::Decimal => Self::Decimal,
-            code::Kind::Word => Self::Word,
-            code::Kind::Text => Self::Text,
+            code::MeaningKind::Flag => Self::Bool,
+            code::MeaningKind::Integer | code::MeaningKind::IntegerOrWord => Self::Integer,
+            code::MeaningKind::Decimal => Self::Decimal,
+            code::MeaningKind::Word => Self::Word,
+            code::MeaningKind::Text => Self::Text,
         }
     }
 
@@ -85,7 +85,7 @@ pub struct Column {
     /// Its name, the unit at its end.
     pub name: Cow<'static, str>,
     /// What its cells are.
-    pub kind: Kind,
+    pub kind: ColumnType,
     /// One line of explanation.
     pub about: &'static str,
     origin: Origin,
@@ -185,55 +185,67 @@ impl Layout {
 }
 
 /// The columns that every frame may fill, in front of the others.
-const EVERY: &[(&str, Kind, &str)] = &[
-    ("file", Kind::File, "The capture"),
-    ("line", Kind::Integer, "The line, from 1"),
+const EVERY: &[(&str, ColumnType, &str)] = &[
+    ("file", ColumnType::File, "The capture"),
+    ("line", ColumnType::Integer, "The line, from 1"),
     (
         "time",
-        Kind::Time,
+        ColumnType::Time,
         "When it was received, in UTC, to a microsecond; where the capture says seconds since 1970 or a date",
     ),
-    ("relative_time_s", Kind::Decimal, "The time as a number of seconds, where it counts from anything else"),
-    ("frame", Kind::Frame, "The frame in hexadecimal"),
-    ("downlink_format", Kind::Integer, "Downlink format"),
-    ("address", Kind::Address, "Aircraft address, in the clear or recovered from the parity"),
-    ("address_confirmed", Kind::Bool, "For a recovered address, whether it was heard in the clear before"),
-    ("parity", Kind::Word, "What the last 24 bits say"),
-    ("interrogator_kind", Kind::Word, "II or SI, for a reply to an interrogator"),
-    ("interrogator_code", Kind::Integer, "The interrogator's code"),
-    ("message", Kind::Word, "What the frame is"),
-    ("version_in_force", Kind::Integer, "The version that its sender was last heard to follow"),
-    ("position_latitude_deg", Kind::Decimal, "Latitude, found from this frame and those before"),
-    ("position_longitude_deg", Kind::Decimal, "Longitude, found from this frame and those before"),
-    ("position_method", Kind::Word, "How the position was found"),
+    ("relative_time_s", ColumnType::Decimal, "The time as a number of seconds, where it counts from anything else"),
+    ("frame", ColumnType::Frame, "The frame in hexadecimal"),
+    ("downlink_format", ColumnType::Integer, "Downlink format"),
+    ("address", ColumnType::Address, "Aircraft address, in the clear or recovered from the parity"),
+    ("address_confirmed", ColumnType::Bool, "For a recovered address, whether it was heard in the clear before"),
+    ("parity", ColumnType::Word, "What the last 24 bits say"),
+    ("interrogator_kind", ColumnType::Word, "II or SI, for a reply to an interrogator"),
+    ("interrogator_code", ColumnType::Integer, "The interrogator's code"),
+    ("message", ColumnType::Word, "What the frame is"),
+    ("version_in_force", ColumnType::Integer, "The version that its sender was last heard to follow"),
+    ("position_latitude_deg", ColumnType::Decimal, "Latitude, found from this frame and those before"),
+    ("position_longitude_deg", ColumnType::Decimal, "Longitude, found from this frame and those before"),
+    ("position_method", ColumnType::Word, "How the position was found"),
 ];
 
 /// Of those behind them, what few frames fill: what the frames before add, and what a reply may carry.
-const SELDOM: &[(&str, Kind, &str)] = &[
-    ("position_refused", Kind::Text, "Why a position message gives no position"),
-    ("contradiction_field", Kind::Word, "The field of the envelope that contradicts the message in the frame"),
-    ("contradiction_envelope", Kind::Word, "In the air or on the ground, as that field says"),
-    ("contradiction_message", Kind::Word, "In the air or on the ground, as the message says"),
-    ("state_change_from", Kind::Word, "In the air or on the ground until this frame"),
-    ("state_change_from_by", Kind::Word, "Which field or message said so first"),
-    ("state_change_to", Kind::Word, "In the air or on the ground since this frame"),
-    ("state_change_to_by", Kind::Word, "Which field or message says so"),
-    ("heights_pressure_altitude_ft", Kind::Integer, "Pressure altitude, sent or computed from the difference before"),
-    ("heights_geometric_height_ft", Kind::Integer, "Geometric height, sent or computed from the difference before"),
-    ("heights_sent", Kind::Word, "Which of the two heights was sent"),
-    ("heights_difference_age_s", Kind::Decimal, "How old the difference of the heights is"),
-    ("disagreement_field", Kind::Word, "The field in which a squitter before disagrees with the replies around it"),
-    ("disagreement_replies", Kind::Text, "What the replies say"),
-    ("disagreement_squitter", Kind::Text, "What the squitter between them said"),
+const SELDOM: &[(&str, ColumnType, &str)] = &[
+    ("position_refused", ColumnType::Text, "Why a position message gives no position"),
+    ("contradiction_field", ColumnType::Word, "The field of the envelope that contradicts the message in the frame"),
+    ("contradiction_envelope", ColumnType::Word, "In the air or on the ground, as that field says"),
+    ("contradiction_message", ColumnType::Word, "In the air or on the ground, as the message says"),
+    ("state_change_from", ColumnType::Word, "In the air or on the ground until this frame"),
+    ("state_change_from_by", ColumnType::Word, "Which field or message said so first"),
+    ("state_change_to", ColumnType::Word, "In the air or on the ground since this frame"),
+    ("state_change_to_by", ColumnType::Word, "Which field or message says so"),
+    (
+        "heights_pressure_altitude_ft",
+        ColumnType::Integer,
+        "Pressure altitude, sent or computed from the difference before",
+    ),
+    (
+        "heights_geometric_height_ft",
+        ColumnType::Integer,
+        "Geometric height, sent or computed from the difference before",
+    ),
+    ("heights_sent", ColumnType::Word, "Which of the two heights was sent"),
+    ("heights_difference_age_s", ColumnType::Decimal, "How old the difference of the heights is"),
+    (
+        "disagreement_field",
+        ColumnType::Word,
+        "The field in which a squitter before disagrees with the replies around it",
+    ),
+    ("disagreement_replies", ColumnType::Text, "What the replies say"),
+    ("disagreement_squitter", ColumnType::Text, "What the squitter between them said"),
     (
         "data_overlay_address",
-        Kind::Address,
+        ColumnType::Address,
         "The address that it may be, if a register number was XORed onto the parity",
     ),
-    ("data_overlay_register", Kind::Text, "That register"),
+    ("data_overlay_register", ColumnType::Text, "That register"),
     (
         "registers",
-        Kind::Registers,
+        ColumnType::Registers,
         "For a Comm-B reply whose register nobody named: every register that it may be, the likeliest first",
     ),
 ];
@@ -244,10 +256,10 @@ pub const WORD: &str = "_word";
 pub const CODE: &str = "code_";
 
 /// The one kind of each name among the meanings, whichever table it is in.
-static KINDS: LazyLock<HashMap<&'static str, Kind>> = LazyLock::new(|| {
-    let mut kinds: HashMap<&'static str, Kind> = HashMap::new();
+static KINDS: LazyLock<HashMap<&'static str, ColumnType>> = LazyLock::new(|| {
+    let mut kinds: HashMap<&'static str, ColumnType> = HashMap::new();
     for (name, entry) in Layout::everywhere().flat_map(|layout| layout.entries().collect::<Vec<_>>()) {
-        let kind = Kind::of(entry.kind());
+        let kind = ColumnType::of(entry.kind());
         kinds.entry(name).and_modify(|known| *known = known.with(kind)).or_insert(kind);
     }
     for (name, kind, _) in EVERY.iter().chain(SELDOM) {
@@ -332,7 +344,7 @@ impl Columns {
             return Err(NameTaken(name.to_owned()));
         }
         let about = "The same in every row, as it was given";
-        self.insert(name.to_owned().into(), Kind::Text, about, Origin::Constant(value.into()));
+        self.insert(name.to_owned().into(), ColumnType::Text, about, Origin::Constant(value.into()));
         Ok(self)
     }
 
@@ -341,23 +353,23 @@ impl Columns {
         &self.list
     }
 
-    fn add_every<'a>(&mut self, every: impl IntoIterator<Item = &'a (&'static str, Kind, &'static str)>) {
+    fn add_every<'a>(&mut self, every: impl IntoIterator<Item = &'a (&'static str, ColumnType, &'static str)>) {
         for (name, kind, about) in every {
-            let origin = if *kind == Kind::Frame { Origin::Frame } else { Origin::Cell };
+            let origin = if *kind == ColumnType::Frame { Origin::Frame } else { Origin::Cell };
             self.insert((*name).into(), *kind, about, origin);
         }
     }
 
     fn add_register(&mut self) {
-        self.add("register", Kind::Text, "The register");
+        self.add("register", ColumnType::Text, "The register");
     }
 
-    fn insert(&mut self, name: Cow<'static, str>, kind: Kind, about: &'static str, origin: Origin) {
+    fn insert(&mut self, name: Cow<'static, str>, kind: ColumnType, about: &'static str, origin: Origin) {
         self.places.insert(name.clone(), self.list.len());
         self.list.push(Column { name, kind, about, origin });
     }
 
-    fn add(&mut self, name: impl Into<Cow<'static, str>>, kind: Kind, about: &'static str) {
+    fn add(&mut self, name: impl Into<Cow<'static, str>>, kind: ColumnType, about: &'static str) {
         let name = name.into();
         if !self.places.contains_key(&name) {
             self.insert(name, kind, about, Origin::Cell);
@@ -368,13 +380,13 @@ impl Columns {
     fn add_all(&mut self, table: &'static Table, named: impl Fn(&'static str) -> &'static str) {
         for entry in table.entries().filter(|entry| !entry.takes_several_messages()) {
             let (name, kind) = (named(entry.field()), entry.kind());
-            self.add(name, KINDS.get(name).copied().unwrap_or(Kind::of(kind)), entry.about());
-            if kind == code::Kind::IntegerOrWord {
-                self.add(format!("{name}{WORD}"), Kind::Word, "The word that stands in place of the number");
+            self.add(name, KINDS.get(name).copied().unwrap_or(ColumnType::of(kind)), entry.about());
+            if kind == code::MeaningKind::IntegerOrWord {
+                self.add(format!("{name}{WORD}"), ColumnType::Word, "The word that stands in place of the number");
             }
             if entry.is_capped() {
                 let about = "Yes for the last code of the scale, which also stands for everything past the number";
-                self.add(format!("{name}{BEYOND}"), Kind::Bool, about);
+                self.add(format!("{name}{BEYOND}"), ColumnType::Bool, about);
             }
         }
     }
@@ -386,12 +398,12 @@ impl Columns {
                 let name = format!("{CODE}{name}");
                 let place = self.places.get(&*name).copied().unwrap_or_else(|| {
                     let origin = Origin::Code(vec![None; layouts.len()].into());
-                    self.insert(name.into(), Kind::Code, row.about, origin);
+                    self.insert(name.into(), ColumnType::Code, row.about, origin);
                     self.list.len() - 1
                 });
                 let column = &mut self.list[place];
                 if row.span.width() > 31 {
-                    column.kind = Kind::Integer;
+                    column.kind = ColumnType::Integer;
                 }
                 if let Origin::Code(extracts) = &mut column.origin {
                     extracts[at] = Some(extract);
@@ -416,7 +428,7 @@ mod tests {
     /// Every message, and the wide table: a name is there once, and means the same kind of thing everywhere.
     #[test]
     fn a_name_is_there_once_and_has_one_kind_in_every_table() {
-        let mut kinds: HashMap<String, Kind> = HashMap::new();
+        let mut kinds: HashMap<String, ColumnType> = HashMap::new();
         let messages = Columns::messages();
         assert!(messages.len() > 20, "{messages:?}");
         let registers = [None, Some("5,0".parse().expect("a register"))];

@@ -2,7 +2,7 @@
 //! capture, so it can be passed over by its times; the addresses of each have a Bloom filter, and its pages an index.
 
 use super::chunk::{Chunk, Pages, Press};
-use super::{Batch, Columns, Kind, SCHEMA};
+use super::{Batch, ColumnType, Columns, SCHEMA};
 use parquet::basic::{LogicalType, Repetition, TimeUnit, Type as Physical};
 use parquet::column::writer::ColumnCloseResult;
 use parquet::errors::{ParquetError, Result};
@@ -193,13 +193,15 @@ fn schema(columns: &Columns) -> Result<Arc<Type>> {
     let text = || Some(LogicalType::String);
     let field = |name: &str, kind| {
         let (physical, logical) = match kind {
-            Kind::Bool => (Physical::BOOLEAN, None),
-            Kind::Code => (Physical::INT32, None),
-            Kind::Integer => (Physical::INT64, None),
-            Kind::Time => (Physical::INT64, Some(LogicalType::timestamp(true, TimeUnit::MICROS))),
-            Kind::Decimal => (Physical::DOUBLE, None),
-            Kind::Word | Kind::Text | Kind::File | Kind::Address | Kind::Frame => (Physical::BYTE_ARRAY, text()),
-            Kind::Registers => return list(name, text()),
+            ColumnType::Bool => (Physical::BOOLEAN, None),
+            ColumnType::Code => (Physical::INT32, None),
+            ColumnType::Integer => (Physical::INT64, None),
+            ColumnType::Time => (Physical::INT64, Some(LogicalType::timestamp(true, TimeUnit::MICROS))),
+            ColumnType::Decimal => (Physical::DOUBLE, None),
+            ColumnType::Word | ColumnType::Text | ColumnType::File | ColumnType::Address | ColumnType::Frame => {
+                (Physical::BYTE_ARRAY, text())
+            }
+            ColumnType::Registers => return list(name, text()),
         };
         let field = Type::primitive_type_builder(name, physical).with_repetition(Repetition::OPTIONAL);
         field.with_logical_type(logical).build().map(Arc::new)

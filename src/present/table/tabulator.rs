@@ -1,12 +1,12 @@
-//! Frames to rows.
+//! Turns frames into rows.
 
 use super::batch::Cell;
-use super::{Batch, Columns, EVERY, Kind, WORD, microseconds};
+use super::{Batch, ColumnType, Columns, EVERY, WORD, microseconds};
 use crate::code::table::{BEYOND, Table};
-use crate::code::{RegisterNumber, Said, Value};
+use crate::code::{MeaningData, RegisterNumber, Value};
 use crate::downlink::{Decoded, Parity};
+use crate::present::by_version::Part;
 use crate::present::json::Place;
-use crate::present::reading::Part;
 use crate::track::{Observation, VersionInForce};
 use std::ptr;
 use std::sync::Arc;
@@ -48,7 +48,7 @@ struct Places {
 /// The columns of a field: what it says, the word in place of a number, and that it is past the end of its scale.
 #[derive(Clone, Default)]
 struct Name {
-    value: Option<(usize, Kind)>,
+    value: Option<(usize, ColumnType)>,
     word: Option<usize>,
     beyond: Option<usize>,
 }
@@ -269,14 +269,14 @@ fn names(part: &Part, columns: &Columns) -> Vec<Name> {
 
 /// Puts what a field says into its columns.
 #[inline]
-fn put(batch: &mut Batch, name: &Name, said: &Said) {
+fn put(batch: &mut Batch, name: &Name, said: &MeaningData) {
     let Some((column, kind)) = name.value else { return };
     if let (true, Some(column)) = (said.beyond, name.beyond) {
         batch.put(column, Cell::Bool(true));
     }
     let cell = match said.value {
         Value::Null => return,
-        Value::Word(word) if kind == Kind::Word || kind == Kind::Text => Cell::Word(word),
+        Value::Word(word) if kind == ColumnType::Word || kind == ColumnType::Text => Cell::Word(word),
         Value::Word(word) => {
             if let Some(column) = name.word {
                 batch.put(column, Cell::Word(word));

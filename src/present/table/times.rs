@@ -1,4 +1,4 @@
-//! Moments: which times of a capture are such, and how they are written.
+//! Decides which times of a capture are moments, and writes them.
 
 use crate::present::json_values::natural;
 use jiff::civil::date;

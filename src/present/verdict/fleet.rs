@@ -1,7 +1,7 @@
 //! The comparison of a fleet as text: one row per aircraft with its faults, then what is out of place in the fleet as a whole.
 
 use super::near;
-use crate::compare::{Fate, Install, NearAddress, Report, Summary, Verdict};
+use crate::compare::{Install, NearAddress, Report, SettingStatus, Summary, Verdict};
 use crate::frame::Address;
 use crate::present::text::{cautions, folded};
 use crate::profile::Severity;
@@ -64,11 +64,12 @@ impl Row {
             likely: finding.likely_cause.clone(),
             correction: finding.correction.clone(),
         });
-        let open = report.settings.iter().filter(|setting| setting.counts()).filter_map(|setting| match setting.fate {
-            Fate::NotFilledIn => Some(format!("{} not filled in", setting.setting)),
-            Fate::NotSeen => Some(format!("{} not seen", setting.setting)),
-            _ => None,
-        });
+        let open =
+            report.settings.iter().filter(|setting| setting.counts()).filter_map(|setting| match setting.status {
+                SettingStatus::NotFilledIn => Some(format!("{} not filled in", setting.setting)),
+                SettingStatus::NotSeen => Some(format!("{} not seen", setting.setting)),
+                _ => None,
+            });
         let unmade = report.not_judged.iter().filter(|check| check.needed).map(|check| check.words.clone());
         Self {
             aircraft: install.profile.registration.get().map_or_else(String::new, |mark| mark.0.clone()),

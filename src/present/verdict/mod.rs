@@ -14,8 +14,8 @@ pub use series::{series_text, when};
 
 use super::text::{cautions, counted, folded, listed, stop_lines};
 use crate::compare::{
-    Alternative, Change, Element, Fate, Finding, NearAddress, Plan, Quality, RECEPTION, Report, SURE, SeenValue,
-    SettingVerdict, Stretch, Way, in_words,
+    Alternative, Change, Element, Finding, NearAddress, Plan, Quality, RECEPTION, Report, SURE, SeenValue,
+    SettingStatus, SettingVerdict, Stretch, Way, in_words,
 };
 use crate::onair::When;
 use crate::profile::mistake::Often;
@@ -40,24 +40,25 @@ pub fn sentence(report: &Report) -> String {
         };
         return format!("No frame of {} was heard: {why}.{near}", report.address);
     }
-    let of = |fate: Fate| {
-        let settings = report.settings.iter().filter(|setting| setting.fate == fate);
-        settings.filter(|setting| setting.counts() || fate == Fate::Differs).count()
+    let of = |status: SettingStatus| {
+        let settings = report.settings.iter().filter(|setting| setting.status == status);
+        settings.filter(|setting| setting.counts() || status == SettingStatus::Differs).count()
     };
     let are = |count: usize, one: &str, many: &str| format!("{count} {}", if count == 1 { one } else { many });
     let heard = report.heard_as.filter(|seen| *seen != report.address);
     let heard = heard.map_or_else(String::new, |seen| format!("Heard as {seen} instead of {}. ", report.address));
-    let lead = match (of(Fate::Differs), report.summary.faults) {
+    let lead = match (of(SettingStatus::Differs), report.summary.faults) {
         (0, 0) => "No setting differs.".to_owned(),
         (0, faults) => format!("No setting differs, and {}.", are(faults, "fault was found", "faults were found")),
         (differ, _) => format!("{}.", are(differ, "setting differs", "settings differ")),
     };
-    let mut parts = vec![are(of(Fate::Agrees), "agrees", "agree")];
-    for (fate, one, many) in
-        [(Fate::NotSeen, "was not seen", "were not seen"), (Fate::NotFilledIn, "is not filled in", "are not filled in")]
-    {
-        if of(fate) > 0 {
-            parts.push(are(of(fate), one, many));
+    let mut parts = vec![are(of(SettingStatus::Agrees), "agrees", "agree")];
+    for (status, one, many) in [
+        (SettingStatus::NotSeen, "was not seen", "were not seen"),
+        (SettingStatus::NotFilledIn, "is not filled in", "are not filled in"),
+    ] {
+        if of(status) > 0 {
+            parts.push(are(of(status), one, many));
         }
     }
     format!("{heard}{lead} {}.", parts.join(", "))
@@ -92,14 +93,17 @@ pub fn report_text(report: &Report) -> String {
     if let Some(change) = &report.changes {
         out += &changes(change);
     }
-    for (fate, title) in [
-        (Fate::NotFilledIn, "not filled in"),
-        (Fate::NotSeen, "not in this capture, and what would show it (if half of the frames are received; 99 % sure)"),
-        (Fate::NotOnAir, "never on the air, or not by this install"),
-        (Fate::NotStated, "not stated in the profile, so nothing is expected"),
-        (Fate::Agrees, "agrees"),
+    for (status, title) in [
+        (SettingStatus::NotFilledIn, "not filled in"),
+        (
+            SettingStatus::NotSeen,
+            "not in this capture, and what would show it (if half of the frames are received; 99 % sure)",
+        ),
+        (SettingStatus::NotOnAir, "never on the air, or not by this install"),
+        (SettingStatus::NotStated, "not stated in the profile, so nothing is expected"),
+        (SettingStatus::Agrees, "agrees"),
     ] {
-        let settings = report.settings.iter().filter(|setting| setting.fate == fate);
+        let settings = report.settings.iter().filter(|setting| setting.status == status);
         for (at, told) in settings.enumerate() {
             if at == 0 {
                 let _ = writeln!(out, "\n{title}");
@@ -166,12 +170,14 @@ fn setting(setting: &SettingVerdict) -> String {
     let in_words = setting.setting.setting().says_more;
     let field = if in_words || setting.setting.pointer().ends_with(setting.field) { "" } else { setting.field };
     let field = if field.is_empty() { String::new() } else { format!(" ({field})") };
-    let text = match setting.fate {
-        Fate::Agrees | Fate::Differs => format!("{}; seen {}", setting.meaning, seen(&setting.observed)),
-        Fate::NotFilledIn | Fate::NotStated if setting.observed.is_empty() => "not seen".to_owned(),
-        Fate::NotFilledIn | Fate::NotStated => format!("seen {}", seen(&setting.observed)),
+    let text = match setting.status {
+        SettingStatus::Agrees | SettingStatus::Differs => {
+            format!("{}; seen {}", setting.meaning, seen(&setting.observed))
+        }
+        SettingStatus::NotFilledIn | SettingStatus::NotStated if setting.observed.is_empty() => "not seen".to_owned(),
+        SettingStatus::NotFilledIn | SettingStatus::NotStated => format!("seen {}", seen(&setting.observed)),
         // What the crew decides is never judged, and never hidden.
-        Fate::NotSeen if !setting.observed.is_empty() => {
+        SettingStatus::NotSeen if !setting.observed.is_empty() => {
             format!(
                 "{}; seen {}; {}",
                 setting.meaning,
@@ -384,9 +390,9 @@ pub fn plan_text(plan: &Plan) -> String {
 }
 
 fn awaited(way: &Way) -> String {
-    match (way.seconds, way.asked_by) {
+    match (way.seconds, way.reply_to) {
         (Some(seconds), _) => format!("{} ({seconds} s)", way.title),
-        (None, Some(asked_by)) => format!("two replies to {asked_by}"),
+        (None, Some(reply_to)) => format!("two replies to {reply_to}"),
         (None, None) => way.title.to_owned(),
     }
 }

@@ -1,4 +1,5 @@
-//! One aircraft over several captures as text: a row a capture, what changed, quality by capture, first and last seen.
+//! Writes one aircraft over several captures as text: one row per capture, what changed, quality by capture, first and
+//! last seen.
 
 use super::report_text;
 use crate::compare::Series;

@@ -9,8 +9,8 @@ use crate::profile::{
     Form, Forms, IdentificationSource, Profile, RuleSet, SettingId, Stated, WrittenForm, state_of_registry,
 };
 use crate::registry::{
-    Nationality, PRIVACY, TABLE, address_of_mark, block_next_to, block_of_address, mark_of_address,
-    nationality_of_mark, slip,
+    Nationality, PRIVACY, TABLE, address_mistake, address_of_mark, block_next_to, block_of_address, mark_of_address,
+    nationality_of_mark,
 };
 
 const ADDRESS: SettingId = SettingId::Address;
@@ -82,15 +82,19 @@ fn address_in_use(profile: &Profile) -> Option<Address> {
 /// The only address of a State that one slip turns into this one, in words that follow an advice. Where a slip could
 /// have begun at many addresses of the State, it is named without any.
 fn slipped(state: &Nationality, address: Address) -> String {
-    let of_state = |slip: &'static slip::Slip| {
+    let of_state = |slip: &'static address_mistake::AddressMistake| {
         let back = slip.back(address).into_iter();
         (slip, back.filter(|(to, _)| block_of_address(*to).is_some_and(|block| block.holder == state.state)).collect())
     };
-    let (slip, from): (_, Vec<(Address, String)>) =
-        match slip::SLIPS.iter().copied().map(of_state).find(|(_, from): &(_, Vec<_>)| !from.is_empty()) {
-            Some(found) => found,
-            None => return String::new(),
-        };
+    let (slip, from): (_, Vec<(Address, String)>) = match address_mistake::ADDRESS_MISTAKES
+        .iter()
+        .copied()
+        .map(of_state)
+        .find(|(_, from): &(_, Vec<_>)| !from.is_empty())
+    {
+        Some(found) => found,
+        None => return String::new(),
+    };
     match &from[..] {
         [(to, detail)] => format!("; was {to} meant, which is of {}: {detail}?", state.state),
         many => format!("; {} addresses of {} lead to it if {}", many.len(), state.state, slip.what),
@@ -176,7 +180,7 @@ fn address_of_registration(profile: &Profile, rules: &RuleSet, found: &mut Vec<F
     }
     match address_of_mark(&mark.0) {
         Ok(expected) if expected != address => {
-            let slip = slip::between(expected, address).into_iter().next();
+            let slip = address_mistake::between(expected, address).into_iter().next();
             let block = block_of_address(address);
             let whose = match (mark_of_address(address), block) {
                 (Some(other), _) => format!("; {address} would be {other}"),

@@ -8,8 +8,8 @@ mod record;
 pub(super) use identity::expected_address;
 
 use super::{
-    Binds, Floor, Problem, Profile, Reading, RuleSet, SETTINGS, Setting, SettingId, Severity, Stated, Work, applies,
-    follows, state_of_registry,
+    Binds, Floor, ParsedProfile, Problem, Profile, RuleSet, SETTINGS, Setting, SettingId, Severity, Stated, Work,
+    applies, follows, state_of_registry,
 };
 
 /// A rule of a profile check.
@@ -67,7 +67,7 @@ pub fn checks() -> impl Iterator<Item = &'static Check> {
 /// let problems = check(&reading, rule_set("none").unwrap());
 /// assert_eq!((problems[0].pointer.as_str(), problems[0].line), ("/aircraft/address", 1));
 /// ```
-pub fn check(reading: &Reading, rules: &RuleSet) -> Vec<Problem> {
+pub fn check(reading: &ParsedProfile, rules: &RuleSet) -> Vec<Problem> {
     let profile = &reading.profile;
     let problem = |severity, pointer: &str, reason, correction, rule| {
         let (line, column) = reading.place(pointer);

@@ -3,8 +3,8 @@
 use super::{Candidate, Mistake, Often, PRACTICE, changed};
 use crate::code::{Bits, EmitterCategory, Identification, Version};
 use crate::profile::{IdentificationSource, Profile, SettingId, Stated};
+use crate::registry::address_mistake::{self, AddressMistake};
 use crate::registry::nationality_of_mark;
-use crate::registry::slip::{self, Slip};
 
 const IDENTIFICATION: &[SettingId] = &[SettingId::AircraftIdentification];
 const ADDRESS: &[SettingId] = &[SettingId::Address];
@@ -334,41 +334,52 @@ pub const IDENTIFICATION_BLANK: Mistake = Mistake {
     },
 };
 
-/// See [`slip::BLANK`].
-pub const ADDRESS_BLANK: Mistake = of_address(&slip::BLANK, Often::Common, |profile| addresses(profile, &slip::BLANK));
-/// See [`slip::OCTAL_AS_HEXADECIMAL`].
+/// See [`address_mistake::BLANK`].
+pub const ADDRESS_BLANK: Mistake =
+    of_address(&address_mistake::BLANK, Often::Common, |profile| addresses(profile, &address_mistake::BLANK));
+/// See [`address_mistake::OCTAL_AS_HEXADECIMAL`].
 pub const ADDRESS_OCTAL_AS_HEX: Mistake =
-    of_address(&slip::OCTAL_AS_HEXADECIMAL, Often::Common, |profile| addresses(profile, &slip::OCTAL_AS_HEXADECIMAL));
-/// See [`slip::OCTAL_AS_DECIMAL`].
+    of_address(&address_mistake::OCTAL_AS_HEXADECIMAL, Often::Common, |profile| {
+        addresses(profile, &address_mistake::OCTAL_AS_HEXADECIMAL)
+    });
+/// See [`address_mistake::OCTAL_AS_DECIMAL`].
 pub const ADDRESS_OCTAL_AS_DECIMAL: Mistake =
-    of_address(&slip::OCTAL_AS_DECIMAL, Often::Common, |profile| addresses(profile, &slip::OCTAL_AS_DECIMAL));
-/// See [`slip::DIGITS_TRANSPOSED`].
+    of_address(&address_mistake::OCTAL_AS_DECIMAL, Often::Common, |profile| {
+        addresses(profile, &address_mistake::OCTAL_AS_DECIMAL)
+    });
+/// See [`address_mistake::DIGITS_TRANSPOSED`].
 pub const ADDRESS_DIGITS_TRANSPOSED: Mistake =
-    of_address(&slip::DIGITS_TRANSPOSED, Often::Common, |profile| addresses(profile, &slip::DIGITS_TRANSPOSED));
-/// See [`slip::ONE_BIT`].
+    of_address(&address_mistake::DIGITS_TRANSPOSED, Often::Common, |profile| {
+        addresses(profile, &address_mistake::DIGITS_TRANSPOSED)
+    });
+/// See [`address_mistake::ONE_BIT`].
 pub const ADDRESS_ONE_BIT: Mistake =
-    of_address(&slip::ONE_BIT, Often::Common, |profile| addresses(profile, &slip::ONE_BIT));
-/// See [`slip::ONE_DIGIT`].
+    of_address(&address_mistake::ONE_BIT, Often::Common, |profile| addresses(profile, &address_mistake::ONE_BIT));
+/// See [`address_mistake::ONE_DIGIT`].
 pub const ADDRESS_ONE_DIGIT: Mistake =
-    of_address(&slip::ONE_DIGIT, Often::Common, |profile| addresses(profile, &slip::ONE_DIGIT));
-/// See [`slip::COMPLEMENTED`].
-pub const ADDRESS_COMPLEMENTED: Mistake =
-    of_address(&slip::COMPLEMENTED, Often::Seldom, |profile| addresses(profile, &slip::COMPLEMENTED));
-/// See [`slip::MIRRORED`].
+    of_address(&address_mistake::ONE_DIGIT, Often::Common, |profile| addresses(profile, &address_mistake::ONE_DIGIT));
+/// See [`address_mistake::COMPLEMENTED`].
+pub const ADDRESS_COMPLEMENTED: Mistake = of_address(&address_mistake::COMPLEMENTED, Often::Seldom, |profile| {
+    addresses(profile, &address_mistake::COMPLEMENTED)
+});
+/// See [`address_mistake::MIRRORED`].
 pub const ADDRESS_MIRRORED: Mistake =
-    of_address(&slip::MIRRORED, Often::Seldom, |profile| addresses(profile, &slip::MIRRORED));
-/// See [`slip::NIBBLES_SWAPPED`].
-pub const ADDRESS_NIBBLES_SWAPPED: Mistake =
-    of_address(&slip::NIBBLES_SWAPPED, Often::Seldom, |profile| addresses(profile, &slip::NIBBLES_SWAPPED));
+    of_address(&address_mistake::MIRRORED, Often::Seldom, |profile| addresses(profile, &address_mistake::MIRRORED));
+/// See [`address_mistake::NIBBLES_SWAPPED`].
+pub const ADDRESS_NIBBLES_SWAPPED: Mistake = of_address(&address_mistake::NIBBLES_SWAPPED, Often::Seldom, |profile| {
+    addresses(profile, &address_mistake::NIBBLES_SWAPPED)
+});
 
-/// See [`slip::OCTETS_SWAPPED`].
-pub const ADDRESS_OCTETS_SWAPPED: Mistake =
-    of_address(&slip::OCTETS_SWAPPED, Often::Seldom, |profile| addresses(profile, &slip::OCTETS_SWAPPED));
-/// See [`slip::OF_ANOTHER_MARK`].
-pub const ADDRESS_OF_ANOTHER_MARK: Mistake =
-    of_address(&slip::OF_ANOTHER_MARK, Often::Common, |profile| addresses(profile, &slip::OF_ANOTHER_MARK));
+/// See [`address_mistake::OCTETS_SWAPPED`].
+pub const ADDRESS_OCTETS_SWAPPED: Mistake = of_address(&address_mistake::OCTETS_SWAPPED, Often::Seldom, |profile| {
+    addresses(profile, &address_mistake::OCTETS_SWAPPED)
+});
+/// See [`address_mistake::OF_ANOTHER_MARK`].
+pub const ADDRESS_OF_ANOTHER_MARK: Mistake = of_address(&address_mistake::OF_ANOTHER_MARK, Often::Common, |profile| {
+    addresses(profile, &address_mistake::OF_ANOTHER_MARK)
+});
 
-const fn of_address(slip: &Slip, often: Often, candidates: fn(&Profile) -> Vec<Candidate>) -> Mistake {
+const fn of_address(slip: &AddressMistake, often: Often, candidates: fn(&Profile) -> Vec<Candidate>) -> Mistake {
     Mistake {
         cause: slip.name,
         often,
@@ -380,7 +391,7 @@ const fn of_address(slip: &Slip, often: Often, candidates: fn(&Profile) -> Vec<C
     }
 }
 
-fn addresses(profile: &Profile, slip: &Slip) -> Vec<Candidate> {
+fn addresses(profile: &Profile, slip: &AddressMistake) -> Vec<Candidate> {
     let Some(right) = profile.address.get() else { return Vec::new() };
     slip.of(*right)
         .into_iter()

@@ -1,14 +1,14 @@
-//! The frames of one state, to be filled with the numbers of the moment: they are made once, and filled often.
+//! Keeps the frames of one state, made once and filled often with the numbers of the moment.
 
-use super::Emission;
-use super::flown::{self, Motion};
-use super::schedule::Stream;
-use super::transmissions::Moved;
 use crate::code::table::Row;
 use crate::code::{Altitude12, Bits, CprFormat};
 use crate::downlink::{CommBAltitude, CommBIdentity, LongAirAir, PAYLOAD_OFFSET, ShortAirAir};
 use crate::frame::{Frame, Span};
 use crate::message::AirbornePosition;
+use crate::onair::Emission;
+use crate::onair::flight_fields::{self, Kinematics};
+use crate::onair::schedule::Stream;
+use crate::onair::transmissions::Moved;
 use crate::profile::{Acas, Profile};
 
 /// The 56 bits of a message.
@@ -28,7 +28,7 @@ pub(super) struct Templates {
 pub(super) struct Template {
     pub frame: Frame,
     pub message: &'static str,
-    pub asked_by: Option<&'static str>,
+    pub reply_to: Option<&'static str>,
     /// Where the altitude stands.
     altitude: Option<Span>,
     /// Puts the numbers of a moment into the message.
@@ -62,7 +62,7 @@ impl Templates {
         let of = |format: u8| self.replies.iter().filter(move |reply| reply.frame.downlink_format() == format);
         let [all_call, _] = self.squitters[Stream::Acquisition as usize];
         more.extend(all_call.map(|squitter| Template {
-            asked_by: Some("an all-call of an interrogator with II code 5"),
+            reply_to: Some("an all-call of an interrogator with II code 5"),
             overlay: 5,
             ..squitter
         }));
@@ -80,8 +80,8 @@ impl Templates {
             registers.push(Template {
                 frame,
                 message: CommBAltitude::TABLE.message,
-                asked_by: Some("an interrogation for register 5,0"),
-                moved: Some(|_, motion, _| Ok(flown::track_and_turn(motion).bits())),
+                reply_to: Some("an interrogation for register 5,0"),
+                moved: Some(|_, motion, _| Ok(flight_fields::track_and_turn(motion).bits())),
                 ..*altitude
             });
             more.extend(registers.last().copied());
@@ -113,7 +113,7 @@ impl Templates {
             more.push(Template {
                 frame: Frame::from_pattern(long.bits(), 112),
                 message: LongAirAir::TABLE.message,
-                asked_by: Some("an interrogation of format 16"),
+                reply_to: Some("an interrogation of format 16"),
                 ..*short
             });
         }
@@ -128,7 +128,7 @@ impl Template {
         Self {
             frame: emission.frame,
             message: emission.table.message,
-            asked_by: emission.asked_by,
+            reply_to: emission.reply_to,
             altitude: row(emission.envelope.rows).or_else(inside),
             moved: emission.transmission.message.and_then(|message| message.moved),
             overlay: emission.frame.overlay(),
@@ -136,7 +136,7 @@ impl Template {
     }
 
     /// The frame with the numbers of a moment.
-    pub(super) fn filled(&self, motion: &Motion, altitude: Altitude12) -> Frame {
+    pub(super) fn filled(&self, motion: &Kinematics, altitude: Altitude12) -> Frame {
         let length = self.frame.length();
         let mut pattern = self.frame.pattern();
         let bits = self.frame.message_field();

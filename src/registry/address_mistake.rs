@@ -1,4 +1,4 @@
-//! Slips that turn a right address into a wrong one, from the address alone; and the way back from a wrong one.
+//! Mistakes that turn a right address into a wrong one, from the address alone; and the way back from a wrong one.
 //!
 //! One piece serves two: `profile::mistake` makes wrong profiles of them, `address` explains what somebody typed.
 
@@ -7,7 +7,7 @@ use crate::frame::Address;
 
 /// A slip: its fixed identifier, and the wrong addresses that it leads to.
 #[derive(Clone, Copy, Debug)]
-pub struct Slip {
+pub struct AddressMistake {
     /// The fixed identifier, as among the causes of `compare`.
     pub name: &'static str,
     /// What happened, in a sentence.
@@ -16,19 +16,19 @@ pub struct Slip {
     pub correction: &'static str,
     /// Where it is known from.
     pub source: &'static str,
-    wrong: fn(u32) -> Vec<Slipped>,
-    right: fn(u32) -> Vec<Slipped>,
+    wrong: fn(u32) -> Vec<MistakenAddress>,
+    right: fn(u32) -> Vec<MistakenAddress>,
 }
 
 /// An address at the other end of a slip, and what exactly happened.
-pub type Slipped = (u32, String);
+pub type MistakenAddress = (u32, String);
 
 const PRACTICE: &str = "common practice, no source";
 const OCTAL: &str = "own arithmetic on the octal form that registers print";
 const ALL: u32 = 0xFF_FFFF;
 
 /// Nobody set the address.
-pub const BLANK: Slip = Slip {
+pub const BLANK: AddressMistake = AddressMistake {
     name: "address_blank",
     what: "the address was never set",
     correction: "enter the address that the State of registry assigned",
@@ -39,7 +39,7 @@ pub const BLANK: Slip = Slip {
 };
 
 /// Six digits of the octal form, typed as hexadecimal.
-pub const OCTAL_AS_HEXADECIMAL: Slip = Slip {
+pub const OCTAL_AS_HEXADECIMAL: AddressMistake = AddressMistake {
     name: "address_octal_as_hex",
     what: "the register's octal form was typed as hexadecimal",
     correction: "enter the hexadecimal form",
@@ -67,7 +67,7 @@ pub const OCTAL_AS_HEXADECIMAL: Slip = Slip {
 };
 
 /// The octal form read as a decimal number.
-pub const OCTAL_AS_DECIMAL: Slip = Slip {
+pub const OCTAL_AS_DECIMAL: AddressMistake = AddressMistake {
     name: "address_octal_as_decimal",
     what: "the register's octal form was read as decimal",
     correction: "enter the hexadecimal form",
@@ -95,7 +95,7 @@ fn octal_read(octal: &str, read: u32) -> String {
 }
 
 /// Two hexadecimal digits in each other's place.
-pub const DIGITS_TRANSPOSED: Slip = both_ways(
+pub const DIGITS_TRANSPOSED: AddressMistake = both_ways(
     "address_digits_transposed",
     "two digits of the address changed places",
     "enter the address again, read aloud in pairs",
@@ -113,7 +113,7 @@ pub const DIGITS_TRANSPOSED: Slip = both_ways(
 );
 
 /// One bit inverted.
-pub const ONE_BIT: Slip = both_ways(
+pub const ONE_BIT: AddressMistake = both_ways(
     "address_one_bit",
     "one bit of the address is wrong, as from one strap",
     "check the straps, or enter the address again",
@@ -121,7 +121,7 @@ pub const ONE_BIT: Slip = both_ways(
 );
 
 /// One hexadecimal digit wrong.
-pub const ONE_DIGIT: Slip = both_ways(
+pub const ONE_DIGIT: AddressMistake = both_ways(
     "address_one_digit",
     "one digit of the address is wrong",
     "enter the address again, read aloud in pairs",
@@ -134,7 +134,7 @@ pub const ONE_DIGIT: Slip = both_ways(
 );
 
 /// Every bit inverted.
-pub const COMPLEMENTED: Slip = both_ways(
+pub const COMPLEMENTED: AddressMistake = both_ways(
     "address_complemented",
     "every bit of the address is inverted: the straps have the other polarity",
     "check the polarity of the straps",
@@ -142,7 +142,7 @@ pub const COMPLEMENTED: Slip = both_ways(
 );
 
 /// Last bit first.
-pub const MIRRORED: Slip = both_ways(
+pub const MIRRORED: AddressMistake = both_ways(
     "address_mirrored",
     "the bits of the address stand in reverse order",
     "check the order of the straps",
@@ -150,7 +150,7 @@ pub const MIRRORED: Slip = both_ways(
 );
 
 /// The two digits of every octet in each other's place.
-pub const NIBBLES_SWAPPED: Slip = both_ways(
+pub const NIBBLES_SWAPPED: AddressMistake = both_ways(
     "address_nibbles_swapped",
     "the two digits of every octet changed places",
     "enter the address again; where a program loads it, look at the order of half octets",
@@ -161,7 +161,7 @@ pub const NIBBLES_SWAPPED: Slip = both_ways(
 );
 
 /// Two octets in each other's place.
-pub const OCTETS_SWAPPED: Slip = both_ways(
+pub const OCTETS_SWAPPED: AddressMistake = both_ways(
     "address_octets_swapped",
     "two octets of the address changed places",
     "enter the address again; where a program loads it, look at the order of octets",
@@ -177,7 +177,7 @@ pub const OCTETS_SWAPPED: Slip = both_ways(
 );
 
 /// The address of a mark that differs in one symbol, or in two that changed places.
-pub const OF_ANOTHER_MARK: Slip = Slip {
+pub const OF_ANOTHER_MARK: AddressMistake = AddressMistake {
     name: "address_of_another_mark",
     what: "the address belongs to another registration",
     correction: "enter the address of this registration; the State's register decides",
@@ -196,7 +196,7 @@ pub const OF_ANOTHER_MARK: Slip = Slip {
 };
 
 /// Every slip, in order of how much each explains alone.
-pub const SLIPS: &[&Slip] = &[
+pub const ADDRESS_MISTAKES: &[&AddressMistake] = &[
     &BLANK,
     &OCTAL_AS_HEXADECIMAL,
     &OCTAL_AS_DECIMAL,
@@ -210,12 +210,12 @@ pub const SLIPS: &[&Slip] = &[
     &OF_ANOTHER_MARK,
 ];
 
-impl Slip {
+impl AddressMistake {
     /// The wrong addresses that it makes of a right one, likeliest first.
     ///
     /// ```
-    /// use squitterlab::{frame::Address, registry::slip};
-    /// let wrong = slip::DIGITS_TRANSPOSED.of(Address::new(0xA5C035));
+    /// use squitterlab::{frame::Address, registry::address_mistake};
+    /// let wrong = address_mistake::DIGITS_TRANSPOSED.of(Address::new(0xA5C035));
     /// assert!(wrong.iter().any(|(address, _)| *address == Address::new(0xA5C053)));
     /// ```
     pub fn of(&self, right: Address) -> Vec<(Address, String)> {
@@ -225,8 +225,8 @@ impl Slip {
     /// The right addresses that it would have made this wrong one of; none where that could be nearly any.
     ///
     /// ```
-    /// use squitterlab::{frame::Address, registry::slip};
-    /// let right = slip::DIGITS_TRANSPOSED.back(Address::new(0xA5C053));
+    /// use squitterlab::{frame::Address, registry::address_mistake};
+    /// let right = address_mistake::DIGITS_TRANSPOSED.back(Address::new(0xA5C053));
     /// assert!(right.iter().any(|(address, _)| *address == Address::new(0xA5C035)));
     /// ```
     pub fn back(&self, wrong: Address) -> Vec<(Address, String)> {
@@ -237,12 +237,12 @@ impl Slip {
 /// Which slips turn one address into another, each with its detail.
 ///
 /// ```
-/// use squitterlab::{frame::Address, registry::slip};
+/// use squitterlab::{frame::Address, registry::address_mistake};
 /// let (right, seen) = (Address::new(0xA5C035), Address::new(0xA5C053));
-/// assert_eq!(slip::between(right, seen)[0].0.name, "address_digits_transposed");
+/// assert_eq!(address_mistake::between(right, seen)[0].0.name, "address_digits_transposed");
 /// ```
-pub fn between(right: Address, seen: Address) -> Vec<(&'static Slip, String)> {
-    SLIPS
+pub fn between(right: Address, seen: Address) -> Vec<(&'static AddressMistake, String)> {
+    ADDRESS_MISTAKES
         .iter()
         .filter_map(|slip| {
             let (_, detail) = slip.of(right).into_iter().find(|(address, _)| *address == seen)?;
@@ -255,12 +255,12 @@ const fn both_ways(
     name: &'static str,
     what: &'static str,
     correction: &'static str,
-    other: fn(u32) -> Vec<Slipped>,
-) -> Slip {
-    Slip { name, what, correction, source: PRACTICE, wrong: other, right: other }
+    other: fn(u32) -> Vec<MistakenAddress>,
+) -> AddressMistake {
+    AddressMistake { name, what, correction, source: PRACTICE, wrong: other, right: other }
 }
 
-fn other_than(one: Address, others: Vec<Slipped>) -> Vec<(Address, String)> {
+fn other_than(one: Address, others: Vec<MistakenAddress>) -> Vec<(Address, String)> {
     others.into_iter().map(|(bits, detail)| (Address::new(bits), detail)).filter(|(other, _)| *other != one).collect()
 }
 

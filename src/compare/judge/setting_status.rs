@@ -1,25 +1,25 @@
-//! Every setting's fate: seen and right, seen and wrong, not in this capture, never on the air.
+//! Decides the status of every setting: seen and right, seen and wrong, not in this capture, or never on the air.
 
 use super::quality;
-use super::{Fate, Finding, Judge, Place, Said, SeenValue, SettingVerdict, agrees, ways};
+use super::{Finding, Judge, Place, Said, SeenValue, SettingStatus, SettingVerdict, agrees, ways};
 use crate::code::Value;
-use crate::compare::observe::{Evidence, Measure, Seen};
+use crate::compare::observe::{Evidence, QualityMeasure, Seen};
 use crate::onair::{Flight, Rule, emissions, why_in_no_frame, why_not_on_air};
 use crate::profile::{Profile, SETTINGS, Setting, SettingId, Stated};
 
-const NIC: SettingId = Measure::Nic.setting();
+const NIC: SettingId = QualityMeasure::Nic.setting();
 
-/// The fate of every setting, in the order of a profile.
-pub fn fates(judge: &Judge<'_>) -> Vec<SettingVerdict> {
-    SETTINGS.iter().map(|setting| fate(judge, setting)).collect()
+/// The status of every setting, in the order of a profile.
+pub fn setting_statuses(judge: &Judge<'_>) -> Vec<SettingVerdict> {
+    SETTINGS.iter().map(|setting| status(judge, setting)).collect()
 }
 
 /// Settings that a finding shows to be wrong, whatever their own fields say.
 pub fn refute(settings: &mut [SettingVerdict], findings: &[Finding]) {
     for finding in findings {
         for setting in settings.iter_mut().filter(|setting| finding.refutes.contains(&setting.setting)) {
-            if matches!(setting.fate, Fate::Agrees | Fate::NotSeen | Fate::NotOnAir) {
-                setting.fate = Fate::Differs;
+            if matches!(setting.status, SettingStatus::Agrees | SettingStatus::NotSeen | SettingStatus::NotOnAir) {
+                setting.status = SettingStatus::Differs;
                 setting.remark = Some(finding.what.clone());
                 setting.shown_by.clear();
             }
@@ -28,7 +28,7 @@ pub fn refute(settings: &mut [SettingVerdict], findings: &[Finding]) {
 }
 
 /// What was seen of a setting that the profile leaves open.
-fn left_open(judge: &Judge<'_>, setting: &'static Setting, fate: Fate) -> SettingVerdict {
+fn left_open(judge: &Judge<'_>, setting: &'static Setting, status: SettingStatus) -> SettingVerdict {
     let places: Vec<&Place<'_>> = judge.anywhere(setting.id).collect();
     let mut messages: Vec<&str> = places.iter().map(|place| place.frame.table.message).collect();
     messages.dedup();
@@ -36,7 +36,7 @@ fn left_open(judge: &Judge<'_>, setting: &'static Setting, fate: Fate) -> Settin
         name: setting.id.name(),
         setting: setting.id,
         rule: places.first().map_or(Rule::Equal, |place| place.which.rule),
-        fate,
+        status,
         expected: Value::Null,
         meaning: String::new(),
         observed: if setting.id == NIC { nic(judge, 0) } else { observed(judge, setting, &places) },
@@ -48,11 +48,11 @@ fn left_open(judge: &Judge<'_>, setting: &'static Setting, fate: Fate) -> Settin
     }
 }
 
-fn fate(judge: &Judge<'_>, setting: &'static Setting) -> SettingVerdict {
+fn status(judge: &Judge<'_>, setting: &'static Setting) -> SettingVerdict {
     let words = match (setting.words)(&judge.install.profile) {
         Stated::Is(words) => words,
-        Stated::ToBeFilledIn => return left_open(judge, setting, Fate::NotFilledIn),
-        Stated::NotStated => return left_open(judge, setting, Fate::NotStated),
+        Stated::ToBeFilledIn => return left_open(judge, setting, SettingStatus::NotFilledIn),
+        Stated::NotStated => return left_open(judge, setting, SettingStatus::NotStated),
     };
     let places: Vec<&Place<'_>> = judge.of(setting.id).collect();
     let mut messages: Vec<&str> = places.iter().map(|place| place.frame.table.message).collect();
@@ -61,7 +61,7 @@ fn fate(judge: &Judge<'_>, setting: &'static Setting) -> SettingVerdict {
         name: setting.id.name(),
         setting: setting.id,
         rule: places.first().map_or(Rule::Equal, |place| place.which.rule),
-        fate: Fate::NotOnAir,
+        status: SettingStatus::NotOnAir,
         expected: Value::Null,
         meaning: words,
         observed: Vec::new(),
@@ -95,19 +95,19 @@ fn fate(judge: &Judge<'_>, setting: &'static Setting) -> SettingVerdict {
         verdict.observed = observed(judge, setting, &places);
     }
     let said: Vec<Said> = if setting.id == NIC {
-        let carriers = judge.tally.quality.by_carrier(Measure::Nic).filter(|_| judge.version_known);
+        let carriers = judge.tally.quality.by_carrier(QualityMeasure::Nic).filter(|_| judge.version_known);
         carriers.map(|(_, values)| quality::said(&values.wanted.run, &judge.dips)).collect()
     } else {
         places.iter().map(|place| judge.said(place)).collect()
     };
-    verdict.fate = if said.contains(&Said::Wrong) {
-        Fate::Differs
+    verdict.status = if said.contains(&Said::Wrong) {
+        SettingStatus::Differs
     } else if said.iter().any(|said| matches!(said, Said::Right | Said::RightWithDips)) {
-        Fate::Agrees
+        SettingStatus::Agrees
     } else {
-        Fate::NotSeen
+        SettingStatus::NotSeen
     };
-    if verdict.fate == Fate::NotSeen {
+    if verdict.status == SettingStatus::NotSeen {
         let reason = too_little(judge, &places);
         verdict.shown_by = if places.iter().any(|place| place.used) { Vec::new() } else { ways(&places) };
         verdict.remark = Some(reason.map_or_else(
@@ -173,7 +173,8 @@ fn observed(judge: &Judge<'_>, setting: &Setting, places: &[&Place<'_>]) -> Vec<
 }
 
 fn nic(judge: &Judge<'_>, wanted: u8) -> Vec<SeenValue> {
-    let seen: Seen<u8> = if judge.version_known { judge.tally.quality.values(Measure::Nic).seen } else { Seen::new() };
+    let seen: Seen<u8> =
+        if judge.version_known { judge.tally.quality.values(QualityMeasure::Nic).seen } else { Seen::new() };
     let value = |(nic, evidence): (u8, Evidence)| SeenValue {
         value: Value::Integer(nic.into()),
         meaning: nic.to_string(),

@@ -8,9 +8,9 @@ use std::sync::atomic::{AtomicU64, Ordering};
 /// A bit for every address: whether it was heard in the clear with valid parity. Bits are only ever set, so the order in
 /// which frames are read changes nothing.
 #[derive(Debug)]
-pub struct InClear(Vec<AtomicU64>);
+pub struct HeardAddresses(Vec<AtomicU64>);
 
-impl InClear {
+impl HeardAddresses {
     pub fn new() -> Self {
         Self((0..1 << 18).map(|_| AtomicU64::new(0)).collect())
     }

@@ -1,6 +1,7 @@
-//! Where the aircraft was: positions of timed pairs, thinned so that any length of capture keeps a bounded number.
+//! Keeps where the aircraft was: positions of timed pairs, thinned so that any length of capture keeps a bounded
+//! number.
 
-use super::tally::Heard;
+use super::tally::ObservedFrame;
 use crate::code::compact_position::Position;
 use crate::track::state::AirGround;
 use crate::track::{Method, Observation};
@@ -8,7 +9,7 @@ use std::collections::BTreeMap;
 
 /// A position on the way.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Point {
+pub struct TrackPoint {
     /// When, in seconds.
     pub time: f64,
     /// Where.
@@ -17,36 +18,36 @@ pub struct Point {
     pub on_ground: bool,
 }
 
-/// The first position in each of at most [`Path::MOST_POINTS`] stretches of time, laid out from time 0.
+/// The first position in each of at most [`GroundTrack::MOST_POINTS`] stretches of time, laid out from time 0.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Path {
+pub struct GroundTrack {
     width_s: f64,
-    points: BTreeMap<i64, Point>,
+    points: BTreeMap<i64, TrackPoint>,
 }
 
-impl Default for Path {
+impl Default for GroundTrack {
     fn default() -> Self {
         Self { width_s: 1.0, points: BTreeMap::new() }
     }
 }
 
-impl Path {
+impl GroundTrack {
     /// How many points are kept.
     pub const MOST_POINTS: i64 = 256;
 
-    pub fn take(&mut self, heard: &Heard<'_>, seen: &Observation) {
+    pub fn observe(&mut self, heard: &ObservedFrame<'_>, seen: &Observation) {
         let (Some(time), Some((position, Method::Global))) = (heard.evidence.time, seen.position) else { return };
         let on_ground = seen.state.is_some_and(|state| state.is == AirGround::OnGround);
-        self.put(Point { time, position, on_ground });
+        self.put(TrackPoint { time, position, on_ground });
         self.coarsen();
     }
 
     /// The points in order of time.
-    pub fn points(&self) -> impl Iterator<Item = &Point> {
+    pub fn points(&self) -> impl Iterator<Item = &TrackPoint> {
         self.points.values()
     }
 
-    fn put(&mut self, point: Point) {
+    fn put(&mut self, point: TrackPoint) {
         let at = (point.time / self.width_s).floor() as i64;
         let kept = self.points.entry(at).or_insert(point);
         if point.time < kept.time {
@@ -77,14 +78,14 @@ mod tests {
 
     #[test]
     fn the_first_position_of_each_stretch_is_kept() {
-        let points: Vec<Point> = (0..700)
-            .map(|at| Point {
+        let points: Vec<TrackPoint> = (0..700)
+            .map(|at| TrackPoint {
                 time: f64::from(at) * 1.7,
                 position: Position { latitude_deg: f64::from(at) / 10.0, longitude_deg: 0.0 },
                 on_ground: at < 20,
             })
             .collect();
-        let mut path = Path::default();
+        let mut path = GroundTrack::default();
         for point in &points {
             path.put(*point);
             path.coarsen();

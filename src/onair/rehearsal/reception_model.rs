@@ -1,11 +1,11 @@
-//! What a receiver makes of a stream: frames that are lost, bits that are wrong, lines that are no frames.
+//! Models a receiver: frames that are lost, bits that are wrong, lines that are not frames.
 
-use super::random::Random;
+use super::Random;
 use crate::frame::Frame;
 
 /// How well the receiver hears. The default is perfect.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Reception {
+pub struct ReceptionModel {
     /// The part of the frames that is not heard, 0 to 1.
     pub loss: f64,
     /// The part of the bits that is wrong, 0 to 1.
@@ -16,7 +16,7 @@ pub struct Reception {
 
 /// What stands in a line of a capture.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Heard {
+pub enum ReceivedLine {
     /// A frame, right or damaged.
     Frame(Frame),
     /// Something else.
@@ -26,7 +26,7 @@ pub enum Heard {
 /// A receiver at work. The same seed hears the same stream the same way.
 #[derive(Clone, Debug)]
 pub struct Receiver {
-    reception: Reception,
+    reception: ReceptionModel,
     random: Random,
 }
 
@@ -35,16 +35,16 @@ const RECEIVER: u128 = 1 << 64;
 
 impl Receiver {
     /// A receiver for one piece of a recording, by its number.
-    pub fn new(reception: Reception, seed: u64, piece: u64) -> Self {
+    pub fn new(reception: ReceptionModel, seed: u64, piece: u64) -> Self {
         Self { reception, random: Random::new(seed, RECEIVER + u128::from(piece)) }
     }
 
     /// The lines that come of a frame.
-    pub fn hear(&mut self, frame: Frame) -> impl Iterator<Item = Heard> + use<> {
+    pub fn receive(&mut self, frame: Frame) -> impl Iterator<Item = ReceivedLine> + use<> {
         let garbage = self.happens(self.reception.garbage).then(|| self.garbage(frame));
         let lost = self.happens(self.reception.loss);
         let heard = (!lost).then(|| self.damaged(frame));
-        garbage.map(Heard::Text).into_iter().chain(heard.map(Heard::Frame))
+        garbage.map(ReceivedLine::Text).into_iter().chain(heard.map(ReceivedLine::Frame))
     }
 
     fn happens(&mut self, chance: f64) -> bool {

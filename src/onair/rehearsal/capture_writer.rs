@@ -1,37 +1,38 @@
-//! What a receiver writes down of a traffic: the lines of a capture, made on every core, the same on any number of them.
+//! Writes the lines of a capture as a receiver would record the traffic, on every core, and the same on any number of
+//! them.
 
-use super::{Heard, Receiver, Reception, Sent, Traffic};
+use super::{ReceivedLine, Receiver, ReceptionModel, Sent, Traffic};
 use crate::frame::Frame;
 
 /// The lines of a capture, slice by slice of time; each slice in pieces that follow one another.
 ///
 /// ```
-/// use squitterlab::onair::{FlightPath, Reception, Recording, Rehearsal, Traffic};
+/// use squitterlab::onair::{FlightPath, ReceptionModel, CaptureWriter, Rehearsal, Traffic};
 /// use squitterlab::profile::Profile;
 ///
 /// let profile = Profile::read(r#"{"aircraft": {"address": "A5C035"}}"#).profile;
 /// let all = Rehearsal::with_others(profile, FlightPath::demo(), 1, 5).unwrap();
-/// let text = Recording::new(Traffic::new(all), Reception::default(), 1, 60_000).flatten().flatten().collect();
+/// let text = CaptureWriter::new(Traffic::new(all), ReceptionModel::default(), 1, 60_000).flatten().flatten().collect();
 /// assert!(String::from_utf8(text).unwrap().lines().all(|line| line.contains(' ')));
 /// ```
 #[derive(Clone, Debug)]
-pub struct Recording {
+pub struct CaptureWriter {
     traffic: Traffic,
-    reception: Reception,
+    reception: ReceptionModel,
     seed: u64,
     done_ms: u64,
     end_ms: u64,
     pieces: u64,
 }
 
-impl Recording {
+impl CaptureWriter {
     /// A recording from the traffic's start to a time. The same seed hears the same traffic the same way.
-    pub const fn new(traffic: Traffic, reception: Reception, seed: u64, end_ms: u64) -> Self {
+    pub const fn new(traffic: Traffic, reception: ReceptionModel, seed: u64, end_ms: u64) -> Self {
         Self { traffic, reception, seed, done_ms: 0, end_ms, pieces: 0 }
     }
 }
 
-impl Iterator for Recording {
+impl Iterator for CaptureWriter {
     type Item = Vec<Vec<u8>>;
 
     fn next(&mut self) -> Option<Vec<Vec<u8>>> {
@@ -55,11 +56,11 @@ const LINE: usize = 40;
 fn lines(frames: &[&Sent], receiver: &mut Receiver) -> Vec<u8> {
     let mut text = Vec::with_capacity(frames.len() * LINE);
     for sent in frames {
-        for heard in receiver.hear(sent.frame) {
+        for heard in receiver.receive(sent.frame) {
             push_time(&mut text, sent.time_ms);
             match heard {
-                Heard::Frame(frame) => text.extend(frame.encode_hex(&mut [0; Frame::MOST_DIGITS]).as_bytes()),
-                Heard::Text(other) => text.extend(other.as_bytes()),
+                ReceivedLine::Frame(frame) => text.extend(frame.encode_hex(&mut [0; Frame::MOST_DIGITS]).as_bytes()),
+                ReceivedLine::Text(other) => text.extend(other.as_bytes()),
             }
             text.push(b'\n');
         }

@@ -1,4 +1,4 @@
-//! Work spread over threads, its results in the order of the input.
+//! Spreads work over threads and returns the results in the order of the input.
 
 use std::iter;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
@@ -23,11 +23,11 @@ pub fn threads() -> usize {
 /// wants more. A panic on any of the threads goes on here.
 ///
 /// ```
-/// use squitterlab::capture::in_order;
-/// let squares: Vec<u32> = in_order(3, 0..1000, || |n| n * n).collect();
+/// use squitterlab::capture::ordered_pool;
+/// let squares: Vec<u32> = ordered_pool(3, 0..1000, || |n| n * n).collect();
 /// assert_eq!(squares, (0..1000).map(|n| n * n).collect::<Vec<_>>());
 /// ```
-pub fn in_order<T: Send + 'static, U: Send + 'static, W: FnMut(T) -> U + 'static>(
+pub fn ordered_pool<T: Send + 'static, U: Send + 'static, W: FnMut(T) -> U + 'static>(
     threads: usize,
     input: impl Iterator<Item = T> + Send + 'static,
     worker: impl Fn() -> W + Send + Sync + 'static,

@@ -1,4 +1,4 @@
-//! Random numbers of which a seed makes the same ones for ever.
+//! Makes random numbers that one seed repeats in every version of the program.
 
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::Rng;

@@ -1,4 +1,5 @@
-//! Messages that are named here and kept whole: their payload stands as received, in pieces that any JSON reader holds.
+//! Messages that are named here but not divided into fields: their payload is kept as received, in pieces that any JSON
+//! reader holds.
 
 use crate::code::table::table;
 use crate::code::{Number, TypeCode, Version};

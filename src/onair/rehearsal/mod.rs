@@ -1,38 +1,57 @@
-//! The stream of frames that a configured unit would send: an install flown through a flight on the standard's schedule.
+//! Rehearses a flight: the stream of frames that a configured unit would send on the standard's schedule.
 //!
 //! Files only: a frame here is a number with a time. Everything follows from the inputs and one seed.
 
-use super::invented::invented;
-use super::minute::Minute;
-use super::random::Random;
+mod background_aircraft;
+mod capture_writer;
+mod flight_path;
+mod planted_mistakes;
+mod rate_limit;
+mod reception_model;
+mod seeded_random;
+mod template;
+mod traffic;
+mod unit_inputs;
+
+#[doc(hidden)]
+pub use capture_writer::CaptureWriter;
+pub use flight_path::{FlightError, FlightPath, FlightPoint, QualityOverride};
+pub use planted_mistakes::{PlantError, Planted};
+// The traffic of many aircraft, and what a receiver makes of it.
+#[doc(hidden)]
+pub use reception_model::{ReceivedLine, Receiver, ReceptionModel};
+pub(crate) use seeded_random::Random;
+#[doc(hidden)]
+pub use traffic::Traffic;
+
 use super::schedule::{CHANGED_FOR_MS, LOW_RATE_AFTER_MS, MOST_IN_60_S, ONE_PLACE_M};
-use super::sensors::{AltitudeInput, antenna_place, moved, takes_for_airborne};
-use super::template::{Template, Templates};
-use super::{
-    Condition, EmissionError, Flight, FlightPath, Interval, Motion, Quality, Stream, emissions, interval_of, version_of,
-};
+use super::{Condition, EmissionError, Flight, Interval, Kinematics, Stream, emissions, interval_of, version_of};
 use crate::code::compact_position::Position;
 use crate::frame::Frame;
 use crate::profile::wiring::Fault;
 use crate::profile::{AirGroundKind, Profile, Stated};
+use background_aircraft::invented;
+use rate_limit::RateLimit;
 use rayon::prelude::*;
 use std::sync::Arc;
+use template::{Template, Templates};
+use unit_inputs::{AltitudeInput, antenna_place, displaced, takes_for_airborne};
 
 /// An install as it is set and as it is wired. They differ where a mistake was made.
 #[derive(Clone, Debug)]
-pub struct Fitting {
+pub struct Installation {
     /// What is set in the unit.
-    pub set: Profile,
+    pub configured: Profile,
     /// What is true of the aircraft: its wires, its switch, its antenna's place.
-    pub wired: Profile,
+    pub actual: Profile,
     /// What is wrong with the altitude wires.
-    pub wires: Fault,
+    pub altitude_wiring: Fault,
 }
 
-impl From<Profile> for Fitting {
+impl From<Profile> for Installation {
     /// All as it should be.
     fn from(profile: Profile) -> Self {
-        Self { set: profile.clone(), wired: profile, wires: Fault::None }
+        Self { configured: profile.clone(), actual: profile, altitude_wiring: Fault::None }
     }
 }
 
@@ -104,7 +123,7 @@ struct Asked {
 /// ```
 #[derive(Clone, Debug)]
 pub struct Rehearsal {
-    fitting: Arc<Fitting>,
+    installation: Arc<Installation>,
     path: Arc<FlightPath>,
     /// Metres north and east of the flight.
     beside: Option<(f64, f64)>,
@@ -113,7 +132,7 @@ pub struct Rehearsal {
     random: Random,
     leg: usize,
     now: Condition,
-    quality: Quality,
+    quality: QualityOverride,
     mode_a_until_ms: u64,
     quality_until_ms: u64,
     /// Where the aircraft was when it last moved, and when.
@@ -123,7 +142,7 @@ pub struct Rehearsal {
     asked: Option<Asked>,
     odd: bool,
     templates: Templates,
-    minute: Minute,
+    minute: RateLimit,
 }
 
 impl Rehearsal {
@@ -141,17 +160,17 @@ impl Rehearsal {
     /// # Errors
     /// As of [`emissions`]: no address, another version, a setting or a value of the flight without code.
     pub fn new(
-        fitting: impl Into<Fitting>,
+        installation: impl Into<Installation>,
         path: impl Into<Arc<FlightPath>>,
         seed: u64,
     ) -> Result<Self, EmissionError> {
-        let fitting = Arc::new(fitting.into());
+        let installation = Arc::new(installation.into());
         let path = path.into();
         // Values between two points lie between theirs, so what holds at every point holds all along.
         for point in path.points() {
-            emissions(&point.quality.of(&fitting.set), Flight::Situation(&point.situation))?;
+            emissions(&point.quality.of(&installation.configured), Flight::Situation(&point.situation))?;
         }
-        Ok(Self::started(fitting, path, Random::new(seed, 0), None))
+        Ok(Self::started(installation, path, Random::new(seed, 0), None))
     }
 
     /// An install, and `others` invented: much as this one is wired, each under an invented address and identification,
@@ -166,12 +185,12 @@ impl Rehearsal {
     /// # Errors
     /// As of [`Rehearsal::new`].
     pub fn with_others(
-        fitting: impl Into<Fitting>,
+        installation: impl Into<Installation>,
         path: impl Into<Arc<FlightPath>>,
         seed: u64,
         others: u32,
     ) -> Result<Vec<Self>, EmissionError> {
-        let first = Self::new(fitting, path, seed)?;
+        let first = Self::new(installation, path, seed)?;
         // Aircraft do not know of each other.
         let others: Vec<Self> = (1..=others).into_par_iter().map(|number| first.beside(number, seed)).collect();
         Ok([vec![first], others].concat())
@@ -180,15 +199,20 @@ impl Rehearsal {
     /// Another aircraft like this one.
     fn beside(&self, number: u32, seed: u64) -> Self {
         let mut random = Random::new(seed, number.into());
-        let (profile, place) = invented(&self.fitting.wired, number, &mut random);
+        let (profile, place) = invented(&self.installation.actual, number, &mut random);
         Self::started(Arc::new(profile.into()), Arc::clone(&self.path), random, Some(place))
     }
 
-    fn started(fitting: Arc<Fitting>, path: Arc<FlightPath>, random: Random, beside: Option<(f64, f64)>) -> Self {
+    fn started(
+        installation: Arc<Installation>,
+        path: Arc<FlightPath>,
+        random: Random,
+        beside: Option<(f64, f64)>,
+    ) -> Self {
         let mut rehearsal = Self {
             beside,
-            antenna: antenna_place(&fitting.wired),
-            altitude: AltitudeInput::new(&fitting),
+            antenna: antenna_place(&installation.actual),
+            altitude: AltitudeInput::new(&installation),
             random,
             leg: 0,
             now: Condition::default(),
@@ -201,8 +225,8 @@ impl Rehearsal {
             asked: None,
             odd: false,
             templates: Templates::default(),
-            minute: Minute::new(),
-            fitting,
+            minute: RateLimit::new(),
+            installation,
             path,
         };
         rehearsal.begin_leg(0, 0);
@@ -324,13 +348,13 @@ impl Rehearsal {
         if mode_a != before {
             self.mode_a_until_ms = time_ms + CHANGED_FOR_MS;
         }
-        let watched = |quality: Quality| (quality.nic, quality.nacp, quality.sil);
+        let watched = |quality: QualityOverride| (quality.nic, quality.nacp, quality.sil);
         if watched(point.quality) != watched(self.quality) {
             self.quality_until_ms = time_ms + CHANGED_FOR_MS;
         }
         self.quality = point.quality;
-        situation.airborne = takes_for_airborne(&self.fitting, situation.airborne);
-        let set = self.quality.of(&self.fitting.set);
+        situation.airborne = takes_for_airborne(&self.installation, situation.airborne);
+        let set = self.quality.of(&self.installation.configured);
         let on_surface = !situation.airborne && set.air_ground_kind.get() != Some(&AirGroundKind::None);
         self.now.airborne = !on_surface;
         self.now.emergency = situation.emergency_state != 0;
@@ -407,19 +431,19 @@ impl Rehearsal {
     /// let rehearsal = Rehearsal::new(profile, FlightPath::demo(), 1).unwrap();
     /// assert!(rehearsal.motion(0).position.is_some());
     /// ```
-    pub fn motion(&self, time_ms: u64) -> Motion {
+    pub fn motion(&self, time_ms: u64) -> Kinematics {
         let leg = self.path.leg_at(time_ms);
         self.motion_on(leg, time_ms)
     }
 
-    fn motion_on(&self, leg: usize, time_ms: u64) -> Motion {
+    fn motion_on(&self, leg: usize, time_ms: u64) -> Kinematics {
         let mut motion = self.path.motion_on(leg, time_ms);
         if let (Some(position), Some((ahead, right)), Some(track)) = (motion.position, self.antenna, motion.track_deg) {
             let (sine, cosine) = track.to_radians().sin_cos();
-            motion.position = Some(moved(position, ahead * cosine - right * sine, ahead * sine + right * cosine));
+            motion.position = Some(displaced(position, ahead * cosine - right * sine, ahead * sine + right * cosine));
         }
         if let (Some(position), Some((north, east))) = (motion.position, self.beside) {
-            motion.position = Some(moved(position, north, east));
+            motion.position = Some(displaced(position, north, east));
         }
         motion
     }
@@ -441,7 +465,7 @@ impl Rehearsal {
         }
         self.asked = Some(asked);
         let frame = self.filled(&template, time_ms);
-        Some(Sent { time_ms, frame, message: template.message, why: Why::Asked(template.asked_by?) })
+        Some(Sent { time_ms, frame, message: template.message, why: Why::Asked(template.reply_to?) })
     }
 
     fn squitter(&mut self, time_ms: u64, stream: Stream) -> Option<Sent> {

@@ -1,6 +1,7 @@
-//! What the unit's inputs make of the flight: the altitude source and its wires, the air/ground input, the antenna's place.
+//! Works out what the unit's inputs make of the flight: the altitude source and its wires, the air/ground input, the
+//! place of the antenna.
 
-use super::Fitting;
+use super::Installation;
 use crate::code::compact_position::Position;
 use crate::code::{Altitude12, Wires};
 use crate::profile::wiring::Fault;
@@ -17,14 +18,14 @@ pub(super) struct AltitudeInput {
 }
 
 impl AltitudeInput {
-    pub(super) fn new(fitting: &Fitting) -> Self {
+    pub(super) fn new(installation: &Installation) -> Self {
         let step = |profile: &Profile| profile.altitude_resolution.get().map_or(25, |StepFt(step)| *step);
         let on_wires =
-            fitting.wired.altitude_source_kind.get().is_none_or(|kind| *kind == AltitudeSourceKind::Parallel);
+            installation.actual.altitude_source_kind.get().is_none_or(|kind| *kind == AltitudeSourceKind::Parallel);
         Self {
-            source_ft: step(&fitting.wired),
-            sent_ft: step(&fitting.set),
-            fault: if on_wires { fitting.wires } else { Fault::None },
+            source_ft: step(&installation.actual),
+            sent_ft: step(&installation.configured),
+            fault: if on_wires { installation.altitude_wiring } else { Fault::None },
         }
     }
 
@@ -58,8 +59,8 @@ pub(super) fn antenna_place(profile: &Profile) -> Option<(f64, f64)> {
 }
 
 /// What the air/ground input tells the unit of an aircraft that is, or is not, airborne.
-pub(super) fn takes_for_airborne(fitting: &Fitting, airborne: bool) -> bool {
-    let (set, wired) = (&fitting.set, &fitting.wired);
+pub(super) fn takes_for_airborne(installation: &Installation, airborne: bool) -> bool {
+    let (set, wired) = (&installation.configured, &installation.actual);
     let inverted = set.air_ground_kind.get() == Some(&AirGroundKind::Switch)
         && matches!((set.air_ground_active.get(), wired.air_ground_active.get()), (Some(a), Some(b)) if a != b);
     airborne != inverted
@@ -68,7 +69,7 @@ pub(super) fn takes_for_airborne(fitting: &Fitting, airborne: bool) -> bool {
 const METRES_A_DEGREE: f64 = 60.0 * 1852.0;
 
 /// The place so many metres north and east.
-pub(super) fn moved(position: Position, north_m: f64, east_m: f64) -> Position {
+pub(super) fn displaced(position: Position, north_m: f64, east_m: f64) -> Position {
     let latitude_deg = (position.latitude_deg + north_m / METRES_A_DEGREE).clamp(-90.0, 90.0);
     let across = position.latitude_deg.to_radians().cos().max(0.01);
     let longitude = position.longitude_deg + east_m / METRES_A_DEGREE / across;

@@ -1,10 +1,10 @@
-//! The limits on how much a unit sends in a minute.
+//! Limits how much a unit sends in a minute.
 
-use super::schedule::{Condition, MOST_IN_60_S, MOST_STATUS_IN_60_S, Stream};
+use crate::onair::schedule::{Condition, MOST_IN_60_S, MOST_STATUS_IN_60_S, Stream};
 
 /// Squitters of the last minute, by the second: any 60 s lie within 61 of these.
 #[derive(Clone, Debug)]
-pub(super) struct Minute {
+pub(super) struct RateLimit {
     second: u64,
     status: [u8; 61],
     all: [u8; 61],
@@ -12,7 +12,7 @@ pub(super) struct Minute {
     all_sum: u32,
 }
 
-impl Minute {
+impl RateLimit {
     pub(super) const fn new() -> Self {
         Self { second: 0, status: [0; 61], all: [0; 61], status_sum: 0, all_sum: 0 }
     }

@@ -1,6 +1,6 @@
-//! Invented aircraft that fly beside the rehearsed one: like it, and each a little different.
+//! Invents aircraft that fly beside the rehearsed one: like it, and each a little different.
 
-use super::random::Random;
+use super::Random;
 use crate::frame::Address;
 use crate::profile::{Acas, AirGroundKind, Antenna, Profile, Stated, Whole};
 

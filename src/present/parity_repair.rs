@@ -1,4 +1,4 @@
-//! What flipped bits could explain bad parity: always marked as a guess.
+//! Shows which flipped bits could explain bad parity: always marked as a guess.
 
 use super::text::folded;
 use crate::downlink::repair::Repair;

@@ -1,4 +1,4 @@
-//! What the frames before add to a frame, in words and as JSON: one piece for every presenter.
+//! Writes what earlier frames add to a frame, in words and as JSON: one piece for every presenter.
 
 use super::json_values::{decimal, plain};
 use crate::track::state::{Contradiction, State};

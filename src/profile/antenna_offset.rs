@@ -1,6 +1,6 @@
-//! Where the position antenna is: zero, not known, and applied by the sensor are three things.
+//! Settings of where the position antenna is: zero, not known, and applied by the sensor are three things.
 
-use super::located::{Kind, Node};
+use super::json_spans::{Node, NodeKind};
 use super::quantity::{Choice, Fault, LENGTHS, Length, Quantity, ValueKind, plain};
 use serde_json::{Value, json};
 
@@ -25,9 +25,9 @@ impl Quantity for FromNose {
 
     fn read(node: &Node) -> Result<Self, Fault> {
         match &node.kind {
-            Kind::Text(text) if plain(text) == "applied_by_sensor" => Ok(Self::AppliedBySensor),
-            Kind::Text(text) if plain(text) == "not_known" => Ok(Self::NotKnown),
-            Kind::Text(text) if !text.contains(|c: char| c.is_ascii_digit()) => Err(Fault::new(
+            NodeKind::Text(text) if plain(text) == "applied_by_sensor" => Ok(Self::AppliedBySensor),
+            NodeKind::Text(text) if plain(text) == "not_known" => Ok(Self::NotKnown),
+            NodeKind::Text(text) if !text.contains(|c: char| c.is_ascii_digit()) => Err(Fault::new(
                 format!("{text:?} is not understood here"),
                 "write a length such as {\"m\": 3.1}, or \"applied_by_sensor\", or \"not_known\"",
             )),
@@ -45,7 +45,7 @@ impl Quantity for FromNose {
     }
     fn from_words(text: &str) -> Result<Self, Fault> {
         let meant = if plain(text) == "applied_by_the_sensor" { "applied_by_sensor" } else { text.trim() };
-        Self::read(&Node { at: 0, kind: Kind::Text(meant.to_owned()) })
+        Self::read(&Node { at: 0, kind: NodeKind::Text(meant.to_owned()) })
     }
     fn json(&self) -> Value {
         match self {
@@ -137,11 +137,11 @@ impl Quantity for FromCentreLine {
     fn read(node: &Node) -> Result<Self, Fault> {
         let example = "write {\"side\": \"left\", \"m\": 0.6}, {\"m\": 0}, or \"not_known\"";
         let members = match &node.kind {
-            Kind::Text(text) if plain(text) == "not_known" => return Ok(Self::NotKnown),
-            Kind::Text(text) if plain(text) == "on_the_centre_line" => return Ok(Self::Zero),
-            Kind::Text(text) => return Self::typed(text).map_err(|fault| Fault::new(fault.reason, example)),
-            Kind::Object(members) => members,
-            Kind::Number(_) => return Length::read(node).map(|_| Self::Zero),
+            NodeKind::Text(text) if plain(text) == "not_known" => return Ok(Self::NotKnown),
+            NodeKind::Text(text) if plain(text) == "on_the_centre_line" => return Ok(Self::Zero),
+            NodeKind::Text(text) => return Self::typed(text).map_err(|fault| Fault::new(fault.reason, example)),
+            NodeKind::Object(members) => members,
+            NodeKind::Number(_) => return Length::read(node).map(|_| Self::Zero),
             _ => return Err(Fault::new(format!("{} is not understood here", node.kind_in_words()), example)),
         };
         if members.iter().filter(|member| member.key == "side").count() > 1 {
@@ -149,14 +149,14 @@ impl Quantity for FromCentreLine {
         }
         let side = members.iter().find(|member| member.key == "side").map(|member| &member.node.kind);
         let rest = members.iter().filter(|member| member.key != "side").cloned().collect();
-        let length = Length::read(&Node { at: node.at, kind: Kind::Object(rest) })
+        let length = Length::read(&Node { at: node.at, kind: NodeKind::Object(rest) })
             .map_err(|fault| Fault::new(fault.reason, example))?;
         match side {
-            Some(kind) if !matches!(kind, Kind::Text(side) if side == "left" || side == "right") => {
+            Some(kind) if !matches!(kind, NodeKind::Text(side) if side == "left" || side == "right") => {
                 Err(Fault::new("the side is neither \"left\" nor \"right\"", example))
             }
             _ if length.in_metres() == 0.0 => Ok(Self::Zero),
-            Some(Kind::Text(side)) if side == "left" => Ok(Self::Left(length)),
+            Some(NodeKind::Text(side)) if side == "left" => Ok(Self::Left(length)),
             Some(_) => Ok(Self::Right(length)),
             None => Err(Fault::new(NO_SIDE, example)),
         }
@@ -165,7 +165,7 @@ impl Quantity for FromCentreLine {
         // Zero needs neither unit nor side.
         let on_it = ["0", "zero", "centre_line", "on_centre_line"].contains(&plain(text).as_str());
         let meant = if on_it { "on the centre line" } else { text.trim() };
-        Self::read(&Node { at: 0, kind: Kind::Text(meant.to_owned()) })
+        Self::read(&Node { at: 0, kind: NodeKind::Text(meant.to_owned()) })
     }
     fn json(&self) -> Value {
         let with_side = |side: &str, length: &Length| {

@@ -1,5 +1,5 @@
-//! Reads JSON with the place of every value, so that every fault can be pointed at; and says of text that is not JSON what
-//! is wrong where, and what to do, in the words of somebody who does not program.
+//! Reads JSON with the place of every value, so that every fault can be pointed at; and says of text that is not JSON
+//! what is wrong where, and what to do, in words for somebody who does not program.
 
 use std::borrow::Cow;
 use std::ops::Range;
@@ -16,12 +16,12 @@ pub struct Node {
     /// Where it begins, in octets from the start of the text.
     pub at: usize,
     /// What it is.
-    pub kind: Kind,
+    pub kind: NodeKind,
 }
 
 /// What a JSON value is.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Kind {
+pub enum NodeKind {
     /// `null`
     Null,
     /// `true` or `false`
@@ -57,18 +57,18 @@ impl Node {
     /// ```
     ///
     /// # Errors
-    /// [`Slip`] for text that is not JSON.
-    pub fn parse(text: &str) -> Result<Self, Slip> {
+    /// [`JsonError`] for text that is not JSON.
+    pub fn parse(text: &str) -> Result<Self, JsonError> {
         Reader { text, at: 0 }.whole().map_err(|Wrong { at, reason, correction }| {
             let (line, column) = Lines::new(text).place(at);
-            Slip { line, column, reason, correction }
+            JsonError { line, column, reason, correction }
         })
     }
 
     /// The member with this key, the last if it is repeated.
     pub fn member(&self, key: &str) -> Option<&Member> {
         match &self.kind {
-            Kind::Object(members) => members.iter().rev().find(|member| member.key == key),
+            NodeKind::Object(members) => members.iter().rev().find(|member| member.key == key),
             _ => None,
         }
     }
@@ -76,12 +76,12 @@ impl Node {
     /// What kind of value this is, for a message.
     pub fn kind_in_words(&self) -> String {
         match &self.kind {
-            Kind::Null => "null".to_owned(),
-            Kind::Bool(yes) => yes.to_string(),
-            Kind::Number(number) => format!("the number {number}"),
-            Kind::Text(text) => format!("the text {}", quoted(text)),
-            Kind::List(_) => "a list".to_owned(),
-            Kind::Object(_) => "an object".to_owned(),
+            NodeKind::Null => "null".to_owned(),
+            NodeKind::Bool(yes) => yes.to_string(),
+            NodeKind::Number(number) => format!("the number {number}"),
+            NodeKind::Text(text) => format!("the text {}", quoted(text)),
+            NodeKind::List(_) => "a list".to_owned(),
+            NodeKind::Object(_) => "an object".to_owned(),
         }
     }
 }
@@ -172,7 +172,7 @@ pub(super) fn message(text: String) -> String {
 
 /// Why a text is not JSON, and where.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Slip {
+pub struct JsonError {
     /// Line, from 1.
     pub line: usize,
     /// Column, from 1, in characters.
@@ -297,7 +297,7 @@ impl Reader<'_> {
         let kind = match self.peek() {
             Some('{') => self.object(depth)?,
             Some('[') => self.list(depth)?,
-            Some('"') => Kind::Text(self.string()?),
+            Some('"') => NodeKind::Text(self.string()?),
             Some('-' | '0'..='9') => self.number()?,
             Some(c @ (',' | '}' | ']')) => {
                 return wrong(
@@ -322,12 +322,12 @@ impl Reader<'_> {
         Ok(Node { at, kind })
     }
 
-    fn bare_word(&mut self) -> Read<Kind> {
+    fn bare_word(&mut self) -> Read<NodeKind> {
         let word = self.word();
         let kind = match word {
-            "true" => Kind::Bool(true),
-            "false" => Kind::Bool(false),
-            "null" => Kind::Null,
+            "true" => NodeKind::Bool(true),
+            "false" => NodeKind::Bool(false),
+            "null" => NodeKind::Null,
             _ => {
                 let reason = format!("{} is without quotation marks", quoted(word));
                 let correction = match word.to_lowercase().as_str() {
@@ -346,7 +346,7 @@ impl Reader<'_> {
         Ok(kind)
     }
 
-    fn number(&mut self) -> Read<Kind> {
+    fn number(&mut self) -> Read<NodeKind> {
         let at = self.at;
         let word = self.word().to_owned();
         let digits = |text: &str| text.bytes().take_while(u8::is_ascii_digit).count();
@@ -405,7 +405,7 @@ impl Reader<'_> {
         }
         self.at += word.len();
         match word.parse::<f64>() {
-            Ok(number) if number.is_finite() => Ok(Kind::Number(number)),
+            Ok(number) if number.is_finite() => Ok(NodeKind::Number(number)),
             _ => wrong(
                 at,
                 format!("the number {} is too large", cut(&word)),
@@ -494,7 +494,7 @@ impl Reader<'_> {
         code
     }
 
-    fn object(&mut self, depth: usize) -> Read<Kind> {
+    fn object(&mut self, depth: usize) -> Read<NodeKind> {
         let opening = self.at;
         let mut members = Vec::new();
         let mut comma = None;
@@ -514,14 +514,14 @@ impl Reader<'_> {
             members.push(Member { key, key_at, node });
             comma = self.next(opening, '}')?;
             if comma.is_none() {
-                return Ok(Kind::Object(members));
+                return Ok(NodeKind::Object(members));
             }
         }
         self.at += 1;
-        Ok(Kind::Object(members))
+        Ok(NodeKind::Object(members))
     }
 
-    fn list(&mut self, depth: usize) -> Read<Kind> {
+    fn list(&mut self, depth: usize) -> Read<NodeKind> {
         let opening = self.at;
         let mut items = Vec::new();
         let mut comma = None;
@@ -538,11 +538,11 @@ impl Reader<'_> {
             items.push(self.value("this place of the list", depth + 1)?);
             comma = self.next(opening, ']')?;
             if comma.is_none() {
-                return Ok(Kind::List(items));
+                return Ok(NodeKind::List(items));
             }
         }
         self.at += 1;
-        Ok(Kind::List(items))
+        Ok(NodeKind::List(items))
     }
 
     /// The colon behind a key, and the space around it.

@@ -1,4 +1,4 @@
-//! Many rehearsals at once, merged in the order of time, in constant memory and on every core.
+//! Merges many rehearsals in the order of time, in constant memory and on every core.
 
 use super::{Rehearsal, Sent};
 use rayon::prelude::*;

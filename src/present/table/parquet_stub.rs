@@ -1,4 +1,4 @@
-//! In the place of Parquet where the program is built without it.
+//! Takes the place of Parquet if the program is built without it.
 
 use super::{Batch, Columns};
 use std::convert::Infallible;

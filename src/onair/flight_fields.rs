@@ -1,4 +1,4 @@
-//! The flight's part of a message: the numbers that change all the time, written into messages that hold the rest.
+//! Writes the numbers of a flight, which change all the time, into messages that hold the rest.
 //!
 //! One frame of a situation and the frames of a whole flight are filled here alike.
 
@@ -12,7 +12,7 @@ use crate::register::TrackAndTurn;
 
 /// The numbers of a flight at one moment. What is not there is sent as "no data".
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Motion {
+pub struct Kinematics {
     /// Where.
     pub position: Option<Position>,
     /// Altitude on 1013.25 hPa.
@@ -28,7 +28,11 @@ pub struct Motion {
 }
 
 /// An airborne position; the format of the message chooses the grid.
-pub(super) fn airborne_position(message: AirbornePosition, motion: &Motion, altitude: Altitude12) -> AirbornePosition {
+pub(super) fn airborne_position(
+    message: AirbornePosition,
+    motion: &Kinematics,
+    altitude: Altitude12,
+) -> AirbornePosition {
     let odd = message.cpr_format == CprFormat::ODD;
     let word = motion.position.map(|position| Word::of(position, odd, Grid::Airborne));
     AirbornePosition {
@@ -42,7 +46,7 @@ pub(super) fn airborne_position(message: AirbornePosition, motion: &Motion, alti
 /// A surface position; the format of the message chooses the grid.
 pub(super) fn surface_position(
     message: SurfacePosition,
-    motion: &Motion,
+    motion: &Kinematics,
     version: Version,
 ) -> Result<SurfacePosition, CodeError> {
     let odd = message.cpr_format == CprFormat::ODD;
@@ -62,7 +66,7 @@ pub(super) fn surface_position(
 /// A velocity over the ground.
 pub(super) fn velocity(
     mut message: AirborneVelocityGround,
-    motion: &Motion,
+    motion: &Kinematics,
 ) -> Result<AirborneVelocityGround, CodeError> {
     if let (Some(speed), Some(track)) = (motion.ground_speed_kt, motion.track_deg) {
         let (sine, cosine) = track.to_radians().sin_cos();
@@ -83,7 +87,7 @@ pub(super) fn velocity(
 }
 
 /// Register 5,0, as far as the flight says what stands in it.
-pub(super) fn track_and_turn(motion: &Motion) -> TrackAndTurn {
+pub(super) fn track_and_turn(motion: &Kinematics) -> TrackAndTurn {
     let mut register = TrackAndTurn::from_bits(0);
     if let Some(track) = motion.track_deg {
         // 90/512 degree a step, west as a negative number of eleven bits.

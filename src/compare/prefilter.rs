@@ -1,10 +1,10 @@
-//! Captures read on all cores: frames that say nothing of a fleet are sifted out where they are read, and the few that do
-//! are taken in one after the other, so the answer does not hang on how many cores there are.
+//! Reads captures on all cores: frames that say nothing about a fleet are dropped where they are read, and the few
+//! others are observed one after the other, so the answer does not depend on how many cores there are.
 
 use super::fleet::{Fleet, Kept, identification};
 use super::judge::ByIdentification;
-use super::observe::InClear;
-use crate::capture::{Accounting, BLOCK, Block, Clock, End, Source, blocks, in_order};
+use super::observe::HeardAddresses;
+use crate::capture::{Accounting, BLOCK, Clock, End, Source, TextBlock, blocks, ordered_pool};
 use crate::downlink::{Parity, sender};
 use crate::frame::Address;
 use std::ops::ControlFlow;
@@ -17,45 +17,46 @@ impl Fleet {
     /// use squitterlab::{Fleet, capture::{Clock, Source}, profile::rule_set};
     /// let mut fleet = Fleet::new(Vec::new(), rule_set("none").unwrap());
     /// let demo = vec![Source::from("vectors/demo/good_air.txt")];
-    /// fleet.hear(demo, &Clock::default(), 2, |_, _| {});
+    /// fleet.read_sources(demo, &Clock::default(), 2, |_, _| {});
     /// assert!(fleet.accounting().frames > 0);
     /// ```
-    pub fn hear(
+    pub fn read_sources(
         &mut self,
         sources: Vec<Source>,
         clock: &Clock,
         threads: usize,
-        mut each: impl FnMut(&Block, &Accounting),
+        mut each: impl FnMut(&TextBlock, &Accounting),
     ) {
         let names: Vec<String> = sources.iter().map(Source::name).collect();
-        let sieve_of = {
+        let prefilter_of = {
             let (clock, files) = (clock.clone(), self.files.len());
-            move |fleet: &Self| Arc::new(Sieve::of(fleet, &clock, files))
+            move |fleet: &Self| Arc::new(Prefilter::of(fleet, &clock, files))
         };
-        let newest = Arc::new(Mutex::new(sieve_of(self)));
+        let newest = Arc::new(Mutex::new(prefilter_of(self)));
         let shared = Arc::clone(&newest);
         let sifter = move || {
             let shared = Arc::clone(&shared);
-            move |block: Block| {
-                let sieve = Arc::clone(&shared.lock().unwrap_or_else(PoisonError::into_inner));
-                let sifted = sieve.sift(&block, 0);
-                (block, sifted, sieve)
+            move |block: TextBlock| {
+                let prefilter = Arc::clone(&shared.lock().unwrap_or_else(PoisonError::into_inner));
+                let sifted = prefilter.sift(&block, 0);
+                (block, sifted, prefilter)
             }
         };
-        let publish = |sieve: &Arc<Sieve>| *newest.lock().unwrap_or_else(PoisonError::into_inner) = Arc::clone(sieve);
+        let publish =
+            |prefilter: &Arc<Prefilter>| *newest.lock().unwrap_or_else(PoisonError::into_inner) = Arc::clone(prefilter);
         self.threads = threads;
         let (mut current, mut keeps_all) = (None, true);
-        for (block, sifted, sieve) in in_order(threads, blocks(sources, BLOCK, false), sifter) {
+        for (block, sifted, prefilter) in ordered_pool(threads, blocks(sources, BLOCK, false), sifter) {
             if current.replace(block.source) != Some(block.source) {
                 self.begin(&names[block.source]);
             }
             self.account(&sifted.accounting);
             self.parity_invalid += sifted.parity_invalid;
-            let (mut kept, mut followed, mut from) = (sifted.kept, sieve.followed, 0);
+            let (mut kept, mut followed, mut from) = (sifted.kept, prefilter.followed, 0);
             loop {
                 // A frame has shown another address to follow: what was sifted without it is sifted again.
                 if followed != self.by_address.len() {
-                    let wider = sieve_of(self);
+                    let wider = prefilter_of(self);
                     publish(&wider);
                     followed = wider.followed;
                     kept = wider.sift(&block, from).kept;
@@ -73,7 +74,7 @@ impl Fleet {
             }
             if keeps_all && self.first_are_past {
                 keeps_all = false;
-                publish(&sieve_of(self));
+                publish(&prefilter_of(self));
             }
             if let Some(End::Broken(error)) = &block.end {
                 self.unread.push(error.to_string());
@@ -85,11 +86,11 @@ impl Fleet {
 
 /// Lets through every frame that can say something of a fleet, and hardly any other.
 #[derive(Debug)]
-struct Sieve {
+struct Prefilter {
     /// A bit for the last 16 bits of each address: few enough to stay at hand.
     addresses: Vec<u64>,
     identifications: Arc<ByIdentification>,
-    in_clear: Arc<InClear>,
+    in_clear: Arc<HeardAddresses>,
     /// How many addresses the fleet followed when this was made.
     followed: usize,
     /// Whether the fleet still keeps the frames of any aircraft.
@@ -99,7 +100,7 @@ struct Sieve {
     files: usize,
 }
 
-/// What a sieve leaves of a block.
+/// What a prefilter leaves of a block.
 struct Sifted {
     accounting: Accounting,
     /// Frames whose parity does not hold.
@@ -117,7 +118,7 @@ struct SiftedFrames {
     named: Vec<usize>,
 }
 
-impl Sieve {
+impl Prefilter {
     fn of(fleet: &Fleet, clock: &Clock, files: usize) -> Self {
         let mut addresses = vec![0; 1 << 10];
         for address in fleet.by_address.keys() {
@@ -141,7 +142,7 @@ impl Sieve {
     }
 
     /// `from` is the first line whose frames are wanted; the others are accounted for.
-    fn sift(&self, block: &Block, from: u64) -> Sifted {
+    fn sift(&self, block: &TextBlock, from: u64) -> Sifted {
         let (mut kept, mut parity_invalid) = (SiftedFrames::default(), 0);
         let accounting = block.read(&self.clock, |record| {
             match sender(&record.frame) {

@@ -1,7 +1,7 @@
-//! The meanings of a frame in the version in force, or under each version while that is unknown.
+//! Gives the meanings of a frame in the version in force, or in each version while that is unknown.
 
 use crate::code::table::{Entry, Table};
-use crate::code::{Meaning, Said, Value, Version};
+use crate::code::{Meaning, MeaningData, Value, Version};
 use crate::downlink::{Decoded, Pair};
 use crate::track::VersionInForce;
 
@@ -10,7 +10,7 @@ pub type Field = (&'static str, Meaning);
 
 /// What a frame means.
 #[derive(Clone, Debug)]
-pub struct Reading {
+pub struct MeaningsByVersion {
     /// Meanings that hold.
     pub fields: Vec<Field>,
     /// While the version is unknown: what else it means in each version.
@@ -64,7 +64,7 @@ impl Part {
     pub(super) fn say(
         &self,
         version: VersionInForce,
-        mut sink: impl FnMut(usize, &Entry<'static>, &Said),
+        mut sink: impl FnMut(usize, &Entry<'static>, &MeaningData),
     ) -> Differing {
         let mut differing = 0;
         let mut each = |at: usize, entry: Entry<'static>| {
@@ -97,7 +97,7 @@ impl Part {
         &self,
         differing: Differing,
         version: Version,
-        mut sink: impl FnMut(&Entry<'static>, &Said),
+        mut sink: impl FnMut(&Entry<'static>, &MeaningData),
     ) {
         let mut left = differing;
         while left != 0 {
@@ -133,7 +133,7 @@ pub fn note(decoded: &Decoded, version: VersionInForce) -> Option<String> {
     }
 }
 
-impl Reading {
+impl MeaningsByVersion {
     /// Reads a frame in the version in force.
     pub fn new(decoded: &Decoded, version: VersionInForce) -> Self {
         let (envelope, payload) = Part::of(decoded);

@@ -1,8 +1,8 @@
-//! Addresses as people write them: a mark, hexadecimal, the octal of registers, binary, decimal.
+//! Reads addresses as people write them: a mark, hexadecimal, the octal of registers, binary, decimal.
 
 use super::{MarkError, address_of_mark};
 use crate::frame::Address;
-use crate::registry::slip;
+use crate::registry::address_mistake;
 
 /// How an address was written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,7 +51,7 @@ impl Notation {
 
 /// An address, and how it was written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Written {
+pub struct WrittenAddress {
     /// How it was written.
     pub notation: Notation,
     /// The address.
@@ -93,7 +93,7 @@ pub struct Unreadable {
 /// // Octal 23F84A or decimal A46660.
 /// assert_eq!(readings("10774112").unwrap().len(), 2);
 /// ```
-pub fn readings(text: &str) -> Result<Vec<Written>, Unreadable> {
+pub fn readings(text: &str) -> Result<Vec<WrittenAddress>, Unreadable> {
     let (said, rest) = match text.split_once(':') {
         None => (None, text),
         Some((word, rest)) => {
@@ -127,7 +127,7 @@ pub fn readings(text: &str) -> Result<Vec<Written>, Unreadable> {
                 Some(8) if said.is_none() => of_digits(&format!("{digits:0>8}"), notation, 8)?,
                 Some(base) => of_digits(&digits, notation, base)?,
             };
-            Ok(Written { notation, address })
+            Ok(WrittenAddress { notation, address })
         })
         .collect()
 }
@@ -144,7 +144,7 @@ pub fn readings(text: &str) -> Result<Vec<Written>, Unreadable> {
 /// assert!(read_address("N1O").unwrap_err().reason.contains("without I and O"));
 /// assert_eq!(read_address("10774112").unwrap_err().meant.len(), 2);
 /// ```
-pub fn read_address(text: &str) -> Result<Written, Unreadable> {
+pub fn read_address(text: &str) -> Result<WrittenAddress, Unreadable> {
     let all = readings(text)?;
     match all[..] {
         [one] => Ok(one),
@@ -206,7 +206,7 @@ fn of_digits(digits: &str, notation: Notation, base: u32) -> Result<Address, Unr
             reason: format!("{digits} is more than 16777215, the greatest 24-bit number"),
             meant: octal
                 .map(|bits| Meant {
-                    slip: slip::OCTAL_AS_DECIMAL.name,
+                    slip: address_mistake::OCTAL_AS_DECIMAL.name,
                     detail: format!("{digits} is the octal form"),
                     address: Address::new(bits),
                 })
@@ -228,7 +228,11 @@ fn wrong_length(digits: &str, found: usize) -> Unreadable {
             let octal = bits.to_string();
             if let Some(address) = u32::from_str_radix(&octal, 8).ok().filter(|address| *address <= 0xFF_FFFF) {
                 let detail = format!("octal {octal} read as a decimal number, which has {found} hexadecimal digits");
-                meant.push(Meant { slip: slip::OCTAL_AS_DECIMAL.name, detail, address: Address::new(address) });
+                meant.push(Meant {
+                    slip: address_mistake::OCTAL_AS_DECIMAL.name,
+                    detail,
+                    address: Address::new(address),
+                });
             }
         }
     }

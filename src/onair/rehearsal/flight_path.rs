@@ -1,11 +1,11 @@
-//! A flight over time: points with what the flight does from then on, and everything in between.
+//! Describes a flight over time: points with what the flight does from then on, and everything in between.
 //!
 //! Between two points the position moves on the geodesic (a well-kept crate does that) at one speed, and numbers that both
 //! points state change evenly. Ground speed, track and vertical rate that a point leaves out are those of the leg that
 //! begins there. What is no number holds until the next point; the last point holds for ever.
 
-use super::{Motion, Situation};
 use crate::code::compact_position::Position;
+use crate::onair::{Kinematics, Situation};
 use crate::profile::{JsonForm, Misfit, Profile, Stated, Whole, rule_set_of_state};
 use geographiclib_rs::{DirectGeodesic, Geodesic, InverseGeodesic};
 use serde::Deserialize;
@@ -24,7 +24,7 @@ const KNOT_M_S: f64 = 1852.0 / 3600.0;
 /// Quality that a flight has for a while; what is left out is the profile's healthy value.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Quality {
+pub struct QualityOverride {
     /// Navigation integrity category.
     pub nic: Option<u8>,
     /// Accuracy category of position.
@@ -37,7 +37,7 @@ pub struct Quality {
     pub sil: Option<u8>,
 }
 
-impl Quality {
+impl QualityOverride {
     /// The profile as this quality lets it appear. A dip is a profile too.
     pub(super) fn of(self, profile: &Profile) -> Profile {
         let mut profile = profile.clone();
@@ -62,13 +62,13 @@ impl Quality {
 
 /// A point of a flight: what holds from here on.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Point {
+pub struct FlightPoint {
     /// When, in milliseconds.
     pub time_ms: u64,
     /// What the flight does here.
     pub situation: Situation,
     /// The quality until the next point.
-    pub quality: Quality,
+    pub quality: QualityOverride,
 }
 
 /// Why these points are not a flight.
@@ -85,7 +85,7 @@ pub struct FlightError {
 
 static SCHEMA: LazyLock<Value> = LazyLock::new(|| {
     // Part of the program; a test reads it.
-    serde_json::from_str(include_str!("../../vectors/schema/flight.schema.json")).unwrap_or_default()
+    serde_json::from_str(include_str!("../../../vectors/schema/flight.schema.json")).unwrap_or_default()
 });
 
 /// A file of a flight, as it is written.
@@ -97,7 +97,7 @@ struct Written {
 #[derive(Deserialize)]
 struct WrittenPoint {
     time_s: f64,
-    quality: Option<Quality>,
+    quality: Option<QualityOverride>,
     #[serde(flatten)]
     situation: Situation,
 }
@@ -107,7 +107,7 @@ type Even = Option<(f64, f64)>;
 
 #[derive(Clone, Debug)]
 struct Leg {
-    point: Point,
+    point: FlightPoint,
     /// None after the last point.
     end_ms: Option<u64>,
     /// Places evenly spaced in time, their longitudes running on beyond 180; empty for no position.
@@ -134,7 +134,7 @@ impl FlightPath {
     /// assert!(!FlightPath::fixed(parked).situation(60_000).airborne);
     /// ```
     pub fn fixed(situation: Situation) -> Self {
-        let point = Point { time_ms: 0, situation, quality: Quality::default() };
+        let point = FlightPoint { time_ms: 0, situation, quality: QualityOverride::default() };
         Self { legs: vec![Leg::last(point, None)] }
     }
 
@@ -147,7 +147,7 @@ impl FlightPath {
     /// ```
     pub fn demo() -> Self {
         // A test reads it, so this cannot fail.
-        Self::read(include_str!("../../vectors/demo/flight.json")).unwrap_or(Self::fixed(Situation::default()))
+        Self::read(include_str!("../../../vectors/demo/flight.json")).unwrap_or(Self::fixed(Situation::default()))
     }
 
     /// The same flight as the crew of this install flies it: the code of visual flight is the preset, or, where none is
@@ -195,7 +195,7 @@ impl FlightPath {
         let mut points = Vec::new();
         for (at, point) in written.flight.into_iter().enumerate() {
             point.situation.check(&form, &format!("/flight/{at}"))?;
-            points.push(Point {
+            points.push(FlightPoint {
                 time_ms: (point.time_s * 1000.0).round() as u64,
                 situation: point.situation,
                 quality: point.quality.unwrap_or_default(),
@@ -213,9 +213,9 @@ impl FlightPath {
     /// A flight through these points.
     ///
     /// ```
-    /// use squitterlab::onair::{FlightPath, Point, Quality, Situation};
+    /// use squitterlab::onair::{FlightPath, FlightPoint, QualityOverride, Situation};
     /// let situation = Situation::read(r#"{"airborne": true, "pressure_altitude_ft": 4500}"#).unwrap();
-    /// let point = |time_ms| Point { time_ms, situation: situation.clone(), quality: Quality::default() };
+    /// let point = |time_ms| FlightPoint { time_ms, situation: situation.clone(), quality: QualityOverride::default() };
     /// assert_eq!(FlightPath::new(vec![point(0), point(60_000)]).unwrap().duration_ms(), 60_000);
     /// assert!(FlightPath::new(Vec::new()).is_err());
     /// ```
@@ -223,7 +223,7 @@ impl FlightPath {
     /// # Errors
     /// [`FlightError`] for no point, a first one that is not at 0, times that do not rise, impossible speeds, and more
     /// than 200 000 NM.
-    pub fn new(points: Vec<Point>) -> Result<Self, FlightError> {
+    pub fn new(points: Vec<FlightPoint>) -> Result<Self, FlightError> {
         let mut legs: Vec<Leg> = Vec::new();
         let (mut track, mut places) = (None, 0);
         let mut points = points.into_iter().enumerate().peekable();
@@ -257,7 +257,7 @@ impl FlightPath {
     }
 
     /// Its points.
-    pub(crate) fn points(&self) -> impl Iterator<Item = &Point> {
+    pub(crate) fn points(&self) -> impl Iterator<Item = &FlightPoint> {
         self.legs.iter().map(|leg| &leg.point)
     }
 
@@ -279,7 +279,7 @@ impl FlightPath {
     /// let level = Situation::read(r#"{"airborne": true, "pressure_altitude_ft": 4500}"#).unwrap();
     /// assert_eq!(FlightPath::fixed(level).motion(1_000).pressure_altitude_ft, Some(4500.0));
     /// ```
-    pub fn motion(&self, time_ms: u64) -> Motion {
+    pub fn motion(&self, time_ms: u64) -> Kinematics {
         self.motion_on(self.leg_at(time_ms), time_ms)
     }
 
@@ -302,7 +302,7 @@ impl FlightPath {
         self.legs[leg].end_ms
     }
 
-    pub(super) fn point(&self, leg: usize) -> &Point {
+    pub(super) fn point(&self, leg: usize) -> &FlightPoint {
         &self.legs[leg].point
     }
 
@@ -322,7 +322,7 @@ impl FlightPath {
     }
 
     #[inline]
-    pub(super) fn motion_on(&self, leg: usize, time_ms: u64) -> Motion {
+    pub(super) fn motion_on(&self, leg: usize, time_ms: u64) -> Kinematics {
         let leg = &self.legs[leg];
         let way = leg.end_ms.map_or(0.0, |end| {
             let whole = (end - leg.point.time_ms) as f64;
@@ -340,7 +340,7 @@ impl FlightPath {
                 Some((a + (c - a) * part, b + (d - b) * part))
             }
         };
-        Motion {
+        Kinematics {
             position: position
                 .map(|(latitude_deg, longitude)| Position { latitude_deg, longitude_deg: turned(longitude) }),
             pressure_altitude_ft: even(leg.altitude),
@@ -363,7 +363,7 @@ fn turned(longitude_deg: f64) -> f64 {
 
 impl Leg {
     /// The leg after the last point: nothing moves.
-    fn last(point: Point, track: Option<f64>) -> Self {
+    fn last(point: FlightPoint, track: Option<f64>) -> Self {
         let still = |number: Option<f64>| number.map(|number| (number, number));
         let here = &point.situation;
         Self {
@@ -378,7 +378,7 @@ impl Leg {
         }
     }
 
-    fn between(point: Point, next: &Point, track_before: Option<f64>) -> Result<Self, String> {
+    fn between(point: FlightPoint, next: &FlightPoint, track_before: Option<f64>) -> Result<Self, String> {
         let (here, there) = (&point.situation, &next.situation);
         let seconds = (next.time_ms - point.time_ms) as f64 / 1000.0;
         let even = |from: Option<f64>, to: Option<f64>| from.map(|from| (from, to.unwrap_or(from)));

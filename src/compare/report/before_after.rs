@@ -1,6 +1,6 @@
-//! Before and after: what changed between two captures of one aircraft, as after a repair or a power cycle.
+//! Compares two reports on one aircraft: what changed, as after a repair or a power cycle.
 
-use super::{Fate, Finding, Report, SeenValue};
+use super::{Finding, Report, SeenValue, SettingStatus};
 use crate::profile::{SettingId, Severity};
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
@@ -20,16 +20,16 @@ pub struct ChangedSetting {
     /// What was seen after.
     pub after: Vec<SeenValue>,
     /// What became of it before.
-    pub verdict_before: Fate,
+    pub verdict_before: SettingStatus,
     /// What became of it after.
-    pub verdict_after: Fate,
+    pub verdict_after: SettingStatus,
 }
 
 /// A cause that was found, and the setting that it is about.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "cli", derive(JsonSchema))]
 #[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
-pub struct ToldCause {
+pub struct ReportedCause {
     /// The fixed identifier.
     pub cause: &'static str,
     /// The setting, if it is about one; an empty text in JSON where not.
@@ -38,7 +38,7 @@ pub struct ToldCause {
     pub setting: Option<SettingId>,
 }
 
-impl std::fmt::Display for ToldCause {
+impl std::fmt::Display for ReportedCause {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self.setting {
             Some(setting) => write!(f, "{} ({setting})", self.cause),
@@ -66,11 +66,11 @@ pub struct Change {
     #[cfg_attr(feature = "cli", schemars(with = "Vec<String>"))]
     pub only_one: Vec<SettingId>,
     /// Causes that are found no more.
-    pub gone: Vec<ToldCause>,
+    pub gone: Vec<ReportedCause>,
     /// Causes that were not found before.
-    pub new: Vec<ToldCause>,
+    pub new: Vec<ReportedCause>,
     /// Causes found before and after.
-    pub still: Vec<ToldCause>,
+    pub still: Vec<ReportedCause>,
 }
 
 /// What changed from one report to another of the same install.
@@ -104,8 +104,8 @@ pub fn change(before: &Report, after: &Report) -> Change {
                 setting: new.setting,
                 before: old.observed.clone(),
                 after: new.observed.clone(),
-                verdict_before: old.fate,
-                verdict_after: new.fate,
+                verdict_before: old.status,
+                verdict_after: new.status,
             }),
             _ => change.only_one.push(new.setting),
         }
@@ -113,16 +113,16 @@ pub fn change(before: &Report, after: &Report) -> Change {
     change
 }
 
-impl From<&Finding> for ToldCause {
+impl From<&Finding> for ReportedCause {
     fn from(finding: &Finding) -> Self {
         Self { cause: finding.cause, setting: finding.setting }
     }
 }
 
 /// The causes of errors and warnings.
-fn causes(report: &Report) -> Vec<ToldCause> {
+fn causes(report: &Report) -> Vec<ReportedCause> {
     let told = report.findings.iter().filter(|finding| finding.severity != Severity::Note);
-    told.map(ToldCause::from).collect()
+    told.map(ReportedCause::from).collect()
 }
 
 /// Whether the same values were seen, however often.
