@@ -104,6 +104,8 @@ fn every_command_ends_with_the_same_status_when_nobody_reads() {
         (2, &["practice", "--kind", "no_such_kind"]),
         (0, &["guide"]),
         (0, &["guide", "technician"]),
+        (0, &["guide", "--list"]),
+        (2, &["guide", "technician", "cookery"]),
         (0, &["completions", "bash"]),
         (0, &["manual"]),
     ];

@@ -27,6 +27,7 @@ mod files;
 mod fleet;
 mod flights;
 mod from_capture;
+mod guide;
 mod help;
 mod identity;
 mod large;

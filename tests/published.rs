@@ -559,8 +559,8 @@ fn every_check_of_every_file_holds() {
     // What is from memory shows only that code and sheet agree, so that most of what is called published must be printed.
     assert!(seen + memory >= 300 && 10 * seen >= 9 * (seen + memory), "{seen} seen, {memory} from memory");
     let said = format!("{seen} are values seen on a published page, {memory} are from memory and {own} are our own");
-    let guide: Vec<&str> = include_str!("../src/guide/engineer.md").split_whitespace().collect();
-    assert!(guide.join(" ").contains(&said), "the guide for the engineer has other counts than: {said}");
+    let guide: Vec<&str> = include_str!("../src/guide/sources.md").split_whitespace().collect();
+    assert!(guide.join(" ").contains(&said), "the chapter on sources has other counts than: {said}");
 }
 
 fn confirmed_of(check: &Value) -> Confirmed {

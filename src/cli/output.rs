@@ -137,6 +137,13 @@ pub fn print(text: &str) -> io::Result<()> {
     out.flush()
 }
 
+/// Prints text that brings its colours with it, which go where colour is not wanted.
+pub fn print_coloured(text: &str) -> io::Result<()> {
+    let mut out = Quiet(anstream::stdout().lock());
+    out.write_all(text.as_bytes())?;
+    out.flush()
+}
+
 /// Prints the explanation of a frame: the bits of each field, and its letter in the table below them, in a colour that its
 /// neighbours do not have; titles are bold, and what is doubtful is yellow or red.
 pub fn print_ruled(text: &str) -> io::Result<()> {

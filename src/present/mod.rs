@@ -12,6 +12,8 @@ pub mod html;
 pub mod identity;
 pub mod json;
 mod json_values;
+#[cfg(feature = "cli")]
+pub mod markdown;
 pub mod on_air;
 pub mod parity_repair;
 pub mod readback;

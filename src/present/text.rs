@@ -20,7 +20,7 @@ const WIDTH: usize = 100;
 const UNITS: [&str; 14] = ["ft", "m", "kt", "ft/min", "NM", "s", "min", "lb", "kg", "mph", "km/h", "%", "MHz", "deg"];
 
 /// The words of a text; digits in groups of three, and a number with its unit, are one word.
-fn together(text: &str) -> impl Iterator<Item = Cow<'_, str>> {
+pub(super) fn together(text: &str) -> impl Iterator<Item = Cow<'_, str>> {
     let is_digit = |c: char| c.is_ascii_digit();
     let mut words = text.split_whitespace().peekable();
     std::iter::from_fn(move || {

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from night import RECEIVERS, ROOT, in_a_folder, night, run
 
-GUIDE = ROOT / "src" / "guide" / "engines.md"
+GUIDE = ROOT / "src" / "guide" / "engineer.md"
 
 
 def blocks(kind):
