@@ -1,8 +1,11 @@
-//! The guide as a book: its index reaches everything, its links lead somewhere, and it is the same text in a pipe and on
-//! a terminal.
+//! The guide as a book: its index reaches everything, its links lead somewhere, and it is the same text in a pipe, on a
+//! terminal and on the page.
 
+use crate::browser::{Browser, Page};
+use crate::page::ask;
 use crate::program::{Folder, commands, flat, run};
 use crate::terminal::Terminal;
+use serde_json::{Value, json};
 use squitterlab::guide::{CHAPTERS, Chapter, chapter};
 use std::collections::BTreeSet;
 
@@ -143,4 +146,85 @@ fn a_terminal_gets_lines_that_fit_and_links_that_are_commands() {
             assert!(line.chars().count() <= 80 || examples.contains(line), "{}: {line}", chapter.name);
         }
     }
+}
+
+/// The words of HTML, whatever it says with them.
+fn words(html: &str) -> String {
+    let mut out = String::new();
+    let mut inside = false;
+    for c in html.chars() {
+        match c {
+            '<' => inside = true,
+            '>' => {
+                inside = false;
+                out.push(' ');
+            }
+            c if !inside => out.push(c),
+            _ => {}
+        }
+    }
+    flat(&out.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&"))
+}
+
+#[test]
+fn the_page_shows_the_chapters_with_their_markup_escaped() {
+    let page = Page::start(&[]);
+    for chapter in CHAPTERS {
+        let given = ask(&page, "guide", &json!({"chapter": chapter.name})).is(200).json();
+        let html = given["html"].as_str().expect("markup");
+        let shown = words(html);
+        for heading in headings(chapter) {
+            assert!(shown.contains(heading), "{}: {heading}", chapter.name);
+            assert!(html.contains(&format!("id=\"guide-{}\"", name_of(heading))), "{}: {heading}", chapter.name);
+        }
+        for (name, heading) in links(chapter) {
+            let heading = heading.map(|heading| format!("&amp;heading=guide-{heading}")).unwrap_or_default();
+            assert!(
+                html.contains(&format!("href=\"?chapter={name}{heading}#guide\"")),
+                "{}: {name}{heading}",
+                chapter.name
+            );
+        }
+        let example = chapter.text.lines().find(|line| line.starts_with("$ "));
+        assert!(example.is_none_or(|example| shown.contains(&flat(example))), "{}: {example:?}", chapter.name);
+    }
+    let refused = ask(&page, "guide", &json!({"chapter": "<b>"})).is(422).json();
+    assert!(refused["error"].as_str().expect("a reason").contains("<b>"), "{refused}");
+}
+
+#[test]
+fn a_person_reads_the_guide_on_the_page_and_prints_it() {
+    let Some(browser) = Browser::open("guide") else { return };
+    let page = Page::start(&[]);
+    for (width, height) in [(360, 740), (768, 1024), (1280, 900)] {
+        browser.set_size(width, height);
+        for chapter in CHAPTERS {
+            browser.go(&format!("{}?chapter={}&at={width}#guide", page.link, chapter.name));
+            browser
+                .until(&format!("document.querySelector('#guide-text h2')?.innerText === '{}'", headings(chapter)[0]));
+            browser.fits();
+        }
+        browser.is_accessible(&format!("Guide at {width}"));
+    }
+    // A line of the index leads to its heading, which gets the focus; the address is that of the place.
+    browser.go(&page.link);
+    browser.until("document.body.dataset.ready");
+    browser.click("header a[href='#guide']");
+    browser.until("document.querySelector('#guide-text a[href*=check-the-profile]')");
+    browser.is_accessible("Guide, the index");
+    browser.script("document.querySelector('#guide-text a[href*=check-the-profile]').click()");
+    browser.until("document.activeElement.id === 'guide-check-the-profile'");
+    let place =
+        "return Math.abs(document.querySelector('#guide-check-the-profile').getBoundingClientRect().top) < innerHeight";
+    assert_eq!(browser.script(place), true);
+    assert!(
+        browser.script("return location.search").as_str().expect("text").contains("heading=guide-check-the-profile")
+    );
+    let printed = flat(&browser.printed((8.27, 11.69)).concat());
+    if !printed.is_empty() {
+        for words in ["Check the profile", "squitterlab profile check n47qx.json", "Find a faulty wire"] {
+            assert!(printed.contains(words), "{words}: {printed}");
+        }
+    }
+    assert_eq!(browser.complaints(), Vec::<Value>::new());
 }

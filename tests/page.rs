@@ -57,7 +57,7 @@ fn get(page: &Page, path: &str, headers: &str) -> Answer {
     send(page.address(), format!("GET {path} HTTP/1.1\r\nConnection: close\r\n{headers}\r\n").as_bytes())
 }
 
-fn ask(page: &Page, what: &str, question: &Value) -> Answer {
+pub fn ask(page: &Page, what: &str, question: &Value) -> Answer {
     let (address, body) = (page.address(), question.to_string());
     let path = page.path(&format!("/ask/{what}"));
     let head = format!(
@@ -1191,7 +1191,7 @@ fn the_reference_of_the_page_is_that_of_the_terminal() {
 
 /// Every view of the page, in its order.
 const VIEWS: &[&str] =
-    &["start", "install", "verdict", "readback", "watch", "bits", "steps", "learn", "practice", "reference"];
+    &["start", "install", "verdict", "readback", "watch", "bits", "steps", "learn", "practice", "reference", "guide"];
 
 #[test]
 fn the_cautions_are_there_before_any_script_and_without_it() {
@@ -1262,6 +1262,7 @@ fn every_view_can_be_zoomed_to_four_times() {
                 "steps" => browser.until("document.querySelector('#steps .answer').innerText.length > 100"),
                 "learn" => browser.until("document.querySelector('#learn-exercise form')"),
                 "practice" => browser.until("document.querySelector('#practice-exercise h2')"),
+                "guide" => browser.until("document.querySelector('#guide-text h2')"),
                 _ => browser.until("document.querySelector('#reference-found').innerText.length > 100"),
             }
             browser.script(
@@ -1327,6 +1328,7 @@ fn the_page_is_light() {
         "/reference.js",
         "/readback.js",
         "/watch.js",
+        "/guide.js",
         "/ask/start",
     ];
     let asked = [ask(&page, "doors", &json!({})), ask(&page, "messages", &json!({}))];

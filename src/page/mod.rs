@@ -5,6 +5,7 @@
 //! other origins are refused, and the page may load nothing from anywhere else.
 
 mod bits;
+mod guide;
 mod install;
 mod learn;
 mod metered;

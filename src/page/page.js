@@ -12,9 +12,10 @@ import { steps } from "./steps.js";
 import { learn } from "./learn.js";
 import { practice } from "./practice.js";
 import { reference } from "./reference.js";
+import { guide } from "./guide.js";
 
 /** Each begins with the page, and gives what others may ask of it: at least `enter`, told the words of the address. */
-const VIEWS = { start, install, verdict, readback, watch, bits, steps, learn, practice, reference };
+const VIEWS = { start, install, verdict, readback, watch, bits, steps, learn, practice, reference, guide };
 
 /** Everything that views share. */
 const page = { begun: await ask("start"), views: {}, go };
@@ -23,7 +24,7 @@ const page = { begun: await ask("start"), views: {}, go };
 function wanted() {
   const words = new URLSearchParams(location.search);
   const named = location.hash.slice(1);
-  const view = named in VIEWS ? named : words.has("frame") ? "bits" : words.has("setting") ? "install" : words.has("lesson") ? "learn" : words.has("list") ? "reference" : "start";
+  const view = named in VIEWS ? named : words.has("frame") ? "bits" : words.has("setting") ? "install" : words.has("lesson") ? "learn" : words.has("list") ? "reference" : words.has("chapter") ? "guide" : "start";
   return [view, words];
 }
 

@@ -3,7 +3,7 @@
 use super::patient::Patient;
 use super::watch::{Watched, Watches};
 use super::workers::Workers;
-use super::{Refusal, bits, install, learn, practice, readback, reference, start, steps, verdict};
+use super::{Refusal, bits, guide, install, learn, practice, readback, reference, start, steps, verdict};
 use crate::present::html::record::cautions;
 use axum::Router;
 use axum::body::{Body, Bytes, HttpBody};
@@ -79,6 +79,7 @@ const FILES: &[(&str, &str, &str)] = &[
     ("/learn.js", SCRIPT, include_str!("learn.js")),
     ("/practice.js", SCRIPT, include_str!("practice.js")),
     ("/reference.js", SCRIPT, include_str!("reference.js")),
+    ("/guide.js", SCRIPT, include_str!("guide.js")),
     ("/readback.js", SCRIPT, include_str!("readback.js")),
     ("/watch.js", SCRIPT, include_str!("watch.js")),
 ];
@@ -238,7 +239,7 @@ fn router(shared: Arc<Shared>) -> Router {
         let file = move || async move { ([(header::CONTENT_TYPE, *kind)], text) };
         router = router.route(&under(path), get(file));
     }
-    let questions: [(&str, Answer); 24] = [
+    let questions: [(&str, Answer); 25] = [
         ("/ask/doors", start::doors),
         ("/ask/example", start::example),
         ("/ask/place", start::place),
@@ -263,6 +264,7 @@ fn router(shared: Arc<Shared>) -> Router {
         ("/ask/solution", practice::solution),
         ("/ask/sheet", practice::sheet),
         ("/ask/reference", reference::reference),
+        ("/ask/guide", guide::guide),
     ];
     for (path, answer) in questions {
         let asked = move |State(shared), request: Request| asked(shared, request.into_body(), answer);
