@@ -53,15 +53,18 @@ fn main() -> io::Result<()> {
     }
     let table = room.0.join("wide.parquet");
     let wide = program(&capture, &["--format", "parquet", "--out", path(&table), "--force"], None, frames)?;
-    let bare = least(|| bare_parquet(&[table.clone()]).expect("a table that was just written"));
+    let bare = least(|| bare_parquet(std::slice::from_ref(&table)).expect("a table that was just written"));
     told("parquet, one wide table", &wide, frames, bare, fs::metadata(&table)?.len() as usize);
     let folder = room.0.join("tables");
-    let begin = || fs::remove_dir_all(&folder).or_else(|_| Ok::<_, io::Error>(()));
+    let arguments = ["--format", "parquet", "--out-dir", path(&folder), "--by", "message"];
     let mut best = Cost { processor_s: f64::INFINITY, clock_s: f64::INFINITY };
     for _ in 0..TURNS {
-        begin()?;
-        let arguments = ["--format", "parquet", "--out-dir", path(&folder), "--by", "message"];
-        best = best.least(run(&capture, &arguments, None, 1)?, run_again(&capture, &folder, &arguments)?);
+        let anew = |threads| {
+            // Nothing is there the first time.
+            drop(fs::remove_dir_all(&folder));
+            run(&capture, &arguments, None, threads)
+        };
+        best = best.least(&anew(1)?, &anew(2)?);
     }
     let tables = tables(&folder)?;
     let octets = tables.iter().map(|table| fs::metadata(table).map(|data| data.len())).sum::<io::Result<u64>>()?;
@@ -122,7 +125,7 @@ struct Cost {
 }
 
 impl Cost {
-    fn least(self, processor: Self, clock: Self) -> Self {
+    fn least(self, processor: &Self, clock: &Self) -> Self {
         Self { processor_s: self.processor_s.min(processor.processor_s), clock_s: self.clock_s.min(clock.clock_s) }
     }
 }
@@ -130,14 +133,9 @@ impl Cost {
 fn program(capture: &Path, arguments: &[&str], out: Option<&Path>, frames: u64) -> io::Result<Cost> {
     let mut best = Cost { processor_s: f64::INFINITY, clock_s: f64::INFINITY };
     for _ in 0..if frames > 10_000 { TURNS } else { 1 } {
-        best = best.least(run(capture, arguments, out, 1)?, run(capture, arguments, out, 2)?);
+        best = best.least(&run(capture, arguments, out, 1)?, &run(capture, arguments, out, 2)?);
     }
     Ok(best)
-}
-
-fn run_again(capture: &Path, folder: &Path, arguments: &[&str]) -> io::Result<Cost> {
-    fs::remove_dir_all(folder)?;
-    run(capture, arguments, None, 2)
 }
 
 fn run(capture: &Path, arguments: &[&str], out: Option<&Path>, threads: usize) -> io::Result<Cost> {

@@ -468,7 +468,7 @@ fn says(field: &Field, cell: &str) -> bool {
                 Field::Str(text) => text.as_str(),
                 other => panic!("{other:?} in a list of texts"),
             });
-            json!(words.collect::<Vec<_>>()).to_string() == cell
+            serde_json::from_str(cell).ok() == Some(json!(words.collect::<Vec<_>>()))
         }
         other => panic!("no table has {other:?}"),
     }
