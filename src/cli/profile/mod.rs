@@ -157,8 +157,8 @@ Examples:
     /// Print every place where an aircraft's identity lives, before and after: for a new mark, a moved unit, another address
     #[command(after_help = "\
 Examples:
-  squitterlab profile identity N47QX N12345
-  squitterlab profile identity vectors/demo/profile.json N12345")]
+  squitterlab profile identity N47QX N48QX
+  squitterlab profile identity vectors/demo/profile.json N48QX")]
     Identity {
         /// Before: a profile, or a registration mark
         old: String,
