@@ -563,6 +563,14 @@ fn names_of_files_need_not_be_text_and_give_no_orders_to_a_terminal() {
                 );
             }
         }
+        // The same where there is something to tell.
+        std::fs::write(&path, b"8D4840D6202CC371C32CE0576098\n").expect("a file");
+        for form in ["text", "json"] {
+            let mut program = Command::new(env!("CARGO_BIN_EXE_squitterlab"));
+            let said = finish(program.arg("decode").arg(&path).args(["--format", form]), b"");
+            assert!(said.status == 0 && said.out.contains("4840D6"), "{form}: {said:?}");
+            assert!(!orders(&said.out) && !orders(&said.err), "{form}: {said:?}");
+        }
     }
     // Nor do arguments.
     for order in ["\u{1b}[2J", "\u{1b}]0;x\u{7}", "\u{202e}x", "\u{9b}2J"] {

@@ -308,7 +308,12 @@ fn writing_again_adds_what_is_new_and_nothing_twice() {
     into(&[&copy], &[]).exits(0).complains_of(&["left out", "second.txt"]);
     assert_eq!(count(), 1530);
     // Another way to decode it is a question, not an answer.
-    into(&[&first], &["--column", "receiver=north"]).exits(2).complains_of(&["already", "other options", "--force"]);
+    into(&[&first], &["--column", "receiver=north"]).exits(2).complains_of(&[
+        "already",
+        "other options",
+        "--column not given, now receiver=north",
+        "--force",
+    ]);
     into(&[&first], &["--column", "receiver=north", "--force"]).exits(0);
     assert_eq!(count(), 1530);
     // What cannot be read whole is not there at all, and everything else is.

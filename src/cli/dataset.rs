@@ -149,6 +149,28 @@ impl Sorter {
     }
 }
 
+/// The options that are not what they were, as they are written.
+fn differing(before: &Value, now: &Value) -> String {
+    fn shown(value: &Value) -> String {
+        match value {
+            Value::Null => "not given".to_owned(),
+            Value::String(text) => text.clone(),
+            Value::Array(all) => all.iter().map(shown).collect::<Vec<_>>().join(","),
+            Value::Object(all) if all.is_empty() => shown(&Value::Null),
+            Value::Object(all) => {
+                all.iter().map(|(name, value)| format!("{name}={}", shown(value))).collect::<Vec<_>>().join(" ")
+            }
+            other => other.to_string(),
+        }
+    }
+    let all = now.as_object().into_iter().flatten().filter(|(name, value)| before.get(name) != Some(value));
+    let all = all.map(|(name, value)| {
+        let (option, before) = (name.replace('_', "-"), before.get(name).unwrap_or(&Value::Null));
+        format!("--{option} {}, now {}", shown(before), shown(value))
+    });
+    all.collect::<Vec<_>>().join("; ")
+}
+
 /// What a manifest says: one capture, and the files that came of it.
 #[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Manifest {
@@ -293,7 +315,7 @@ impl Dataset {
             return Err(format!(
                 "{name}: it is in this data set already, decoded with other options ({}); name another folder, or add \
                  --force to decode it anew",
-                manifest.options
+                differing(&manifest.options, &self.options)
             ));
         }
         let now = capture(name, None);

@@ -126,11 +126,12 @@ impl Arguments {
         serde_json::json!({
             "format": if self.format == Format::Csv { "csv" } else { "parquet" },
             "by": by,
-            "columns": columns,
+            "column": columns,
             "reference": self.reference.map(|at| [at.latitude_deg, at.longitude_deg]),
             "register": self.register.map(|register| register.to_string()),
             "version_in_force": self.version_in_force,
-            "times": format!("{:?}", self.times.clock()),
+            "time_format": self.times.form_name(),
+            "zone": self.times.zone_name(),
         })
     }
 }

@@ -188,6 +188,18 @@ impl Times {
     fn clock(&self) -> Clock {
         Clock { form: self.time_format.unwrap_or_default(), zone: self.zone.clone() }
     }
+
+    /// The form of times as it was asked for.
+    fn form_name(&self) -> Option<String> {
+        Some(self.time_format?.to_possible_value()?.get_name().to_owned())
+    }
+
+    /// The zone as it was asked for: a name, or an offset.
+    fn zone_name(&self) -> Option<String> {
+        let zone = self.zone.as_ref()?;
+        let fixed = || zone.to_fixed_offset().map(|offset| offset.to_string());
+        zone.iana_name().map(str::to_owned).or_else(|| fixed().ok())
+    }
 }
 
 impl Threads {

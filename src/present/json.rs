@@ -1,7 +1,7 @@
 //! JSON: one object per frame, emission or comparison.
 
 use super::by_version::{self, Part};
-use super::json_values::{decimal, natural, plain, value};
+use super::json_values::{decimal, natural, plain, quoted, value};
 use super::on_air;
 use super::track_output;
 use crate::code::table::{BEYOND, Entry, Row};
@@ -150,8 +150,9 @@ fn entry(name: &str, value: &(impl Serialize + ?Sized), out: &mut Vec<u8>) {
 /// Writes what stands before the fields.
 fn write_envelope(place: &Place<'_>, decoded: &Decoded, observation: &Observation, out: &mut Vec<u8>) {
     if let Some(file) = place.file {
-        entry("file", file, out);
-        out.extend_from_slice(b"\"line\":");
+        out.extend_from_slice(b"\"file\":");
+        quoted(file, out);
+        out.extend_from_slice(b",\"line\":");
         natural(place.line, out);
         out.push(b',');
     }

@@ -1,6 +1,8 @@
 //! Writes values as JSON straight into the output, because a capture is long.
 
+use super::text::printable;
 use crate::code::{Text, Value};
+use serde_json::Value as Spoken;
 
 /// Writes a value.
 #[inline]
@@ -75,6 +77,15 @@ pub(super) fn plain(text: &str, out: &mut Vec<u8>) {
     out.push(b'"');
     out.extend_from_slice(text.as_bytes());
     out.push(b'"');
+}
+
+/// Writes any text, in quotation marks; what gives orders to a terminal is escaped too.
+pub(super) fn quoted(text: &str, out: &mut Vec<u8>) {
+    if text.bytes().all(|octet| matches!(octet, b' '..=b'~') && octet != b'"' && octet != b'\\') {
+        plain(text, out);
+    } else {
+        out.extend_from_slice(printable(&Spoken::from(text).to_string()).as_bytes());
+    }
 }
 
 /// Writes the text of a code.
