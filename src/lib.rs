@@ -50,8 +50,9 @@
 //!
 //! # Features
 //!
-//! `cli` (the program, captures from files and the rehearsal), `page` (the lab page) and `parquet` are on by default, for the
-//! program. A library needs none of them: `default-features = false` leaves at most 25 crates and no files or threads.
+//! `cli` (the program), `lab` (captures from files, the rehearsal and what the lab page answers; part of `cli`), `page` (the
+//! lab page) and `parquet` are on by default, for the program. A library needs none of them: `default-features = false`
+//! leaves at most 25 crates and no files or threads.
 //!
 //! # What a version promises
 //!
@@ -83,12 +84,12 @@ pub mod compare;
 pub mod downlink;
 pub mod frame;
 pub mod guide;
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 #[doc(hidden)]
 pub mod learn;
 pub mod message;
 pub mod onair;
-#[cfg(feature = "page")]
+#[cfg(feature = "lab")]
 #[doc(hidden)]
 pub mod page;
 #[doc(hidden)]

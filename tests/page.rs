@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use squitterlab::code::Wire;
 use squitterlab::learn::exercise::points;
 use squitterlab::learn::{KINDS, LESSONS, exercise};
+use squitterlab::page::{LARGEST_IN_LAB, Lab};
 use squitterlab::present::{CAUTIONS, glossary, reference};
 use squitterlab::profile::Profile;
 use std::collections::BTreeSet;
@@ -247,6 +248,64 @@ fn the_page_says_what_the_command_line_says() {
     let said = verdict(&page, &good, &files).is(200).json();
     let compared = run(&["compare", PROFILE, "--capture", GOOD[0], GOOD[1], "--format", "json"]).exits(0).object();
     assert_eq!(said["report"], compared);
+}
+
+#[test]
+fn without_a_server_the_answers_are_the_same() {
+    let (page, lab) = (Page::start(&[]), Lab::default());
+    let inside = |name: &str, question: &Value| -> Value {
+        serde_json::from_str(&lab.answer(name, question.to_string().as_bytes(), 1_750_000_000)).expect("JSON")
+    };
+    let good = profile_text(&[]);
+    let frame = "8DA5C035213B4DD16208206CA0A9";
+    for (name, question, status) in [
+        ("doors", json!({}), 200),
+        ("bits", json!({"frame": frame}), 200),
+        ("bits", json!({"frame": "12"}), 422),
+        ("make", json!({"message": "airborne_velocity", "fields": {"address": "A5C035"}}), 200),
+        ("install", json!({"profile": good}), 200),
+        ("install", json!({"profile": "{"}), 200),
+        ("readback", json!({"profile": good}), 200),
+        ("parity", json!({"frame": frame}), 200),
+        ("lesson", json!({"name": LESSONS[0].name}), 200),
+        ("exercise", json!({"seed": "7"}), 200),
+        ("reference", json!({"name": "nic"}), 200),
+    ] {
+        let (served, inside) = (ask(&page, name, &question).is(status), inside(name, &question));
+        assert_eq!((&inside["status"], &inside["answer"]), (&json!(status), &served.json()), "{name} {question}");
+    }
+    assert_eq!(lab.answer("bits", b"{", 1), {
+        let why = "the question is not valid JSON: EOF while parsing an object at line 1 column 1";
+        json!({"status": 400, "answer": {"error": why}}).to_string()
+    });
+    assert_eq!(inside("nothing", &json!({}))["status"], 404);
+    let begun = inside("start", &json!({}))["answer"].clone();
+    assert_eq!(begun["largest_capture"], LARGEST_IN_LAB);
+    assert_eq!(begun["schema"], get(&page, "/ask/start", &format!("Host: {}\r\n", page.address())).json()["schema"]);
+
+    let capture = std::fs::read("vectors/demo/faulty.txt").expect("a capture");
+    let digits: String = capture.iter().map(|octet| format!("{octet:02x}")).collect();
+    let with = |files: Value| {
+        inside("verdict", &json!({"profile": good, "profile_name": PROFILE, "rules": ["none"], "files": files}))
+    };
+    let (said, served) =
+        (with(json!([{"name": "faulty.txt", "octets": digits}])), verdict(&page, &good, &[("faulty.txt", &capture)]));
+    let (said, served) = (&said["answer"], served.is(200).json());
+    for key in ["report", "html", "read"] {
+        assert_eq!(said[key], served[key], "{key}");
+    }
+    // It is dated as it was told.
+    let record = said["record"].as_str().expect("a record");
+    assert!(record.contains("2025-06-15 15:06:40 UTC"), "{record}");
+    for (files, why) in [
+        (json!([]), "no capture was given"),
+        (json!([{"name": "a", "octets": "0g"}]), "not hexadecimal"),
+        (json!([{"name": "a", "octets": "00".repeat(LARGEST_IN_LAB + 1)}]), "16 MB"),
+    ] {
+        let said = with(files);
+        assert_eq!(said["status"], 422);
+        assert!(said["answer"]["error"].as_str().is_some_and(|told| told.contains(why)), "{why}: {said}");
+    }
 }
 
 #[test]
@@ -1314,6 +1373,7 @@ fn the_page_is_light() {
         "/page.css",
         "/page.js",
         "/ask.js",
+        "/answers.js",
         "/draft.js",
         "/start.js",
         "/bits.js",

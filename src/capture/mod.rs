@@ -4,21 +4,21 @@ mod clock;
 mod line;
 
 // Files, and work on them spread over threads, are what the program needs.
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 mod block;
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 mod buffer_pool;
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 mod digest;
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 mod ordered_pool;
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 mod source;
 
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 pub use source::{CaptureError, ReadError, Source, read_from};
 // How the program spreads its work.
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 #[doc(hidden)]
 pub use {
     block::{BLOCK, End, TextBlock, blocks},

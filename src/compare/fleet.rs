@@ -4,7 +4,7 @@ use super::install::{Expected, ExpectedFrames, Install};
 use super::judge::{self, ByIdentification, Case, Dips};
 use super::observe::{Bounds, Evidence, HeardAddresses, ObservedFrame, Tally, bounds};
 use super::report::Report;
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 use crate::capture::share;
 use crate::capture::{Accounting, Record, read_lines};
 use crate::code::{Bits, RegisterNumber, Version};
@@ -566,7 +566,7 @@ pub(super) fn identification(frame: &Frame) -> Option<u64> {
 }
 
 /// The library alone has no threads.
-#[cfg(not(feature = "cli"))]
+#[cfg(not(feature = "lab"))]
 fn share<T>(_: usize, all: Vec<T>, work: impl Fn(T)) {
     all.into_iter().for_each(work);
 }

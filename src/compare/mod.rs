@@ -10,7 +10,7 @@ mod install;
 mod judge;
 mod observe;
 mod plan;
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 mod prefilter;
 #[doc(hidden)]
 pub mod readback;

@@ -3,11 +3,11 @@
 
 mod conversions;
 mod emissions;
-#[cfg_attr(not(feature = "cli"), allow(dead_code, reason = "the rehearsal uses what is left"))]
+#[cfg_attr(not(feature = "lab"), allow(dead_code, reason = "the rehearsal uses what is left"))]
 mod flight_fields;
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 mod rehearsal;
-#[cfg_attr(not(feature = "cli"), allow(dead_code, reason = "the rehearsal uses what is left"))]
+#[cfg_attr(not(feature = "lab"), allow(dead_code, reason = "the rehearsal uses what is left"))]
 mod schedule;
 mod situation;
 mod transmissions;
@@ -16,7 +16,7 @@ mod unit;
 pub use emissions::{EmissionError, Flight, emissions, version_of, why_not_on_air};
 pub(crate) use emissions::{emissions_laid_out, not_in, what_is_unknown, why_in_no_frame};
 pub use flight_fields::Kinematics;
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 pub use rehearsal::*;
 #[doc(hidden)]
 pub use schedule::{

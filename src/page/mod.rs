@@ -8,19 +8,28 @@ mod bits;
 mod guide;
 mod install;
 mod learn;
+#[cfg(feature = "page")]
 mod metered;
+#[cfg(feature = "page")]
 mod patient;
 mod practice;
+mod questions;
 mod readback;
 mod reference;
+#[cfg(feature = "page")]
 mod server;
 mod start;
 mod steps;
+#[cfg(feature = "page")]
+mod upload;
 mod verdict;
 mod watch;
+#[cfg(feature = "page")]
 mod workers;
 
-pub use server::{LARGEST_CAPTURE, LARGEST_PROFILE, Loaded, Server};
+pub use questions::{LARGEST_CAPTURE, LARGEST_IN_LAB, LARGEST_PROFILE, Lab, Loaded};
+#[cfg(feature = "page")]
+pub use server::Server;
 pub use watch::Watched;
 
 use serde_json::{Value, json};

@@ -28,7 +28,7 @@ pub fn show(request: &Value) -> Result<Value, Refusal> {
         "" => "the profile on the page",
         name => name,
     };
-    let (install, source) = verdict::install(name, text(request, "profile")).map_err(|(_, why)| why)?;
+    let (install, source) = verdict::install(name, text(request, "profile"))?;
     let all = lines(&install);
     let keys: Vec<String> = HEAD
         .iter()

@@ -1,9 +1,10 @@
 //! Serves the page: who is answered, how much is read and for how long, and which file or answer is at which path.
 
 use super::patient::Patient;
+use super::questions::{LARGEST_CAPTURE, Loaded, QUESTIONS};
 use super::watch::{Watched, Watches};
 use super::workers::Workers;
-use super::{Refusal, bits, guide, install, learn, practice, readback, reference, start, steps, verdict};
+use super::{Refusal, questions, start, upload, verdict};
 use crate::present::html::record::cautions;
 use axum::Router;
 use axum::body::{Body, Bytes, HttpBody};
@@ -28,12 +29,8 @@ use tokio::net::TcpStream;
 use tokio::sync::Semaphore;
 use tokio::time::{sleep, timeout};
 
-/// The largest capture that is read, in bytes.
-pub const LARGEST_CAPTURE: u64 = 768 << 20;
 /// The largest of all other requests.
 const LARGEST_QUESTION: usize = 2 << 20;
-/// The largest profile that a page begins with or compares.
-pub const LARGEST_PROFILE: usize = 1 << 20;
 
 /// A caller that sends nothing, or takes nothing of its answer, for this long is left.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -67,6 +64,7 @@ const FILES: &[(&str, &str, &str)] = &[
     ("/page.css", CSS, include_str!("page.css")),
     ("/page.js", SCRIPT, include_str!("page.js")),
     ("/ask.js", SCRIPT, include_str!("ask.js")),
+    ("/answers.js", SCRIPT, include_str!("answers.js")),
     ("/draft.js", SCRIPT, include_str!("draft.js")),
     ("/start.js", SCRIPT, include_str!("start.js")),
     ("/bits.js", SCRIPT, include_str!("bits.js")),
@@ -97,15 +95,6 @@ pub struct Server {
     profile: Option<Loaded>,
     watches: Watches,
     patience: Duration,
-}
-
-/// The profile that a page begins with.
-#[derive(Clone, Debug)]
-pub struct Loaded {
-    /// The name of its file.
-    pub name: String,
-    /// Its text.
-    pub text: String,
 }
 
 /// What every request may need.
@@ -226,9 +215,6 @@ async fn turn_away(mut stream: TcpStream) -> io::Result<()> {
     Ok(())
 }
 
-/// Answers a question.
-type Answer = fn(&Value) -> Result<Value, Refusal>;
-
 fn router(shared: Arc<Shared>) -> Router {
     let mut router = Router::new();
     let under = |path: &str| format!("/{}{path}", shared.secret);
@@ -239,36 +225,9 @@ fn router(shared: Arc<Shared>) -> Router {
         let file = move || async move { ([(header::CONTENT_TYPE, *kind)], text) };
         router = router.route(&under(path), get(file));
     }
-    let questions: [(&str, Answer); 25] = [
-        ("/ask/doors", start::doors),
-        ("/ask/example", start::example),
-        ("/ask/place", start::place),
-        ("/ask/bits", bits::explain),
-        ("/ask/field", bits::field),
-        ("/ask/messages", bits::messages),
-        ("/ask/fields", bits::fields),
-        ("/ask/make", bits::make),
-        ("/ask/install", install::show),
-        ("/ask/intended", install::sheet),
-        ("/ask/readback", readback::show),
-        ("/ask/parity", steps::parity),
-        ("/ask/position", steps::position),
-        ("/ask/altitude", steps::altitude),
-        ("/ask/identity", steps::identity),
-        ("/ask/lessons", learn::lessons),
-        ("/ask/lesson", learn::lesson),
-        ("/ask/picture", learn::picture),
-        ("/ask/kinds", practice::kinds),
-        ("/ask/exercise", practice::exercise),
-        ("/ask/judge", practice::judge),
-        ("/ask/solution", practice::solution),
-        ("/ask/sheet", practice::sheet),
-        ("/ask/reference", reference::reference),
-        ("/ask/guide", guide::guide),
-    ];
-    for (path, answer) in questions {
+    for (name, answer) in QUESTIONS {
         let asked = move |State(shared), request: Request| asked(shared, request.into_body(), answer);
-        router = router.route(&under(path), post(asked));
+        router = router.route(&under(&format!("/ask/{name}")), post(asked));
     }
     let watch = |State(shared): State<Arc<Shared>>, request: Request| {
         let watched = Arc::clone(&shared);
@@ -277,7 +236,7 @@ fn router(shared: Arc<Shared>) -> Router {
     router
         .route(&under("/ask/start"), get(begin))
         .route(&under("/ask/watch"), post(watch))
-        .route(&under("/ask/verdict"), post(verdict::compare).layer(DefaultBodyLimit::disable()))
+        .route(&under("/ask/verdict"), post(upload::compare).layer(DefaultBodyLimit::disable()))
         .fallback(|| async { refuse(StatusCode::NOT_FOUND, "there is no such page here") })
         .method_not_allowed_fallback(|| async {
             refuse(StatusCode::METHOD_NOT_ALLOWED, "files are read with GET, questions asked with POST")
@@ -348,18 +307,15 @@ async fn asked(
 }
 
 fn answered(question: &[u8], answer: impl Fn(&Value) -> Result<Value, Refusal>) -> Response {
-    match serde_json::from_slice(question) {
-        Err(error) => refuse(StatusCode::BAD_REQUEST, &format!("the question is not valid JSON: {error}")),
-        Ok(request) => match answer(&request) {
-            Ok(answer) => axum::Json(answer).into_response(),
-            Err(why) => refuse(StatusCode::UNPROCESSABLE_ENTITY, &why),
-        },
+    match questions::answered(question, answer) {
+        Ok(answer) => axum::Json(answer).into_response(),
+        Err((status, why)) => refuse(StatusCode::from_u16(status).unwrap_or_default(), &why),
     }
 }
 
 /// What the page begins with.
 async fn begin(State(shared): State<Arc<Shared>>) -> Response {
-    axum::Json(start::start(&shared)).into_response()
+    axum::Json(start::start(shared.profile.as_ref(), shared.watches.followed.as_ref(), LARGEST_CAPTURE)).into_response()
 }
 
 /// Answers only whoever has the link, from this machine's own page, and says of every answer what it may do.

@@ -1,6 +1,6 @@
 //! Start: what the page begins with, the invented example, and the right place for anything that is pasted.
 
-use super::server::{LARGEST_CAPTURE, Shared};
+use super::questions::Loaded;
 use super::verdict::of_texts;
 use super::watch::Watched;
 use super::{Refusal, install, text};
@@ -22,13 +22,13 @@ const CAPTURE: &str = include_str!("../../vectors/demo/faulty.txt");
 const CAPTURE_NAME: &str = "faulty.txt";
 
 /// What the page begins with.
-pub fn start(shared: &Shared) -> Value {
+pub fn start(profile: Option<&Loaded>, followed: Option<&Watched>, largest_capture: u64) -> Value {
     json!({
         "program_version": env!("CARGO_PKG_VERSION"),
-        "largest_capture": LARGEST_CAPTURE,
-        "profile": shared.profile.as_ref().map(|loaded| &loaded.text),
-        "profile_name": shared.profile.as_ref().map(|loaded| &loaded.name),
-        "watched": shared.watches.followed.as_ref().map(Watched::name),
+        "largest_capture": largest_capture,
+        "profile": profile.map(|loaded| &loaded.text),
+        "profile_name": profile.map(|loaded| &loaded.name),
+        "watched": followed.map(Watched::name),
         "schema": crate::profile::schema(),
         "sections": install::sections(),
         "empty": Profile::to_be_filled_in().json(),

@@ -1,6 +1,6 @@
 //! Watch: lines that come in pieces, from a file that grows or from the page itself, followed while they come.
 
-use super::server::{LARGEST_CAPTURE, Loaded};
+use super::questions::{LARGEST_CAPTURE, Loaded};
 use super::{Refusal, text, verdict};
 use crate::capture::{Captured, Clock, Running};
 use crate::compare::{Dips, Watch};
@@ -57,7 +57,7 @@ impl Watched {
     /// # Errors
     /// What is wrong with the profile, in words.
     pub fn new(profile: &Loaded, name: &str, rules: &RuleSet) -> Result<Self, String> {
-        let (install, source) = verdict::install(&profile.name, &profile.text).map_err(|(_, why)| why)?;
+        let (install, source) = verdict::install(&profile.name, &profile.text)?;
         let following = Following {
             watch: Watch::new(install, rules, Dips::default(), Clock::default(), name),
             rules: rules.clone(),

@@ -7,12 +7,12 @@ pub mod card;
 pub mod draft;
 pub mod drawing;
 pub mod glossary;
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 pub mod html;
 pub mod identity;
 pub mod json;
 mod json_values;
-#[cfg(feature = "cli")]
+#[cfg(feature = "lab")]
 pub mod markdown;
 pub mod on_air;
 pub mod parity_repair;

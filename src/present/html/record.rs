@@ -26,6 +26,7 @@ use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Severity, Stated};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::fmt::Write;
 use std::path::Path;
+use std::sync::atomic::{AtomicI64, Ordering};
 
 /// A file that is not captured text, with its digest.
 pub fn source(path: &Path) -> Captured {
@@ -35,9 +36,20 @@ pub fn source(path: &Path) -> Captured {
     file
 }
 
+/// The present time in seconds since 1970-01-01 UTC, where it was told; 0 where the system has a clock.
+static TOLD: AtomicI64 = AtomicI64::new(0);
+
+/// Tells the present time, where the system has no clock.
+pub(crate) fn set_clock(seconds: i64) {
+    TOLD.store(seconds, Ordering::Relaxed);
+}
+
 /// The present time, as a record is dated.
 pub fn now() -> String {
-    dated(jiff::Timestamp::now())
+    match TOLD.load(Ordering::Relaxed) {
+        0 => dated(jiff::Timestamp::now()),
+        told => at(told).unwrap_or_default(),
+    }
 }
 
 /// Seconds since 1970-01-01 UTC, as a record is dated; `None` beyond the years that have a date.
