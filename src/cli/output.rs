@@ -321,8 +321,12 @@ impl Sink {
 
     fn at(path: &Path, force: bool, is_once: bool) -> io::Result<Self> {
         let refused = |kind, why| Err(io::Error::new(kind, format!("{}: {why}", path.display())));
-        if path.as_os_str().as_encoded_bytes().ends_with(b"/") {
+        let last = path.as_os_str().as_encoded_bytes().last();
+        if last.is_some_and(|last| std::path::is_separator(char::from(*last))) {
             return refused(io::ErrorKind::IsADirectory, "a folder; name a file in it");
+        }
+        if cfg!(windows) && path.file_name().is_some_and(|name| is_reserved(&name.to_string_lossy())) {
+            return refused(io::ErrorKind::InvalidInput, "Windows keeps this name for a device; choose another name");
         }
         let mut before = None;
         match fs::metadata(path) {
@@ -393,6 +397,20 @@ impl Sink {
         self.write_all(bytes)?;
         self.close()
     }
+}
+
+/// Whether Windows keeps this name of a file for a device, whatever its extension. A file of that name could be made, and
+/// most programs could then neither open nor remove it.
+fn is_reserved(name: &str) -> bool {
+    // Microsoft, "Naming Files, Paths, and Namespaces"; the console's two by common practice, no source.
+    let stem = name.split(['.', ':']).next().unwrap_or_default().trim_end_matches(' ').to_uppercase();
+    let is_port = |kind: &str| {
+        stem.strip_prefix(kind).is_some_and(|rest| {
+            let mut rest = rest.chars();
+            matches!((rest.next(), rest.next()), (Some('0'..='9' | '\u{b9}' | '\u{b2}' | '\u{b3}'), None))
+        })
+    };
+    ["CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$"].contains(&stem.as_str()) || is_port("COM") || is_port("LPT")
 }
 
 /// A new file beside this one, under a name that nobody has: a link that waits there is not followed. Who may read the
@@ -500,6 +518,23 @@ impl Write for Sink {
             Self::Standard(writer) => writer.flush(),
             Self::Stream(writer, path) => writer.flush().map_err(|error| named(path, &error)),
             Self::File(Unfinished { writer, path, .. }) => writer.flush().map_err(|error| not_written(path, &error)),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_reserved;
+
+    #[test]
+    fn names_that_windows_keeps_for_devices() {
+        for name in
+            ["CON", "nul", "Nul.json", "aux.tar.gz", "com1", "COM9.txt", "LPT1 ", "lpt\u{b2}", "con:", "conout$"]
+        {
+            assert!(is_reserved(name), "{name}");
+        }
+        for name in ["", ".nul", "console.txt", "null", "com", "com10", "lptx", "record.con", "N47QX.html"] {
+            assert!(!is_reserved(name), "{name}");
         }
     }
 }
