@@ -193,7 +193,7 @@ fn an_octet_that_no_text_has_spoils_only_its_own_line() {
     let text = [b"\0\0\n\xff\xfa\n".as_slice(), FRAME.as_bytes()].concat();
     let said = decode(&text).exits(0);
     assert_eq!(said.object()["line"], 3);
-    said.complains_of(&["3 lines = 1 frames + 0 comments + 2 skipped", "not text"]);
+    said.complains_of(&["3 lines = 1 frame + 0 comments + 2 skipped", "not text"]);
 }
 
 #[test]
@@ -297,7 +297,7 @@ fn what_is_behind_compressed_data_is_told_from_data_that_ends_early() {
         for behind in [&b"x"[..], b"xy", b"hello", b"hello, hello, hello", &[0; 3], &[0; 600]] {
             let said = decode(&[&one[..], behind].concat()).exits(2);
             assert_eq!(said.objects().len(), 1, "{name}");
-            said.complains_of(&["after line 1", "something behind it"]);
+            said.complains_of(&["after line 1", "followed by something else"]);
         }
         for cut in 5..one.len() {
             let said = decode(&one[..cut]).exits(2);

@@ -36,6 +36,7 @@ mod on_air;
 mod onair;
 mod one_report;
 mod page;
+mod phrases;
 mod practice;
 mod profile;
 mod readback;

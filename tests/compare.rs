@@ -1023,10 +1023,7 @@ fn a_series_tells_each_capture_and_what_changed() {
         assert!(crate::program::flat(&text).contains(&format!("{number}. {file}, 2024-05-0")), "{text}");
         assert!(document.contains(&format!("{number}. {file}")));
     }
-    assert!(
-        text.contains("/aircraft/emitter_category: A1") && document.contains("Not a release to service."),
-        "{text}"
-    );
+    assert!(text.contains("Emitter category: A1") && document.contains("Not a release to service."), "{text}");
     // Without times the order is the given one, and what was not heard is said.
     let other = folder.file("other.txt", "8D4840D6202CC371C32CE0576098\n");
     let said = run(&["compare", PROFILE, "--series", &other, &monday]).exits(0).out;

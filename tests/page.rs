@@ -1269,7 +1269,7 @@ fn the_cautions_are_there_before_any_script_and_without_it() {
     for caution in CAUTIONS {
         assert!(shown.contains(caution), "{caution}: {shown}");
     }
-    assert!(shown.contains("This page needs script"), "{shown}");
+    assert!(shown.contains("This page needs JavaScript"), "{shown}");
 }
 
 /// What is cut off: text in a box that hides what does not fit, and what lies beyond the edge of the window where nothing

@@ -106,7 +106,7 @@ fn json_is_what_it_was() {
         json::write_frame(&place, &decoded, &observation, &mut out);
         out.push(b'\n');
     }
-    assert_pinned("json", out, "e09628e2d32b462a462a442a8f384e46");
+    assert_pinned("json", out, "f72871cc1092b71f3868c2a26c6e9391");
 }
 
 #[test]
@@ -146,7 +146,7 @@ fn text_is_what_it_was() {
         let (place, decoded, observation) = frames.next();
         out += &text::frame(&place, &decoded, &observation);
     }
-    assert_pinned("text", out, "6ababefa662ad42ba55210976707cae0");
+    assert_pinned("text", out, "b65bbd0b72633b1ea932b51ae2d33e9c");
 }
 
 #[test]
@@ -158,5 +158,5 @@ fn explanations_are_what_they_were() {
     }
     out += &squitterlab::present::reference::text();
     out += &squitterlab::present::reference::json().to_string();
-    assert_pinned("explanations", out, "0df6c43d0f5a61f3cf9da9cf8876890b");
+    assert_pinned("explanations", out, "d277eed0b11759b3032f7bf2671c9a57");
 }

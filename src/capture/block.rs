@@ -18,7 +18,7 @@ pub struct TextBlock {
     pub octets: u64,
     /// For the last block of a source: how it ended.
     pub end: Option<End>,
-    /// With it, where that was asked for: the SHA-256 of all octets that were read, as hexadecimal.
+    /// With it, if requested: the SHA-256 of all octets that were read, as hexadecimal.
     pub digest: Option<String>,
     text: Text,
 }
@@ -52,7 +52,7 @@ impl Text {
         }
     }
 
-    /// Asks for so many octets more.
+    /// Reads at most this many more octets.
     fn read(&mut self, input: &mut impl Read, most: usize) -> io::Result<usize> {
         self.make_room(most);
         let got = loop {
@@ -77,7 +77,7 @@ impl Drop for Text {
 pub enum End {
     /// It was read whole.
     Whole,
-    /// It was read to its end, but had become longer meanwhile, from and to so many octets: somebody still writes it.
+    /// It was read to its end, but had become longer meanwhile, from and to these numbers of octets: somebody still writes it.
     Grown(u64, u64),
     /// It could not be read, or not to its end.
     Broken(CaptureError),
@@ -90,10 +90,10 @@ impl TextBlock {
     }
 }
 
-/// How many octets are asked for at a time where little is made of them.
+/// How many octets are read at a time if little is done with them.
 pub const BLOCK: usize = 1 << 17;
 
-/// The blocks of these sources, one source after the other, so many octets asked for at a time. What cannot be read ends its
+/// The blocks of these sources, one source after the other, this many octets at a time. What cannot be read ends its
 /// own source only. A digest of what was read is made only where it is wanted.
 pub fn blocks(sources: Vec<Source>, octets: usize, digest: bool) -> impl Iterator<Item = TextBlock> + Send {
     sources.into_iter().enumerate().flat_map(move |(source, named)| Blocks {
@@ -182,7 +182,7 @@ impl Blocks {
                 }
                 Ok(_) => {}
                 Err(error) => {
-                    // Half a line is no line.
+                    // Half a line is not a line.
                     text.filled = 0;
                     let name = self.name.clone();
                     return Some(End::Broken(CaptureError::Read { name, line: self.line - 1, error }));

@@ -7,7 +7,7 @@ use jiff::tz::TimeZone;
 /// More seconds than this since 1970 or since any other start are none: it is the year 5138.
 const MOST_SECONDS: f64 = 1e11;
 
-/// What stands before a frame as its time.
+/// What is written before a frame as its time.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 #[non_exhaustive]
@@ -40,7 +40,7 @@ pub enum TimeForm {
 /// ```
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Clock {
-    /// What stands before a frame.
+    /// What is written before a frame.
     pub form: TimeForm,
     /// The zone of a day and time of day that do not say their own.
     pub zone: Option<TimeZone>,

@@ -30,7 +30,7 @@ pub enum Reason {
     NotHexadecimal,
     /// More than one frame.
     SeveralFrames,
-    /// Begins with `{` and is no JSON object with a frame.
+    /// Begins with `{` and is not a JSON object with a frame.
     BadJson,
     /// A JSON object whose time is neither seconds nor ISO 8601 with its zone.
     BadTime,
@@ -88,7 +88,7 @@ impl Reason {
 /// What a line is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Line {
-    /// A frame, and its time in seconds where one stands before it.
+    /// A frame, and its time in seconds if one is written before it.
     Frame {
         /// The frame.
         frame: Frame,
@@ -331,7 +331,7 @@ fn is_decimal_comma(text: &str) -> bool {
     number.len() > word.len() && word.split_once(',').is_some_and(|(whole, part)| digits(whole) && digits(part))
 }
 
-/// Whether a time that is not understood may stand here.
+/// Whether a time that is not understood may be here.
 fn may_be_time(before: &[u8]) -> bool {
     let Ok(text) = std::str::from_utf8(before) else { return false };
     let of_day = |word: &str| {

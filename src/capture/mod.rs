@@ -31,6 +31,7 @@ pub use clock::{Clock, TimeForm};
 pub(crate) use line::read_lines_by;
 pub use line::{LONGEST_LINE, Line, Reason, Record, read_line, read_line_by, read_lines};
 
+use crate::code::counted;
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -46,7 +47,7 @@ pub struct Accounting {
     pub comments: u64,
     /// Lines without a usable frame, by reason.
     pub skipped: BTreeMap<Reason, u64>,
-    /// The least and the most of the times that stand before frames, in seconds.
+    /// The least and the most of the times before frames, in seconds.
     pub times: Option<(f64, f64)>,
     /// Frames without a time.
     pub untimed: u64,
@@ -165,14 +166,16 @@ impl std::fmt::Display for Accounting {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(
             f,
-            "{} lines = {} frames + {} comments + {} skipped",
-            self.lines(),
-            self.frames,
-            self.comments,
+            "{} = {} + {} + {} skipped",
+            counted(self.lines(), "line"),
+            counted(self.frames, "frame"),
+            counted(self.comments, "comment"),
             self.skipped_in_all()
         )?;
         for (at, (reason, count)) in self.skipped.iter().enumerate() {
-            write!(f, "{}{count} {}", if at == 0 { " (" } else { ", " }, reason.words())?;
+            let words = reason.words();
+            let words = if *count == 1 { words.replacen("that are", "that is", 1) } else { words.to_owned() };
+            write!(f, "{}{count} {words}", if at == 0 { " (" } else { ", " })?;
         }
         f.write_str(if self.skipped.is_empty() { "" } else { ")" })?;
         if self.time_not_understood > 0 {

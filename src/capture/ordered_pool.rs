@@ -6,7 +6,7 @@ use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
-/// How many threads work at once unless somebody wants more. More only cost memory: input and output are one stream.
+/// How many threads work at once unless the caller asks for more. More only cost memory: input and output are one stream.
 pub const MOST_THREADS: usize = 8;
 
 /// As many threads as there are cores, up to [`MOST_THREADS`].
@@ -19,8 +19,8 @@ pub fn threads() -> usize {
 /// those of `input.map(worker())`, which it is for one thread.
 ///
 /// Each thread takes the next item itself, so what it works on is still at hand, and at most two items a thread are under
-/// way, so memory is bounded. If the system has fewer threads to give, fewer do the work. Nothing more is taken once nobody
-/// wants more. A panic on any of the threads goes on here.
+/// way, so memory is bounded. If the system has fewer threads to give, fewer do the work. Nothing more is taken once the
+/// iterator is dropped. A panic on any of the threads goes on here.
 ///
 /// ```
 /// use squitterlab::capture::ordered_pool;
@@ -98,7 +98,7 @@ struct Feed<I, U> {
 }
 
 impl<I: Iterator, U> Feed<I, U> {
-    /// The next item, with the way back for its result; the feed is gone once there is none, or nobody wants it.
+    /// The next item, with the way back for its result; the feed is gone once there is none, or nobody reads it.
     fn next(feed: &Mutex<Option<Self>>) -> Option<(I::Item, Back<U>)> {
         let mut feed = feed.lock().unwrap_or_else(PoisonError::into_inner);
         let Self { input, to_reader } = feed.as_mut()?;

@@ -206,7 +206,7 @@ impl Opened {
         Ok(Self { text, read, file })
     }
 
-    /// How many octets were read, as they stand in the file.
+    /// How many octets were read, as they are in the file.
     pub(super) fn octets(&self) -> u64 {
         self.read.lock().unwrap_or_else(PoisonError::into_inner).octets
     }
@@ -244,7 +244,7 @@ struct Counted {
     read: Arc<Mutex<SoFar>>,
 }
 
-/// What was read, as it stands in the file.
+/// What was read, as it is in the file.
 struct SoFar {
     octets: u64,
     digest: Option<Sha256>,
@@ -293,7 +293,7 @@ impl<R: Read> Read for InPlainWords<R> {
             kind => io::Error::new(
                 kind,
                 format!(
-                    "here or before it this is not whole {} data; it is damaged, cut off, or has something behind it",
+                    "here or before it this is not whole {} data; it is damaged, cut off, or followed by something else",
                     self.what
                 ),
             ),

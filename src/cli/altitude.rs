@@ -154,7 +154,7 @@ fn show(format: Format, text: impl Fn() -> String, json: impl Fn() -> serde_json
     }
 }
 
-/// What must be so before a run begins: whatever is asked of altitudes may lead to one.
+/// What must be so before a run begins: any question about altitudes may lead to one.
 fn caution(format: Format) -> io::Result<()> {
     match format {
         Format::Text => print(&format!("\n{}", cautions())),

@@ -52,19 +52,19 @@ pub struct Arguments {
     /// Compare what was seen with a regulator's minimum values too: a name from `profile check --list-rules`, or a file of your own
     #[arg(long, value_name = "NAME|FILE", default_value = "none")]
     rules: PathBuf,
-    /// Exit with 1 where the verdict is "incomplete"
+    /// Exit with 1 if the verdict is "incomplete"
     #[arg(long)]
     complete: bool,
-    /// Exit with 1 where there is a finding of this severity or a more serious one
+    /// Exit with 1 if there is a finding of this severity or a more serious one
     #[arg(long, value_enum, default_value_t = FailOn::Error, value_name = "SEVERITY")]
     fail_on: FailOn,
     /// How rare and how short low quality must be to be a dip: at most this share of the frames in per cent, and this many seconds in a row
     #[arg(long, value_name = "PERCENT,SECONDS", value_parser = dips)]
     dips: Option<Dips>,
-    /// Of more than one profile, tell only those with this verdict
+    /// Of more than one profile, show only those with this verdict
     #[arg(long, value_enum, value_name = "VERDICT")]
     only: Option<Only>,
-    /// Of more than one profile, name those that were not heard
+    /// Of more than one profile, name those that were not received
     #[arg(long)]
     list_unheard: bool,
     /// Text, or one JSON object per profile
@@ -194,7 +194,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     }
     if arguments.format == Format::Text && !one {
         let bad = fleet.parity_invalid();
-        let mut account = vec![format!("{}; {bad} frames with bad parity", fleet.accounting())];
+        let mut account = vec![format!("{}; {} with bad parity", fleet.accounting(), text::counted(bad, "frame"))];
         account.extend(fleet.unread().iter().map(|unread| format!("not read whole: {unread}")));
         let shown = Shown { only: arguments.only.map(Only::verdict), unheard: arguments.list_unheard };
         print(&verdict::table(&rows, &account.join("; "), shown))?;

@@ -24,13 +24,13 @@ use std::str::FromStr;
 use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
-/// So many files are written at once; the one that was not written to for longest is finished first.
+/// At most this many files are written at once; the one that was not written to for longest is finished first.
 const MOST_OPEN: usize = 64;
 /// With more pages than this in memory, those of the largest table are written as a group, or what was not written to for
-/// so many batches is finished.
+/// this many batches is finished.
 const MOST_IN_MEMORY: usize = 16 << 20;
 const LONG_AGO: u64 = 2_000;
-/// A file of so many rows is finished, since what a file says of its own groups is in memory until then.
+/// A file of this many rows is finished, since what a file says of its own groups is in memory until then.
 const MOST_ROWS: u64 = 1 << 22;
 /// What engines take for "none" in the name of a folder.
 const NONE: &str = "__HIVE_DEFAULT_PARTITION__";
@@ -48,7 +48,7 @@ impl FromStr for By {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
-        let wanted = "write message, and behind a comma hour, date or source, such as message,hour";
+        let wanted = "write message, and after a comma hour, date or source, such as message,hour";
         let (message, more) = text.split_once(',').map_or((text, None), |(message, more)| (message, Some(more)));
         if message != "message" {
             return Err(wanted.to_owned());
@@ -64,7 +64,7 @@ impl FromStr for By {
 }
 
 impl By {
-    /// What was asked for.
+    /// What the arguments ask for.
     fn words(self) -> &'static str {
         match self {
             Self { source: true, .. } => "message,source",
@@ -314,7 +314,7 @@ impl Dataset {
         if manifest.options != self.options {
             return Err(format!(
                 "{name}: it is in this data set already, decoded with other options ({}); name another folder, or add \
-                 --force to decode it anew",
+                 --force to decode it again",
                 differing(&manifest.options, &self.options)
             ));
         }
@@ -514,7 +514,7 @@ impl Dataset {
 /// The tables of all messages.
 ///
 /// # Errors
-/// A column that was asked for has the name of another.
+/// A requested column has the name of another.
 pub fn tables(register: Option<RegisterNumber>, more: &[(String, String)]) -> Result<Tables, String> {
     let with_more = |message: &'static str| {
         let mut columns = Columns::of_message(message, register);

@@ -50,19 +50,19 @@ pub struct Arguments {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(0..=7))]
     version_in_force: Option<u8>,
     #[command(flatten)]
-    threads: Threads,
-    #[command(flatten)]
     times: Times,
+    #[command(flatten)]
+    threads: Threads,
     /// Write to this file instead of standard output
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
     /// Write a table for each message into this folder; captures that are in it already are left out
     #[arg(long, value_name = "DIR", conflicts_with_all = ["out", "frame"])]
     out_dir: Option<PathBuf>,
-    /// What these tables are cut by: message, and behind a comma hour, date or source
+    /// How these tables are split: by message, and after a comma by hour, date or source
     #[arg(long, value_name = "MESSAGE[,CUT]", requires = "out_dir", default_value = "message")]
     by: By,
-    /// A column more in a table, with the same text in every row; repeatable
+    /// An extra column in each table, with the same text in every row; repeatable
     #[arg(long, value_name = "NAME=VALUE", value_parser = column)]
     column: Vec<(String, String)>,
     /// Overwrite the file if it is there; with --out-dir, decode anew what is in the folder already
@@ -213,12 +213,12 @@ struct Ended {
     evicted: u64,
 }
 
-/// So many octets are read at a time: what is written of them is thirty times as much.
+/// This many octets are read at a time: what is written of them is thirty times as much.
 const BLOCK: usize = 1 << 15;
 /// Of tables by message more at a time, since each of them has only some of the rows.
 const BLOCK_BY_MESSAGE: usize = 1 << 17;
 
-/// A table is made by so many threads at most, so that no more than 64 MiB are needed (measured).
+/// A table is made by at most this many threads, so that no more than 64 MiB are needed (measured).
 const MOST_FOR_A_TABLE: usize = 2;
 
 /// Follows the aircraft through everything that is to be decoded, in order.

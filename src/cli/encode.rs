@@ -29,10 +29,10 @@ Examples:
 
 Frames made here are for reading and for tests of programs: never radiate them.")]
 pub struct Arguments {
-    /// Decoded JSON, one object a line; - or nothing is standard input
+    /// Decoded JSON, one object per line; - or nothing is standard input
     #[arg(value_name = "FILE", conflicts_with = "message")]
     file: Option<PathBuf>,
-    /// Build one frame of this message out of meanings
+    /// Build one frame of this message from meanings
     #[arg(long, value_name = "NAME")]
     message: Option<String>,
     /// A field and what it is to say; repeatable
@@ -239,7 +239,7 @@ fn one(message: &str, arguments: &Arguments) -> io::Result<Outcome> {
         complain(&rounded.to_string());
     }
     if arguments.exact && !encoded.rounded.is_empty() {
-        complain("--exact: no frame says exactly what is asked; take the values above, or leave --exact out");
+        complain("--exact: no frame says exactly what you asked for; take the values above, or leave --exact out");
         return Ok(Outcome::Failed);
     }
     remark(&text::cautions());

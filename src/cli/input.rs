@@ -152,7 +152,7 @@ pub fn is_any_twice(names: &[PathBuf], consequence: &str) -> bool {
     false
 }
 
-/// The files that names stand for: of a folder all that are in it, of a pattern with `*` and `?` all that fit, in the order
+/// The files that names mean: of a folder all that are in it, of a pattern with `*` and `?` all that fit, in the order
 /// of their names. Hidden files, names that begin with `_`, and what is below `except` are left out. Complains of a folder or
 /// pattern without any.
 pub fn expanded(names: &[PathBuf], except: Option<&Path>) -> Option<Vec<PathBuf>> {

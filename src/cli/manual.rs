@@ -1,8 +1,8 @@
 //! Prints shell completions and manual pages, both made from the declared arguments.
 
 use super::output::{complain, standard_output};
-use super::{Arguments, Outcome};
-use clap::{Args, Command, CommandFactory};
+use super::{Outcome, command};
+use clap::{Args, Command};
 use clap_complete::Shell;
 use std::io::{self, Write};
 
@@ -16,7 +16,7 @@ pub struct Completions {
 
 pub fn completions(arguments: &Completions) -> io::Result<Outcome> {
     let mut script = Vec::new();
-    clap_complete::generate(arguments.shell, &mut Arguments::command(), "squitterlab", &mut script);
+    clap_complete::generate(arguments.shell, &mut command(), "squitterlab", &mut script);
     write(&script)
 }
 
@@ -32,26 +32,26 @@ pub struct Manual {
 }
 
 pub fn manual(arguments: &Manual) -> io::Result<Outcome> {
-    let mut program = Arguments::command();
+    let mut program = command();
     program.build();
     if arguments.list {
         return write(pages(&program, "").concat().as_bytes());
     }
-    let mut command = &program;
+    let mut named = &program;
     for name in &arguments.command {
-        let Some(found) = command.find_subcommand(name) else {
-            let known: Vec<&str> = command.get_subcommands().map(Command::get_name).collect();
-            let named = command.get_bin_name().unwrap_or("squitterlab");
+        let Some(found) = named.find_subcommand(name) else {
+            let known: Vec<&str> = named.get_subcommands().map(Command::get_name).collect();
+            let program = named.get_bin_name().unwrap_or("squitterlab");
             complain(&match known[..] {
-                [] => format!("{name}: {named} has no commands of its own; leave this out"),
-                _ => format!("{name}: not a command of {named}; its commands are {}", known.join(", ")),
+                [] => format!("{name}: {program} has no commands of its own; leave this out"),
+                _ => format!("{name}: not a command of {program}; its commands are {}", known.join(", ")),
             });
             return Ok(Outcome::Failed);
         };
-        command = found;
+        named = found;
     }
     let mut page = Vec::new();
-    clap_mangen::Man::new(command.clone()).render(&mut page)?;
+    clap_mangen::Man::new(named.clone()).render(&mut page)?;
     write(&page)
 }
 

@@ -23,7 +23,7 @@ mod readback;
 mod rehearse;
 mod watch;
 
-use clap::{Parser, Subcommand, ValueEnum};
+use clap::{ArgAction, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
 use jiff::tz::{Offset, TimeZone};
 use squitterlab::capture::{Clock, TimeForm};
 use squitterlab::code::RegisterNumber;
@@ -50,6 +50,8 @@ pub enum Outcome {
 #[command(
     name = "squitterlab",
     version,
+    disable_help_flag = true,
+    disable_version_flag = true,
     max_term_width = 100,
     after_help = "\
 Exit status: 0 done and nothing differs; 1 the answer is \"differs\" or \"has errors\"; 2 it could not be done.
@@ -62,6 +64,12 @@ struct Arguments {
     #[arg(long, global = true, value_enum, default_value_t = Colour::Auto, value_name = "WHEN")]
     #[arg(hide_possible_values = true, hide_default_value = true, display_order = 900)]
     color: Colour,
+    /// Print help; -h prints it without the details
+    #[arg(long, short, global = true, action = ArgAction::Help, display_order = 901)]
+    help: Option<bool>,
+    /// Print the version
+    #[arg(long, short = 'V', action = ArgAction::Version)]
+    version: Option<bool>,
     #[command(subcommand)]
     command: Command,
 }
@@ -208,9 +216,37 @@ impl Threads {
     }
 }
 
+/// What options of a name are about, in every command; the others are what the command is for, and come first.
+const GROUPS: [(&str, &[&str]); 3] = [
+    ("Output", &["format", "out", "out_dir", "by", "column", "record", "force", "details", "list_unheard", "plain"]),
+    ("Times in the capture", &["time_format", "zone"]),
+    ("Other options", &["threads", "schema", "list_causes", "color", "help", "version"]),
+];
+
+/// A command and those below it, with the options of each in groups.
+fn grouped(command: clap::Command) -> clap::Command {
+    let below: Vec<String> = command.get_subcommands().map(|below| below.get_name().to_owned()).collect();
+    let command = command.mut_args(|option| {
+        let group = GROUPS.iter().find(|(_, names)| names.contains(&option.get_id().as_str()));
+        match group {
+            Some((heading, _)) if !option.is_positional() => option.help_heading(*heading),
+            _ => option,
+        }
+    });
+    below.into_iter().fold(command, |command, below| command.mut_subcommand(below, grouped))
+}
+
+/// The program's arguments as they are declared, with their options in groups.
+fn command() -> clap::Command {
+    grouped(Arguments::command())
+}
+
 /// Runs the program.
 pub fn run() -> ExitCode {
-    let arguments = match Arguments::try_parse() {
+    let parsed = command()
+        .try_get_matches()
+        .and_then(|matches| Arguments::from_arg_matches(&matches).map_err(|error| error.format(&mut command())));
+    let arguments = match parsed {
         Ok(arguments) => arguments,
         Err(error) => refuse(&error),
     };
@@ -251,7 +287,7 @@ pub fn run() -> ExitCode {
     }
 }
 
-/// Shows the help that was asked for, or says what is wrong with the arguments, and ends the program. An argument may have
+/// Shows the requested help, or says what is wrong with the arguments, and ends the program. An argument may have
 /// orders to the terminal in it, which are shown and not obeyed.
 fn refuse(error: &clap::Error) -> ! {
     let is_plain = |argument: std::ffi::OsString| {

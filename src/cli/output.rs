@@ -80,7 +80,7 @@ pub fn complain(message: &str) {
 /// When a record is made. `SOURCE_DATE_EPOCH` (seconds since 1970) stands for the clock where the same bytes are wanted.
 ///
 /// # Errors
-/// If it is not a date: a record dated otherwise could be mistaken for the one that was asked for.
+/// If it is not a date: a record dated otherwise could be mistaken for the requested one.
 pub fn made() -> io::Result<String> {
     let Some(wanted) = std::env::var_os("SOURCE_DATE_EPOCH") else { return Ok(record::now()) };
     let wanted = wanted.to_string_lossy();

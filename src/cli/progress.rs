@@ -86,7 +86,7 @@ fn when_stopped() {
     });
 }
 
-/// Runs this once the program is told to stop. What whoever started it wants ignored, as with nohup, is.
+/// Runs this once a signal asks the program to stop. A signal that was ignored from the start, as with nohup, stays so.
 #[cfg(unix)]
 fn on_signal(stop: impl Fn() + Send + 'static) {
     use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGXFSZ};
@@ -108,7 +108,7 @@ fn on_signal(stop: impl Fn() + Send + 'static) {
     let _ = signal_hook::flag::register(SIGXFSZ, Arc::default());
 }
 
-/// The signals that this program was told to ignore when it was started, bit 0 for the first; none if that is not known.
+/// The signals that this program inherited as ignored, bit 0 for the first; `None` if that is not known.
 #[cfg(unix)]
 fn ignored_signals() -> u64 {
     let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
@@ -152,7 +152,7 @@ impl Progress {
         Self { bar, before: 0, current: (0, 0) }
     }
 
-    /// So many octets of a source are read, and these lines are done.
+    /// The number of octets read of a source, and these lines are done.
     pub fn at(&mut self, source: usize, octets: u64, accounting: &Accounting) {
         let mut under_way = under_way();
         under_way.lines += accounting.lines();

@@ -20,7 +20,7 @@ pub enum Reply {
     Leave,
 }
 
-/// So much of an answer is shown again, in characters.
+/// At most this much of an answer is shown again, in characters.
 pub const LONGEST_ECHO: usize = 100;
 
 /// Who answers.

@@ -39,10 +39,10 @@ pub struct Arguments {
     /// Print the form, to be filled in and read back
     #[arg(long, conflicts_with_all = ["keep", "record", "complete"])]
     form: bool,
-    /// Keep the answers in this form; if it is there already, only what is blank in it is asked
+    /// Keep the answers in this form; if it is there already, only the blank figures in it are asked for
     #[arg(long, value_name = "FORM", conflicts_with = "file")]
     keep: Option<PathBuf>,
-    /// Exit with 1 where the verdict is "incomplete"
+    /// Exit with 1 if the verdict is "incomplete"
     #[arg(long)]
     complete: bool,
     /// Text, or one JSON object
@@ -128,7 +128,7 @@ fn digested(file: &Path, text: &str) -> Captured {
 struct Asked {
     key: String,
     given: String,
-    /// What stands above it: a step, and what must be so before.
+    /// What is printed above it: a step, and what must be so before.
     above: Option<String>,
 }
 

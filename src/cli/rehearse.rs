@@ -9,7 +9,7 @@ use squitterlab::onair::{
     CaptureWriter, FlightPath, Installation, Planted, ReceptionModel, Rehearsal, Traffic, what_is_unknown,
 };
 use squitterlab::present::text;
-use squitterlab::profile::{Profile, joined};
+use squitterlab::profile::{Profile, names};
 use std::io::{self, Write};
 use std::iter;
 use std::path::PathBuf;
@@ -144,7 +144,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     Ok(Outcome::Done)
 }
 
-/// What stands above the frames. A practice capture keeps its mistakes to itself.
+/// What is written above the frames. A practice capture keeps its mistakes to itself.
 fn header(arguments: &Arguments, how: &How, planted: &[Planted], end_ms: u64) -> String {
     let kind = if arguments.practice.is_some() { "practice" } else { "seed" };
     let (version, seconds) = (env!("CARGO_PKG_VERSION"), end_ms as f64 / 1000.0);
@@ -196,7 +196,7 @@ fn answer(planted: &[Planted]) -> String {
     planted
         .iter()
         .map(|Planted { mistake, detail }| {
-            let what = format!("{} ({detail}); settings: {}", mistake.what, joined(mistake.settings, ", "));
+            let what = format!("{} ({detail}); settings: {}", mistake.what, names(mistake.settings));
             text::folded(&format!("{}: ", mistake.cause), 4, &what)
                 + &text::folded("    correction: ", 6, mistake.correction)
         })

@@ -25,7 +25,7 @@ use std::time::{Duration, Instant};
 
 #[derive(Debug, Args)]
 #[command(after_help = "\
-It receives nothing itself: some receiver writes the lines. Ctrl-C ends it with the verdict, which is that of \
+It receives nothing itself: a receiver writes the lines. Ctrl-C ends it with the verdict, which is that of \
 `compare` over the same lines.
 
 Examples:
@@ -51,7 +51,7 @@ pub struct Arguments {
     /// Compare with a regulator's minimum values too, as in `compare`
     #[arg(long, value_name = "NAME|FILE", default_value = "none")]
     rules: PathBuf,
-    /// Exit with 1 where the verdict is "incomplete"
+    /// Exit with 1 if the verdict is "incomplete"
     #[arg(long)]
     complete: bool,
     /// Text, or one JSON object per event and the comparison as the last
@@ -200,7 +200,7 @@ impl Read for Growing {
                 return Ok(got);
             }
             if file.metadata().is_ok_and(|file| file.len() < *read) {
-                let why = format!("{}: the file became shorter: somebody began it anew", self.path.display());
+                let why = format!("{}: the file became shorter: it was started again", self.path.display());
                 return Err(io::Error::other(why));
             }
             thread::sleep(LOOK);

@@ -14,7 +14,7 @@ use crate::frame::{Address, Span};
 use std::fmt::{self, Formatter};
 
 enumeration! {
-    /// How the threat is told (bits 29 and 30).
+    /// How the threat is identified (bits 29 and 30).
     ThreatKind(u8: 2) AsText,
     0 = "none", "no identity";
     1 = "address", "aircraft address";
@@ -78,7 +78,7 @@ pub(crate) const fn encounter(report: u64) -> Encounter {
     }
 }
 
-/// The advisory in words; none where there is none.
+/// The advisory in words; `None` if there is none.
 ///
 /// ```
 /// use squitterlab::code::acas::advisory;
@@ -133,7 +133,7 @@ fn write_advisory(report: u64, _version: Version, f: &mut Formatter<'_>) -> fmt:
     f.write_str(either(27, "; ended", ""))
 }
 
-/// The complements that other aircraft sent, in words; none where there are none.
+/// The complements that other aircraft sent, in words; `None` if there are none.
 ///
 /// ```
 /// use squitterlab::code::acas::complements;
@@ -235,7 +235,7 @@ pub const THREAT_ADDRESS: Derived = Derived::new(
     |pattern, version| {
         Some(match threat(pattern as u64) {
             Threat::Address(address) => address.meaning(version),
-            _ => Meaning::none("not told by address"),
+            _ => Meaning::none("not identified by address"),
         })
     },
 )
@@ -252,7 +252,7 @@ pub const THREAT_ALTITUDE: Derived = Derived::new(
     |pattern, version| {
         Some(match threat(pattern as u64) {
             Threat::Place { altitude, .. } => altitude.meaning(version),
-            _ => Meaning::none("not told by place"),
+            _ => Meaning::none("not identified by position"),
         })
     },
 )
@@ -297,7 +297,7 @@ pub const THREAT_RANGE: Derived = Derived::new(
                 None if range == 0 => Meaning::none("no estimate"),
                 None => Meaning::past(12.55, "NM"),
             },
-            _ => Meaning::none("not told by place"),
+            _ => Meaning::none("not identified by position"),
         })
     },
 )
@@ -344,7 +344,7 @@ pub const THREAT_BEARING: Derived = Derived::new(
                 None if bearing == 0 => Meaning::none("no estimate"),
                 None => Meaning::none("not assigned"),
             },
-            _ => Meaning::none("not told by place"),
+            _ => Meaning::none("not identified by position"),
         })
     },
 )

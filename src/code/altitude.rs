@@ -162,7 +162,7 @@ impl Altitude12 {
         Self(bits & 0xFFF & !Q)
     }
 
-    /// The grey code of so many hundreds of feet above -1200 ft.
+    /// The grey code of a number of hundreds of feet above -1200 ft.
     pub(super) fn from_hundreds(steps: u16) -> Self {
         let (five_hundreds, rest) = (steps / 5, steps % 5);
         let rest = if five_hundreds % 2 == 1 { 4 - rest } else { rest };
@@ -324,7 +324,7 @@ fn wires_steps(feet: f64, wires: Wires) -> Vec<Step> {
 impl Altitude13 {
     const METRIC: u16 = 1 << 6;
 
-    /// The code without its M bit, or none where M says metric.
+    /// The code without its M bit, or `None` if M says metric.
     ///
     /// ```
     /// use squitterlab::code::{Altitude12, Altitude13, Bits};

@@ -33,8 +33,8 @@ enumeration! {
     /// Control field (CF) of format 18: what kind of message, and whose address.
     #[doc(alias = "CF")]
     ControlField(u8: 3) AsNumber,
-    0 = "adsb_icao_address", "ADS-B from a device that is no transponder, 24-bit address";
-    1 = "adsb_other_address", "ADS-B from a device that is no transponder, other address";
+    0 = "adsb_icao_address", "ADS-B from a device that is not a transponder, 24-bit address";
+    1 = "adsb_other_address", "ADS-B from a device that is not a transponder, other address";
     2 = "tis_b_fine", "fine TIS-B, 24-bit address or track file";
     3 = "tis_b_coarse", "coarse TIS-B";
     4 = "tis_b_management", "TIS-B and ADS-R management";
@@ -47,5 +47,5 @@ enumeration! {
     /// Application field (AF) of format 19.
     #[doc(alias = "AF")]
     ApplicationField(u8: 3) AsNumber,
-    0 = "civil_format", "the rest is laid out as in format 17";
+    0 = "civil_format", "the other bits are laid out as in format 17";
 }

@@ -145,7 +145,7 @@ impl Position {
         2.0 * half.sqrt().min(1.0).asin().to_degrees() * 60.0
     }
 
-    /// Whether the other position lies no farther away than so many nautical miles.
+    /// Whether the other position lies no farther away than this many nautical miles.
     ///
     /// ```
     /// use squitterlab::cpr::Position;

@@ -32,7 +32,7 @@ pub enum IdentificationError {
         length: usize,
     },
     /// A character with no code.
-    #[error("character {at} of {text:?} is {found:?}; only A to Z, 0 to 9 and spaces behind them have a code")]
+    #[error("character {at} of {text:?} is {found:?}; only A to Z, 0 to 9 and spaces after them have a code")]
     Character {
         /// What was given.
         text: String,
@@ -78,7 +78,7 @@ impl Identification {
         length > 0 && text[..length].iter().all(|character| character.is_some_and(|character| character != ' '))
     }
 
-    /// The characters, `?` for those that are not assigned, and how many of them stand before the spaces at the end.
+    /// The characters, `?` for those that are not assigned, and how many of them come before the spaces at the end.
     fn text(self) -> ([u8; 8], usize) {
         let text =
             self.characters().map(|code| if character(code).is_some() { code | (code & 32 ^ 32) << 1 } else { b'?' });

@@ -63,7 +63,7 @@ impl LengthWidth {
         Ok(Self(code.unwrap_or(15)))
     }
 
-    /// Upper bounds of length and width in metres; none where the code says nothing.
+    /// Upper bounds of length and width in metres; `None` if the code says nothing.
     ///
     /// ```
     /// use squitterlab::code::{LengthWidth, Version};

@@ -51,9 +51,9 @@ pub enum Value {
     Null,
     /// Yes or no.
     Bool(bool),
-    /// A whole number; its unit stands in the field's name.
+    /// A whole number; its unit is in the field's name.
     Integer(i64),
-    /// A number; its unit stands in the field's name.
+    /// A number; its unit is in the field's name.
     Decimal(f64),
     /// A word of a list, in fixed `snake_case`.
     Word(&'static str),

@@ -135,6 +135,11 @@ impl Version {
     }
 }
 
+/// A number and what it counts, in the singular where it is one.
+pub(crate) fn counted<N: Copy + std::fmt::Display + PartialEq + From<u8>>(count: N, what: &str) -> String {
+    format!("{count} {what}{}", if count == N::from(1) { "" } else { "s" })
+}
+
 /// A whole number with a thin grouping that people read: `38 000`.
 pub(crate) fn spaced(number: i64) -> String {
     let digits = number.unsigned_abs().to_string();
@@ -227,7 +232,7 @@ pub trait Code: Bits {
     /// What its values are.
     const KIND: MeaningKind;
 
-    /// The unit of its values, as it stands at the end of a field's name; empty if they have none.
+    /// The unit of its values, as it is written at the end of a field's name; empty if they have none.
     const UNIT: &'static str = "";
 
     /// Whether a value of it is another in another version of the standard.
@@ -302,7 +307,7 @@ pub(crate) fn is_no_data(wanted: &str) -> bool {
     matches!(wanted.trim(), "null" | "none" | "no_data")
 }
 
-/// Declares a newtype over exactly so many bits.
+/// Declares a newtype over exactly this many bits.
 macro_rules! bits {
     ($(#[$doc:meta])* $name:ident($inner:ty : $width:literal)) => {
         $(#[$doc])*

@@ -45,7 +45,7 @@ impl<const W: u8> Code for Number<W> {
 pub struct Reserved<const W: u8>(u64);
 
 impl<const W: u8> Reserved<W> {
-    /// All zeros, as the standard wants them sent.
+    /// All zeros, as the standard requires.
     pub const ZERO: Self = Self(0);
 }
 
@@ -99,7 +99,7 @@ impl Code for Overlay {
 
     fn meaning(self, _version: Version) -> Meaning {
         Meaning::written(Value::Integer(self.0.into()), self.0.into(), Version::Two, |overlay, _, f| match overlay {
-            0 => f.write_str("parity of the bits before, nothing laid over it"),
+            0 => f.write_str("parity of the bits before, nothing XORed onto it"),
             _ => write!(f, "parity of the bits before, overlaid with {overlay:06X}"),
         })
     }

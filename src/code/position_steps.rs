@@ -24,7 +24,7 @@ const fn format_of(odd: bool) -> &'static str {
     if odd { "odd" } else { "even" }
 }
 
-/// Longitude cells of a format where there are so many zones.
+/// Longitude cells of a format with this many zones.
 fn longitude_cells(zones: u8, odd: bool) -> i64 {
     (i64::from(zones) - i64::from(odd)).max(1)
 }

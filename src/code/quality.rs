@@ -98,7 +98,7 @@ enumeration! {
 /// The radius of containment that a NIC stands for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum RadiusOfContainment {
-    /// Below so many metres.
+    /// Below this many metres.
     Below(f64),
     /// Not known, or larger than any bound of the table.
     Unknown,
@@ -153,7 +153,7 @@ pub fn integrity_rows(version: Version) -> Vec<IntegrityRow> {
     table.rows.iter().map(in_words).collect()
 }
 
-/// The rows, and how many of them stand before each type code: they are in its order.
+/// The rows, and how many of them come before each type code: they are in its order.
 struct Table {
     rows: &'static [Row],
     before: [u8; 33],
@@ -257,7 +257,7 @@ static VERSION_1: Table = Table::of(&[
 
 /// NIC and radius of containment of a position message in version 1 or 2 (3 is read as 2, though it has one more supplement), with what is known of the supplements.
 ///
-/// A supplement not yet heard is none, and then only an answer that does not hang on it is given. A combination that
+/// A supplement not yet heard is none, and then only an answer that does not depend on it is given. A combination that
 /// the tables do not list (never sent by a right installation) takes the largest radius of its type code, which is an
 /// engineering rule (from memory), not a quoted clause. Type code 0, other messages and version 0 have none.
 ///

@@ -5,7 +5,7 @@ use super::enumeration::enumeration;
 enumeration! {
     /// Rate of the squitter that the transmission rate subfield asks for (register 0,7).
     SquitterRate(u8: 2) AsText,
-    0 = "no_capability", "no capability to tell the rate of the surface squitter";
+    0 = "no_capability", "no capability to determine the rate of the surface squitter";
     1 = "high", "high rate";
     2 = "low", "low rate";
     3 = "reserved", "reserved";

@@ -1,4 +1,4 @@
-//! Compares what a message says with what was asked of it: what was rounded is noted, what is beyond the scale is
+//! Compares what a message says with what was wanted: what was rounded is noted, what is beyond the scale is
 //! refused with the range.
 //!
 //! It is the same for every code: the meaning of what was written is compared with the wish, and the steps and ends of
@@ -14,7 +14,7 @@ use std::fmt;
 pub struct Rounded {
     /// The field.
     pub field: String,
-    /// What was asked, as it was written.
+    /// What was wanted, as it was written.
     pub asked: String,
     /// What is sent; `None` if the message then says nothing of it.
     pub sent: Option<String>,
@@ -171,7 +171,7 @@ impl Wish<'_> {
         Rounded { field: self.field.to_owned(), asked: asked.to_owned(), sent, because }
     }
 
-    /// The number that is sent where another is asked; `None` if it is refused or not sent as a number.
+    /// The number that is sent where another is wanted; `None` if it is refused or not sent as a number.
     fn sent_for(&self, wish: f64) -> Option<f64> {
         let mut fields: BTreeMap<String, String> = self.wanted.fields.clone();
         fields.insert(self.field.to_owned(), wish.to_string());
@@ -197,7 +197,7 @@ impl Wish<'_> {
         Some(self.note(asked, Some(shown(sent)), because))
     }
 
-    /// A number is asked, and none is sent: beyond the scale, or something else stands against it.
+    /// A number is wanted, and none is sent: beyond the scale, or something else stands against it.
     fn beyond_or_unsaid(&self, asked: &str, wish: f64, meaning: &Meaning) -> Result<Option<Rounded>, CodeError> {
         let nearer = std::iter::successors(Some(wish / 2.0), |wish| Some(wish / 2.0)).take(40);
         match [0.0].into_iter().chain(nearer).find_map(|wish| Some((wish, self.sent_for(wish)?))) {
@@ -249,7 +249,7 @@ impl Wish<'_> {
     }
 }
 
-/// The same direction, with so many turns that it is beside another.
+/// The same direction, with as many full turns as bring it beside another.
 fn beside(degrees: f64, other: f64) -> f64 {
     degrees + 360.0 * ((other - degrees) / 360.0).round()
 }

@@ -1,6 +1,6 @@
 //! Declares a message as a table of codes: one declaration from which everything else about the message is derived.
 //!
-//! [`table!`](crate::code::table) takes one line a field, with the bits as the standard prints them, and makes the
+//! [`table!`](crate::code::table) takes one line per field, with the bits as the standard prints them, and makes the
 //! struct, its decoding and encoding, and the [`Table`] that text, JSON, ruler, reference and comparison read.
 //! The build fails unless the lines tile the message exactly, reserved bits included.
 
@@ -21,7 +21,7 @@ pub struct Row {
     pub span: Span,
     /// Its key among the raw codes; `reserved_FIRST_LAST` for bits that the standard keeps.
     pub key: &'static str,
-    /// Its name among the meanings; none where it only has a meaning together with other rows.
+    /// Its name among the meanings; `None` if it only has a meaning together with other rows.
     pub field: Option<&'static str>,
     /// Both, ready for JSON.
     pub(crate) quoted: [&'static Quoted; 2],
@@ -33,7 +33,7 @@ pub struct Row {
     pub rule: &'static str,
     /// What its values are.
     pub kind: MeaningKind,
-    /// The unit of its values, as it stands at the end of a name; empty if they have none.
+    /// The unit of its values, as it is written at the end of a name; empty if they have none.
     pub unit: &'static str,
     /// Whether a value is another in another version of the standard.
     pub varies: bool,
@@ -211,7 +211,7 @@ pub struct Derived {
     pub varies: bool,
     /// What a message says, as data and in words; `None` if the message says nothing of it.
     pub read: fn(u128, Version) -> Option<Meaning>,
-    /// Puts what is wanted into a message; none where it can only be read.
+    /// Puts what is wanted into a message; `None` if it can only be read.
     pub write: Option<Write>,
     /// What the message then says, for a meaning that takes more than one message to read.
     pub sent: Option<Sent>,
@@ -826,7 +826,7 @@ macro_rules! row {
     };
 }
 
-/// Declares a message: its name, then one line a field.
+/// Declares a message: its name, then one line per field.
 macro_rules! table {
     (
         $(#[$doc:meta])*

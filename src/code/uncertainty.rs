@@ -25,7 +25,7 @@ const NUCP: &[(u8, u8, &str)] = &[
     (22, 0, "0, horizontal protection limit 25 m or above, 95 % error above 10 m, vertical above 15 m"),
 ];
 
-/// NUCp of a type code, with its limits; none for type codes that are no position.
+/// NUCp of a type code, with its limits; `None` for type codes that are not positions.
 ///
 /// ```
 /// let meaning = squitterlab::code::position_uncertainty(20).unwrap();

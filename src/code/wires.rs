@@ -123,7 +123,7 @@ impl Wires {
             .ok_or_else(|| CodeError::Refused("D1 is set, which is not used for altitude".to_owned()))
     }
 
-    /// Feet; none where no altitude has this combination.
+    /// Feet; `None` if no altitude has this combination.
     ///
     /// ```
     /// use squitterlab::code::{Bits, Wires};
@@ -133,7 +133,7 @@ impl Wires {
         self.squitter().feet()
     }
 
-    /// Why the combination is no altitude; none where it is one.
+    /// Why the combination is not an altitude; `None` if it is one.
     ///
     /// ```
     /// use squitterlab::code::Wires;
@@ -264,7 +264,7 @@ impl FromStr for AltitudePattern {
     type Err = CodeError;
 
     /// Three hexadecimal digits are a squitter's; four with an 8, a 9 or a letter among them are a reply's; four digits
-    /// 0 to 7 may be two things, so the place has to stand before them.
+    /// 0 to 7 may be two things, so the place has to be written before them.
     fn from_str(text: &str) -> Result<Self, CodeError> {
         let refused = |reason: String| Err(CodeError::Refused(reason));
         let (place, digits) = match text.trim().split_once(':') {
@@ -296,10 +296,10 @@ impl FromStr for AltitudePattern {
             ),
             _ => {
                 return refused(format!(
-                    "{place:?} is no place of a code; write squitter:, reply: or mode-c: before it"
+                    "{place:?} does not say where the code is used; write squitter:, reply: or mode-c: before it"
                 ));
             }
         };
-        found.map_or_else(|| refused(format!("{text:?} is no altitude code; write {wanted}")), Ok)
+        found.map_or_else(|| refused(format!("{text:?} is not an altitude code; write {wanted}")), Ok)
     }
 }

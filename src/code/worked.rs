@@ -93,7 +93,7 @@ pub(crate) fn marked(memory: Option<&str>, steps: Vec<Step>) -> Vec<Step> {
     memory.into_iter().chain(steps).collect()
 }
 
-/// A number with at most so many decimal places, without zeros at its end.
+/// A number with at most this many decimal places, without zeros at its end.
 pub(crate) fn decimals(number: f64, places: usize) -> String {
     let text = format!("{number:.places$}");
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };

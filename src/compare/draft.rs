@@ -20,7 +20,7 @@ use serde::{Serialize, Serializer};
 use std::collections::HashMap;
 use std::sync::Arc;
 
-/// So many aircraft are followed, the first ones.
+/// At most this many aircraft are followed, the first ones.
 pub const MOST_AIRCRAFT: usize = 65_536;
 /// An aircraft counts as heard from this many frames on that carry its address in the clear: one alone may be damaged.
 pub const LEAST_FRAMES: u64 = 2;
@@ -441,7 +441,7 @@ impl Codebook {
         Ok(Self { version, groups })
     }
 
-    /// What every combination of values of these settings sends; none if the values of one cannot be listed.
+    /// What every combination of values of these settings sends; `None` if the values of one cannot be listed.
     fn candidates(usual: &Profile, version: u8, settings: &[SettingId]) -> Vec<Candidate> {
         let mut all: Vec<(Vec<String>, Profile)> = vec![(Vec::new(), usual.clone())];
         for setting in settings {
@@ -533,7 +533,7 @@ impl Reader<'_> {
         values.sort_unstable();
         values.dedup();
         match &values[..] {
-            // A measure is no word of the list.
+            // A measure is not a word of the list.
             [] if setting.kind == ValueKind::Measure => (None, Why::Range),
             [] => (None, Why::Varies),
             [one] => (Some(one.clone()), Why::Seen),

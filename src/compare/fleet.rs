@@ -35,7 +35,7 @@ const MOST_WAITING: usize = 1 << 20;
 /// The frames that an install is expected to send are kept for fleets up to this size, and else made when they are needed.
 const MOST_EXPECTED: usize = 1_000;
 
-/// So many reports are made by each thread at once.
+/// Each thread makes this many reports at once.
 const REPORTS_AT_ONCE: usize = 16;
 
 /// What was heard under each address that may be an install's. Boxed, since a map makes room for several at once, and
@@ -209,7 +209,7 @@ impl Fleet {
         self.accounting.add(accounting);
     }
 
-    /// Takes in one frame.
+    /// Observes one frame.
     ///
     /// ```
     /// use squitterlab::{Fleet, capture::Record, profile::rule_set};
@@ -235,7 +235,7 @@ impl Fleet {
         }
     }
 
-    /// Takes in frames whose parity is not wrong. An all-call reply to an interrogator has only seven free bits of overlay,
+    /// Observes frames whose parity is not wrong. An all-call reply to an interrogator has only seven free bits of overlay,
     /// so it speaks for a known address, but not for a new one.
     pub(super) fn keep(&mut self, addresses: &[Address], frames: &[Kept]) {
         let first = (MOST_FIRST - self.first_frames).min(frames.len());
@@ -350,7 +350,7 @@ impl Fleet {
         self.expected.get(at).map_or_else(make, |kept| Arc::clone(kept.get_or_init(make)))
     }
 
-    /// What the captures say of every install, in the order given; each is made when it is asked for.
+    /// What the captures say of every install, in the order given; each is made when the iterator reaches it.
     ///
     /// ```
     /// use squitterlab::{Fleet, Install, Profile, compare::Verdict, profile::rule_set};
@@ -364,7 +364,7 @@ impl Fleet {
         (0..self.installs.len()).map(move |at| self.report(at, &waiting))
     }
 
-    /// The same, made on several threads some time before they are asked for.
+    /// The same, made on several threads some time before the iterator reaches them.
     ///
     /// ```
     /// use squitterlab::{Fleet, Install, Profile, profile::rule_set};
@@ -512,7 +512,7 @@ impl Followed {
         Self { follower: Follower::default(), tally: Tally::new(expected) }
     }
 
-    /// Takes in frames of the address. One aircraft is followed in order, but two threads may each gather one half of what
+    /// Observes frames of the address. One aircraft is followed in order, but two threads may each gather one half of what
     /// its frames show.
     fn observe<'a>(
         &mut self,

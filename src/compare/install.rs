@@ -104,7 +104,7 @@ impl Install {
     }
 
     /// Identifications that an entry error makes of the right one and of hardly another aircraft's: any one wrong symbol
-    /// may be the neighbour's mark, and blank and sample texts are anybody's.
+    /// may be the neighbour's mark, and blank and sample texts belong to no aircraft.
     pub(super) fn mistaken_identifications(&self) -> impl Iterator<Item = Identification> {
         let own = [&PREFIX_LEFT_OFF, &LOOK_ALIKE, &SEPARATOR_ENTERED, &IDENTIFICATION_PADDED, &LEADING_ZEROS];
         let candidates = own.into_iter().flat_map(|mistake| (mistake.candidates)(&self.profile));

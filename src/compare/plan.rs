@@ -17,7 +17,7 @@ pub struct PlannedCapture {
     pub when: When,
     /// Whether somebody has to interrogate.
     pub interrogated: bool,
-    /// How long at least; of replies so many as are wanted, two of each kind.
+    /// How long at least; of replies as many as are wanted, two of each kind.
     pub seconds: f64,
     /// What has to come through.
     pub ways: Vec<Way>,

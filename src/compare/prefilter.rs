@@ -11,7 +11,7 @@ use std::ops::ControlFlow;
 use std::sync::{Arc, Mutex, PoisonError};
 
 impl Fleet {
-    /// Takes in every frame of these captures, in order. `each` is told of every block, the last of a source included.
+    /// Observes every frame of these captures, in order. `each` is called with every block, the last of a source included.
     ///
     /// ```
     /// use squitterlab::{Fleet, capture::{Clock, Source}, profile::rule_set};

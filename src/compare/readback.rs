@@ -212,7 +212,7 @@ fn plain(text: &str) -> String {
 
 /// Fields that are wider are texts and numbers, not lists of codes.
 const WIDEST_LIST: u8 = 13;
-/// At most so many values are named in a correction.
+/// At most this many values are named in a correction.
 const MOST_NAMED: usize = 8;
 
 impl ReadLine {
@@ -559,8 +559,8 @@ pub fn read_form(install: &Install, text: &str) -> Result<Readings, FormError> {
 pub fn form(install: &Install, readings: &Readings, stops: &[&str]) -> String {
     let mut out = String::from("# Read-back: what a test set or a ground report shows, typed setting by setting.\n");
     let name = (SettingId::Registration.setting().words)(&install.profile).get().cloned();
-    out += "# Write it behind the colon; leave blank what was not read. In brackets is what\n";
-    out += "# may be written. What is expected is not here, so that nobody reads what is expected.\n";
+    out += "# Write it after the colon; leave blank what was not read. In brackets is what\n";
+    out += "# may be written. What is expected is not shown here, so that nobody copies it.\n";
     for stop in stops {
         let mut row = String::from("# STOP ");
         for word in stop.split_whitespace() {

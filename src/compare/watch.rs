@@ -391,7 +391,7 @@ impl Watch {
         &self.fleet
     }
 
-    /// How it stood at the last look.
+    /// The state at the last look.
     pub fn state(&self) -> &WatchState {
         &self.state
     }
@@ -401,7 +401,7 @@ impl Watch {
         &self.report
     }
 
-    /// What happened since this was asked last. It does not depend on how the text is cut into pieces.
+    /// What happened since the last call. It does not depend on how the text is cut into pieces.
     pub fn events(&mut self) -> impl Iterator<Item = WatchEvent> {
         mem::take(&mut self.events).into_iter()
     }

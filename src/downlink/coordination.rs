@@ -25,7 +25,7 @@ table! {
     24..=24 not_above: Flag, "Complement: do not pass above", "A4-77 HM4";
     25..=25 not_left: Flag, "Complement: do not turn left", "A4-77 HM4";
     26..=26 not_right: Flag, "Complement: do not turn right", "A4-77 HM4";
-    27..=27 advisory_terminated: Flag => "advisory_terminated", "The advisory has ended, and is told for 18 s more", "A4-77 HM4";
+    27..=27 advisory_terminated: Flag => "advisory_terminated", "The advisory has ended, and is sent for 18 s more", "A4-77 HM4";
     28..=28 multiple_threats: Flag => "multiple_threats", "Two or more threats", "A4-77 HM4";
     29..=56 reserved_29_56: Reserved<28>, "Spare, zero", "HM4";
     derived [ADVISORY, COMPLEMENTS]

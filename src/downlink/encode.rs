@@ -15,7 +15,7 @@ use std::sync::LazyLock;
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum EncodeError {
-    /// A code is no whole number, or is too wide for its row.
+    /// A code is not a whole number, or is too wide for its row.
     #[error("codes: {key} is {found}; {bits} bits hold 0 to {most}")]
     Code {
         /// The row.
@@ -64,7 +64,7 @@ pub enum EncodeError {
 /// A message in its envelope, as it can be asked for.
 struct Candidate {
     envelope: &'static Table,
-    /// What recognises the payload, and its table; `None` if the envelope stands for itself.
+    /// What recognises the payload, and its table; `None` if the envelope is built alone.
     inside: Option<(&'static Pair, &'static Table)>,
     /// The key of every row.
     keys: Vec<&'static str>,
@@ -92,8 +92,8 @@ impl Candidate {
 /// Whatever codes can be codes of.
 static CANDIDATES: LazyLock<Vec<Candidate>> = LazyLock::new(|| combinations().map(Candidate::new).collect());
 
-/// Whatever meanings can be put into. A payload that only a register number tells apart is asked for by the name of the
-/// register; the envelopes whose payload anything can be are asked for by their own name, with the payload kept whole.
+/// Whatever meanings can be put into. A payload that only a register number tells apart is built by the name of the register
+/// ; the envelopes whose payload anything can be are built by their own name, with the payload kept whole.
 static NAMED: LazyLock<Vec<Candidate>> = LazyLock::new(|| {
     let by_register = |table: &Table| register::TABLES.iter().any(|(_, register)| *register == table);
     let inside = combinations().filter(|(_, pair, payload)| match (pair, payload) {
@@ -115,7 +115,7 @@ fn code(codes: &Map<String, Value>, key: &str, bits: u8) -> Result<u64, EncodeEr
     })
 }
 
-/// Builds a frame out of raw codes alone: one key a row, as the JSON of a decoded frame has them.
+/// Builds a frame out of raw codes alone: one key per row, as the JSON of a decoded frame has them.
 ///
 /// # Errors
 /// [`EncodeError`] for keys that fit no message, for codes that do not fit their rows, and for values that make another

@@ -35,7 +35,7 @@ table! {
     template 4 << 51;
     1..=5 downlink_format: Number<5>, "Downlink format 4", "HM3";
     6..=8 flight_status: FlightStatus => "flight_status", "Alert, ident, airborne or on the ground", "HM3";
-    9..=13 downlink_request: DownlinkRequest => "downlink_request", "What the transponder wants to send", "HM3 memory";
+    9..=13 downlink_request: DownlinkRequest => "downlink_request", "What the transponder has to send", "HM3 memory";
     14..=17 interrogator_identifier: Number<4> => "interrogator_identifier", "Who holds the reservation", "HM3";
     18..=19 reservation: ReservationKind => "reservation", "What is reserved", "HM3";
     20..=32 altitude: Altitude13 => "pressure_altitude_ft", "Pressure altitude", "HM3";
@@ -49,7 +49,7 @@ table! {
     template 5 << 51;
     1..=5 downlink_format: Number<5>, "Downlink format 5", "HM3";
     6..=8 flight_status: FlightStatus => "flight_status", "Alert, ident, airborne or on the ground", "HM3";
-    9..=13 downlink_request: DownlinkRequest => "downlink_request", "What the transponder wants to send", "HM3 memory";
+    9..=13 downlink_request: DownlinkRequest => "downlink_request", "What the transponder has to send", "HM3 memory";
     14..=17 interrogator_identifier: Number<4> => "interrogator_identifier", "Who holds the reservation", "HM3";
     18..=19 reservation: ReservationKind => "reservation", "What is reserved", "HM3";
     20..=32 mode_a: ModeA => "mode_a_code", "Mode A code", "HM3";
@@ -63,7 +63,7 @@ table! {
     template 11 << 51 | 5 << 48;
     1..=5 downlink_format: Number<5>, "Downlink format 11", "HM2";
     6..=8 capability: Capability => "capability", "What the transponder can do, and air or ground", "HM2 H1";
-    9..=32 address: Address, "Aircraft address, in clear", "HM2";
+    9..=32 address: Address, "Aircraft address, in the clear", "HM2";
     33..=56 parity_overlay: Overlay, "Parity, overlaid with the interrogator's code; zero in a squitter", "SE HM2";
 }
 
@@ -92,21 +92,21 @@ table! {
     template 17 << 107 | 5 << 104;
     1..=5 downlink_format: Number<5>, "Downlink format 17", "H1";
     6..=8 capability: Capability => "capability", "What the transponder can do, and air or ground", "H1";
-    9..=32 address: Address, "Aircraft address, in clear", "H1";
+    9..=32 address: Address, "Aircraft address, in the clear", "H1";
     33..=88 message_field: Number<56>, "Message field (ME)", "H1";
-    89..=112 parity_overlay: Overlay, "Parity, nothing laid over it", "A4-19 H8";
+    89..=112 parity_overlay: Overlay, "Parity, nothing XORed onto it", "A4-19 H8";
 }
 
 table! {
-    /// Format 18: extended squitter of anything that is no transponder.
+    /// Format 18: extended squitter of anything that is not a transponder.
     ExtendedSquitterOther: u128, 112 bits = "extended_squitter_other", "extended squitter, not from a transponder",
     when "downlink format 18, 112 bits",
     template 18 << 107;
     1..=5 downlink_format: Number<5>, "Downlink format 18", "H1 CF";
     6..=8 control_field: ControlField => "control_field", "What kind of message, and whose address", "CF AX memory";
-    9..=32 address: Address, "Address, in clear", "CF";
+    9..=32 address: Address, "Address, in the clear", "CF";
     33..=88 message_field: Number<56>, "Message field (ME)", "CF H1";
-    89..=112 parity_overlay: Overlay, "Parity, nothing laid over it", "A4-19 H8";
+    89..=112 parity_overlay: Overlay, "Parity, nothing XORed onto it", "A4-19 H8";
     derived [ADDRESS_KIND]
 }
 
@@ -116,7 +116,7 @@ table! {
     when "downlink format 19, 112 bits",
     template 19 << 107;
     1..=5 downlink_format: Number<5>, "Downlink format 19", "HI memory";
-    6..=8 application_field: ApplicationField => "application_field", "0: the rest is laid out as in format 17", "memory";
+    6..=8 application_field: ApplicationField => "application_field", "0: the other bits are laid out as in format 17", "memory";
     9..=32 data_9_32: Number<24>, "As received; the address where the application field is 0", "memory";
     33..=88 message_field: Number<56>, "As received", "memory";
     89..=112 parity_overlay: Overlay, "Parity", "memory";
@@ -129,7 +129,7 @@ table! {
     template 20 << 107;
     1..=5 downlink_format: Number<5>, "Downlink format 20", "HM5";
     6..=8 flight_status: FlightStatus => "flight_status", "Alert, ident, airborne or on the ground", "HM3 HM5";
-    9..=13 downlink_request: DownlinkRequest => "downlink_request", "What the transponder wants to send", "HM3 memory";
+    9..=13 downlink_request: DownlinkRequest => "downlink_request", "What the transponder has to send", "HM3 memory";
     14..=17 interrogator_identifier: Number<4> => "interrogator_identifier", "Who holds the reservation", "HM3";
     18..=19 reservation: ReservationKind => "reservation", "What is reserved", "HM3";
     20..=32 altitude: Altitude13 => "pressure_altitude_ft", "Pressure altitude", "HM3 HM5";
@@ -144,7 +144,7 @@ table! {
     template 21 << 107;
     1..=5 downlink_format: Number<5>, "Downlink format 21", "HM5";
     6..=8 flight_status: FlightStatus => "flight_status", "Alert, ident, airborne or on the ground", "HM3 HM5";
-    9..=13 downlink_request: DownlinkRequest => "downlink_request", "What the transponder wants to send", "HM3 memory";
+    9..=13 downlink_request: DownlinkRequest => "downlink_request", "What the transponder has to send", "HM3 memory";
     14..=17 interrogator_identifier: Number<4> => "interrogator_identifier", "Who holds the reservation", "HM3";
     18..=19 reservation: ReservationKind => "reservation", "What is reserved", "HM3";
     20..=32 mode_a: ModeA => "mode_a_code", "Mode A code", "HM3 HM5";
@@ -203,9 +203,9 @@ const ADDRESS_KIND: Derived = Derived::new(
             (2 | 3, Some(true)) => {
                 ("mode_a_and_track_file", "12 bits of Mode A code and a track file number of 12 bits")
             }
-            (5, Some(false)) => ("not_icao_address", "24-bit address that is no aircraft address"),
+            (5, Some(false)) => ("not_icao_address", "24-bit address that is not an aircraft address"),
             (5, Some(true)) => ("reserved", "reserved"),
-            (2 | 3 | 5 | 6, None) => return Some(Meaning::none("not told: no IMF, or its place is not settled")),
+            (2 | 3 | 5 | 6, None) => return Some(Meaning::none("not known: no IMF, or its place is not settled")),
             _ => return None,
         };
         Some(Meaning::new(Value::Word(name), text))

@@ -51,7 +51,7 @@ pub const PAYLOAD_OFFSET: u8 = 32;
 table! {
     /// A message field that is kept whole.
     WholePayload: u64, 56 bits = "payload", "payload, kept whole",
-    when "a message field whose layout is not told by the frame",
+    when "a message field whose layout the frame does not say",
     template 0;
     1..=28 data_1_28: Number<28>, "The payload as received, first half", "HM5";
     29..=56 data_29_56: Number<28>, "The payload as received, second half", "HM5";
@@ -170,11 +170,11 @@ pub struct Placed {
 /// How a frame says who sends it.
 #[derive(Clone, Copy)]
 enum Sender {
-    /// Address in clear, parity alone.
+    /// Address in the clear, parity alone.
     HeardAddresses,
     /// The same where the application field is 0.
     InClearForApplication0,
-    /// Address in clear, parity overlaid with the interrogator's code.
+    /// Address in the clear, parity overlaid with the interrogator's code.
     ToInterrogator,
     /// Parity overlaid with the address.
     Overlaid,
@@ -241,7 +241,7 @@ fn pair(frame: &Frame) -> Option<&'static Pair> {
     if frame.length() == 112 { Pair::of(frame.first_octet()) } else { None }
 }
 
-/// What the last 24 bits of a frame say, and the aircraft address: in clear, or recovered from address/parity.
+/// What the last 24 bits of a frame say, and the aircraft address: in the clear, or recovered from address/parity.
 ///
 /// ```
 /// use squitterlab::downlink::{Parity, sender};
@@ -398,7 +398,7 @@ impl Decoded {
         pair(&self.frame)
     }
 
-    /// Reads a squitter in the version that is in force for its sender; none while that is unknown. Other frames stay
+    /// Reads a squitter in the version that is in force for its sender; `None` while that is unknown. Other frames stay
     /// as they are.
     ///
     /// ```
@@ -563,7 +563,7 @@ impl Decoded {
         sender_by(&self.frame, self.overlay).0
     }
 
-    /// The aircraft address: in clear, or recovered from address/parity.
+    /// The aircraft address: in the clear, or recovered from address/parity.
     ///
     /// ```
     /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();
@@ -573,7 +573,7 @@ impl Decoded {
         sender_by(&self.frame, self.overlay).1
     }
 
-    /// Whether the frame proves its address: in clear, parity without overlay.
+    /// Whether the frame proves its address: in the clear, parity without overlay.
     ///
     /// ```
     /// let decoded = "8D4840D6202CC371C32CE0576098".parse::<squitterlab::Frame>().unwrap().decode();

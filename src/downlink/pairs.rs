@@ -23,7 +23,7 @@ pub(super) enum Recognised {
     AsSquitter,
     /// By its own bits and the version in force.
     By(fn(u64, Option<Version>) -> &'static Table),
-    /// By the register that was asked for, which the frame does not say.
+    /// By the register that was requested, which the frame does not say.
     ByRegister,
 }
 
@@ -261,7 +261,7 @@ impl Pair {
 }
 
 /// Every envelope with every payload that it may have, each once; with none for a format that has no payload. An
-/// envelope whose payload is known by nothing else stands for itself too.
+/// envelope whose payload is known by nothing else is built alone too.
 pub(crate) fn combinations() -> impl Iterator<Item = (&'static Table, Option<&'static Pair>, Option<&'static Table>)> {
     let within = PAIRS.iter().enumerate().flat_map(|(at, pair)| {
         let before = move |table: &Table| {

@@ -13,10 +13,10 @@ pub struct Repair {
 }
 
 /// Every frame that one flipped bit away has a parity that holds, or else two bits; those without an interrogator's
-/// code laid over the parity come first. None where the parity holds, or no such frame is that near.
+/// code XORed onto the parity come first. Empty if the parity holds, or no such frame is that near.
 ///
-/// A frame that carries its address in the parity has none that could be bad, but it may be one that was sent in clear,
-/// with a flipped bit in its format. Two frames in clear differ in at least six bits (computed), so that an extended
+/// A frame that carries its address in the parity has none that could be bad, but it may be one that was sent in the clear,
+/// with a flipped bit in its format. Two frames in the clear differ in at least six bits (computed), so that an extended
 /// squitter has at most one explanation; an all-call reply, which may carry any of 78 interrogator codes, can have many.
 ///
 /// ```
@@ -58,7 +58,7 @@ fn flipped(frame: &Frame, bits: &[u8]) -> Frame {
     Frame::from_pattern(bits.iter().fold(frame.pattern(), |pattern, bit| pattern ^ 1 << (length - bit)), length)
 }
 
-/// What each bit alone lays over the parity of a frame of this length.
+/// What each bit alone changes in the parity of a frame of this length.
 fn overlays(length: u8) -> Vec<u32> {
     let mut overlays: Vec<u32> =
         (1..=length - PARITY_BITS).map(|bit| Frame::from_pattern(1 << (length - bit), length).overlay()).collect();

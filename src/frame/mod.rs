@@ -99,7 +99,7 @@ pub enum FrameError {
         /// How many digits there were.
         digits: usize,
     },
-    /// A character that is no hexadecimal digit.
+    /// A character that is not a hexadecimal digit.
     #[error("character {at} is {found:?}; a frame has only the digits 0-9 and A-F")]
     Digit {
         /// Its place, from 1.
@@ -226,7 +226,7 @@ impl Frame {
         Self { first, last: u64::from_be_bytes([g, h, i, j, k, l, m, n]) }
     }
 
-    /// The frame whose bits stand in the low end of a word; `length` of 112 makes a long frame, anything else a short one.
+    /// The frame whose bits are in the low end of a word; `length` of 112 makes a long frame, anything else a short one.
     ///
     /// ```
     /// use squitterlab::Frame;
@@ -407,7 +407,7 @@ impl Frame {
         if self.is_long() { (self.pattern() >> PARITY_BITS) as u64 & ((1 << 56) - 1) } else { 0 }
     }
 
-    /// Bits 9 to 32: the address announced, where the format has one in clear.
+    /// Bits 9 to 32: the address announced, where the format has one in the clear.
     ///
     /// ```
     /// let frame: squitterlab::Frame = "8D4840D6202CC371C32CE0576098".parse().unwrap();

@@ -44,7 +44,7 @@ pub fn parity_of(data: &[u8]) -> u32 {
     }
 }
 
-/// The parity of what stands behind the leading zeros: they leave a register that starts at zero alone, and sixteen octets
+/// The parity of what comes after the leading zeros: they leave a register that starts at zero alone, and sixteen octets
 /// are one step of the table.
 #[inline]
 pub(super) fn of_block(padded: [u8; 16]) -> u32 {

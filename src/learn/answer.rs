@@ -4,7 +4,7 @@ use crate::code::{decimals, spaced};
 use crate::downlink::Decoded;
 use crate::frame::Frame;
 
-/// What an exercise wants.
+/// What an exercise asks for.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Answer {
     /// A number with its unit; `near` is how far off it may be.
@@ -60,7 +60,7 @@ const UNITS: &[Unit] = &[
     ("deg", &["deg", "degrees", "°"], &[("rad", 0.017_453_292_5)]),
 ];
 
-/// A number as people write it, and what stands behind it.
+/// A number as people write it, and what follows it.
 fn number(text: &str) -> Option<(f64, String)> {
     let text = text.trim().replace('−', "-");
     let end = text.find(|c: char| !(c.is_ascii_digit() || "+-., _'\u{a0}\u{202f}".contains(c))).unwrap_or(text.len());

@@ -43,7 +43,7 @@ pub struct Exercise {
     pub level: u8,
     /// Its kind.
     pub kind: &'static str,
-    /// What is asked.
+    /// The question.
     pub task: String,
     /// What is given, a line each: frames, tables.
     pub given: Vec<String>,
@@ -509,7 +509,7 @@ fn write_code(random: &mut Random) -> Option<Exercise> {
             vec![
                 (
                     Answer::Bits { code: digits >> 6 << 7 | digits & 0x3F, width: 13 },
-                    "the digits stand in a row; on the air they are interleaved".to_owned(),
+                    "the digits are side by side; on the air they are interleaved".to_owned(),
                 ),
                 (
                     Answer::Bits { code: backwards.bits(), width: 13 },
@@ -567,7 +567,10 @@ fn write_altitude(random: &mut Random) -> Option<Exercise> {
             vec![
                 (bits(steps << 1 | 1), "Q is the eighth bit of twelve, not the last".to_owned()),
                 (bits(steps), "Q is missing: a 1 goes in as the eighth bit".to_owned()),
-                (bits(grey.bits()), "that is the 100-ft grey code; here steps of 25 ft are asked".to_owned()),
+                (
+                    bits(grey.bits()),
+                    "that is the 100-ft grey code; here the code with steps of 25 ft is wanted".to_owned(),
+                ),
             ],
         ),
         solution: titled("altitude", code.steps_to(&altitude.to_string(), Version::Two)),
@@ -727,7 +730,7 @@ fn write_vertical_rate(random: &mut Random) -> Option<Exercise> {
                 (bits(sign ^ 1 << 9 | n), "the sign bit is 0 for up and 1 for down".to_owned()),
                 (
                     bits((1024 - (n - 1)) & 0x3FF),
-                    "that is two's complement; here a sign bit stands before the magnitude".to_owned(),
+                    "that is two's complement; here a sign bit comes before the magnitude".to_owned(),
                 ),
             ],
         ),
@@ -972,7 +975,7 @@ fn find_register(random: &mut Random) -> Option<Exercise> {
     Some(Exercise {
         given: vec![frame.to_string()],
         hints: vec![
-            "a status bit of 0 requires zeros behind it; register 2,0 begins with 00100000".to_owned(),
+            "a status bit of 0 requires zeros after it; register 2,0 begins with 00100000".to_owned(),
             format!("the 56 bits are {:014X}", frame.message_field()),
         ],
         slips: slips(&answer, others),

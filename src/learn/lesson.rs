@@ -145,7 +145,7 @@ pub const LESSONS: &[Lesson] = &[
         idea: &[
             "A receiver writes a frame down in hexadecimal digits. Each digit is four bits with the weights 8, 4, 2 and 1; two digits are an octet. A long frame has 112 bits and 28 digits, a short one 56 bits and 14 digits.",
             "Bits are counted from 1, the first on the air. Digit n holds the bits 4n - 3 to 4n, and octet n the bits 8n - 7 to 8n: bit 33 is the first bit of digit 9 and of octet 5.",
-            "To read a field, write its digits as bits, take the bits of the field, and read them as one number: the last bit is worth 1, and each bit before it twice as much as the one behind it.",
+            "To read a field, write its digits as bits, take the bits of the field, and read them as one number: the last bit is worth 1, and each bit before it twice as much as the one after it.",
             "To write a number as bits, go through the weights from the greatest: where the weight fits into what is left, write 1 and take it off; where it does not fit, write 0. Zeros at the start belong to the field.",
         ],
         terms: &["bit", "frame", "hexadecimal", "octet"],
@@ -201,7 +201,7 @@ pub const LESSONS: &[Lesson] = &[
                     ],
                 },
                 Worked {
-                    title: "the first octet of the message: type code 4, and 1 behind it".to_owned(),
+                    title: "the first octet of the message: type code 4, and 1 after it".to_owned(),
                     steps: vec![bits_step(4, 5), bits_step(1, 3), octet_step(&frame, Span::new(33, 40))],
                 },
             ]
@@ -250,7 +250,7 @@ pub const LESSONS: &[Lesson] = &[
         question: "How does a frame spell a name, and how the four digits of a code?",
         idea: &[
             "The identification is eight characters of six bits: 1 to 26 are A to Z, 48 to 57 the digits 0 to 9, and 32 is the space that fills the end.",
-            "The emitter category is said in two fields. The type code is the letter, 4 for A, 3 for B, 2 for C and 1 for D, and the three bits behind it are the number.",
+            "The emitter category is said in two fields. The type code is the letter, 4 for A, 3 for B, 2 for C and 1 for D, and the three bits after it are the number.",
             "A Mode A code is four octal digits, A, B, C and D, of three bits each: 4, 2 and 1. In a reply the twelve bits are interleaved, C1 A1 C2 A2 C4 A4 X B1 D1 B2 D2 B4 D4, in an order that is older than the messages; X is 0. To read it, collect A4 A2 A1 for the first digit, and so on.",
         ],
         terms: &["emitter category", "Mode A code"],
@@ -289,7 +289,7 @@ pub const LESSONS: &[Lesson] = &[
             "Frames carry the pressure altitude in one of two ways, and the Q bit says which. Q = 1: the other eleven bits count steps of 25 ft from -1000 ft. Q = 0: the bits are those of eleven wires.",
             "An encoder with wires grounds some of eleven lines, and a grounded line is a 1. Their code is a grey code: from one step of 100 ft to the next a single wire changes, so that a reading between two steps is never far off. D, A and B count five-hundreds; C1, C2 and C4 the hundreds within them, forwards in an even five-hundred and backwards in an odd one.",
             "A squitter has twelve bits, C1 A1 C2 A2 C4 A4 B1 Q B2 D2 B4 D4. A reply has thirteen: M, which is 0 for feet, is between A4 and B1. Twelve zeros are \"no data\".",
-            "A wire that is open, or grounded all the time, turns the altitude into that of another pattern. To find it, write down the wires of the altitude that is right and those of the altitude that is shown: the one that differs is the wire.",
+            "A wire that is open, or grounded all the time, turns the altitude into that of another pattern. To find it, write down the wires of the right altitude and those of the altitude that is shown: the one that differs is the wire.",
         ],
         terms: &["pressure altitude", "Q bit", "grey code", "xor"],
         picture: staircase,
@@ -339,7 +339,7 @@ pub const LESSONS: &[Lesson] = &[
         question: "How do two times 17 bits say a place to 5 m?",
         idea: &[
             "They do not: they say a place within a cell. This is compact position reporting, CPR. The even grid has 60 latitude cells around the globe and the odd one 59, so the same place has another number in each, and the two numbers together say which cell it is. Frame bit 54 says which grid a frame is in: 0 even, 1 odd.",
-            "Cells of longitude grow fewer towards the poles, so that all are about as wide. Their number is NL; it changes at the transition latitudes, and a pair of frames that lies on both sides of one is of no use.",
+            "Cells of longitude grow fewer towards the poles, so that all are about as wide. Their number is NL; it changes at the transition latitudes, and a pair of frames on both sides of one cannot be used.",
             "In the formulas, floor is the whole number at or below: floor(-12.4) is -13. And a mod b is what is left after taking whole b's off, from 0 up: -15 mod 22 is 7. A latitude of 270 or more is in the south: take 360 off. A longitude of 180 or more is in the west: take 360 off it too.",
             "One frame is enough where a place nearby is known: within half a cell of it there is one answer only. On the ground the cells are a quarter as large, so that a pair leaves two latitudes and four longitudes, and a place nearby chooses among them.",
         ],
@@ -589,7 +589,7 @@ impl Lesson {
         self.frames.first().map_or_else(|| Frame::from_pattern(0, 112), Real::frame)
     }
 
-    /// What stands above its frames.
+    /// What is printed above its frames.
     pub fn frames_title(&self) -> &'static str {
         if self.frames.len() == 1 {
             "In a real frame (invented aircraft)"

@@ -27,7 +27,7 @@ table! {
     26..=26 not_right: Flag, "Complement: do not turn right", "HM6 AX";
     27..=27 advisory_terminated: Flag => "advisory_terminated", "The advisory has ended; the broadcast goes on for some seconds", "D166 HM4 AX";
     28..=28 multiple_threats: Flag => "multiple_threats", "Two or more threats", "HM4 HM6 AX";
-    29..=30 threat_kind: ThreatKind => "threat_kind", "How the threat is told", "HM6 AX";
+    29..=30 threat_kind: ThreatKind => "threat_kind", "How the threat is identified", "HM6 AX";
     31..=56 threat_identity: Number<26>, "The threat: by kind 24 bits of address, or altitude, range and bearing", "HM6 AX";
     derived [ADVISORY, COMPLEMENTS, THREAT_ADDRESS, THREAT_ALTITUDE, THREAT_RANGE, THREAT_BEARING]
 }

@@ -173,7 +173,7 @@ const NUCP: Derived =
 
 const NIC: Derived = Derived::new(
     "nic",
-    "Navigation integrity category, where it does not hang on supplement A of the operational status",
+    "Navigation integrity category, where it does not depend on supplement A of the operational status",
     MeaningKind::Integer,
     |pattern, version| {
         let message = read(pattern);
@@ -186,7 +186,7 @@ const NIC: Derived = Derived::new(
 /// The same for a ground station's message, in which bit 8 has another use.
 pub(super) const NIC_WITHOUT_B: Derived = Derived::new(
     "nic",
-    "Navigation integrity category, where it does not hang on a supplement",
+    "Navigation integrity category, where it does not depend on a supplement",
     MeaningKind::Integer,
     |pattern, version| position::integrity(read(pattern).type_code, None, version),
 )

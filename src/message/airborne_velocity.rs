@@ -212,7 +212,7 @@ impl AirborneVelocityGround {
         Speed::step_kt(self.subtype.bits() as u8)
     }
 
-    /// East and north components in knots; none where one of them is not given or beyond the scale.
+    /// East and north components in knots; `None` if one of them is not given or beyond the scale.
     ///
     /// ```
     /// use squitterlab::message::AirborneVelocityGround;
@@ -294,7 +294,7 @@ fn component_steps(sign: Sign, speed: Speed, step: u16, words: [&str; 2]) -> Vec
     ]
 }
 
-/// The scale of a speed with steps of so many knots.
+/// The scale of a speed with steps of this many knots.
 const fn speed_scale(step: u16) -> Linear {
     Linear::from_one(step as f64, " kt")
 }
@@ -406,7 +406,7 @@ fn write_speed_and_track(wanted: &Wanted<'_>, pattern: u128) -> Result<u128, Cod
 /// The highest speed that a step of 1 kt can say.
 const TOP_KT: f64 = 1021.5;
 
-/// Takes the subtype that can say the speed, unless another was asked for.
+/// Takes the subtype that can say the speed, unless the caller named another.
 fn supersonic(wanted: &Wanted<'_>, message: AirborneVelocityGround, knots: f64) -> AirborneVelocityGround {
     if wanted.get("subtype").is_none() && knots >= TOP_KT {
         AirborneVelocityGround { subtype: Number::from_bits(2), ..message }

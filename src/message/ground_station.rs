@@ -100,8 +100,8 @@ pub(crate) fn fine(bits: u64, _version: Option<Version>) -> &'static Table {
     }
 }
 
-/// The IMF of a message that is read with this table, in this version; none where the message has none, or where its
-/// place is not settled.
+/// The IMF of a message that is read with this table, in this version; `None` if the message has none, or its place
+/// is not settled.
 pub(crate) fn imf(table: &Table, bits: u64, version: Version) -> Option<bool> {
     let fields = table.fields(bits.into(), version);
     fields.iter().find(|(name, _)| *name == "imf").map(|(_, meaning)| meaning.value == crate::code::Value::Integer(1))

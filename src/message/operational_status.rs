@@ -136,7 +136,7 @@ table! {
 }
 
 table! {
-    /// Version 0: type code 31, subtype 0. It stands in the standard; installations of version 0 did not send it.
+    /// Version 0: type code 31, subtype 0. It is in the standard; installations of version 0 did not send it.
     OperationalStatusVersion0: u64, 56 bits = "operational_status", "operational status, version 0",
     when "type code 31, subtype 0, version 0",
     in version Version::Zero, template 31 << 51;
@@ -156,7 +156,7 @@ table! {
 
 table! {
     /// Airborne, version 3: type code 31, subtype 0. What public text says of version 3, and the fields of version 2 that
-    /// it keeps; what may have another meaning stands as received.
+    /// it keeps; what may have another meaning is kept as received.
     OperationalStatusAirborneVersion3: u64, 56 bits = "operational_status", "operational status, airborne, version 3",
     when "type code 31, subtype 0, version 3",
     in version Version::Three, template 31 << 51 | 3 << 13;

@@ -7,7 +7,7 @@ use crate::code::{
     position_uncertainty, vertical_protection_limit,
 };
 
-/// What a position message says of its integrity, as far as it does not hang on what another message says.
+/// What a position message says of its integrity, as far as it does not depend on what another message says.
 pub(super) fn integrity(type_code: TypeCode, supplement_b: Option<u8>, version: Version) -> Option<Meaning> {
     let (nic, _) = navigation_integrity(type_code.number(), None, supplement_b, None, version)?;
     // The supplement stands above the type code: 0, 1, or 2 where it is not known.

@@ -128,7 +128,7 @@ const NUCP: Derived =
 
 const NIC: Derived = Derived::new(
     "nic",
-    "Navigation integrity category, where it does not hang on the supplements of the operational status",
+    "Navigation integrity category, where it does not depend on the supplements of the operational status",
     MeaningKind::Integer,
     |pattern, version| position::integrity(read(pattern).type_code, None, version),
 )

@@ -17,7 +17,7 @@ table! {
     8..=9 vertical_source: VerticalSource => "vertical_source", "Where the target altitude comes from", "D320";
     10..=10 target_altitude_type: TargetAltitudeType => "target_altitude_type", "What the target altitude counts from", "D320";
     11..=11 backward_compatibility: Flag => "backward_compatibility", "Zero: laid out as version 1 says", "D174";
-    12..=13 altitude_capability: AltitudeCapability => "altitude_capability", "Which target altitudes can be told", "D148";
+    12..=13 altitude_capability: AltitudeCapability => "altitude_capability", "Which target altitudes can be reported", "D148";
     14..=15 vertical_mode: TargetMode => "vertical_mode", "How far it is with the target altitude", "D148 D321";
     16..=25 target_altitude: Number<10>, "Target altitude", "D149 D321";
     26..=27 horizontal_source: HorizontalSource => "horizontal_source", "Where the target heading or track comes from", "D149 memory";

@@ -1,5 +1,5 @@
 //! TIS-B velocity: type code 19 in format 18, control fields 2 and 5. Bit 36 says which of two layouts the last ten bits
-//! have (IMF and accuracy Doc 9871 draft, pages 179 and 185; the rest of what differs from ADS-B from memory).
+//! have (IMF and accuracy Doc 9871 draft, pages 179 and 185; what else differs from ADS-B from memory).
 
 use super::airborne_velocity::{AIRSPEED, EAST, GROUND_SPEED, HEADING, NORTH, TRACK, difference, vertical_rate};
 use super::{AirborneVelocityAir, AirborneVelocityGround};
@@ -9,7 +9,7 @@ use crate::code::{
     VerticalRate,
 };
 
-/// What the four tables have in common, around how the velocity is told and what the last ten bits hold.
+/// What the four tables have in common, around how the velocity is given and what the last ten bits hold.
 macro_rules! tis_b_velocity {
     (
         $(#[$doc:meta])* $name:ident = $title:literal, when $applies:literal, template $template:expr;

@@ -86,7 +86,7 @@ pub(super) fn velocity(
     Ok(message)
 }
 
-/// Register 5,0, as far as the flight says what stands in it.
+/// Register 5,0, as far as the flight says what is in it.
 pub(super) fn track_and_turn(motion: &Kinematics) -> TrackAndTurn {
     let mut register = TrackAndTurn::from_bits(0);
     if let Some(track) = motion.track_deg {

@@ -78,7 +78,7 @@ impl When {
     }
 }
 
-/// How an observed value is held against the one that the install decides.
+/// How an observed value is compared with the one that the install decides.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Rule {
     /// It must be equal.
@@ -87,7 +87,7 @@ pub enum Rule {
     Quality,
     /// A state that comes and goes: claimed where the install lacks it is wrong, absent is the crew's or the source's doing.
     State,
-    /// It is used when the crew wants it, and never differs.
+    /// The crew decides when it is used, so it never differs.
     WhenUsed,
 }
 
@@ -132,7 +132,7 @@ pub struct Decision {
     pub meaning: fn(u64, Version) -> Meaning,
     /// The version of the standard that it says it in.
     pub version: Version,
-    /// How an observed code is held against it.
+    /// How an observed code is compared with it.
     pub rule: Rule,
     /// Whether its meaning depends on the version in force.
     pub by_version: bool,
@@ -201,7 +201,7 @@ pub struct Emission {
     pub decisions: Vec<Decision>,
     /// Fields that the install presets and the crew uses or not: shown, never decided.
     pub used: Vec<Decision>,
-    /// Whether the address stands in the parity, and so is decided beside the data bits.
+    /// Whether the address is in the parity, and so is decided beside the data bits.
     pub address_in_parity: bool,
     /// The request that it answers, if it is not a squitter.
     pub reply_to: Option<&'static str>,
@@ -238,7 +238,7 @@ impl Emission {
         self.decisions.iter().fold(0, |mask, decision| mask | decision.span.mask(length))
     }
 
-    /// The same as so many hexadecimal digits as the frame has.
+    /// The same as hexadecimal digits, as many as the frame has.
     ///
     /// ```
     /// use squitterlab::{Profile, onair::{Flight, emissions}};

@@ -60,8 +60,8 @@ impl Stream {
     }
 }
 
-/// What one state sends in a rhythm of its own. A position of type code 0 stands in the place of the position that there is
-/// none of.
+/// What one state sends in a rhythm of its own. Without a position, type code 0 is sent in its place.
+///
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct SquitterKind {
     /// What goes out.
@@ -277,7 +277,7 @@ pub fn intervals_of(stream: Stream, airborne: bool, before_version_2: bool) -> V
     found
 }
 
-/// The line that holds; none where nothing of this kind goes out.
+/// The line that holds; `None` if nothing of this kind goes out.
 pub fn interval_of(stream: Stream, now: &Condition) -> Option<&'static Interval> {
     INTERVALS.iter().find(|interval| interval.stream == stream && (interval.holds)(now))
 }

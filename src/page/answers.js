@@ -1,6 +1,6 @@
 // Who answers: the program on this machine, over HTTP. The lab in one file has another file in this place.
 
-/** This many times a question is asked again where the program was too busy for it. */
+/** This many times a question is repeated where the program was too busy for it. */
 const AGAIN = 4;
 const BUSY = [408, 503];
 

@@ -15,8 +15,8 @@ export async function ask(what, request, { files, progress, signal } = {}) {
 }
 
 /**
- * Shows an answer, or why there is none; later answers overtake earlier ones. `stale` is told when what is shown is no
- * longer the answer to what is asked, so that it is never taken for it.
+ * Shows an answer, or why there is none; later answers overtake earlier ones. `stale` is called when what is shown is no
+ * longer the answer to the question, so that it is never taken for it.
  */
 export function latest(trouble, stale = () => {}) {
   let turn = 0;
@@ -52,7 +52,7 @@ export function element(name, attributes = {}, ...children) {
   return made;
 }
 
-/** Rule sets to be ticked; gives what asks for those that are. None ticked is no regulator's rules. */
+/** Rule sets to be ticked; gives what asks for those that are. None ticked means no regulator's rules. */
 export function ruleBoxes(into, begun) {
   into.append(...begun.rules.filter((each) => each.name !== "none").map((each) => element("label", { class: "tick" },
     element("input", { type: "checkbox", value: each.name }), each.title)));

@@ -36,7 +36,7 @@ export function bits(page) {
     version: by("bits-version").value, reference: by("bits-reference").value, register: by("bits-register").value,
   });
 
-  /** Shows a frame. `before` is the one that the change is told against. */
+  /** Shows a frame. `before` is the one that the change is compared with. */
   function explain(change, { pasted = false, before = "", focus = null } = {}) {
     if (change.frame !== undefined) frame = change.frame;
     return show(() => ask("bits", { frame, ...reading(), before, ...change }), (answer) => {
@@ -159,7 +159,7 @@ export function bits(page) {
     to.focus();
   });
 
-  /** The bit that stands in the line above or below, as it looks. */
+  /** The bit in the line above or below, as it looks. */
   function across(all, from, way) {
     const here = from.getBoundingClientRect();
     const lines = all.map((each) => ({ each, box: each.getBoundingClientRect() }))

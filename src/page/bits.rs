@@ -43,7 +43,7 @@ pub fn place(request: &Value, key: &str) -> Result<Option<Position>, Refusal> {
     })
 }
 
-/// The frame with parity that fits: laid over with the overlay that it had before bits were changed, where its format
+/// The frame with parity that fits: XORed with the overlay that it had before bits were changed, where its format
 /// allows one, else plain.
 fn with_right_parity(frame: Frame, before: u32) -> Frame {
     let kept = frame.with_overlay(before);
@@ -112,7 +112,7 @@ fn read(frame: Frame, request: &Value) -> Result<Decoded, Refusal> {
     }
 }
 
-/// A frame to look at, after what is asked to be done to it; `before` is the one that it is told against.
+/// A frame to look at, after the requested changes; `before` is the frame that the change is compared with.
 pub fn explain(request: &Value) -> Result<Value, Refusal> {
     let version = version(request)?;
     let set_parity = overlay(request)?;

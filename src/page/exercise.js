@@ -4,7 +4,7 @@ import { ask, draw, element, latest } from "./ask.js";
 
 let made = 0;
 
-/** Puts an exercise into a place; `wanted` is its seed, level and kind, and `done` is told the points, once. */
+/** Puts an exercise into a place; `wanted` is its seed, level and kind, and `done` is called with the points, once. */
 export async function exercise(place, wanted, done = () => {}) {
   const given = await ask("exercise", wanted);
   const [task, hints, solution] = [element("div", { class: "task" }), element("ol", { class: "hints" }), element("div", { class: "solution" })];

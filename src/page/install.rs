@@ -17,7 +17,7 @@ pub fn rule_names() -> Value {
     rule_sets().iter().map(|set| json!({"name": set.name, "title": set.title})).collect()
 }
 
-/// What of the aircraft is no identity.
+/// The settings of the aircraft that are not its identity.
 const AIRFRAME: &[SettingId] = &[
     SettingId::Kind,
     SettingId::MaximumTakeOffWeight,

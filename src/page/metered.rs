@@ -7,7 +7,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::task::{Context, Poll, ready};
 
-/// More than this before the next part or piece is no head of a part.
+/// More than this before the next part or piece is not a head of a part.
 const MOST: usize = 1 << 20;
 
 /// How much of a body was read since its reader last got somewhere.

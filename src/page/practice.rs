@@ -21,7 +21,7 @@ pub fn kinds(_: &Value) -> Result<Value, Refusal> {
     Ok(json!({"levels": levels, "invented": INVENTED}))
 }
 
-/// Seed, level and kind of what is asked for.
+/// Seed, level and kind of the wanted exercise.
 struct Wanted<'a> {
     seed: u64,
     level: Option<u8>,

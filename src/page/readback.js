@@ -86,7 +86,7 @@ export function readback(page) {
         const said = element("p", { id: `${id}-said`, role: "status" });
         rows.set(line.key, { box, said });
         box.addEventListener("input", () => {
-          // The verdict of what stood here before is not that of what is typed now.
+          // The verdict of what was here before is not that of what is typed now.
           said.textContent = "";
           put(line.key, box.value);
           soon();
@@ -113,7 +113,7 @@ export function readback(page) {
     const [file] = event.target.files;
     event.target.value = "";
     if (!file) return;
-    if (Object.keys(values()).length && !await confirmed("Replace the values?", "The values that were typed here go.", [["yes", "Replace them"], ["", "Keep them"]])) return;
+    if (Object.keys(values()).length && !await confirmed("Replace the values?", "The values typed here are discarded.", [["yes", "Replace them"], ["", "Keep them"]])) return;
     await show(async () => ask("readback", question({ form: await file.text() })), (given) => {
       ({ address } = given);
       replace(given.values);
@@ -122,7 +122,7 @@ export function readback(page) {
     });
   });
   by("readback-clear").addEventListener("click", async () => {
-    if (!Object.keys(values()).length || !await confirmed("Clear all values?", "The values that were typed here go.", [["yes", "Clear them"], ["", "Keep them"]])) return;
+    if (!Object.keys(values()).length || !await confirmed("Clear all values?", "The values typed here are discarded.", [["yes", "Clear them"], ["", "Keep them"]])) return;
     replace({});
     built = "";
     now();

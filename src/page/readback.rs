@@ -14,7 +14,7 @@ use crate::profile::figures::FIGURES_SOURCE;
 use crate::profile::stops::stops;
 use serde_json::{Map, Value, json};
 
-/// What stands above the figures.
+/// What is printed above the figures.
 const FIGURES_TITLE: &str = "Figures of the test set, which no frame shows";
 /// The name of what was typed, in the record.
 const TYPED: &str = "form typed on the page";
@@ -83,7 +83,7 @@ pub fn show(request: &Value) -> Result<Value, Refusal> {
     Ok(answer)
 }
 
-/// The lines of the form as it is printed, each with what may be typed; what must be so before stands at its step.
+/// The lines of the form as it is printed, each with what may be typed; what must be so before is printed at its step.
 fn groups(install: &Install, all: &[ReadLine]) -> Vec<Value> {
     let line = |key: String, name: &str, given: &str, about: &str| json!({"key": key, "name": name, "given": given, "about": about});
     let head: Vec<Value> = HEAD.iter().map(|(key, given)| line((*key).to_owned(), key, given, "")).collect();

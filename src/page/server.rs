@@ -37,9 +37,9 @@ const PATIENCE: Duration = Duration::from_secs(20);
 /// How long what a refused caller still sends is read and dropped.
 const FAREWELL: Duration = Duration::from_secs(2);
 
-/// Connections at once. One more is told so.
+/// Connections at once. One more gets an answer that says so.
 const MOST_CONNECTIONS: usize = 256;
-/// Callers at once that are told that there are too many.
+/// Callers at once that get the answer that there are too many.
 const MOST_TURNED_AWAY: usize = 256;
 /// Questions that are read and answered at once; more wait.
 const MOST_QUESTIONS: usize = 32;

@@ -1,4 +1,4 @@
-// Verdict: captures go up as a stream, the answer comes back drawn, and is asked for anew when anything changes.
+// Verdict: captures go up as a stream, the answer comes back drawn, and is requested anew when anything changes.
 
 import { after, ask, by, draw, ruleBoxes } from "./ask.js";
 
@@ -100,7 +100,7 @@ export function verdict(page) {
     record.download = given.name;
   }
 
-  /** Compares again where what is shown is no longer what is asked. */
+  /** Compares again where what is shown no longer answers the question. */
   function check() {
     if (!files.length || running || wanted() === asked || trouble.textContent) return;
     if (size() > SMALL) isStale("The install, the rules or the captures were changed since: compare again.");
@@ -121,7 +121,7 @@ export function verdict(page) {
     for (const row of answer.querySelectorAll("tr[data-fate]")) row.hidden = fate !== "" && row.dataset.fate !== fate;
   }
 
-  views.install.watch(() => { if (files.length && asked && wanted() !== asked) { isStale("The install was changed since."); soon(); } });
+  views.install.watch(() => { if (files.length && asked && wanted() !== asked) { isStale("The install has changed."); soon(); } });
   by("verdict-form").addEventListener("submit", (event) => { event.preventDefault(); compare(); });
   by("verdict-rules").addEventListener("change", soon);
   by("verdict-fate").addEventListener("change", sift);

@@ -48,7 +48,7 @@ pub fn together(rules: &[&RuleSet]) -> RuleSet {
 const NO_RULES: &str = "none";
 
 /// Reads files one after the other into a comparison under each rule set; the last file that could not be read to its end
-/// is told with it.
+/// is named with it.
 struct Reading {
     fleets: Vec<Fleet>,
     captured: Vec<Captured>,

@@ -2,7 +2,7 @@
 
 import { ask, by, draw, ruleBoxes } from "./ask.js";
 
-/** How often it is asked how the lines stand. */
+/** How often the page asks for the state of the lines. */
 const EVERY = 1000;
 /** This many bytes of a file go in one question. */
 const PIECE = 1 << 18;
@@ -77,7 +77,7 @@ export function watch(page) {
 
   /** Gives octets to what is followed, which begins with the first. */
   async function give(octets, name) {
-    if (hasEnded) throw new Error("These lines have ended; press Begin anew for others.");
+    if (hasEnded) throw new Error("These lines have ended; press Start again for others.");
     if (id === null) {
       profile = install.text();
       note((await ask("watch", { profile, profile_name: install.name(), rules: rules(), name })).watch);
@@ -122,11 +122,11 @@ export function watch(page) {
   by("watch-files").addEventListener("change", (event) => { files([...event.target.files]); event.target.value = ""; });
   install.watch(() => {
     if (id && profile !== null && profile !== install.text()) {
-      trouble.textContent = "The install was changed since: these lines are still compared with the one before; press Begin anew for this one.";
+      trouble.textContent = "The install has changed: these lines are still compared with the one before; press Start again for this one.";
     }
   });
   by("watch-rules").addEventListener("change", () => {
-    if (id) trouble.textContent = "These lines are still compared under the rules before; press Begin anew for these.";
+    if (id) trouble.textContent = "These lines are still compared under the rules before; press Start again for these.";
   });
   by("watch-end").addEventListener("click", () => inTurn(async () => shown(await ask("watch", { watch: id, finish: true }))));
   by("watch-again").addEventListener("click", () => {

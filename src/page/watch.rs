@@ -178,7 +178,7 @@ impl Following {
 /// What the page follows.
 #[derive(Debug, Default)]
 pub struct Watches {
-    /// What the command was told to follow.
+    /// What the command follows.
     pub followed: Option<Watched>,
     /// Ids of another run of the program begin otherwise.
     run: String,
@@ -206,14 +206,16 @@ impl Watches {
         } else {
             let begun = self.begun.lock().unwrap_or_else(PoisonError::into_inner);
             let known = begun.1.iter().find(|(known, _)| known == id);
-            let gone =
-                || format!("these lines are not followed any more ({MOST_WATCHES} at once are the most); begin anew");
+            let gone = || format!("these lines are no longer followed (at most {MOST_WATCHES} at once); start again");
             (id.to_owned(), known.ok_or_else(gone)?.1.clone())
         };
         let given = text(request, "octets");
         if !given.is_empty() {
             if id.is_empty() {
-                return Err("these lines come from where the command was told; begin others with a profile".to_owned());
+                return Err(
+                    "these lines come from the file named to the command; to watch others, begin with a profile"
+                        .to_owned(),
+                );
             }
             let mut octets = vec![0; given.len() / 2];
             faster_hex::hex_decode(given.as_bytes(), &mut octets)

@@ -109,7 +109,7 @@ fn meant_text(out: &mut String, meant: &[Meant]) {
 fn undecided(readings: &[WrittenAddress], expected: Option<&Expected>) -> String {
     let words: Vec<&str> = readings.iter().map(|one| one.notation.word()).collect();
     let compare = if expected.is_some() { "" } else { ", or compare with --expected" };
-    let tells = if expected.is_some() { "what is expected does not tell which" } else { "nothing here tells which" };
+    let tells = if expected.is_some() { "what is expected does not say which" } else { "nothing here says which" };
     format!("these digits are {}, and {tells}; write {}: in front{compare}", words.join(" or "), words.join(": or "))
 }
 

@@ -1,6 +1,6 @@
 //! Altitude codes, wires, and what readings say of them; for people and for programs.
 
-use super::text::{folded, stop_lines};
+use super::text::{counted, folded, stop_lines};
 use crate::code::{
     Altitude12, Altitude13, AltitudePattern, Bits, CodeError, GREY_CODE_TOP_FT, Wire, Wires, number, spaced,
 };
@@ -96,7 +96,7 @@ impl Answer {
     /// From feet.
     ///
     /// # Errors
-    /// [`CodeError`] where it is no number, or outside the codes.
+    /// [`CodeError`] if it is not a number, or outside the codes.
     pub fn of_feet(given: &str) -> Result<Self, CodeError> {
         let feet = number(given)?;
         let wires = Wires::from_feet(feet)?;
@@ -306,7 +306,7 @@ fn fit_words(fit: &Fit, of: usize, ceiling: Ceiling) -> String {
     let alike = if fit.alike.is_empty() {
         String::new()
     } else {
-        format!("; no altitude up to {} tells it from: {}", ft(ceiling.ft()), listed(&fit.alike))
+        format!("; no altitude up to {} distinguishes it from: {}", ft(ceiling.ft()), listed(&fit.alike))
     };
     format!("{} ({} of {of} readings{alike})", fit.explanation, fit.readings)
 }
@@ -379,7 +379,7 @@ pub fn conclusion(readings: &[AltitudeReading], diagnosis: &Diagnosis) -> Vec<St
             } else if jump.is_none() && readings.iter().all(|reading| reading.reported_ft.is_some()) {
                 out.push(format!(
                     "Out of tolerance: {}. An error of calibration that changes slowly with altitude explains every \
-                     reading too; a reading 100 ft further up or down tells it from a fault of the wires.",
+                     reading too; a reading 100 ft further up or down distinguishes it from a fault of the wires.",
                     off(readings)
                 ));
             } else {
@@ -417,10 +417,7 @@ fn still_unseen(diagnosis: &Diagnosis, ceiling: Ceiling) -> String {
         let none = "No fault of one or two wires that shows at or below";
         return folded("", 0, &format!("{none} {} would give these readings.", ft(ceiling.ft())));
     };
-    let faults = match unseen.faults {
-        1 => "1 fault of one or two wires".to_owned(),
-        count => format!("{count} faults of one or two wires"),
-    };
+    let faults = format!("{} of one or two wires", counted(unseen.faults, "fault"));
     let shows = if shows == unseen.faults { "each".to_owned() } else { format!("{shows} of them") };
     if diagnosis.needs == Needs::Calibration {
         let lead = "next altitude to read, if the wires are in doubt: ";

@@ -12,10 +12,10 @@ use std::fmt::Write;
 
 /// Width of the comments.
 const WIDTH: usize = 100;
-/// At most this many values of one setting are told; what varies may have hundreds.
+/// At most this many values of one setting are named; what varies may have hundreds.
 const MOST_VALUES: usize = 4;
 
-/// Values that read the same are told together.
+/// Values that read the same are counted together.
 struct SeenMeaning<'a> {
     field: &'a str,
     code: u64,

@@ -60,7 +60,7 @@ pub const TERMS: &[Term] = &[
     term(
         "emitter category",
         &["category"],
-        "What sort of aircraft or object it is, as a letter and a number: A1 is light, below 15 500 lb. The letter is in the type code, 4 for A down to 1 for D, and the number in the three bits behind it.",
+        "What sort of aircraft or object it is, as a letter and a number: A1 is light, below 15 500 lb. The letter is in the type code, 4 for A down to 1 for D, and the number in the three bits after it.",
     ),
     term(
         "even and odd",
@@ -157,7 +157,7 @@ pub const TERMS: &[Term] = &[
     term(
         "squitter",
         &[],
-        "A frame that a transponder sends by itself, at intervals that vary a little so that two aircraft do not collide for ever. The short one is an all-call reply, the extended one carries a message.",
+        "A frame that a transponder sends by itself, at intervals that vary a little so that two aircraft do not collide again and again. The short one is an all-call reply, the extended one carries a message.",
     ),
     term(
         "transponder",

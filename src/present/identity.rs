@@ -103,7 +103,7 @@ impl IdentitySheet {
         let second = match (before.second_transponder.get(), after.second_transponder.get()) {
             (_, Some(true)) | (Some(true), None) => "a second unit is fitted: enter it there too, and test each alone",
             (_, Some(false)) | (Some(false), None) => "the profile says that there is no second unit",
-            _ => "look whether a second unit is fitted; it has the same address, and each is tested alone",
+            _ => "check whether a second unit is fitted; it has the same address, and each is tested alone",
         };
         add(
             "Second transponder: 24-bit address",
@@ -134,7 +134,7 @@ impl IdentitySheet {
                 address(profile, bits)
             },
             "where it is coded with the aircraft's address: message bits 44 to 67 hold it (Cospas-Sarsat, serial user \
-             protocol with 24-bit address); have it coded anew and its registration changed"
+             protocol with 24-bit address); have it recoded and its registration changed"
                 .to_owned(),
         );
         add(

@@ -147,7 +147,7 @@ fn entry(name: &str, value: &(impl Serialize + ?Sized), out: &mut Vec<u8>) {
     out.push(b',');
 }
 
-/// Writes what stands before the fields.
+/// Writes what comes before the fields.
 fn write_envelope(place: &Place<'_>, decoded: &Decoded, observation: &Observation, out: &mut Vec<u8>) {
     if let Some(file) = place.file {
         out.extend_from_slice(b"\"file\":");

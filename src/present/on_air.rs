@@ -3,7 +3,7 @@
 use super::text::folded;
 use crate::frame::Span;
 use crate::onair::{Format, Part, Rule, Sending, TRANSMISSIONS, Transmission, intervals_of};
-use crate::profile::{SETTINGS, SettingId, joined};
+use crate::profile::{SETTINGS, SettingId, names};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -54,7 +54,7 @@ fn places(setting: SettingId) -> Vec<Place> {
 /// At most this many places are named in one line.
 const MOST_BRIEFLY: usize = 3;
 
-/// Where a setting, or what stands below it in a profile, is on the air in version 2, in one line: messages and frame bits;
+/// Where a setting, or what is below it in a profile, is on the air in version 2, in one line: messages and frame bits;
 /// `None` if it never is.
 pub fn briefly(pointer: &str) -> Option<String> {
     let above = |pointer: &str| pointer.rfind('/').map(|at| pointer[..at].to_owned());
@@ -137,7 +137,7 @@ fn paragraph(place: &Place, alike: &[&Place], id: SettingId, before_version_2: b
     };
     let others: Vec<SettingId> = part.settings.iter().copied().filter(|other| *other != id).collect();
     if !others.is_empty() {
-        out += &folded("      together with ", 10, &joined(&others, ", "));
+        out += &folded("      together with ", 10, &names(&others));
     }
     out += &folded("      judged: ", 10, judged(part.rule));
     out
@@ -210,7 +210,7 @@ fn sent(transmission: &Transmission, before_version_2: bool) -> String {
     text
 }
 
-/// The same for programs: one object a setting.
+/// The same for programs: one object per setting.
 pub fn json(id: SettingId) -> Value {
     let setting = id.setting();
     let places: Vec<Value> = places(id)

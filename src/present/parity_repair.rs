@@ -6,7 +6,7 @@ use crate::downlink::{Decoded, Parity};
 use crate::frame::{Frame, Span};
 use serde_json::{Value, json};
 
-/// Frames shown; more than so many say only that nothing is sure.
+/// Frames shown; more than this many say only that nothing is sure.
 const SHOWN: usize = 8;
 
 /// Why there is nothing to guess, or how the guesses are to be taken.

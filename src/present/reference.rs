@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-/// Fields of up to so many bits have their codes listed one by one: in words, and as JSON.
+/// Fields of up to this many bits have their codes listed one by one: in words, and as JSON.
 const LISTED_BITS: [u8; 2] = [5, 7];
 
 /// One line of a code table: the codes, the versions that it holds in, and what they mean there.
@@ -23,7 +23,7 @@ struct Line {
     text: String,
 }
 
-/// The code table of a row; nothing where its codes are too many, or only numbers.
+/// The code table of a row; nothing if its codes are too many, or only numbers.
 fn codes(row: &Row, table: &Table, most_bits: u8) -> Vec<Line> {
     let width = row.span.width();
     if row.is_reserved() || width > most_bits {
@@ -255,7 +255,7 @@ fn shared_text(shared: &Shared) -> String {
                     out += &folded(&format!("  {set}{number}      "), 10, &meaning.unwrap_or_default());
                 }
             }
-            out += &line(4, "  type code 4 is set A, 3 B, 2 C, 1 D; the number is the three bits behind it");
+            out += &line(4, "  type code 4 is set A, 3 B, 2 C, 1 D; the number is the three bits after it");
         }
         "intervals" => intervals(&mut out),
         "poster" => poster(&mut out),

@@ -222,7 +222,7 @@ fn fields(out: &mut String, decoded: &Decoded, rows: &[Placed], version: Version
     }
 }
 
-/// A mark of what only memory supports, to stand behind words.
+/// A mark of what only memory supports, to be written after words.
 pub(super) fn in_brackets(memory: Option<&str>) -> String {
     memory.map_or_else(String::new, |memory| format!(" ({memory})"))
 }

@@ -65,10 +65,8 @@ pub fn form(ceiling_ft: i32) -> String {
         unseen(Judged::ByTolerance),
         unseen(Judged::Exactly)
     ));
-    say(
-        "Write behind each | in feet, with commas: altimeter, Mode C, Mode S, squitter; - where no altitude is sent, and \
-         nothing where it was not read yet. Then: squitterlab altitude --run FILE",
-    );
+    say("Write after each | in feet, with commas: altimeter, Mode C, Mode S, squitter; - if no altitude is sent, and \
+         nothing if it was not read yet. Then: squitterlab altitude --run FILE");
     let mut all: Vec<i32> = table.iter().chain(&proving).copied().collect();
     all.sort_unstable();
     all.dedup();
@@ -144,7 +142,7 @@ pub const OUTPUTS: [&str; 3] = ["Mode C", "Mode S", "squitter"];
 /// Reads a form, filled in or not.
 ///
 /// # Errors
-/// Every line that is no row of a form.
+/// Every line that is not a row of a form.
 pub fn rows(text: &str) -> Result<Vec<RunRow>, Vec<BadReading>> {
     let (mut rows, mut bad) = (Vec::new(), Vec::new());
     for (at, content) in text.lines().enumerate() {

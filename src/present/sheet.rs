@@ -22,13 +22,13 @@ pub struct Sheet {
     pub rows: Vec<SheetRow>,
     /// How codes follow from what was measured.
     pub workings: Vec<String>,
-    /// What the profile was held against, in words.
+    /// What the profile was checked against, in words.
     pub held_against: String,
     /// What the check of the profile found.
     pub problems: Vec<Problem>,
     /// What the rules ask for and no frame can show, each with its clause.
     pub unseen: Vec<String>,
-    /// Why no place on the air can be told, where that is so.
+    /// Why no place on the air can be named, if that is so.
     pub no_frames: Option<String>,
 }
 
@@ -39,9 +39,9 @@ pub struct SheetRow {
     pub setting: &'static Setting,
     /// Its value in words.
     pub value: Stated<String>,
-    /// Where it stands on the air.
+    /// Where it is on the air.
     pub places: Vec<SheetPlace>,
-    /// Why it stands nowhere, or what else to know.
+    /// Why it is not on the air, or what else to know.
     pub remark: Option<String>,
 }
 
@@ -50,7 +50,7 @@ pub struct SheetRow {
 pub struct SheetPlace {
     /// The field's name.
     pub field: &'static str,
-    /// Frame bits; none where the value is laid over the parity.
+    /// Frame bits; none if the value is XORed onto the parity.
     pub span: Option<Span>,
     /// The code that the install gives it.
     pub code: u64,
@@ -94,7 +94,7 @@ impl SheetPlace {
         }
     }
 
-    /// The bits in the frame, and in the message where they stand in one.
+    /// The bits in the frame, and in the message if they are in one.
     pub fn bits(&self) -> String {
         match self.span {
             None => "XORed onto the last 24 bits".to_owned(),
@@ -269,7 +269,7 @@ impl Sheet {
     }
 }
 
-/// Where a setting stands on the air, the same field of several messages together.
+/// Where a setting is on the air, the same field of several messages together.
 pub(super) fn places(of: &Setting, words: &str, frames: &[Emission]) -> Vec<SheetPlace> {
     let (setting, says_more) = (of.id, of.says_more);
     let mut places: Vec<SheetPlace> = Vec::new();

@@ -4,6 +4,7 @@ use super::by_version::{MeaningsByVersion, same_in};
 use super::json::{Place, emission_message};
 use super::on_air;
 use super::{CAUTIONS, ruler, track_output};
+pub(crate) use crate::code::counted;
 use crate::downlink::Decoded;
 use crate::frame::Span;
 use crate::onair::Emission;
@@ -137,11 +138,6 @@ pub fn printable(text: &str) -> Cow<'_, str> {
         }
     }
     Cow::Owned(out)
-}
-
-/// A number and what it counts, in the plural where that is right.
-pub fn counted(count: usize, what: &str) -> String {
-    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
 /// Several things in a row, with commas.

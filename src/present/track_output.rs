@@ -12,7 +12,7 @@ fn at(time: Option<f64>) -> String {
     time.map_or_else(String::new, |time| format!(" at {time:.3} s"))
 }
 
-/// Position, changes and doubts, a line each; degrees with so many places.
+/// Position, changes and doubts, a line each; degrees with this many decimal places.
 pub fn words(observation: &Observation, places: usize) -> Vec<String> {
     let mut lines = Vec::new();
     if let Some((position, method)) = observation.position {
@@ -171,7 +171,7 @@ impl From<&Observation> for Entries {
     }
 }
 
-/// The possible data overlay, which stands before the fields.
+/// The possible data overlay, which comes before the fields.
 pub fn data_overlay(overlay: DataOverlay) -> Value {
     let mut object = json!({"address": overlay.address.to_string(), "register": overlay.register.to_string()});
     if let (Value::Object(object), 1..) = (&mut object, overlay.others) {

@@ -1,19 +1,15 @@
-//! Writes the events of a watch as lines for people and programs, and how it stands as a screen.
+//! Writes the events of a watch as lines for people and programs, and its state as a screen.
 
 use super::CAUTIONS;
 use super::text::{counted, folded_to};
 use crate::compare::{Awaited, Fault, Step, Tick, WatchEvent, WatchState, What};
 use crate::onair::When;
-use crate::profile::{SettingId, Severity};
+use crate::profile::{Severity, names};
 use serde_json::Value;
 use std::fmt::Write;
 
 /// Every terminal has as many columns.
 const WIDTH: usize = 80;
-
-fn names(settings: &[SettingId]) -> String {
-    settings.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ")
-}
 
 /// In the air or on the ground.
 pub(super) fn now_in(when: When) -> &'static str {
@@ -193,7 +189,7 @@ pub fn screen(title: &str, now: &WatchState, rows: usize) -> String {
     if lines.len() > room {
         let left = lines.len() - room + 1;
         lines.truncate(room - 1);
-        lines.push(format!("… {} more; all of it is told at the end", counted(left, "line")));
+        lines.push(format!("… {} more; all of it is shown at the end", counted(left, "line")));
     }
     lines.join("\n") + "\n"
 }

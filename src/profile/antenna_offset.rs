@@ -96,7 +96,7 @@ impl FromCentreLine {
         }
     }
 
-    /// Metres, left negative; none where it is not known.
+    /// Metres, left negative; `None` if it is not known.
     ///
     /// ```
     /// use squitterlab::profile::{FromCentreLine, Length};
@@ -192,7 +192,7 @@ impl Quantity for FromCentreLine {
             .chain([
                 json!({"type": "object", "properties": {"side": {"enum": ["left", "right"]}, "ft": {"type": "integer", "minimum": 0},
                     "in": {"type": "number", "minimum": 0, "exclusiveMaximum": 12}}, "required": ["side", "ft", "in"], "additionalProperties": false}),
-                json!({"type": "string", "description": "not_known, or as one writes it: \"0.6 m left\""}),
+                json!({"type": "string", "description": "not_known, or as people write it: \"0.6 m left\""}),
             ])
             .collect();
         json!({"anyOf": options})

@@ -6,7 +6,7 @@ use crate::code::EmitterCategory;
 /// Where the limits of weight are from.
 pub const CATEGORY_SOURCE: &str = "ICAO Doc 9871 draft, page 250 (pounds); handbook, ADS-B part, chapter 2 (kilograms)";
 
-/// Upper limits in pounds and their category. A weight that stands on the limit belongs to the lighter one, but for the
+/// Upper limits in pounds and their category. A weight exactly on the limit belongs to the lighter one, but for the
 /// first, which the page prints as "less than".
 const LIMITS_LB: [(f64, &str); 3] = [(15_500.0, "A1"), (75_000.0, "A2"), (300_000.0, "A3")];
 
@@ -54,7 +54,7 @@ pub(super) fn beside_limit(weight: Weight) -> Option<[&'static str; 2]> {
 
 /// The emitter category of an aircraft. Its kind beats its weight; only aeroplanes go by weight.
 ///
-/// None where the weight is needed and not known, or the kind is not known.
+/// `None` if the weight is needed and not known, or the kind is not known.
 ///
 /// ```
 /// use squitterlab::profile::{AircraftKind, Weight, category_of};

@@ -68,7 +68,7 @@ pub fn follows(profile: &Profile, rules: &RuleSet, setting: SettingId) -> Option
 /// ```
 /// use squitterlab::{Profile, profile::{SettingId, applies}};
 /// let profile = Profile::read(r#"{"transponder": {"air_ground": {"kind": "automatic"}}}"#).profile;
-/// // What a switch means when it is closed is asked of a switch only.
+/// // Only a switch has a meaning when it is closed.
 /// assert!(!applies(&profile, SettingId::AirGroundActive));
 /// ```
 pub fn applies(profile: &Profile, setting: SettingId) -> bool {

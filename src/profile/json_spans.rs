@@ -281,7 +281,7 @@ impl Reader<'_> {
         self.at += rest.iter().take_while(|octet| matches!(octet, b' ' | b'\t' | b'\n' | b'\r')).count();
     }
 
-    /// Letters and digits from here on, and what may stand between them in a number or a name.
+    /// Letters and digits from here on, and what may be between them in a number or a name.
     fn word(&self) -> &str {
         let rest = &self.text[self.at..];
         let end = rest.find(|c: char| !(c.is_alphanumeric() || matches!(c, '_' | '-' | '+' | '.')));
@@ -361,7 +361,7 @@ impl Reader<'_> {
                     format!("{} is not a number", quoted(&word)),
                     "write a number, or null if it is still to be filled in",
                 ),
-                None => wrong(at, "there is a minus sign without a number", "write the number behind it, or remove it"),
+                None => wrong(at, "there is a minus sign without a number", "write the number after it, or remove it"),
             };
         }
         let mut complete = true;
@@ -371,8 +371,8 @@ impl Reader<'_> {
             if !complete && rest.is_empty() {
                 return wrong(
                     at,
-                    format!("{} has no digit behind the point", quoted(&word)),
-                    format!("write {first}, or the digits behind the point"),
+                    format!("{} has no digit after the point", quoted(&word)),
+                    format!("write {first}, or the digits after the point"),
                 );
             }
         }
@@ -481,7 +481,7 @@ impl Reader<'_> {
                 }
             }
             _ => {
-                let reason = "a backslash inside quotation marks changes the character behind it";
+                let reason = "a backslash inside quotation marks changes the character after it";
                 return wrong(at, reason, "write two backslashes for one, or remove it");
             }
         })
@@ -559,7 +559,7 @@ impl Reader<'_> {
             Some('=') => wrong(self.at, format!("{key} is followed by = instead of a colon"), "write a colon instead"),
             Some(c @ (',' | '}' | ']')) => {
                 let reason = format!("{key} has no value before this {c}");
-                wrong(self.at, reason, "write a colon and the value behind it; null if it is still to be filled in")
+                wrong(self.at, reason, "write a colon and the value after it; null if it is still to be filled in")
             }
             Some('/' | '#') => self.stray("before a value"),
             Some(c) if c.is_alphanumeric() && self.at == behind => {
@@ -570,9 +570,7 @@ impl Reader<'_> {
                     "a quotation mark is missing or too many before this place; key and value each have two",
                 )
             }
-            _ => {
-                wrong(behind, format!("there is no colon behind {key}"), "write a colon between the key and its value")
-            }
+            _ => wrong(behind, format!("there is no colon after {key}"), "write a colon between the key and its value"),
         }
     }
 
@@ -670,11 +668,11 @@ impl Reader<'_> {
         }
         let (reason, correction) = match c {
             '\'' | '`' => {
-                ("this is not a quotation mark of JSON".to_owned(), "write \" instead, before and behind the text")
+                ("this is not a quotation mark of JSON".to_owned(), "write \" instead, before and after the text")
             }
             '“' | '”' | '„' | '‟' | '‘' | '’' | '‚' | '«' | '»' | '″' | '＂' => (
                 format!("{c} is a typographic quotation mark"),
-                "write \" instead, before and behind the text; a plain text editor does",
+                "write \" instead, before and after the text; a plain text editor does",
             ),
             c if c.is_whitespace() => {
                 (format!("there is a special space (U+{:04X}) {near}", u32::from(c)), "write an ordinary space instead")

@@ -52,7 +52,7 @@ pub use rules::{
     state_of_registry,
 };
 pub use settings::{Profile, SETTINGS, Setting, SettingId, Stated, Work, schema, setting};
-pub(crate) use settings::{id_of, joined};
+pub(crate) use settings::{id_of, joined, names};
 
 /// An install in which everything is set as usual (invented).
 const USUAL: &str = include_str!("usual.json");

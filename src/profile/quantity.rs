@@ -216,7 +216,7 @@ impl Measurement {
                     Self::feet_and_inches(number(feet)?, number(inches)?, units)
                 }
                 _ => Err(Fault::new(
-                    format!("a {what} is one number with one unit; {} keys stand here", members.len()),
+                    format!("a {what} is one number with one unit; there are {} keys here", members.len()),
                     format!("write {}", example(1.0)),
                 )),
             },
@@ -255,7 +255,7 @@ impl Measurement {
             options.push(json!({"type": "object", "properties": {"ft": {"type": "integer", "minimum": 0},
                 "in": {"type": "number", "minimum": 0, "exclusiveMaximum": 12}}, "required": ["ft", "in"], "additionalProperties": false}));
         }
-        options.push(json!({"type": "string", "description": "as one writes it: the number and its unit"}));
+        options.push(json!({"type": "string", "description": "as people write it: the number and its unit"}));
         json!({"oneOf": options})
     }
 }
@@ -273,7 +273,7 @@ macro_rules! measure {
 
         impl $name {
             $(
-                /// So many of the base unit; what is read or typed is checked, this is not.
+                /// A number of the base unit; what is read or typed is checked, this is not.
                 pub(crate) fn $make(number: f64) -> Self {
                     Self(Measurement::new(number, $units[0]))
                 }
@@ -556,7 +556,7 @@ fn address_correction(given: &str, mark: Option<&str>) -> String {
             format!("{} {} ({holder})", one.notation.word(), one.address)
         })
         .collect();
-    format!("{}, and nothing here tells which: {register}{by_arithmetic}", each.join(" or "))
+    format!("{}, and nothing here says which: {register}{by_arithmetic}", each.join(" or "))
 }
 
 impl Quantity for Address {
@@ -775,7 +775,7 @@ impl Quantity for StandardVersion {
                 Ok(Self(number as u8))
             }
             _ => Err(Fault::new(
-                format!("{} does not fit", node.kind_in_words()),
+                format!("{} is not a version", node.kind_in_words()),
                 "write 0 to 3, or what the data plate says: \"DO-260B\" is version 2",
             )),
         }

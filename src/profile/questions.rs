@@ -25,7 +25,7 @@ pub struct Question {
     pub follows: Option<Follows>,
     /// What must be so before a hand is laid on this.
     pub stop: Option<&'static str>,
-    /// Whether it is asked again because another answer has changed what follows.
+    /// Whether the question comes again because another answer has changed what follows.
     pub again: bool,
 }
 
@@ -64,7 +64,7 @@ pub struct Questions {
     text: String,
     reading: ParsedProfile,
     order: Vec<&'static Setting>,
-    /// The place in the order that is asked; its end once all are.
+    /// The place in the order of questions; its end once all are answered.
     at: usize,
     /// What was left open on purpose.
     left: HashSet<SettingId>,
@@ -274,8 +274,8 @@ impl Questions {
         self.step();
     }
 
-    /// What a check finds after an answer and did not find before: doubts, and notes on the setting itself. What is asked
-    /// again anyway is not among them, nor what is not answered yet.
+    /// What a check finds after an answer and did not find before: doubts, and notes on the setting itself. What comes again
+    /// anyway is not among them, nor what is not answered yet.
     fn new_problems(&self, own: &Setting, after: &ParsedProfile) -> (Vec<Problem>, Vec<Problem>) {
         let (rules, _) = rules_for(None, &after.profile);
         let (old_rules, _) = rules_for(None, self.profile());

@@ -112,7 +112,7 @@ pub enum WrittenForm {
 }
 
 impl WrittenForm {
-    /// The registration in this form; none where that is no identification.
+    /// The registration in this form; `None` if that is not an identification.
     ///
     /// ```
     /// use squitterlab::profile::{Mark, WrittenForm};
@@ -404,7 +404,7 @@ pub struct Floor {
     pub confirmed: Confirmed,
 }
 
-/// The settings that can have a floor.
+/// The settings that can have a minimum value.
 fn numbers() -> impl Iterator<Item = &'static Setting> {
     SETTINGS.iter().filter(|setting| setting.can_have_floor())
 }
@@ -519,7 +519,7 @@ impl RuleSet {
                 "outside_scope": together("values of both that go together where the minimum values do not bind"),
                 "pairs": together("values of both that go together in every install that the set is for"),
                 "unseen": {"type": "array", "description": "what the rules ask for and no frame can show",
-                    "items": closed(json!({"what": text("what is asked for")}))},
+                    "items": closed(json!({"what": text("what the rule requires")}))},
                 "required": {"type": "array", "description": "settings that the install has to have",
                     "items": closed(json!({"setting": {"enum": settings}}))},
                 "floors": {"type": "array", "description": "the least that a rule allows",

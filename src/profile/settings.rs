@@ -463,6 +463,11 @@ impl<'de> Deserialize<'de> for SettingId {
     }
 }
 
+/// The plain names of some settings in one text; a name may have a comma in it.
+pub(crate) fn names(settings: &[SettingId]) -> String {
+    settings.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ")
+}
+
 /// The pointers of some settings in one text.
 pub(crate) fn joined(settings: &[SettingId], separator: &str) -> String {
     settings.iter().map(|setting| setting.pointer()).collect::<Vec<_>>().join(separator)
@@ -1038,7 +1043,7 @@ settings! {
     }
 }
 
-/// The node at a pointer. A `null` on the way stands for all that would be below it.
+/// The node at a pointer. A `null` on the way means all that would be below it.
 fn find<'n>(root: &'n Node, pointer: &str) -> Option<&'n Node> {
     let mut node = root;
     for key in pointer.split('/').skip(1) {

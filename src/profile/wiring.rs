@@ -3,7 +3,7 @@
 //!
 //! The model, own arithmetic: the encoder grounds wires; an open wire is never active, a grounded one always; two that
 //! are swapped carry each other's state; two that are shorted are both active as soon as one is. A combination that is
-//! no altitude gives no reading. Units differ in what they send then: nothing, or no altitude.
+//! not an altitude gives no reading. Units differ in what they send then: nothing, or no altitude.
 
 use super::calibration::{Jump, finer, jump};
 use super::json_spans::message;
@@ -191,7 +191,7 @@ impl AltitudeReading {
     }
 }
 
-/// A line that is no reading.
+/// A line that is not a reading.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{line}: {reason}")]
 pub struct BadReading {
@@ -208,7 +208,7 @@ const MOST_READINGS: usize = 10_000;
 /// an altitude. Blank lines and lines that begin with `#` do not count.
 ///
 /// # Errors
-/// Every line that is no reading; or one for the whole text if there is none in it.
+/// Every line that is not a reading; or one for the whole text if there is none in it.
 pub fn readings(text: &str) -> Result<Vec<AltitudeReading>, Vec<BadReading>> {
     let mut readings = Vec::new();
     let mut bad = Vec::new();
@@ -391,7 +391,7 @@ pub struct Diagnosis {
 pub struct Next {
     /// The altitude to set.
     pub set_ft: i32,
-    /// The explanations by what each would give there; none is no altitude.
+    /// The explanations by what each would give there; `None` means no altitude.
     pub would_report: BTreeMap<Option<i32>, Vec<Explanation>>,
 }
 
@@ -584,7 +584,7 @@ pub fn proving_set(faults: impl Iterator<Item = Fault>, judged: Judged, ceiling_
     ProvingSet { altitudes_ft: chosen, never }
 }
 
-/// The wires that have to be seen in both states and told from each other; none where not every two have to be.
+/// The wires that have to be seen in both states and told from each other; `None` if not every two have to be.
 fn told_apart(faults: &[Fault], never: &[Fault]) -> Vec<Wire> {
     let shown = |fault: Fault| faults.contains(&fault) && !never.contains(&fault);
     let used: Vec<Wire> =

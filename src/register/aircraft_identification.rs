@@ -19,6 +19,6 @@ pub(super) fn rules(w: &mut Weigher) {
     let is_assigned = Characters::<48>::from_bits(w.field(9, 56)).is_assigned();
     assigned(w, is_assigned, 8.0, "identification");
     w.odd(is_assigned && !identification.is_well_formed(), || {
-        "a space stands before the end of the identification".to_owned()
+        "there is a space before the end of the identification".to_owned()
     });
 }

@@ -4,7 +4,7 @@ use super::inference::Weigher;
 use crate::code::table::table;
 use crate::code::{Flag, RegisterNumber, Reserved};
 
-/// One line a register: its bit, its number, its key.
+/// One line per register: its bit, its number, its key.
 macro_rules! usage {
     ($( $bit:literal $digits:literal $key:ident $number:literal; )+) => {
         table! {

@@ -19,8 +19,7 @@ use crate::frame::Span;
 use crate::message::Message;
 
 /// What is said of a payload that is all zero.
-pub const ALL_ZERO: &str =
-    "all 56 bits are zero: whichever register was asked for, it is not there or holds no data at present";
+pub const ALL_ZERO: &str = "all 56 bits are zero: the requested register is not there or holds no data at present";
 
 /// Evidence that a broken soft rule takes away, in bits (our own weight).
 pub const AGAINST: f64 = 4.0;
@@ -198,7 +197,7 @@ impl Weigher {
         self.field(bit, bit) == 1
     }
 
-    /// A rule of the layout, worth so many bits.
+    /// A rule of the layout, worth this many bits.
     pub(super) fn must(
         &mut self,
         obeyed: bool,
@@ -217,7 +216,7 @@ impl Weigher {
         }
     }
 
-    /// A rule of thumb, worth so many bits.
+    /// A rule of thumb, worth this many bits.
     pub(super) fn likely(
         &mut self,
         obeyed: bool,
@@ -330,8 +329,8 @@ impl Weigher {
             self.must(
                 self.field(55, 56) == 0,
                 2.0,
-                || "bits 55-56 behind the threat's address are zero".to_owned(),
-                || "bits 55-56 behind the threat's address are not zero".to_owned(),
+                || "bits 55-56 after the threat's address are zero".to_owned(),
+                || "bits 55-56 after the threat's address are not zero".to_owned(),
             );
         }
     }
@@ -377,7 +376,7 @@ fn layout(w: &mut Weigher, register: &Register) {
 pub(super) fn statuses(w: &mut Weigher, empty: &[Span], filled: &[(u8, Span)]) {
     if !empty.is_empty() {
         let worth = empty.iter().map(|span| f64::from(span.width())).sum();
-        w.must(true, worth, || format!("nothing behind a status of 0: bits {}", list(empty)), String::new);
+        w.must(true, worth, || format!("nothing after a status of 0: bits {}", list(empty)), String::new);
     }
     for (status, span) in filled {
         w.must(false, 0.0, String::new, || {

@@ -7,7 +7,7 @@
 use crate::code::table::table;
 use crate::code::{Flag, Reserved};
 
-/// One table a register; bit, and the key that is the field too.
+/// One table per register; bit, and the key that is the field too.
 macro_rules! installed {
     (
         $name:ident = $message:literal, $title:literal, when $applies:literal;

@@ -2,7 +2,7 @@
 //!
 //! The fine parts are what is left of latitude and longitude within 180/128 degrees. Whether the altitude is pressure
 //! altitude or geometric height follows from the source; the two editions seen number their lists of sources differently,
-//! so that the source stands as a number.
+//! so that the source is given as a number.
 
 use super::quantity::{of, quantities, steps};
 use crate::code::table::table;

@@ -114,7 +114,7 @@ impl Quantity {
         Self { field, status: status.span, value: Span::new(first.span.first, last.span.last), signed, scale }
     }
 
-    /// The status bit whose zero wants the whole value zero.
+    /// The status bit; if it is zero, the whole value has to be zero.
     pub(super) fn status_bit(&self) -> Option<u8> {
         (self.status.width() == 1 && self.status.first != self.value.first).then_some(self.status.first)
     }

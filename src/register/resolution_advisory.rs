@@ -25,9 +25,9 @@ table! {
     24..=24 not_above: Flag, "Complement: do not pass above", "A4-77 HM4 HM6";
     25..=25 not_left: Flag, "Complement: do not turn left", "A4-77 HM6";
     26..=26 not_right: Flag, "Complement: do not turn right", "A4-77 HM6";
-    27..=27 advisory_terminated: Flag => "advisory_terminated", "The advisory has ended, and is told for 18 s more", "A4-77 HM4";
+    27..=27 advisory_terminated: Flag => "advisory_terminated", "The advisory has ended, and is sent for 18 s more", "A4-77 HM4";
     28..=28 multiple_threats: Flag => "multiple_threats", "Two or more threats", "A4-77 HM4 HM6";
-    29..=30 threat_kind: ThreatKind => "threat_kind", "How the threat is told", "A4-78 HM6";
+    29..=30 threat_kind: ThreatKind => "threat_kind", "How the threat is identified", "A4-78 HM6";
     31..=56 threat_identity: Number<26>, "The threat: by kind 24 bits of address, or altitude, range and bearing", "A4-78 HM6";
     derived [ADVISORY, COMPLEMENTS, THREAT_ADDRESS, THREAT_ALTITUDE, THREAT_RANGE, THREAT_BEARING]
 }
@@ -39,6 +39,6 @@ pub(super) fn rules(w: &mut Weigher) {
         "bits 10-15 are not zero, though bits 9 and 28 say that there is no advisory".to_owned()
     });
     w.odd(w.field(29, 30) == 0 && w.field(31, 56) != 0, || {
-        "a threat is told, though its kind says that it is not".to_owned()
+        "a threat is identified, though its kind says that it is not".to_owned()
     });
 }

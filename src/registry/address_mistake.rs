@@ -144,9 +144,9 @@ pub const COMPLEMENTED: AddressMistake = both_ways(
 /// Last bit first.
 pub const MIRRORED: AddressMistake = both_ways(
     "address_mirrored",
-    "the bits of the address stand in reverse order",
+    "the bits of the address are in reverse order",
     "check the order of the straps",
-    |address| vec![(address.reverse_bits() >> 8, "the bits stand in reverse order".to_owned())],
+    |address| vec![(address.reverse_bits() >> 8, "the bits are in reverse order".to_owned())],
 );
 
 /// The two digits of every octet in each other's place.
@@ -222,7 +222,7 @@ impl AddressMistake {
         other_than(right, (self.wrong)(right.bits()))
     }
 
-    /// The right addresses that it would have made this wrong one of; none where that could be nearly any.
+    /// The right addresses that it would have made this wrong one of; `None` if that could be nearly any.
     ///
     /// ```
     /// use squitterlab::{frame::Address, registry::address_mistake};

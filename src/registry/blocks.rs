@@ -133,7 +133,7 @@ pub(crate) fn reserve_of_address(address: Address) -> Option<&'static Reserve> {
     RESERVES.iter().find(|reserve| (reserve.first..=reserve.last).contains(&address))
 }
 
-/// Parts kept for later, as they stood before States got blocks of them.
+/// Parts kept for later, as they were before States got blocks of them.
 pub const RESERVES: &[Reserve] = &[
     reserve("Africa and Indian Ocean (AFI)", "0010 0", 0x20_0000, 0x27_FFFF),
     reserve("South America (SAM)", "0010 1", 0x28_0000, 0x2F_FFFF),

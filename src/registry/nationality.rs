@@ -41,7 +41,7 @@ pub fn nationalities() -> &'static [Nationality] {
     TABLE.as_ref().map_or(&[], |table| &table.rows)
 }
 
-/// The State of a registration mark and its nationality mark: what stands before the hyphen, else the longest that fits.
+/// The State of a registration mark and its nationality mark: what comes before the hyphen, else the longest that fits.
 ///
 /// ```
 /// use squitterlab::registry::nationality_of_mark;

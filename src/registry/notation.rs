@@ -69,7 +69,7 @@ pub struct Meant {
     pub address: Address,
 }
 
-/// Why text is no address, and what may have been meant.
+/// Why text is not an address, and what may have been meant.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{reason}")]
 pub struct Unreadable {

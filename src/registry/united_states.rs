@@ -51,7 +51,7 @@ pub enum MarkError {
         found: char,
     },
     /// Letters before digits, or too many.
-    #[error("{mark:?}: letters stand at the end, at most two, and at most one after four digits")]
+    #[error("{mark:?}: letters come at the end, at most two, and at most one after four digits")]
     Letters {
         /// What was given.
         mark: String,

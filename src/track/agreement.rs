@@ -113,7 +113,7 @@ pub(crate) fn register_says(decoded: &Decoded) -> Option<Statement> {
 }
 
 /// Whether what a squitter says agrees with the replies before and after it, `seconds` apart where there are times.
-/// None where they do not compare: the replies differ or lie too far apart, or altitudes without times.
+/// `None` if they do not compare: the replies differ or lie too far apart, or altitudes without times.
 ///
 /// ```
 /// use squitterlab::track::agreement::{Statement, agrees};

@@ -9,11 +9,11 @@ use crate::register::inference;
 /// bits are (handbook, Mode S part, chapter 1).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct DataOverlay {
-    /// An address heard in clear.
+    /// An address heard in the clear.
     pub address: Address,
     /// The register number that makes it the recovered one.
     pub register: RegisterNumber,
-    /// How many other addresses heard in clear would fit too, with another register.
+    /// How many other addresses heard in the clear would fit too, with another register.
     pub others: u8,
 }
 

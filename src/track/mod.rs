@@ -1,7 +1,7 @@
 //! Remembers what needs more than one frame: the version in force, positions, air or ground, heights, and whether what
 //! an aircraft says in two ways agrees.
 //!
-//! Memory is kept only for addresses heard in clear with valid parity, so that corrupt replies invent nothing, and for
+//! Memory is kept only for addresses heard in the clear with valid parity, so that corrupt replies invent nothing, and for
 //! at most [`MOST_AIRCRAFT`] of them: beyond that the one not heard for longest goes, and is counted.
 
 pub mod agreement;
@@ -62,9 +62,9 @@ pub struct Observation {
     pub basis: Option<Basis>,
     /// Why a position message gives no position, where there was something to find it from.
     pub position_refused: Option<Refusal>,
-    /// Whether its address was heard in clear.
+    /// Whether its address was heard in the clear.
     pub address_confirmed: bool,
-    /// Where the address was not heard, but would have been with a register number laid over it.
+    /// Where the address was not heard, but would have been with a register number XORed onto it.
     pub possible_data_overlay: Option<DataOverlay>,
     /// Whether the aircraft is in the air or on the ground.
     pub state: Option<state::State>,
@@ -112,7 +112,7 @@ impl Observation {
 pub struct Follower(Option<Box<Aircraft>>);
 
 impl Follower {
-    /// Takes in an undamaged frame of the aircraft, with the squitter's message in it, and says what the frames so far add
+    /// Observes an undamaged frame of the aircraft, with the squitter's message in it, and says what the frames so far add
     /// to it: nothing until its address was heard in the clear.
     pub(crate) fn observe(&mut self, decoded: &Decoded, message: Option<&Message>, time: Option<f64>) -> Observation {
         let proved = decoded.proves_address();
@@ -234,7 +234,7 @@ impl Tracker {
 }
 
 impl Aircraft {
-    /// Takes in a frame that is not damaged; `message` is that of a squitter that proves its address.
+    /// Observes a frame that is not damaged; `message` is that of a squitter that proves its address.
     fn observe(
         &mut self,
         decoded: &Decoded,

@@ -196,7 +196,7 @@ pub(super) struct PositionMemory {
     rival: Option<Fix>,
 }
 
-/// A position, or why there is none; nothing where there was nothing to find it from.
+/// A position, or why there is none; nothing if there was nothing to find it from.
 pub(super) type Found = Option<Result<Located, Refusal>>;
 
 /// Where, how, and from what.

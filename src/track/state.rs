@@ -50,7 +50,7 @@ pub type Witness = &'static str;
 pub struct State {
     /// In the air or on the ground.
     pub is: AirGround,
-    /// When that was first heard, in seconds; none where the capture has no times.
+    /// When that was first heard, in seconds; `None` if the capture has no times.
     pub since_s: Option<f64>,
     /// What said so first.
     pub by: Witness,
@@ -121,7 +121,7 @@ impl StateMemory {
         self.state
     }
 
-    /// Takes in what a frame says. A frame without a proof of its address has to say it twice.
+    /// Observes what a frame says. A frame without a proof of its address has to say it twice.
     pub fn observe(&mut self, said: (AirGround, Witness), proved: bool, time: Option<f64>) -> Option<StateChange> {
         let to = State { is: said.0, since_s: time, by: said.1 };
         let from = match self.state {

@@ -12,7 +12,7 @@ use squitterlab::profile::{
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// So much of the reason why an answer is not taken is shown, in characters.
+/// At most this much of the reason why an answer is refused is shown, in characters.
 const LONGEST_REASON: usize = 600;
 
 /// What a person is shown of a question to answer it.

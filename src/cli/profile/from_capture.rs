@@ -72,7 +72,7 @@ fn address(text: &str) -> Result<Address, String> {
     bits.map(Address::new).ok_or_else(|| "write six hexadecimal digits, such as A5C035".to_owned())
 }
 
-/// At most so many aircraft are named where one has to be chosen.
+/// At most this many aircraft are named where one has to be chosen.
 const MOST_NAMED: usize = 12;
 
 /// A capture that is read several times; standard input is kept.
@@ -286,7 +286,11 @@ fn named(heard: &Sightings) -> String {
     let each: Vec<String> = each.collect();
     let more =
         if aircraft.len() > each.len() { format!(" and {} more", aircraft.len() - each.len()) } else { String::new() };
-    if each.is_empty() { "nobody was heard twice".to_owned() } else { format!("heard: {}{more}", each.join("; ")) }
+    if each.is_empty() {
+        "no aircraft was received twice".to_owned()
+    } else {
+        format!("heard: {}{more}", each.join("; "))
+    }
 }
 
 /// Drafts these aircraft, and corrects each draft by comparing it with the same captures.

@@ -529,7 +529,7 @@ pub fn named_rules(file: &Path) -> Option<Cow<'static, RuleSet>> {
     }
 }
 
-/// Reads a profile that frames are to be made from; says every fault that stands in the way.
+/// Reads a profile that frames are to be made from; says every fault that prevents it.
 pub fn read_profile(file: &Path) -> Option<Profile> {
     sound_reading(file).map(|reading| reading.profile)
 }
@@ -553,7 +553,7 @@ impl Refused {
     }
 }
 
-/// Reads a profile that frames are to be made from, or tells every fault that stands in the way.
+/// Reads a profile that frames are to be made from, or tells every fault that prevents it.
 pub fn reading_of(file: &Path) -> Result<ParsedProfile, Refused> {
     let text = text_of(file).map_err(|why| Refused { faults: String::new(), why })?;
     reading_of_text(file, &text)

@@ -22,7 +22,7 @@ pub fn said(profile: &Profile, setting: SettingId) -> String {
     }
 }
 
-/// Reads a profile for showing or changing; faults of single settings are no hindrance.
+/// Reads a profile for showing or changing; faults of single settings do not matter.
 fn reading(file: &Path) -> Option<(String, ParsedProfile)> {
     let text = read_text(file)?;
     let reading = Profile::read(&text);

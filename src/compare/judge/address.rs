@@ -49,7 +49,7 @@ fn named(install: &Install) -> String {
     format!("{}, whose profile is {}", mark.as_deref().unwrap_or("another aircraft"), install.name)
 }
 
-/// An identification that is another profile's is no typing error, however little the two differ.
+/// An identification that is another profile's is not a typing error, however little the two differ.
 pub fn name_owner_of_text(case: &Case<'_>, tally: &Tally, findings: &mut [Finding]) {
     let stated = case.install.profile.aircraft_identification.get().map(|text| text.bits());
     let seen = tally.identifications.keys().filter(|text| Some(**text) != stated);

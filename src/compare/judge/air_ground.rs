@@ -2,6 +2,7 @@
 
 use super::limits::{ENOUGH_FRAMES, lasts};
 use super::{Alternative, Finding, Judge};
+use crate::code::counted;
 use crate::compare::observe::{FAST_KT, Run, SLOW_KT, SLOW_S};
 use crate::profile::mistake::{AIR_GROUND_CONTRADICTION, AIR_GROUND_INVERTED, AIR_GROUND_NOT_WIRED};
 use crate::profile::{AirGroundKind, Severity};
@@ -59,14 +60,14 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             .contradictions
             .iter()
             .map(|((field, airborne, message), evidence)| {
-                format!("{field} says {} in {} frames of {message}", words(*airborne), evidence.frames)
+                format!("{field} says {} in {} of {message}", words(*airborne), counted(evidence.frames, "frame"))
             })
             .collect();
         what.extend(seen.replies.iter().map(|((field, airborne), evidence)| {
             format!(
-                "{field} says {} in {} replies, and the squitters say the opposite",
+                "{field} says {} in {}, and the squitters say the opposite",
                 words(*airborne),
-                evidence.frames
+                if evidence.frames == 1 { "1 reply".to_owned() } else { format!("{} replies", evidence.frames) }
             )
         }));
         if let Some(seconds) = seen.contradictory.longest.seconds().filter(|seconds| *seconds > 0.0) {
@@ -94,9 +95,10 @@ fn refuting(finding: Finding) -> Finding {
     finding.refuting(&settings[..if inverted { 2 } else { 1 }])
 }
 
-/// How many, and the longest row.
+/// How many, and the longest unbroken run.
 fn row(run: &Run) -> String {
-    let frames = if run.bad == 1 { "1 frame".to_owned() } else { format!("{} of {} frames", run.bad, run.total) };
+    let frames =
+        if run.bad == 1 { "1 frame".to_owned() } else { format!("{} of {}", run.bad, counted(run.total, "frame")) };
     match run.longest.seconds().filter(|seconds| *seconds > 0.0) {
         Some(seconds) => format!("{frames}, longest unbroken run {seconds:.1} s"),
         None => frames,

@@ -2,6 +2,7 @@
 
 use super::limits::{IDENT_S, IDENT_STUCK_PER_CENT, IDENT_STUCK_S, extent, lasts};
 use super::{Finding, Judge};
+use crate::code::counted;
 use crate::compare::observe::Announced;
 use crate::profile::Severity;
 use crate::profile::mistake::{EMERGENCY_CONTRADICTION, IDENT_STUCK};
@@ -27,11 +28,11 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             let stuck = seconds >= IDENT_STUCK_S || nearly_always;
             let severity = if stuck { Severity::Error } else { Severity::Warning };
             let what = format!(
-                "{} announces ident in {} of {} frames, for {seconds:.1} s in a row; it lasts 18 s after the button is \
+                "{} announces ident in {} of {}, for {seconds:.1} s in a row; it lasts 18 s after the button is \
                  pressed",
                 by.words(),
                 ident.run.bad,
-                ident.run.total
+                counted(ident.run.total, "frame")
             );
             findings.push(judge.finding(severity, &IDENT_STUCK, what, ident.first));
         }

@@ -10,15 +10,15 @@ use crate::profile::mistake::{ALTITUDE_RESOLUTION, ALTITUDE_WIRE, GEOMETRIC_DIFF
 use crate::profile::wiring::Fault;
 use std::collections::BTreeMap;
 
-/// The highest altitude that wires are tried at (own choice: above it only jets fly, whose source is no grey code).
+/// The highest altitude that wires are tried at (own choice: above it only jets fly, whose source does not use grey code).
 const TOP_FT: i32 = 62_000;
-/// So many different altitudes tell a step (own arithmetic: a quarter to the power of it is the chance of an accident).
+/// This many different altitudes show the step (own arithmetic: a quarter to the power of it is the chance of an accident).
 const ENOUGH_STEPS: usize = 12;
 /// A difference that stays while the altitude changes by this much is looked at (tool default).
 const CLIMB_FT: i32 = 5000;
 /// Geoid heights lie between these (EASA AMC1 ACNS.D.ADSB.085: -85 to +106 m).
 const GEOID_FT: std::ops::RangeInclusive<i32> = -279..=348;
-/// So many velocities make a difference that is missing a finding (tool default).
+/// This many velocities make a difference that is missing a finding (tool default).
 const ENOUGH_VELOCITIES: u64 = 100;
 
 /// What the altitude codes say.

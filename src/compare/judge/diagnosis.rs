@@ -12,14 +12,14 @@ use crate::profile::mistake::{
     INTEGRITY_NOT_PASSED, MISTAKES, Mistake, NEVER_ENTERED, QUALITY_EXCESS, QUALITY_RESERVED, STALE_IDENTIFICATION,
     UNEXPLAINED, UNIT_MOVED,
 };
-use crate::profile::{Profile, SettingId, Severity, joined};
+use crate::profile::{Profile, SettingId, Severity, names as plain_names};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
 const NIC: SettingId = QualityMeasure::Nic.setting();
 const IDENTIFICATION: SettingId = SettingId::AircraftIdentification;
 
-/// At most so many other causes are told.
+/// At most this many other causes are named.
 const MOST_ALTERNATIVES: usize = 4;
 
 /// A field that was heard and supports a verdict.
@@ -400,7 +400,7 @@ fn integrity(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Option<Finding> 
     Some(finding)
 }
 
-/// Whether so much belongs to another aircraft that the unit was most likely moved.
+/// Whether enough belongs to another aircraft that the unit was most likely moved.
 fn unit_moved(judge: &Judge<'_>, findings: &[Finding]) -> Option<Finding> {
     let stale = findings.iter().find(|finding| finding.cause == STALE_IDENTIFICATION.cause)?;
     let also: Vec<&Finding> = findings
@@ -416,7 +416,7 @@ fn unit_moved(judge: &Judge<'_>, findings: &[Finding]) -> Option<Finding> {
     let all = || std::iter::once(stale).chain(also.iter().copied());
     let names: Vec<SettingId> = all().flat_map(|finding| finding.explains.iter().copied()).collect();
     let evidence = all().flat_map(|finding| finding.evidence.iter().cloned()).collect();
-    let what = format!("another aircraft's, or not this one's: {}", joined(&names, ", "));
+    let what = format!("another aircraft's, or not this one's: {}", plain_names(&names));
     let finding = judge.finding(Severity::Error, &UNIT_MOVED, what, None).about(IDENTIFICATION);
     let mut finding = finding.showing(evidence);
     finding.explains = names;

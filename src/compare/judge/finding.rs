@@ -110,7 +110,7 @@ fn importance(finding: &Finding) -> (Severity, bool, Option<usize>) {
     (finding.severity, finding.cause != UNIT_MOVED.cause, place)
 }
 
-/// A cause that was found in two ways is told once, with what each showed.
+/// Merges a cause that was found in two ways into one finding, with what each showed.
 fn merge_findings(findings: Vec<Finding>) -> Vec<Finding> {
     let mut told: Vec<Finding> = Vec::new();
     for finding in findings {
@@ -131,7 +131,7 @@ fn merge_findings(findings: Vec<Finding>) -> Vec<Finding> {
     told
 }
 
-/// What follows from another finding is not told as a fault of its own: a unit of version 0 sends no operational status,
+/// What follows from another finding is not reported as a fault of its own: a unit of version 0 sends no operational status,
 /// and a contradiction of air and ground makes messages look missing.
 fn fold(findings: &mut Vec<Finding>) {
     let has = |cause: &str| findings.iter().any(|f| f.cause == cause && f.severity == Severity::Error);

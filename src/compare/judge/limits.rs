@@ -27,7 +27,7 @@ pub fn lasting(run: &Run, heard_s: Option<f64>) -> bool {
     }
 }
 
-/// Whether the longest row of bad frames is more than a change on its way; without times, by its frames.
+/// Whether the longest run of bad frames is more than a change on its way; without times, by its frames.
 pub fn lasts(run: &Run) -> bool {
     run.longest.seconds().map_or(run.longest.frames >= ENOUGH_FRAMES, |seconds| seconds >= LASTING_S)
 }

@@ -3,7 +3,7 @@
 use super::{Judge, NotJudged, SettingVerdict};
 use crate::compare::observe::QualityMeasure;
 use crate::onair::When;
-use crate::profile::{SettingId, joined};
+use crate::profile::{SettingId, names};
 
 /// What needs times, each by its identifier and for people.
 const NEED_TIMES: [(&str, &str); 6] = [
@@ -85,7 +85,7 @@ pub fn checks(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<NotJudged> 
     let once: Vec<SettingId> =
         settings.iter().filter(|setting| setting.is_shown_once()).map(|setting| setting.setting).collect();
     if !once.is_empty() {
-        let words = format!("proof: seen in one frame only, which shows but does not prove: {}", joined(&once, ", "));
+        let words = format!("proof: seen in one frame only, which shows but does not prove: {}", names(&once));
         put("proof", "one_frame", words, true);
     }
     for floor in judge.floors() {

@@ -101,7 +101,7 @@ pub fn dips(judge: &Judge<'_>, settings: &[SettingVerdict], measured: &[Measured
     findings
 }
 
-/// A claim above what the install states that is no error by itself: NACv.
+/// A claim above what the install states that is not an error by itself: NACv.
 fn claimed(judge: &Judge<'_>, measured: &Measured, settings: &[SettingVerdict]) -> Option<Finding> {
     let wanted = measured.bounds.wanted.filter(|_| measured.measure == QualityMeasure::Nacv)?;
     let above = |value: u8| value > wanted && !measured.measure.is_reserved(value) && !excess(measured.measure, value);

@@ -14,9 +14,9 @@ pub const FAST_KT: f64 = 100.0;
 pub const SLOW_KT: f64 = 25.0;
 /// So long in a row counted as airborne messages on the surface there (press report of 2017).
 pub const SLOW_S: f64 = 35.0;
-/// A reply is held against a squitter at most this much older (tool default).
+/// A reply is compared with a squitter at most this much older (tool default).
 const TOGETHER_S: f64 = 2.0;
-/// At most so many transitions are kept, the first ones.
+/// At most this many transitions are kept, the first ones.
 const MOST_TRANSITIONS: usize = 64;
 
 /// A change between air and ground.

@@ -104,7 +104,7 @@ impl Altitudes {
         }
     }
 
-    /// Holds a grey code against one some seconds before and the vertical rate in between.
+    /// Compares a grey code with one some seconds before and the vertical rate in between.
     fn climb(&mut self, code: Altitude12, feet: i32, now: f64, evidence: &Evidence) {
         let Some((rate, _)) = self.rate.filter(|(_, then)| (0.0..=TOGETHER_S).contains(&seconds_between(*then, now)))
         else {

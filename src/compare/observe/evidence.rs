@@ -56,7 +56,7 @@ impl<K> Default for Seen<K> {
     }
 }
 
-/// So many different values are kept of one thing, however long a capture is: those with the smallest codes, so that
+/// At most this many different values are kept of one thing, however long a capture is: those with the smallest codes, so that
 /// parts add up to the same.
 pub const MOST_VALUES: usize = 256;
 
@@ -117,7 +117,7 @@ impl<K: Ord> Seen<K> {
         self.0.iter().map(|(key, evidence)| (key, evidence))
     }
 
-    /// Keeps what a test wants.
+    /// Keeps what meets a condition.
     pub fn retain(&mut self, mut wanted: impl FnMut(&K, &Evidence) -> bool) {
         self.0.retain(|(key, evidence)| wanted(key, evidence));
     }
@@ -375,7 +375,7 @@ impl<T: Merge> Series<T> {
     /// How many stretches are kept.
     pub const MOST_BINS: i64 = 256;
 
-    /// Takes in one observation.
+    /// Adds one observation.
     pub fn observe(&mut self, time: f64, one: T) {
         let at = (time / self.width_s).floor() as i64;
         self.put(at, &one);

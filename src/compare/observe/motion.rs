@@ -20,9 +20,9 @@ const FRESH_S: f64 = 1.5;
 const GRAIN_M: f64 = 5.1;
 /// Below this speed a direction means nothing.
 const LEAST_KT: f64 = 30.0;
-/// What differs by less than so many times its noise is not told (tool default).
+/// What differs by less than this many times its noise is not reported (tool default).
 pub const BEYOND: f64 = 3.0;
-/// So many comparisons in a row, and so many of a hundred, make a finding (tool default).
+/// This many comparisons in a row, and this many of a hundred, make a finding (tool default).
 const IN_A_ROW: u64 = 3;
 const PER_CENT: f64 = 10.0;
 

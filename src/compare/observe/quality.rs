@@ -52,7 +52,7 @@ impl QualityMeasure {
         }
     }
 
-    /// Whether the standard reserves this code, so that no quality stands behind it.
+    /// Whether the standard reserves this code, so that it means no quality.
     pub const fn is_reserved(self, value: u8) -> bool {
         match self {
             Self::Nacp => value > 11,
@@ -85,7 +85,7 @@ impl QualityMeasure {
 pub struct Bounds {
     /// What the install states.
     pub wanted: Option<u8>,
-    /// What the regulator wants.
+    /// What the regulator requires.
     pub floor: Option<u8>,
 }
 

@@ -127,7 +127,7 @@ pub struct Tracked<'a> {
 }
 
 impl Tracked<'_> {
-    /// Takes in one frame of this address, with what the frames before it add to it.
+    /// Observes one frame of this address, with what the frames before it add to it.
     pub fn observe(&mut self, heard: &ObservedFrame<'_>, seen: &Observation) {
         self.coherence.observe(heard, seen);
         self.intervals.observe(heard, self.coherence.said_lately(heard.evidence.time));
@@ -152,7 +152,7 @@ pub struct Single<'a> {
 }
 
 impl Single<'_> {
-    /// Takes in one frame of this address.
+    /// Observes one frame of this address.
     pub fn observe(&mut self, expected: &[Expected], heard: &ObservedFrame<'_>) {
         let decoded = heard.decoded;
         *if decoded.proves_address() { &mut *self.in_clear } else { &mut *self.replies } += 1;

@@ -41,7 +41,7 @@ pub struct ReportedCause {
 impl std::fmt::Display for ReportedCause {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self.setting {
-            Some(setting) => write!(f, "{} ({setting})", self.cause),
+            Some(setting) => write!(f, "{} ({})", self.cause, setting.name()),
             None => f.write_str(self.cause),
         }
     }
@@ -65,7 +65,7 @@ pub struct Change {
     /// Settings seen in one of the two only: nothing can be said of them.
     #[cfg_attr(feature = "cli", schemars(with = "Vec<String>"))]
     pub only_one: Vec<SettingId>,
-    /// Causes that are found no more.
+    /// Causes that are no longer found.
     pub gone: Vec<ReportedCause>,
     /// Causes that were not found before.
     pub new: Vec<ReportedCause>,

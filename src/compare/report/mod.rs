@@ -19,7 +19,7 @@ pub use course::{
 pub use series::{CaptureOfSeries, QualityRange, Series, SettingCourse, Since};
 
 use crate::capture::Accounting;
-use crate::code::Value;
+use crate::code::{Value, counted};
 use crate::frame::{Address, Frame};
 use crate::onair::{Rule, When};
 use crate::profile::mistake::Often;
@@ -236,6 +236,11 @@ impl SettingVerdict {
         self.status == SettingStatus::Agrees && frames == 1
     }
 
+    /// Whether it is shown only and never missed, however often it was seen: what the crew decides is not judged.
+    pub(crate) fn is_only_shown(&self) -> bool {
+        self.status == SettingStatus::NotSeen && !self.counts()
+    }
+
     /// Whether it counts among the settings that can be proved. What the crew may use or not never does, so that a plan
     /// and every comparison count the same.
     ///
@@ -390,15 +395,14 @@ impl Summary {
     /// assert_eq!(summary.words(), "24 of 31 settings proved, 0 not filled in, 7 not seen; 1 fault, 0 warnings");
     /// ```
     pub fn words(&self) -> String {
-        let plural = |count: usize, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
         format!(
             "{} of {} settings proved, {} not filled in, {} not seen; {}, {}",
             self.proved,
             self.of,
             self.not_filled_in,
             self.not_seen,
-            plural(self.faults, "fault"),
-            plural(self.warnings, "warning")
+            counted(self.faults, "fault"),
+            counted(self.warnings, "warning")
         )
     }
 

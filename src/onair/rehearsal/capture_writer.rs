@@ -26,7 +26,7 @@ pub struct CaptureWriter {
 }
 
 impl CaptureWriter {
-    /// A recording from the traffic's start to a time. The same seed hears the same traffic the same way.
+    /// A recording from the traffic's start to a time. The same seed records the same traffic the same way.
     pub const fn new(traffic: Traffic, reception: ReceptionModel, seed: u64, end_ms: u64) -> Self {
         Self { traffic, reception, seed, done_ms: 0, end_ms, pieces: 0 }
     }

@@ -2,7 +2,7 @@
 //!
 //! Between two points the position moves on the geodesic (a well-kept crate does that) at one speed, and numbers that both
 //! points state change evenly. Ground speed, track and vertical rate that a point leaves out are those of the leg that
-//! begins there. What is no number holds until the next point; the last point holds for ever.
+//! begins there. A value that is not a number holds until the next point; the last point holds for ever.
 
 use crate::code::compact_position::Position;
 use crate::onair::{Kinematics, Situation};
@@ -15,7 +15,7 @@ use std::sync::LazyLock;
 /// On a piece of the geodesic this long, the straight line between latitudes and longitudes is less than a tenth of a
 /// metre off, divided by the cosine of the latitude: far below a step of the position code.
 const PIECE_M: f64 = 1852.0;
-/// What stands in the built-in flight wherever the crew sets the code of visual flight.
+/// What the built-in flight has wherever the crew sets the code of visual flight.
 const DEMO_VFR_CODE: &str = "1200";
 /// The most pieces of all legs together, a nautical mile each: nine times round the earth, and memory that can be had.
 const MOST_PLACES: usize = 200_000;

@@ -89,7 +89,7 @@ impl Sent {
 pub enum Why {
     /// Its interval is over.
     Scheduled(&'static Interval),
-    /// It was asked for.
+    /// An interrogation asked for it.
     Asked(&'static str),
 }
 
@@ -234,7 +234,7 @@ impl Rehearsal {
         rehearsal
     }
 
-    /// The same, asked so many questions a second, up to 1000: it answers with each of its replies in turn.
+    /// The same, interrogated this many times a second, up to 1000: it answers with each of its replies in turn.
     ///
     /// ```
     /// use squitterlab::{Profile, onair::{FlightPath, Rehearsal}};

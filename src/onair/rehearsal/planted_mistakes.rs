@@ -24,7 +24,7 @@ pub enum PlantError {
     /// No such cause.
     #[error("no cause {0:?}; `squitterlab compare --list-causes` names them")]
     Unknown(String),
-    /// No wrong profile stands for this cause, or the install sends the same frames with it, or none.
+    /// This cause has no wrong profile, or the install sends the same frames with it, or none.
     #[error("{0} cannot be planted in this install, or changes no frame of it: {1}")]
     NoDifference(&'static str, &'static str),
     /// The mistake can be made in fewer ways here.

@@ -3,18 +3,18 @@
 use super::Random;
 use crate::frame::Frame;
 
-/// How well the receiver hears. The default is perfect.
+/// How good the reception is. The default is perfect.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ReceptionModel {
     /// The part of the frames that is not heard, 0 to 1.
     pub loss: f64,
     /// The part of the bits that is wrong, 0 to 1.
     pub bit_errors: f64,
-    /// Lines that are no frames, for each frame that is.
+    /// Lines that are not frames, for each frame that is.
     pub garbage: f64,
 }
 
-/// What stands in a line of a capture.
+/// What is in a line of a capture.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum ReceivedLine {
     /// A frame, right or damaged.
@@ -23,14 +23,14 @@ pub enum ReceivedLine {
     Text(String),
 }
 
-/// A receiver at work. The same seed hears the same stream the same way.
+/// A receiver at work. The same seed receives the same stream the same way.
 #[derive(Clone, Debug)]
 pub struct Receiver {
     reception: ReceptionModel,
     random: Random,
 }
 
-/// Streams of random numbers from here on are no aircraft's.
+/// Streams of random numbers from here on belong to no aircraft.
 const RECEIVER: u128 = 1 << 64;
 
 impl Receiver {

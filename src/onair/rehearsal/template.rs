@@ -56,7 +56,7 @@ impl Templates {
         all
     }
 
-    /// Replies that carry no setting that others do not carry, so that no emission stands for them: made of the others.
+    /// Replies that carry no setting that others do not carry, so that no emission has them: made of the others.
     fn more_replies(&self, set: &Profile) -> Vec<Template> {
         let mut more = Vec::new();
         let of = |format: u8| self.replies.iter().filter(move |reply| reply.frame.downlink_format() == format);

@@ -29,7 +29,7 @@ impl AltitudeInput {
         }
     }
 
-    /// The code that goes out. What no altitude has goes out as it stands on the wires.
+    /// The code that goes out. What no altitude has goes out as it is on the wires.
     pub(super) fn code(self, feet: Option<f64>) -> Altitude12 {
         let Some(feet) = feet else { return Altitude12::NO_DATA };
         let step = f64::from(self.source_ft);
@@ -68,7 +68,7 @@ pub(super) fn takes_for_airborne(installation: &Installation, airborne: bool) ->
 
 const METRES_A_DEGREE: f64 = 60.0 * 1852.0;
 
-/// The place so many metres north and east.
+/// The place this many metres north and east.
 pub(super) fn displaced(position: Position, north_m: f64, east_m: f64) -> Position {
     let latitude_deg = (position.latitude_deg + north_m / METRES_A_DEGREE).clamp(-90.0, 90.0);
     let across = position.latitude_deg.to_radians().cos().max(0.01);

@@ -16,7 +16,7 @@ pub(super) const SQUITTER: Layer = layer! {
     row address <- [address] as same => Equal;
 };
 
-/// Around every register that is asked for with an altitude.
+/// Around every register that is requested with an altitude.
 pub(super) const COMM_B: Layer = layer! {
     CommBAltitude, flight |unit| Ok(CommBAltitude {
         flight_status: unit.flight_status(),

@@ -84,7 +84,7 @@ impl Part {
         Self { crews: Some(crews), ..self }
     }
 
-    /// The frame has the flight's value; a preset that differs is told beside it.
+    /// The frame has the flight's value; a preset that differs is named beside it.
     const fn beside_the_frame(self) -> Self {
         Self { is_shown: false, ..self }
     }

@@ -435,7 +435,7 @@ fn air_and_ground(report: &Report) -> Markup {
                     @if changes.len() > MOST_CHANGES { tr { td colspan="4" { "and " (changes.len() - MOST_CHANGES) " more changes" } } } }
                 }
             }))
-            p { (seen.airborne_messages) " messages of the air and " (seen.surface_messages) " of the ground; envelope and message contradicted each other in " (seen.contradictory.bad) " of " (seen.contradictory.frames) " frames." }
+            p { (counted(seen.airborne_messages, "airborne message")) " and " (counted(seen.surface_messages, "surface message")) "; envelope and message contradicted each other in " (seen.contradictory.bad) " of " (seen.contradictory.frames) " frames." }
         }
     }
 }
@@ -543,7 +543,7 @@ pub fn correspondence(readings: &[AltitudeReading]) -> Markup {
     }
 }
 
-/// The aircraft from above with its position antenna, and how the codes follow from the measures; nothing where the size
+/// The aircraft from above with its position antenna, and how the codes follow from the measures; empty if the size
 /// is not stated.
 pub fn antenna(profile: &Profile) -> Markup {
     let Ok(svg) = drawing(profile) else { return html! {} };

@@ -170,7 +170,7 @@ impl Subject {
     }
 }
 
-/// Words of keys that are written otherwise than they stand in a key.
+/// Words of keys that are written otherwise than in a key.
 const WRITTEN: &[(&str, &str)] = &[
     ("nacp", "NACp"),
     ("nacv", "NACv"),

@@ -278,7 +278,7 @@ fn staircase(_: &Lesson, values: &[f64]) -> Option<Markup> {
                 @match (here.has(wire), read.feet()) {
                     (false, _) => { "nothing changes here: it is not grounded at this altitude." }
                     (true, Some(feet)) => { "the unit reads " strong { (spaced(feet.into())) " ft" } "." }
-                    (true, None) => { "the unit reads a code that is no altitude." }
+                    (true, None) => { "the unit reads a code that is not an altitude." }
                 }
             }
         }

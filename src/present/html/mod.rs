@@ -40,7 +40,7 @@ pub struct Marked<'a> {
     pub settings: &'a [SettingId],
 }
 
-/// The letter of the field that stands at this place in the list.
+/// The letter of the field at this place in the list.
 pub fn letter(at: usize) -> char {
     ('a'..='z').chain('A'..='Z').cycle().nth(at).unwrap_or('?')
 }

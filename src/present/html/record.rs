@@ -84,7 +84,7 @@ fn paged(class: &str, title: &str, paper: &str, body: &Markup) -> String {
     .into_string()
 }
 
-/// What stands on every page of a record.
+/// What is printed on every page of a record.
 pub(super) struct Running<'a> {
     /// What it is, and of which aircraft.
     pub title: &'a str,
@@ -234,14 +234,9 @@ const fn status_words(status: SettingStatus) -> &'static str {
     }
 }
 
-/// A setting that is shown only and counts for nothing, however often it was seen.
-fn is_only_shown(row: &SettingVerdict) -> bool {
-    row.status == SettingStatus::NotSeen && !row.counts()
-}
-
 /// What became of a setting, with its mark, and the class of its colour.
 fn outcome(row: &SettingVerdict) -> (&'static str, &'static str) {
-    if is_only_shown(row) {
+    if row.is_only_shown() {
         ("\u{2013} not judged", SettingStatus::NotOnAir.key())
     } else {
         (status_words(row.status), row.status.key())
@@ -433,7 +428,7 @@ fn faults(report: &Report, on_page: bool) -> Markup {
 pub fn status_bar(report: &Report) -> Markup {
     // What is shown only is not missed, and counts for nothing.
     let of = |status: SettingStatus| {
-        report.settings.iter().filter(|row| row.status == status && !is_only_shown(row)).count()
+        report.settings.iter().filter(|row| row.status == status && !row.is_only_shown()).count()
     };
     let counted = [
         SettingStatus::Differs,
@@ -444,7 +439,7 @@ pub fn status_bar(report: &Report) -> Markup {
     ];
     let counted =
         counted.map(|shown| (shown, status_words(shown).split_once(' ').map_or("", |(_, words)| words), of(shown)));
-    let only_shown = report.settings.iter().filter(|row| is_only_shown(row)).count();
+    let only_shown = report.settings.iter().filter(|row| row.is_only_shown()).count();
     let only_shown = (SettingStatus::NotOnAir, "not judged", only_shown);
     let cells: Vec<_> = counted.into_iter().chain([only_shown]).filter(|(.., count)| *count > 0).collect();
     let said: Vec<String> = cells.iter().map(|(_, words, count)| format!("{count} {words}")).collect();
@@ -548,10 +543,10 @@ fn remarked<'a>(rows: impl Iterator<Item = &'a SettingVerdict>, otherwise: &str)
 fn unproved(report: &Report) -> Markup {
     let of = |status: SettingStatus| report.settings.iter().filter(move |setting| setting.status == status);
     html! {
-        @let missed = || of(SettingStatus::NotSeen).filter(|row| !is_only_shown(row));
+        @let missed = || of(SettingStatus::NotSeen).filter(|row| !row.is_only_shown());
         @if missed().next().is_none() { p { "Every setting that can be on the air was seen." } }
         @else { (remarked(missed(), "capture longer")) }
-        @let only_shown = || report.settings.iter().filter(|row| is_only_shown(row));
+        @let only_shown = || report.settings.iter().filter(|row| row.is_only_shown());
         @if only_shown().next().is_some() {
             h3 { "Shown only" }
             (remarked(only_shown(), ""))
@@ -576,11 +571,11 @@ fn unproved_in_short(report: &Report) -> Markup {
     let named = |is: &dyn Fn(&SettingVerdict) -> bool| {
         report.settings.iter().filter(|row| is(row)).map(|row| row.setting).collect::<Vec<_>>()
     };
-    let of = |status: SettingStatus| named(&|row| row.status == status && !is_only_shown(row));
+    let of = |status: SettingStatus| named(&|row| row.status == status && !row.is_only_shown());
     let needed = report.not_judged.iter().filter(|check| check.needed).count();
     html! {
         h2 { "Not proved by this capture" }
-        @for (title, settings) in [("Not seen", of(SettingStatus::NotSeen)), ("Not filled in", of(SettingStatus::NotFilledIn)), ("Never on the air", of(SettingStatus::NotOnAir)), ("Shown only, not judged", named(&is_only_shown))] {
+        @for (title, settings) in [("Not seen", of(SettingStatus::NotSeen)), ("Not filled in", of(SettingStatus::NotFilledIn)), ("Never on the air", of(SettingStatus::NotOnAir)), ("Shown only, not judged", named(&SettingVerdict::is_only_shown))] {
             @if !settings.is_empty() { p { (title) ": " (names(&settings)) "." } }
         }
         @if !report.not_judged.is_empty() { p { (counted(report.not_judged.len(), "check")) " could not be made" @if needed > 0 { ", " (needed) " of them needed" } "; the reasons are below." } }
@@ -715,7 +710,7 @@ fn method(profile: &Profile) -> Markup {
     }
 }
 
-/// One aircraft over several captures, a row a capture.
+/// One aircraft over several captures, one row per capture.
 fn series_table(series: &Series) -> Markup {
     html! {
         h2 { "The captures of the series" }
@@ -855,7 +850,7 @@ fn fleet(subjects: &[(&Install, &Report, &Captured)]) -> Markup {
     }
 }
 
-/// The name of a setting that is told by its pointer.
+/// The name of a setting, by its pointer.
 fn plain_of_pointer(pointer: &str) -> &str {
     crate::profile::setting(pointer).map_or(pointer, |setting| setting.name)
 }
@@ -865,7 +860,7 @@ pub(super) fn name(profile: &Profile, address: Address) -> String {
     profile.registration.get().map_or_else(|| address.to_string(), |mark| format!("{} ({address})", mark.0))
 }
 
-/// At most this many places on the air of one setting stand in its row; the others are in the list of frames.
+/// At most this many places on the air of one setting are in its row; the others are in the list of frames.
 const MOST_PLACES: usize = 2;
 
 /// The settings of the intended-install record: a box to tick, the value, its place on the air, where it is taken from, and
@@ -1094,7 +1089,7 @@ pub fn correspondence(readings: &[AltitudeReading], diagnosis: &Diagnosis, sourc
             ol { @for fit in diagnosis.fits.iter().take(diagnosis.equal.clamp(1, 8)) {
                 li {
                     (fit.explanation) ": " (fit.readings) " of " (readings.len()) " readings"
-                    @if !fit.alike.is_empty() { "; no altitude tells it from: " (fit.alike.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")) }
+                    @if !fit.alike.is_empty() { "; no altitude distinguishes it from: " (fit.alike.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")) }
                 }
             } }
             @if let Some(next) = &diagnosis.next { p { "To tell them apart, set " strong { (spaced(next.set_ft.into())) " ft" } " next." } }

@@ -223,7 +223,7 @@ fn card(decoded: &Decoded, observation: &Observation, at: usize, placed: &Placed
     }
 }
 
-/// How many changed fields are told.
+/// How many changed fields are named.
 const MOST_TOLD: usize = 6;
 
 /// What a change did: in bits, in fields, in meaning.

@@ -1,4 +1,4 @@
-//! Draws how an install stands while lines come in.
+//! Draws the state of an install while lines come in.
 
 use super::frame_link;
 use crate::compare::{Step, Tick, WatchState};

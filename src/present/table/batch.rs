@@ -177,7 +177,7 @@ impl Values {
     }
 }
 
-/// In which rows a column holds something: in the first so many and in no other, or where a bit is set.
+/// In which rows a column holds something: in the first few and in no other, or where a bit is set.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Present {
     count: usize,
@@ -186,7 +186,7 @@ pub(super) struct Present {
 }
 
 impl Present {
-    /// In steps of so many words the bits grow.
+    /// The bits grow in steps of this many words.
     const AT_ONCE: usize = 16;
 
     /// Marks a row, which is the last marked one or one behind it. False where it was marked before.
@@ -225,7 +225,7 @@ impl Present {
         self.count
     }
 
-    /// A bit for each of so many rows.
+    /// A bit for each of a number of rows.
     pub(super) fn words(&self, rows: usize) -> impl Iterator<Item = u64> + '_ {
         let full = if self.bits.is_empty() { self.count } else { 0 };
         (0..rows.div_ceil(64)).map(move |place| {
@@ -238,7 +238,7 @@ impl Present {
         })
     }
 
-    /// Puts those of others behind the first so many rows.
+    /// Puts those of others after the first rows, whose number is given.
     fn append(&mut self, rows: usize, others: &Self, their_rows: usize) {
         if others.count == 0 {
             return;

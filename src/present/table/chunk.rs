@@ -27,7 +27,7 @@ use std::io::{self, Read};
 const LET_THROUGH: f64 = 0.01;
 /// The column with a Bloom filter.
 const FILTERED: &str = "address";
-/// The columns by which pages can be passed over: what questions are asked by.
+/// The columns by which pages can be passed over: what queries select by.
 const INDEXED: [&str; 6] =
     ["line", "time", "relative_time_s", "address", "position_latitude_deg", "position_longitude_deg"];
 
@@ -83,7 +83,7 @@ impl Press {
     }
 }
 
-/// What was met so far, in the order in which it came up: a place among these is what stands in a page.
+/// What was met so far, in the order in which it came up: a place among these is what a page holds.
 enum Dictionary {
     /// For each small number its place, from 1; 0 where it was not met.
     Small(Vec<u32>, Vec<i64>),
@@ -112,7 +112,7 @@ impl Dictionary {
         }
     }
 
-    /// The text at a place; empty for what is no text.
+    /// The text at a place; empty if it is not text.
     fn text(&self, place: usize) -> &[u8] {
         match self {
             Self::Small(..) | Self::Addresses(_) => &[],
@@ -647,7 +647,7 @@ fn plain_numbers(numbers: &[i64], is_wide: bool, page: &mut Vec<u8>) {
     }
 }
 
-/// Text as it stands in a page: behind its length.
+/// Text as it is in a page: after its length.
 fn plain_text(text: &[u8], page: &mut Vec<u8>) {
     page.extend_from_slice(&(text.len() as u32).to_le_bytes());
     page.extend_from_slice(text);
@@ -678,7 +678,7 @@ fn levels(present: &Present, rows: usize, page: &mut Vec<u8>) {
     });
 }
 
-/// The levels of a column of lists, and how many there are: repetition 0 begins a row; definition 0 is no list, 1 an empty
+/// The levels of a column of lists, and how many there are: repetition 0 begins a row; definition 0 means no list, 1 an empty
 /// one, 2 something in it.
 fn list_levels(present: &Present, ends: &[u32], rows: usize, press: &mut Press) -> u64 {
     let (mut repetition, mut definition) = (Vec::new(), Vec::new());
@@ -705,7 +705,7 @@ fn list_levels(present: &Present, ends: &[u32], rows: usize, press: &mut Press) 
     repetition.len() as u64
 }
 
-/// Places in a dictionary of so many.
+/// Places in a dictionary of this many entries.
 fn indices(places: &[u32], of: usize, page: &mut Vec<u8>) {
     let width = of.saturating_sub(1).checked_ilog2().map_or(0, |log| log as u8 + 1);
     page.push(width);

@@ -382,7 +382,7 @@ impl Columns {
             let (name, kind) = (named(entry.field()), entry.kind());
             self.add(name, KINDS.get(name).copied().unwrap_or(ColumnType::of(kind)), entry.about());
             if kind == code::MeaningKind::IntegerOrWord {
-                self.add(format!("{name}{WORD}"), ColumnType::Word, "The word that stands in place of the number");
+                self.add(format!("{name}{WORD}"), ColumnType::Word, "The word that replaces the number");
             }
             if entry.is_capped() {
                 let about = "Yes for the last code of the scale, which also stands for everything past the number";

@@ -55,7 +55,7 @@ fn named(error: ParquetError) -> io::Error {
 }
 
 impl<W: Write + Send> Writer<W> {
-    /// Begins a file with these columns, whose pages so many threads write; it is the same file for any number.
+    /// Begins a file with these columns, whose pages this many threads write; it is the same file for any number.
     ///
     /// # Errors
     /// As the output has them.
@@ -229,7 +229,7 @@ struct Footed<W> {
 }
 
 impl<W: Write> Footed<W> {
-    /// Writes the end with the usual order for all of so many columns.
+    /// Writes the end with the usual order for this many columns.
     fn release(mut self, columns: usize) -> io::Result<W> {
         if let Some(mut end) = self.held.take() {
             // The orders are the last of the description: a field each, of a number, without content; then the end of the

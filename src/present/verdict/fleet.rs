@@ -8,10 +8,10 @@ use crate::profile::Severity;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-/// What is told of one aircraft of a fleet.
+/// What is shown of one aircraft of a fleet.
 #[derive(Clone, Debug)]
 pub struct Row {
-    /// The registration mark, or nothing where it is not stated.
+    /// The registration mark, or nothing if it is not stated.
     pub aircraft: String,
     /// The profile's name.
     pub profile: String,
@@ -95,7 +95,7 @@ impl Row {
 /// Longer names begin a line of their own.
 const WIDEST_NAME: usize = 16;
 
-/// Which rows of a fleet are told, and how.
+/// Which rows of a fleet are shown, and how.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Shown {
     /// Only the rows with this verdict.
@@ -104,7 +104,7 @@ pub struct Shown {
     pub unheard: bool,
 }
 
-/// For an aircraft that is incomplete, this many open points are told.
+/// For an aircraft that is incomplete, this many open points are named.
 const MOST_OPEN: usize = 3;
 
 /// The first points of a list, and how many more there are.

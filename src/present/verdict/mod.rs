@@ -19,7 +19,7 @@ use crate::compare::{
 };
 use crate::onair::When;
 use crate::profile::mistake::Often;
-use crate::profile::{SettingId, Severity, joined};
+use crate::profile::{SettingId, Severity, names};
 use std::fmt::Write;
 
 /// Addresses that a profile's own may have become, in a row.
@@ -93,17 +93,21 @@ pub fn report_text(report: &Report) -> String {
     if let Some(change) = &report.changes {
         out += &changes(change);
     }
+    let only_shown = "shown only, not judged";
     for (status, title) in [
         (SettingStatus::NotFilledIn, "not filled in"),
         (
             SettingStatus::NotSeen,
             "not in this capture, and what would show it (if half of the frames are received; 99 % sure)",
         ),
+        (SettingStatus::NotSeen, only_shown),
         (SettingStatus::NotOnAir, "never on the air, or not by this install"),
         (SettingStatus::NotStated, "not stated in the profile, so nothing is expected"),
         (SettingStatus::Agrees, "agrees"),
     ] {
-        let settings = report.settings.iter().filter(|setting| setting.status == status);
+        let is_listed =
+            |setting: &&SettingVerdict| setting.status == status && setting.is_only_shown() == (title == only_shown);
+        let settings = report.settings.iter().filter(is_listed);
         for (at, told) in settings.enumerate() {
             if at == 0 {
                 let _ = writeln!(out, "\n{title}");
@@ -130,25 +134,27 @@ pub fn report_text(report: &Report) -> String {
 }
 
 fn finding(finding: &Finding) -> String {
-    let causes = finding.and_cause.map_or_else(|| finding.cause.to_owned(), |and| format!("{}, {and}", finding.cause));
     let lead = format!("  {:<8}", finding.severity.word());
-    let mut out =
-        folded(&lead, 10, &format!("{} ({causes}): {}", finding.setting.map_or("", SettingId::pointer), finding.what));
+    let about = finding.setting.map_or("the capture as a whole", SettingId::name);
+    let mut out = folded(&lead, 10, &format!("{about}: {}", finding.what));
     out += &folded("          likely cause: ", 10, &finding.likely_cause);
     for other in &finding.alternatives {
         out += &folded("          or: ", 14, &alternative(other));
     }
     if finding.explains.len() > 1 {
-        out += &folded("          explains: ", 20, &joined(&finding.explains, ", "));
+        out += &folded("          explains: ", 20, &names(&finding.explains));
     }
     if !finding.leaves.is_empty() {
-        out += &folded("          leaves open: ", 23, &joined(&finding.leaves, ", "));
+        out += &folded("          leaves open: ", 23, &names(&finding.leaves));
     }
     if let (Some(Often::Counted(words)), false) = (finding.how_often, finding.severity == Severity::Note) {
         out += &folded("          how often: ", 21, words);
     }
     out += &folded("          correction: ", 10, &finding.correction);
     out += &folded("          judged by: ", 10, &finding.rule);
+    let causes = finding.and_cause.map_or_else(|| finding.cause.to_owned(), |and| format!("{}, {and}", finding.cause));
+    let setting = finding.setting.map_or_else(String::new, |setting| format!("; setting: {setting}"));
+    out += &folded("          cause: ", 10, &format!("{causes}{setting}"));
     for shown in &finding.evidence {
         let _ = writeln!(out, "          {}:{} {} ({})", shown.file, shown.line, shown.frame, frames(shown.frames));
     }
@@ -162,14 +168,10 @@ fn alternative(other: &Alternative) -> String {
 }
 
 fn frames(count: u64) -> String {
-    format!("{count} {}", if count == 1 { "frame" } else { "frames" })
+    counted(count, "frame")
 }
 
 fn setting(setting: &SettingVerdict) -> String {
-    // The field's name says what a number is about.
-    let in_words = setting.setting.setting().says_more;
-    let field = if in_words || setting.setting.pointer().ends_with(setting.field) { "" } else { setting.field };
-    let field = if field.is_empty() { String::new() } else { format!(" ({field})") };
     let text = match setting.status {
         SettingStatus::Agrees | SettingStatus::Differs => {
             format!("{}; seen {}", setting.meaning, seen(&setting.observed))
@@ -187,7 +189,7 @@ fn setting(setting: &SettingVerdict) -> String {
         }
         _ => format!("{}; {}", setting.meaning, setting.remark.as_deref().unwrap_or("")),
     };
-    folded(&format!("  {}{field}: ", setting.setting), 6, &text)
+    folded(&format!("  {}: ", setting.setting.name()), 6, &text)
 }
 
 fn seen(observed: &[SeenValue]) -> String {
@@ -208,7 +210,7 @@ fn changes(change: &Change) -> String {
             changed.verdict_before.key(),
             changed.verdict_after.key()
         );
-        out += &folded(&format!("  {}: ", changed.setting), 6, &text);
+        out += &folded(&format!("  {}: ", changed.setting.name()), 6, &text);
     }
     for (causes, title) in
         [(&change.gone, "no longer found"), (&change.new, "not found before"), (&change.still, "found before and now")]
@@ -219,7 +221,7 @@ fn changes(change: &Change) -> String {
     }
     let _ = writeln!(out, "  the same in both: {}", counted(change.same, "setting"));
     if !change.only_one.is_empty() {
-        out += &folded("  seen in only one of the two, so not compared: ", 6, &joined(&change.only_one, ", "));
+        out += &folded("  seen in only one of the two, so not compared: ", 6, &names(&change.only_one));
     }
     out
 }
@@ -373,10 +375,10 @@ pub fn plan_text(plan: &Plan) -> String {
         for way in &capture.ways {
             out += &folded("   wait for ", 12, &awaited(way));
         }
-        out += &folded("   proves ", 10, &joined(&capture.adds, ", "));
+        out += &folded("   proves ", 10, &names(&capture.adds));
     }
     if !plan.when_used.is_empty() {
-        out += &folded("\nsent only when the crew uses it, and not counted: ", 2, &joined(&plan.when_used, ", "));
+        out += &folded("\nsent only when the crew uses it, and not counted: ", 2, &names(&plan.when_used));
     }
     for (at, (setting, reason)) in plan.never.iter().enumerate() {
         if at == 0 {

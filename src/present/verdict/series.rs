@@ -8,7 +8,7 @@ use std::fmt::Write;
 
 /// A time in seconds as a person reads it: a day and time where it counts from 1970.
 pub fn when(seconds: f64) -> String {
-    // Less than a year of seconds is no time since 1970.
+    // Less than a year of seconds is not a time since 1970.
     let long_ago = 31_536_000.0;
     let stamp = (seconds >= long_ago).then(|| jiff::Timestamp::from_millisecond((seconds * 1000.0).round() as i64));
     match stamp {
@@ -53,7 +53,7 @@ pub fn series_text(series: &Series, in_full: bool) -> String {
         if at == 0 {
             out.push_str("\nwhat changed\n");
         }
-        out += &folded(&format!("  {}: ", changed.setting), 6, &changed.in_words());
+        out += &folded(&format!("  {}: ", changed.setting.name()), 6, &changed.in_words());
     }
     let count = series.captures.len();
     let not_always = series.settings.iter().filter(|setting| {
@@ -65,7 +65,7 @@ pub fn series_text(series: &Series, in_full: bool) -> String {
         }
         let (first, last) = (setting.first_seen.unwrap_or_default(), setting.last_seen.unwrap_or_default());
         out += &folded(
-            &format!("  {}: ", setting.setting),
+            &format!("  {}: ", setting.setting.name()),
             6,
             &format!("first seen in capture {first}, last in capture {last}"),
         );

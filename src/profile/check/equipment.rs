@@ -212,7 +212,7 @@ pub(super) const CHECKS: &[Check] = &[
             ] {
                 if declared == Some(&false) {
                     let lost = if served {
-                        ": if one is carried, the ground serves it no traffic, and nobody is told"
+                        ": if one is carried, the ground serves it no traffic, and nothing on board shows that"
                     } else {
                         ""
                     };

@@ -170,7 +170,8 @@ fn below(floor: &Floor, profile: &Profile, rules: &RuleSet) -> Option<(Severity,
         }
         (Some(scope), _) => format!(" for {}", scope.words),
     };
-    let unseen = if floor.is_confirmed() { "" } else { "; this number is from memory and fails nothing by itself" };
+    let unseen =
+        if floor.is_confirmed() { "" } else { "; not yet confirmed from the rule text, so reported as a note" };
     let reason = format!(
         "{stated} is below the {} that {} requires{scope} ({}; {}{unseen})",
         floor.at_least, rules.title, floor.clause, rules.date

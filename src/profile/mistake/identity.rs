@@ -35,7 +35,7 @@ pub const LOOK_ALIKE: Mistake = Mistake {
     candidates: |profile| identifications(profile, look_alikes),
 };
 
-/// A sample text stands in the identification.
+/// A sample text was left in the identification.
 pub const SAMPLE_IDENTIFICATION: Mistake = Mistake {
     cause: "sample_identification",
     often: Often::Seldom,
@@ -106,13 +106,13 @@ pub const SEPARATOR_ENTERED: Mistake = Mistake {
     settings: IDENTIFICATION,
     what: "a hyphen or a space was entered inside the identification",
     correction: "enter the letters and digits only, one after the other",
-    source: "ICAO Annex 10 alphabet: no hyphen, and the space only behind the text (facts of the handbook, chapter 2)",
+    source: "ICAO Annex 10 alphabet: no hyphen, and spaces only after the text (facts of the handbook, chapter 2)",
     candidates: |profile| {
         with_text(profile, |text| {
             let sign = |sign: char, name: &'static str| {
                 (1..=2.min(text.len().saturating_sub(1))).filter_map(move |at| {
                     let wrong = characters(&format!("{}{sign}{}", &text[..at], &text[at..]))?;
-                    Some((wrong, format!("a {name} behind place {at}")))
+                    Some((wrong, format!("a {name} after place {at}")))
                 })
             };
             sign('-', "hyphen").chain(sign(' ', "space")).collect()
@@ -126,7 +126,7 @@ pub const IDENTIFICATION_PADDED: Mistake = Mistake {
     often: Often::Seldom,
     settings: IDENTIFICATION,
     what: "the identification was filled up with zeros, or with spaces before it",
-    correction: "enter it from the first place on, with nothing but spaces behind it",
+    correction: "enter it from the first place on, with nothing but spaces after it",
     source: PRACTICE,
     candidates: |profile| {
         with_text(profile, |text| {
@@ -137,7 +137,7 @@ pub const IDENTIFICATION_PADDED: Mistake = Mistake {
                 let zeros = |count: usize| format!("{}{}{}", &text[..at], "0".repeat(count), &text[at..]);
                 texts.extend((1..=8 - length.min(8)).map(|count| (zeros(count), format!("{count} zeros inside"))));
             }
-            texts.push((format!("{text:0<8}"), "zeros behind it".to_owned()));
+            texts.push((format!("{text:0<8}"), "zeros after it".to_owned()));
             texts.push((format!(" {text}"), "a space before it".to_owned()));
             texts.into_iter().filter_map(|(text, detail)| Some((characters(&text)?, detail))).collect()
         })
@@ -183,7 +183,7 @@ pub const OPERATOR_CODE_OF_TWO: Mistake = Mistake {
     cause: "operator_code_of_two",
     often: Often::Common,
     settings: IDENTIFICATION,
-    what: "the number of the flight was entered behind a code of two symbols, as tickets have it",
+    what: "the number of the flight was entered after a code of two symbols, as tickets have it",
     correction: "enter the operator's three letters and the number, as in the flight plan",
     source: PRACTICE,
     candidates: |profile| {
@@ -310,7 +310,7 @@ fn symbols() -> impl Iterator<Item = char> {
     ('0'..='9').chain('A'..='Z')
 }
 
-/// The three letters of an operator, and the number of the flight with what may stand behind it.
+/// The three letters of an operator, and the number of the flight with what may follow it.
 fn operator_and_number(text: &str) -> Option<(&str, &str)> {
     let (operator, number) = text.split_at_checked(3)?;
     let is_flight =

@@ -1,4 +1,4 @@
-//! Causes that no wrong profile stands for: they are judged from what was seen.
+//! Causes without a wrong profile: they are judged from what was seen.
 
 use super::{Mistake, Often, PRACTICE};
 use crate::profile::SettingId;
@@ -68,7 +68,7 @@ pub const IDENT_STUCK: Mistake = judged(
     "Annex 10 Volume IV, as the handbook gives it: 18 s after the button",
 );
 
-/// Said where an identification is no text that can be entered.
+/// For an identification that is not a text that can be entered.
 pub const IDENTIFICATION_MALFORMED: Mistake = judged(
     "identification_malformed",
     &[SettingId::AircraftIdentification],
@@ -99,7 +99,7 @@ pub const QUALITY_EXCESS: Mistake = judged(
 pub const QUALITY_RESERVED: Mistake = judged(
     "quality_reserved",
     &[],
-    "the unit sends a code that the standard reserves; no quality stands behind it",
+    "the unit sends a code that the standard reserves, which means no quality",
     "check the software and the set-up of the unit, and what the position source gives it",
     "handbook, ADS-B part, chapter 7: tables of the quality categories",
 );

@@ -280,7 +280,7 @@ pub const TWO_AIRCRAFT: Mistake = Mistake {
     often: Often::Seldom,
     settings: &[SettingId::Address],
     what: "two aircraft send one address, or the position source jumps",
-    correction: "look whether another aircraft has this address; if not, look at the position source",
+    correction: "check whether another aircraft has this address; if not, check the position source",
     source: ONE_ADDRESS,
     candidates: |_| Vec::new(),
 };
@@ -302,7 +302,7 @@ pub const MESSAGE_MISSING: Mistake = Mistake {
     often: Often::Common,
     settings: &[SettingId::MopsVersion],
     what: "the unit does not send a message of its version, or lacks the data for it",
-    correction: "look whether the unit is set up to send it, and whether the data behind it reach the unit",
+    correction: "check whether the unit is set up to send it, and whether the data for it reach the unit",
     source: "intervals: handbook, ADS-B part, chapter 1",
     candidates: |_| Vec::new(),
 };
@@ -325,7 +325,7 @@ pub const SECOND_TRANSPONDER: Mistake = Mistake {
     often: Often::Common,
     settings: &[SettingId::Address],
     what: "a second transponder that was not set up, or another aircraft with the same identification",
-    correction: "look whether this aircraft has a second unit, and set both up alike",
+    correction: "check whether this aircraft has a second unit, and set both up alike",
     source: ONE_ADDRESS,
     candidates: |_| Vec::new(),
 };
@@ -370,7 +370,7 @@ pub const JUDGED: [Mistake; 25] = [
     UNEXPLAINED,
 ];
 
-/// Every cause: mistakes that a wrong profile stands for, then those that are judged from what was heard.
+/// Every cause: mistakes with a wrong profile, then those that are judged from what was heard.
 ///
 /// ```
 /// use squitterlab::profile::mistake::causes;
