@@ -284,7 +284,7 @@ fn without_a_server_the_answers_are_the_same() {
     assert_eq!(begun["schema"], get(&page, "/ask/start", &format!("Host: {}\r\n", page.address())).json()["schema"]);
 
     let capture = std::fs::read("vectors/demo/faulty.txt").expect("a capture");
-    let digits: String = capture.iter().map(|octet| format!("{octet:02x}")).collect();
+    let digits = hex::encode(&capture);
     let with = |files: Value| {
         inside("verdict", &json!({"profile": good, "profile_name": PROFILE, "rules": ["none"], "files": files}))
     };
