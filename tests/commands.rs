@@ -34,6 +34,7 @@ mod large;
 mod lessons;
 mod on_air;
 mod onair;
+mod one_file;
 mod one_report;
 mod page;
 mod phrases;
