@@ -1623,7 +1623,10 @@ fn a_file_is_followed_on_the_page_as_it_grows() {
     growing.write_all(&lines.as_bytes()[middle..]).expect("it grows");
     until(&lines);
     let refused = ask(&page, "watch", &json!({"octets": "41"})).is(422).json();
-    assert!(refused["error"].as_str().is_some_and(|why| why.contains("where the command was told")), "{refused}");
+    assert!(
+        refused["error"].as_str().is_some_and(|why| why.contains("from the file named to the command")),
+        "{refused}"
+    );
     let end = ask(&page, "watch", &json!({"finish": true})).is(200).json();
     let mut compared = run(&["compare", PROFILE, "--capture", &file, "--format", "json"]).object();
     // The page names the profile without its folder.

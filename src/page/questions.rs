@@ -72,7 +72,7 @@ pub struct Lab {
 
 impl Lab {
     /// The answer to a question of this name, as JSON: `status` of HTTP and `answer`, in which `error` is why there is none.
-    /// `now` is the present time in seconds since 1970-01-01 UTC, for there may be no clock.
+    /// `now` is the present time in seconds since 1970-01-01 UTC: the library cannot ask a clock there.
     pub fn answer(&self, name: &str, question: &[u8], now: i64) -> String {
         record::set_clock(now);
         let answered = match name {

@@ -36,17 +36,17 @@ pub fn source(path: &Path) -> Captured {
     file
 }
 
-/// The present time in seconds since 1970-01-01 UTC, where it was told; 0 where the system has a clock.
-static TOLD: AtomicI64 = AtomicI64::new(0);
+/// The present time in seconds since 1970-01-01 UTC as the caller has it; 0 where the system has a clock.
+static GIVEN: AtomicI64 = AtomicI64::new(0);
 
-/// Tells the present time, where the system has no clock.
+/// Sets the present time, where the system has no clock.
 pub(crate) fn set_clock(seconds: i64) {
-    TOLD.store(seconds, Ordering::Relaxed);
+    GIVEN.store(seconds, Ordering::Relaxed);
 }
 
 /// The present time, as a record is dated.
 pub fn now() -> String {
-    match TOLD.load(Ordering::Relaxed) {
+    match GIVEN.load(Ordering::Relaxed) {
         0 => dated(jiff::Timestamp::now()),
         told => at(told).unwrap_or_default(),
     }
