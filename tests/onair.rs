@@ -453,7 +453,9 @@ fn text_begins_with_the_caution_and_says_which_setting_decides_what() {
     let said = run(&["onair", PROFILE]).exits(0);
     assert!(said.out.starts_with("CAUTION"), "{}", said.out);
     let flat = crate::program::flat(&said.out);
-    assert!(flat.contains("length_width_code: up to 15 m long and 23 m wide <- /aircraft/length, /aircraft/width"));
-    assert!(flat.contains("/transponder/air_ground/active_means: never sent"));
+    assert!(
+        flat.contains("length_width_code: up to 15 m long and 23 m wide <- Aircraft length; Aircraft width (span)")
+    );
+    assert!(flat.contains("Air/ground switch, active state: never sent"), "{flat}");
     run(&["onair", PROFILE, "--format", "xml"]).exits(2).complains_of(&["text, json, hex"]);
 }

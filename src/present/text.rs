@@ -8,7 +8,7 @@ pub(crate) use crate::code::counted;
 use crate::downlink::Decoded;
 use crate::frame::Span;
 use crate::onair::Emission;
-use crate::profile::{Problem, RuleSet, SettingId, Severity, joined};
+use crate::profile::{Problem, RuleSet, SettingId, Severity};
 use crate::track::Observation;
 use std::borrow::Cow;
 use std::cell::Cell;
@@ -206,7 +206,8 @@ pub fn emissions(emissions: &[Emission], unseen: &[(SettingId, String)]) -> Stri
         }
         if emission.address_in_parity {
             let lead = format!("    {:<38}", "parity");
-            out += &folded(&lead, 42, "address: XORed onto the last 24 bits <- /aircraft/address");
+            let by = SettingId::Address.name();
+            out += &folded(&lead, 42, &format!("address: XORed onto the last 24 bits <- {by}"));
         }
         if emission.decisions.is_empty() && emission.used.is_empty() && !emission.address_in_parity {
             let _ = writeln!(out, "    no setting decides a bit of it");
@@ -215,7 +216,7 @@ pub fn emissions(emissions: &[Emission], unseen: &[(SettingId, String)]) -> Stri
     if !unseen.is_empty() {
         let _ = writeln!(out, "\nsettings that appear in none of these frames");
         for (setting, reason) in unseen {
-            out += &folded(&format!("  {setting}: "), 6, reason);
+            out += &folded("  ", 6, &format!("{}: {reason}", setting.name()));
         }
     }
     out
@@ -243,11 +244,8 @@ fn decided_line(decision: &crate::onair::Decision, remark: &str) -> String {
         format!("{:0width$b}", decision.code)
     };
     let lead = format!("    {:<8}{message:<15} {bits:<14} ", format!("{span}"));
-    folded(
-        &lead,
-        42,
-        &format!("{}: {}{remark} <- {}", decision.field, decision.expected().words(), joined(decision.settings, ", ")),
-    )
+    let by = decision.settings.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ");
+    folded(&lead, 42, &format!("{}: {}{remark} <- {by}", decision.field, decision.expected().words()))
 }
 
 /// The problems of a profile, one or more lines each.

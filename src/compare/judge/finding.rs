@@ -94,7 +94,7 @@ fn few(finding: &mut Finding) {
 }
 
 /// Sorts findings, the most serious first, and drops what another finding already says.
-pub fn ordered_pool(mut findings: Vec<Finding>) -> Vec<Finding> {
+pub fn most_serious_first(mut findings: Vec<Finding>) -> Vec<Finding> {
     findings.sort_by_key(importance);
     let mut told = merge_findings(findings);
     fold(&mut told);

@@ -114,7 +114,7 @@ pub fn report(case: &Case<'_>) -> Report {
     let mut findings: Vec<Finding> =
         ANALYSES.iter().flat_map(|analysis| analysis(&judge, &settings, &quality)).collect();
     findings.extend(address::others(case, &judge, heard_as));
-    let mut findings = finding::ordered_pool(findings);
+    let mut findings = finding::most_serious_first(findings);
     if let Some(seen) = heard_as {
         address::name_owner(case, seen, &mut findings);
     }

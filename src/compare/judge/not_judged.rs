@@ -61,8 +61,8 @@ pub fn checks(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<NotJudged> 
         }
     }
     for (check, count, words) in [
-        ("airborne_state", tally.coherence.airborne, "what is sent in the air: no message of the air was heard"),
-        ("ground_state", tally.coherence.on_ground, "what is sent on the ground: no message of the ground was heard"),
+        ("airborne_state", tally.coherence.airborne, "what is sent in the air: no airborne message was received"),
+        ("ground_state", tally.coherence.on_ground, "what is sent on the ground: no such message was received"),
     ] {
         if count == 0 {
             put(check, "state_not_heard", words.to_owned(), false);

@@ -47,7 +47,7 @@ pub struct AirGroundConsistency {
     pub slow_in_the_air: Run,
     /// The first airborne velocity that is too slow.
     pub slow: Option<Evidence>,
-    /// Messages of the air, and of the ground.
+    /// Airborne messages, and messages on the ground.
     pub airborne: u64,
     /// Messages of the ground.
     pub on_ground: u64,

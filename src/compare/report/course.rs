@@ -103,7 +103,7 @@ pub struct Transition {
 #[cfg_attr(feature = "cli", derive(JsonSchema))]
 #[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
 pub struct AirGround {
-    /// Messages of the air.
+    /// Airborne messages.
     pub airborne_messages: u64,
     /// Messages of the ground.
     pub surface_messages: u64,
