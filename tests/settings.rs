@@ -1,6 +1,6 @@
 //! The list of settings, and that nothing else in the source names one by its pointer.
 
-use squitterlab::profile::{Fault, Length, Profile, Quantity, SETTINGS, SettingId};
+use squitterlab::profile::{Fault, Length, Profile, Quantity, SETTINGS, SettingId, Work};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -263,4 +263,15 @@ fn every_setting_with_a_place_on_the_air_has_a_usual_value() {
         on_air += usize::from(has_place);
     }
     assert!(on_air > 25, "{on_air}");
+}
+
+/// A blank makes a verdict incomplete, so what no frame can show is not left blank in a new profile.
+#[test]
+fn what_is_only_for_the_record_is_in_no_new_profile() {
+    let of_record = SETTINGS.iter().filter(|setting| setting.taken_from == Work::Record);
+    let names: Vec<&str> = of_record.clone().map(|setting| setting.name).collect();
+    assert!(names.contains(&"Notes") && names.contains(&"Checked by"), "{names:?}");
+    for setting in of_record {
+        assert!(setting.optional && !setting.in_new_profile, "{}", setting.name);
+    }
 }

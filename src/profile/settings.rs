@@ -1040,6 +1040,8 @@ settings! {
         about: "Anything else; never on the air",
         from: Record,
         never: "never sent",
+        optional: yes,
+        new: left_out,
     }
 }
 
