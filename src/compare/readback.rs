@@ -15,7 +15,7 @@ use crate::onair::{Decision, Emission, Flight, Rule, When, emissions};
 use crate::profile::figures::{FIGURES, Figure, Judged};
 use crate::profile::mistake::{AIR_GROUND_INVERTED, AIR_GROUND_NOT_WIRED, INTEGRITY_NOT_PASSED, UNEXPLAINED};
 use crate::profile::stops::{Condition, stops};
-use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, ValueKind, applies};
+use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, ValueKind, applies, names};
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -182,7 +182,6 @@ pub fn lines(install: &Install) -> Vec<ReadLine> {
 
 /// Names every line, with its field where the setting alone does not tell it from another.
 fn name(lines: &mut [ReadLine]) {
-    let names = |settings: &[SettingId]| settings.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ");
     let plain: Vec<(ReadStep, String)> = lines.iter().map(|line| (line.step, names(line.settings))).collect();
     for (at, line) in lines.iter_mut().enumerate() {
         let What::Field { place, .. } = &line.what else { continue };

@@ -2,7 +2,6 @@
 
 use super::text::printable;
 use crate::code::{Text, Value};
-use serde_json::Value as Spoken;
 
 /// Writes a value.
 #[inline]
@@ -84,7 +83,7 @@ pub(super) fn quoted(text: &str, out: &mut Vec<u8>) {
     if text.bytes().all(|octet| matches!(octet, b' '..=b'~') && octet != b'"' && octet != b'\\') {
         plain(text, out);
     } else {
-        out.extend_from_slice(printable(&Spoken::from(text).to_string()).as_bytes());
+        out.extend_from_slice(printable(&serde_json::Value::from(text).to_string()).as_bytes());
     }
 }
 

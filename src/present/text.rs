@@ -8,7 +8,7 @@ pub(crate) use crate::code::counted;
 use crate::downlink::Decoded;
 use crate::frame::Span;
 use crate::onair::Emission;
-use crate::profile::{Problem, RuleSet, SettingId, Severity};
+use crate::profile::{Problem, RuleSet, SettingId, Severity, names};
 use crate::track::Observation;
 use std::borrow::Cow;
 use std::cell::Cell;
@@ -244,7 +244,7 @@ fn decided_line(decision: &crate::onair::Decision, remark: &str) -> String {
         format!("{:0width$b}", decision.code)
     };
     let lead = format!("    {:<8}{message:<15} {bits:<14} ", format!("{span}"));
-    let by = decision.settings.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ");
+    let by = names(decision.settings);
     folded(&lead, 42, &format!("{}: {}{remark} <- {by}", decision.field, decision.expected().words()))
 }
 

@@ -6,6 +6,7 @@ use crate::capture::Captured;
 use crate::compare::Install;
 use crate::compare::readback::{LineVerdict, ReadbackReport};
 use crate::profile::figures::FIGURES_SOURCE;
+use crate::profile::names;
 use maud::{Markup, html};
 
 /// The mark and the word of what became of a value.
@@ -22,7 +23,7 @@ pub const fn mark(verdict: LineVerdict) -> &'static str {
 pub fn findings(report: &ReadbackReport) -> Markup {
     html! {
         @for found in &report.findings { article.finding {
-            h3 { span class="word error" { "error" } ": " (found.explains.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ")) }
+            h3 { span class="word error" { "error" } ": " (names(&found.explains)) }
             p { (found.what) }
             dl.facts {
                 dt { "likely cause" } dd { (found.likely_cause) " " code { "(" (found.cause) @if let Some(and) = found.and_cause { ", " (and) } ")" } }
@@ -92,7 +93,7 @@ pub fn read_back(
             p.small { (FIGURES_SOURCE) "." }
             @if !report.not_filled_in.is_empty() {
                 h2 { "Not filled in, so nothing is expected" }
-                p { (report.not_filled_in.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ")) }
+                p { (names(&report.not_filled_in)) }
             }
             (signatures(&["set up by", "read by", "checked by"]))
             (cautions())

@@ -4,7 +4,7 @@ use super::frame_link;
 use crate::compare::{Step, Tick, WatchState};
 use crate::present::text::counted;
 use crate::present::watch::{about, awaited, done, now_in};
-use crate::profile::{SettingId, Severity};
+use crate::profile::{Severity, names};
 use maud::{Markup, html};
 
 fn step(step: &Step, is_next: bool, state: &WatchState) -> Markup {
@@ -35,7 +35,6 @@ fn step(step: &Step, is_next: bool, state: &WatchState) -> Markup {
 pub fn state<'a>(state: &WatchState, has_ended: bool, events: impl Iterator<Item = &'a str>) -> Markup {
     let next = state.next().map(|step| step.number);
     let events: Vec<&str> = events.collect();
-    let names = |settings: &[SettingId]| settings.iter().map(|setting| setting.name()).collect::<Vec<_>>().join("; ");
     html! {
         p.say { strong { (state.now.map_or_else(|| "Not heard yet".to_owned(), |now| now_in(now).to_uppercase())) } }
         p { (if has_ended { state.so_far.clone() } else { state.so_far.replace("verdict:", "verdict so far:") }) }
