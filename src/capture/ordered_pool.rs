@@ -35,7 +35,7 @@ pub fn ordered_pool<T: Send + 'static, U: Send + 'static, W: FnMut(T) -> U + 'st
     if threads <= 1 {
         return Box::new(input.map(worker()));
     }
-    let (to_reader, results) = sync_channel(threads);
+    let (to_reader, results) = sync_channel(2 * threads);
     let feed = Arc::new(Mutex::new(Some(Feed { input, to_reader })));
     let worker = Arc::new(worker);
     let mut is_alone = true;

@@ -216,7 +216,7 @@ struct Ended {
 /// This many octets are read at a time: what is written of them is thirty times as much.
 const BLOCK: usize = 1 << 15;
 /// Of tables by message more at a time, since each of them has only some of the rows.
-const BLOCK_BY_MESSAGE: usize = 1 << 17;
+const BLOCK_BY_MESSAGE: usize = 1 << 16;
 
 /// A table is made by at most this many threads, so that no more than 64 MiB are needed (measured).
 const MOST_FOR_A_TABLE: usize = 2;
