@@ -447,4 +447,8 @@ fn a_clock_that_begins_again_is_said_and_nothing_is_judged_across_it() {
         (&said["verdict"], &said["faults"], &said["warnings"]),
         (&once["verdict"], &once["faults"], &once["warnings"])
     );
+    // Of several files, the one with the frame after the restart is named.
+    let [first, second] = GOOD;
+    let said = run(&["compare", PROFILE, "--capture", second, "--capture", first]).exits(0);
+    assert!(flat(&said.out).contains(&format!("first at {first}:")), "{}", said.out);
 }

@@ -1,7 +1,7 @@
 //! `readback`: what a person reads off a test set is judged as captured frames are, and is never called a frame.
 
 use crate::ask::seven_installs;
-use crate::installs::complete;
+use crate::installs::{complete, partly_stated};
 use crate::long_run::cases;
 use crate::program::{Folder, PROFILE, flat, profile, run, run_with};
 use crate::random::Random;
@@ -13,7 +13,7 @@ use squitterlab::compare::{Install, Verdict};
 use squitterlab::onair::{Flight, When, emissions};
 use squitterlab::profile::figures::{FIGURES, Judged};
 use squitterlab::profile::mistake::MISTAKES;
-use squitterlab::profile::{Profile, SettingId};
+use squitterlab::profile::{Profile, SettingId, Stated};
 use std::collections::HashSet;
 use std::path::Path;
 
@@ -109,6 +109,29 @@ fn every_decided_field_is_a_line_of_the_step_that_shows_it() {
             }
         }
     }
+}
+
+#[test]
+fn what_is_left_open_takes_no_line_from_what_is_stated() {
+    let random = &mut Random(0x0AC7_1E5D);
+    let mut level_1 = 0;
+    for _ in 0..cases(150) {
+        let profile = complete(random);
+        let profile = partly_stated(random, &profile);
+        let Ok(install) = Install::new("mine.json", profile.clone()) else { continue };
+        level_1 += usize::from(profile.mode_s_level.get().is_some_and(|level| level.0 == 1));
+        let lines = lines(&install);
+        let frames = emissions(&profile, Flight::Healthy).expect("frames").into_iter();
+        for emission in frames.filter(|emission| emission.table.message != "no_position") {
+            for decision in emission.decisions.iter().chain(&emission.used) {
+                let is_stated = |id: &SettingId| matches!((id.setting().words)(&profile), Stated::Is(_));
+                let found = lines.iter().any(|line| line.settings == decision.settings);
+                let all_stated = decision.settings.iter().all(is_stated);
+                assert!(found || !all_stated, "{} in {}: {}", decision.field, emission.table.title, profile.json());
+            }
+        }
+    }
+    assert!(level_1 > 5, "{level_1} units that answer and send no extended squitter");
 }
 
 #[test]

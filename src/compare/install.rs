@@ -177,7 +177,9 @@ impl ExpectedFrames {
 fn expected(profile: &Profile) -> Result<Vec<Expected>, EmissionError> {
     let sent = emissions(profile, Flight::Healthy)?;
     let all = emissions(&profile.filled_as_usual(), Flight::Healthy).unwrap_or_else(|_| sent.clone());
-    let same = |a: &Emission, b: &Emission| a.table == b.table && a.when == b.when && a.reply_to == b.reply_to;
+    // What is left open may decide whether the air and the ground have a frame each.
+    let meet = |a: When, b: When| a == b || a == When::Both || b == When::Both;
+    let same = |a: &Emission, b: &Emission| a.table == b.table && meet(a.when, b.when) && a.reply_to == b.reply_to;
     let stated = |id: SettingId| matches!((id.setting().words)(profile), Stated::Is(_));
     let is_sent = |emission: &Emission| sent.iter().any(|other| same(other, emission));
     let slim = |mut emission: Emission| {

@@ -244,6 +244,13 @@ fn without_places(value: &mut Value) {
             all.values_mut().for_each(without_places);
         }
         Value::Array(all) => all.iter_mut().for_each(without_places),
+        // Sentences have places too: here all files are called "-".
+        Value::String(words) => {
+            while let Some(at) = words.find("-:") {
+                let digits = words[at + 2..].bytes().take_while(u8::is_ascii_digit).count();
+                words.replace_range(at..at + 2 + digits, "");
+            }
+        }
         _ => {}
     }
 }
@@ -364,7 +371,13 @@ pub fn files(octets: &[u8]) {
 pub fn page(octets: &[u8]) {
     let end = octets.iter().position(|octet| *octet == b'\n').unwrap_or(octets.len());
     let (path, body) = (String::from_utf8_lossy(&octets[..end]), octets.get(end + 1..).unwrap_or_default());
-    let path: String = path.chars().filter(char::is_ascii_graphic).collect();
+    // What no path may have, a browser sends as its number.
+    let written = |octet: u8| match octet {
+        b'"' | b'#' | b'<' | b'>' | b'\\' | b'^' | b'`' | b'{' | b'|' | b'}' => format!("%{octet:02X}"),
+        _ if octet.is_ascii_graphic() => char::from(octet).to_string(),
+        _ => format!("%{octet:02X}"),
+    };
+    let path = path.bytes().map(written).collect::<Vec<_>>().concat();
     let (status, answer) = asked(&path, body);
     assert!((200..500).contains(&status), "{path}: {status} {answer}");
     if status >= 400 {

@@ -34,12 +34,14 @@ pub fn checks(judge: &Judge<'_>, settings: &[SettingVerdict]) -> Vec<NotJudged> 
         put("times", "not_understood", words, false);
     }
     if let Some(restarts) = tally.times.restarts {
+        let first = judge.shown(&restarts);
         let words = format!(
             "what lies before and after a restart of the clock is judged apart: times go back {} time{} in this \
-             aircraft's frames, first at line {}",
+             aircraft's frames, first at {}:{}",
             restarts.frames,
             if restarts.frames == 1 { "" } else { "s" },
-            restarts.line
+            first.file,
+            first.line
         );
         put("times", "clock_restarted", words, false);
     }
