@@ -1462,6 +1462,59 @@ fn the_page_is_light_and_quick_in_the_browser() {
 }
 
 #[test]
+fn a_record_has_the_digest_of_the_profile_that_was_loaded_until_it_is_changed() {
+    let Some(browser) = Browser::open("digest") else { return };
+    browser.set_size(1280, 900);
+    let page = Page::start(&[]);
+    let folder = Folder::new("page-digest");
+    let capture = std::fs::canonicalize("vectors/demo/faulty.txt").expect("the demo");
+    let demo = std::fs::read_to_string(PROFILE).expect("the demo");
+    let digest = || {
+        browser.click("header a[href='#verdict']");
+        browser.until("document.querySelector('#verdict-answer .say')?.innerText.includes('differ')");
+        browser.until("!document.querySelector('#verdict-tools').hidden");
+        let name = browser.script("return document.querySelector('#verdict-record').download");
+        browser.click("#verdict-record");
+        let record = browser.download(name.as_str().expect("a name"));
+        let text = std::fs::read_to_string(&record).expect("a record");
+        std::fs::remove_file(record).expect("it goes");
+        text
+    };
+    for (at, text) in [
+        demo.replace('\n', "\r\n"),
+        format!("\u{feff}{demo}"),
+        demo.trim_end().replace("\n  ", "\n\t"),
+        format!("// invented\n{demo}"),
+    ]
+    .iter()
+    .enumerate()
+    {
+        let name = format!("{at}.json");
+        let path = folder.file(&name, text);
+        browser.go(&page.link);
+        browser.until("document.body.dataset.ready");
+        browser.click("header a[href='#install']");
+        browser.type_into("#install-load", &path);
+        browser.until(&format!("document.querySelector('#install-state').innerText.startsWith('{name} is loaded')"));
+        browser.click("header a[href='#verdict']");
+        browser.type_into("#verdict-files", capture.to_str().expect("a path"));
+        let record = digest();
+        assert!(record.contains(&squitterlab::capture::sha256(text.as_bytes())), "{name}: {text:?}");
+    }
+    browser.click("header a[href='#install']");
+    let input = "[data-pointer='/aircraft/registration'] input";
+    browser.clear(input);
+    browser.type_into(input, "N48QX");
+    browser.until("document.querySelector('#draft-state').innerText.includes('draft')");
+    browser.script("document.querySelector('#install-save').click()");
+    let saved = browser.download("3.json");
+    let text = std::fs::read(&saved).expect("a profile");
+    std::fs::remove_file(saved).expect("it goes");
+    assert!(text.ends_with(b"}\n") && text.windows(5).any(|part| part == b"N48QX"));
+    assert!(digest().contains(&squitterlab::capture::sha256(&text)), "and of the one that was saved, once it was changed");
+}
+
+#[test]
 fn two_tabs_keep_their_own_drafts() {
     let Some(browser) = Browser::open("tabs") else { return };
     browser.set_size(1280, 900);

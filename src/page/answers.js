@@ -23,7 +23,8 @@ export async function question(what, request) {
 export function upload(what, request, files, progress, signal) {
   const form = new FormData();
   for (const [name, value] of Object.entries(request)) {
-    for (const each of Array.isArray(value) ? value : [value]) form.append(name, each);
+    // As a file, since a form changes the line ends of its texts.
+    for (const each of Array.isArray(value) ? value : [value]) form.append(name, new Blob([each]));
   }
   for (const file of files) form.append("capture", file, file.name);
   return new Promise((done, failed) => {

@@ -65,6 +65,11 @@ export function after(pause, run) {
   return (...given) => { clearTimeout(timer); timer = setTimeout(() => run(...given), pause); };
 }
 
+/** The text of a file with all that is in it: a mark of the byte order belongs to its digest. */
+export async function textOf(file) {
+  return new TextDecoder("utf-8", { ignoreBOM: true }).decode(await file.arrayBuffer());
+}
+
 /** Hands a text to the person as a file. */
 export function save(name, text, type) {
   const link = element("a", { href: URL.createObjectURL(new Blob([text], { type })), download: name });

@@ -1,6 +1,6 @@
 // Install: the profile section by section, the checks, and the bits that each setting decides.
 
-import { after, ask, by, confirmed, draw, element, latest, save } from "./ask.js";
+import { after, ask, by, confirmed, draw, element, latest, save, textOf } from "./ask.js";
 import { keep, own, when } from "./draft.js";
 import { input, settings } from "./setting.js";
 
@@ -48,14 +48,17 @@ export function install(page) {
   let name = "profile.json";
   let title = "";
   let saved = "";
+  let loaded = {};
   let section = begun.sections[0].name;
   let before = new Map();
   let drawn = new Map();
   let answer = null;
   const watching = [];
 
-  const text = () => broken ?? JSON.stringify(profile, null, 2);
-  const isChanged = () => text() !== saved;
+  const written = () => broken ?? `${JSON.stringify(profile, null, 2)}\n`;
+  // What was loaded stays as its file has it until something is changed: a record names the file by its digest.
+  const text = () => (written() === loaded.written ? loaded.text : written());
+  const isChanged = () => written() !== saved;
 
   // The form -----------------------------------------------------------------------------------------------------------
 
@@ -166,7 +169,7 @@ export function install(page) {
   function remember(whole) {
     const last = history.at(-1);
     if (whole && last?.whole === whole && Date.now() - last.at < 2000) { last.at = Date.now(); return; }
-    history.push({ text: text(), name, whole, at: Date.now() });
+    history.push({ text: written(), name, whole, at: Date.now() });
     if (history.length > MOST_UNDONE) history.shift();
   }
 
@@ -180,7 +183,7 @@ export function install(page) {
 
   function changed() {
     by("install-undo").disabled = !history.length;
-    const kept = keep({ text: text(), name, title });
+    const kept = keep({ text: written(), name, title });
     by("draft-state").textContent = isChanged() ? `${title || name} \u00b7 ${kept ? `draft kept ${when(Date.now())}` : "not saved"}` : title || name;
     window.onbeforeunload = !kept && isChanged() ? (event) => event.preventDefault() : null;
     for (const run of watching) run();
@@ -207,29 +210,30 @@ export function install(page) {
     const told = await ask("install", { profile: given, rules: by("install-rules").value }).catch(() => ({}));
     let parsed = told.read;
     try {
-      parsed ??= JSON.parse(given);
+      parsed ??= JSON.parse(given.replace(/^\uFEFF/, ""));
       if (parsed === null || typeof parsed !== "object" || Array.isArray(parsed)) throw new Error();
     } catch {
       broken = given;
       parsed = {};
     }
     await fill(parsed, told.read ? told : null);
-    if (isSaved) saved = text();
+    loaded = { written: written(), text: given };
+    if (isSaved) saved = written();
     changed();
-    const comments = told.has_comments && broken === null ? " Its comments are not kept when you save it here." : "";
+    const comments = told.has_comments && broken === null ? " Its comments are not kept when you change it here." : "";
     by("install-state").textContent = broken === null ? `${called} is loaded.${comments}`
       : `${called} cannot be shown in the form; the checks say why, with line and column.`;
     by("install-checks").open = broken !== null;
   }
 
   async function empty() {
-    await load(JSON.stringify(begun.empty), "profile.json");
+    await load(`${JSON.stringify(begun.empty, null, 2)}\n`, "profile.json");
     by("install-state").textContent = "An empty profile: everything is still to be filled in.";
   }
 
   async function saveIt() {
-    save(name, `${text()}\n`, "application/json");
-    saved = text();
+    save(name, text(), "application/json");
+    saved = written();
     changed();
   }
 
@@ -431,7 +435,7 @@ export function install(page) {
   onward.addEventListener("click", () => goOn(onward.closest(".setting")?.dataset.pointer));
   by("install-load").addEventListener("change", async (event) => {
     const [file] = event.target.files;
-    if (file && await mayBeReplaced()) await load(await file.text(), file.name);
+    if (file && await mayBeReplaced()) await load(await textOf(file), file.name);
     event.target.value = "";
   });
   by("install-save").addEventListener("click", saveIt);

@@ -1,6 +1,6 @@
 // Start: three doors, the invented example, drafts, and the right place for anything that is pasted or dropped.
 
-import { ask, by, draw, element, latest } from "./ask.js";
+import { ask, by, draw, element, latest, textOf } from "./ask.js";
 import { others, when } from "./draft.js";
 
 export function start(page) {
@@ -37,7 +37,7 @@ export function start(page) {
   /** Takes files that were dropped: a profile to Install, all else to Watch where that is open, else to Verdict. */
   async function files(given) {
     const [first] = given;
-    const head = given.length === 1 && first.size < 1 << 20 ? await first.text() : "";
+    const head = given.length === 1 && first.size < 1 << 20 ? await textOf(first) : "";
     const place = head.trimStart().startsWith("{") ? await ask("place", { text: head }).catch(() => null) : null;
     if (place?.is === "profile") {
       if (!await page.views.install.mayBeReplaced()) return;

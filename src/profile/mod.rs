@@ -192,6 +192,8 @@ impl Profile {
     /// assert!(reading.problems.iter().any(|problem| problem.reason.contains("no unit")));
     /// ```
     pub fn read(text: &str) -> ParsedProfile {
+        // A mark of the byte order, which some editors put first, says nothing.
+        let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
         let bare = without_comments(text);
         let has_comments = matches!(bare, Cow::Owned(_));
         let root = match Node::parse(&bare) {
