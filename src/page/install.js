@@ -183,7 +183,7 @@ export function install(page) {
 
   function changed() {
     by("install-undo").disabled = !history.length;
-    const kept = keep({ text: written(), name, title });
+    const kept = keep({ text: written(), name, title, saved, loaded });
     by("draft-state").textContent = isChanged() ? `${title || name} \u00b7 ${kept ? `draft kept ${when(Date.now())}` : "not saved"}` : title || name;
     window.onbeforeunload = !kept && isChanged() ? (event) => event.preventDefault() : null;
     for (const run of watching) run();
@@ -202,7 +202,7 @@ export function install(page) {
     return known ? show(async () => known, shown) : now();
   }
 
-  async function load(given, called, { isSaved = true } = {}) {
+  async function load(given, called, draft = null) {
     if (answer) remember(null);
     name = called;
     broken = null;
@@ -217,8 +217,8 @@ export function install(page) {
       parsed = {};
     }
     await fill(parsed, told.read ? told : null);
-    loaded = { written: written(), text: given };
-    if (isSaved) saved = written();
+    loaded = draft?.loaded ?? { written: written(), text: given };
+    saved = draft ? draft.saved ?? "" : written();
     changed();
     const comments = told.has_comments && broken === null ? " Its comments are not kept when you change it here." : "";
     by("install-state").textContent = broken === null ? `${called} is loaded.${comments}`
@@ -466,7 +466,7 @@ export function install(page) {
   choose(section);
   const draft = own();
   if (draft) {
-    load(draft.text, draft.name, { isSaved: false }).then(() => { by("install-state").textContent = `The draft of this tab, kept ${when(draft.kept)}.`; });
+    load(draft.text, draft.name, draft).then(() => { by("install-state").textContent = `The draft of this tab, kept ${when(draft.kept)}.`; });
   } else if (begun.profile) load(begun.profile, begun.profile_name ?? "profile.json");
   else empty();
 
