@@ -414,7 +414,8 @@ fn is_reserved(name: &str) -> bool {
 }
 
 /// A new file beside this one, under a name that nobody has: a link that waits there is not followed. Who may read the
-/// file before may read the new one.
+/// file before may read the new one; on Windows it takes the rights of the folder.
+#[cfg_attr(not(unix), allow(unused_variables))]
 fn beside(path: &Path, before: Option<fs::Permissions>) -> io::Result<(Beside, fs::File)> {
     let name = path.file_name().ok_or_else(|| io::Error::other("not a file name"))?.to_string_lossy().into_owned();
     let name: String = name.chars().take(LONGEST_PART).collect();
