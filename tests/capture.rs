@@ -212,7 +212,17 @@ fn an_empty_capture_is_no_error_to_decode_and_one_to_compare() {
 fn files_that_cannot_be_read_are_named() {
     let said = run(&["decode", "no_such_file.txt", "--format", "json"]).exits(2);
     said.complains_of(&["no_such_file.txt"]);
-    run(&["compare", PROFILE, "--capture", "tests"]).exits(2).complains_of(&["tests:", "directory"]);
+    // A folder is refused in the same words by everything that reads a file, on every system.
+    for arguments in [
+        &["compare", PROFILE, "--capture", "tests"][..],
+        &["profile", "check", "tests"],
+        &["onair", PROFILE, "--situation", "tests"],
+        &["readback", PROFILE, "tests"],
+        &["altitude", "--run", "tests"],
+    ] {
+        let words = ["tests:", "this is a folder (a directory); name a file in it"];
+        run(arguments).exits(2).complains_of(&words);
+    }
     // What can be read is read all the same.
     let said = run(&["decode", "no_such_file.txt", "vectors/demo/good_air.txt", "--format", "json"]).exits(2);
     assert_eq!(said.objects().len(), 152);

@@ -16,7 +16,7 @@ mod ordered_pool;
 mod source;
 
 #[cfg(feature = "lab")]
-pub use source::{CaptureError, ReadError, Source, read_from};
+pub use source::{CaptureError, ReadError, Source, open_file, read_from};
 // How the program spreads its work.
 #[cfg(feature = "lab")]
 #[doc(hidden)]

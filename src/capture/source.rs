@@ -98,7 +98,7 @@ impl Source {
         let cannot = |error| CaptureError::Open { name: self.name(), error };
         let (file, input): (_, Box<dyn Read + Send>) = match self {
             Self::File(path) => {
-                let file = File::open(path).map_err(cannot)?;
+                let file = open_file(path).map_err(cannot)?;
                 let length = file.metadata().map_err(cannot)?.len();
                 (Some((file.try_clone().map_err(cannot)?, length)), Box::new(file))
             }
@@ -136,6 +136,27 @@ impl Source {
     ) -> Result<Accounting, ReadError> {
         read_blocks(blocks(vec![self.clone()], BLOCK, false), clock, each)
     }
+}
+
+/// Opens a file that is to be read; of a folder every system says the same.
+///
+/// ```
+/// use squitterlab::capture::open_file;
+/// use std::path::Path;
+/// assert!(open_file(Path::new("src")).unwrap_err().to_string().starts_with("this is a folder"));
+/// ```
+///
+/// # Errors
+/// As the system has them, and for a folder.
+pub fn open_file(path: &Path) -> io::Result<File> {
+    let opened = File::open(path);
+    // Some systems open a folder, and some say that it may not be opened.
+    let is_folder = opened.as_ref().map_or_else(|_| path.is_dir(), |file| file.metadata().is_ok_and(|of| of.is_dir()));
+    if is_folder {
+        let why = "this is a folder (a directory); name a file in it";
+        return Err(io::Error::new(io::ErrorKind::IsADirectory, why));
+    }
+    opened
 }
 
 /// Reads captured text, plain or compressed, from wherever it comes; as [`Source::read`].

@@ -2,7 +2,7 @@
 //! twice by mistake and no result replaces what it is made from.
 
 use super::output::complain;
-use squitterlab::capture::Source;
+use squitterlab::capture::{Source, open_file};
 use std::collections::HashMap;
 use std::fs::{self, File, Metadata};
 use std::io::{self, Read};
@@ -90,14 +90,7 @@ fn opened(file: &Path) -> Result<Box<dyn Read>, String> {
     if file == Path::new("-") {
         return Ok(Box::new(io::stdin().lock()));
     }
-    let opened = File::open(file).and_then(|opened| {
-        if opened.metadata()?.is_dir() {
-            let why = "this is a folder (a directory); name a file in it";
-            return Err(io::Error::new(io::ErrorKind::IsADirectory, why));
-        }
-        Ok(opened)
-    });
-    match opened {
+    match open_file(file) {
         Ok(opened) => Ok(Box::new(opened)),
         Err(error) => Err(format!("{}: cannot be read: {error}", file.display())),
     }
@@ -247,7 +240,7 @@ pub fn captures(names: &[PathBuf]) -> Option<Captures> {
     }
     let opened = |path: &Path| match fs::metadata(path)? {
         // Opening a pipe would wait for its writer.
-        file if file.is_file() || file.is_dir() => File::open(path).map(drop),
+        file if file.is_file() || file.is_dir() => open_file(path).map(drop),
         _ => Ok(()),
     };
     let files = names.iter().filter(|path| path.as_path() != Path::new("-"));

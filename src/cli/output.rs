@@ -21,13 +21,19 @@ pub fn reader_gone() -> bool {
     READER_GONE.load(Ordering::Relaxed)
 }
 
+/// Whether nobody reads a pipe any more. Windows has a third code for it, which the standard library does not know.
+fn is_gone(error: &io::Error) -> bool {
+    const NOT_CONNECTED: i32 = 233;
+    error.kind() == io::ErrorKind::BrokenPipe || cfg!(windows) && error.raw_os_error() == Some(NOT_CONNECTED)
+}
+
 /// A writer that goes on without complaint once its reader has closed the pipe.
 pub struct Quiet<W>(pub W);
 
 impl<W> Quiet<W> {
     fn accept<T>(result: io::Result<T>, instead: T) -> io::Result<T> {
         match result {
-            Err(error) if error.kind() == io::ErrorKind::BrokenPipe => {
+            Err(error) if is_gone(&error) => {
                 READER_GONE.store(true, Ordering::Relaxed);
                 Ok(instead)
             }
