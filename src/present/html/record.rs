@@ -22,7 +22,7 @@ use crate::present::verdict::{self, LOOK_AGAIN, Row, counts, first_line, most_se
 use crate::profile::figures::FIGURES_SOURCE;
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{AltitudeReading, Diagnosis, Needs, TOLERANCE_FT};
-use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Severity, Stated};
+use crate::profile::{Profile, RuleSet, SETTINGS, SettingId, Severity, Stated, names};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::fmt::Write;
 use std::path::Path;
@@ -346,10 +346,6 @@ fn expected_and_seen(expected: &ExpectedFrames, setting: SettingId, evidence: &[
 /// What a finding is about, in words.
 fn subject(finding: &Finding) -> &'static str {
     finding.setting.map_or("the capture as a whole", SettingId::name)
-}
-
-fn names(settings: &[SettingId]) -> String {
-    settings.iter().map(|setting| setting.name()).collect::<Vec<_>>().join(", ")
 }
 
 fn finding(expected: &ExpectedFrames, at: usize, finding: &Finding, on_page: bool) -> Markup {
