@@ -1030,3 +1030,58 @@ fn a_series_tells_each_capture_and_what_changed() {
     assert!(said.contains("not heard") && said.find("other.txt") < said.find("monday.txt"), "{said}");
     run(&["compare", PROFILE, "--series", &other]).exits(2).complains_of(&["no valid frame"]);
 }
+
+#[test]
+fn altitudes_of_a_coarse_source_that_is_announced_as_a_fine_one_are_told() {
+    let pieces = [("\"kind\": \"parallel\", \"resolution_ft\": 100", "\"kind\": \"serial\", \"resolution_ft\": 25")];
+    let fine = profile(&pieces);
+    let climb = |step: i32| -> String {
+        let at = |number: i32| {
+            let text = std::fs::read_to_string(crate::program::SITUATION).expect("the demo situation");
+            let mut object: Value = serde_json::from_str(&text).expect("JSON");
+            object["pressure_altitude_ft"] = json!(3000 + number * step);
+            squitterlab::onair::Situation::read(&object.to_string()).expect("a situation")
+        };
+        let all: Vec<_> = (0..20).map(at).collect();
+        capture(&fine, &all.iter().collect::<Vec<_>>(), 1)
+    };
+    let told = |captured: &str| {
+        let said = compare_with("coarse", &pieces, captured).object();
+        let findings = said["findings"].as_array().expect("a list").clone();
+        findings.into_iter().any(|finding| finding["what"].as_str().expect("text").contains("whole hundreds"))
+    };
+    assert!(told(&climb(100)), "only whole hundreds");
+    assert!(!told(&climb(125)), "and others too");
+}
+
+#[test]
+fn a_minimum_value_holds_where_the_profile_leaves_the_setting_open() {
+    let stated = "\"system_design_assurance\": 2";
+    for (sent, is_below) in [(1, true), (2, false)] {
+        let install = profile(&[(stated, &format!("\"system_design_assurance\": {sent}"))]);
+        let captured = capture(&install, &[&in_the_air(), &parked()], 30);
+        let folder = Folder::new("compare_open_floor");
+        let file = folder.file("profile.json", profile_text(&[(stated, "\"system_design_assurance\": null")]));
+        let rules = ["--rules", "united_states", "--format", "json"];
+        let said =
+            run_with(&[&["compare", &file, "--capture", "-"][..], &rules].concat(), captured.as_bytes()).object();
+        let findings = said["findings"].as_array().expect("a list");
+        let mut below = findings.iter().filter(|finding| {
+            finding["setting"] == "/transponder/system_design_assurance"
+                && finding["what"].as_str().expect("text").contains("requires 2 or more; the best value seen is 1")
+        });
+        assert_eq!(below.next().map(|finding| finding["severity"].clone()), is_below.then(|| json!("error")), "{sent}");
+    }
+}
+
+#[test]
+fn times_that_are_not_understood_are_among_what_could_not_be_judged() {
+    let good = GOOD.map(|file| std::fs::read_to_string(file).expect("the demo")).concat();
+    let lines = good.lines().filter(|line| !line.starts_with('#'));
+    let captured: String =
+        lines.map(|line| format!("10:00:00 {}\n", line.rsplit(' ').next().expect("a frame"))).collect();
+    let said = compare(&captured).object();
+    let reasons: Vec<&Value> =
+        said["not_judged"].as_array().expect("a list").iter().map(|check| &check["reason"]).collect();
+    assert!(reasons.contains(&&json!("not_understood")), "{reasons:?}");
+}

@@ -1511,7 +1511,10 @@ fn a_record_has_the_digest_of_the_profile_that_was_loaded_until_it_is_changed() 
     let text = std::fs::read(&saved).expect("a profile");
     std::fs::remove_file(saved).expect("it goes");
     assert!(text.ends_with(b"}\n") && text.windows(5).any(|part| part == b"N48QX"));
-    assert!(digest().contains(&squitterlab::capture::sha256(&text)), "and of the one that was saved, once it was changed");
+    assert!(
+        digest().contains(&squitterlab::capture::sha256(&text)),
+        "and of the one that was saved, once it was changed"
+    );
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use crate::program::{Folder, PROFILE, Said, flat, profile_text, run};
 use serde_json::{Value, json};
+use squitterlab::profile::{self, Profile, rule_set};
 
 /// Checks a profile that is the demo with pieces replaced, in JSON.
 fn check(name: &str, pieces: &[(&str, &str)]) -> (Said, Vec<Value>) {
@@ -277,6 +278,131 @@ fn doubts_are_warnings_that_block_nothing() {
         let problem = only(&problems, "warning");
         assert_eq!(problem["pointer"], pointer);
         assert!(problem["reason"].as_str().expect("text").contains(words), "{problem}");
+    }
+}
+
+/// What is changed in the demo, the doubt that it deserves, and one more change with which it is gone.
+type Doubt =
+    (&'static [(&'static str, &'static str)], &'static str, &'static str, &'static str, (&'static str, &'static str));
+
+const DOUBTS: &[Doubt] = &[
+    (
+        &[
+            ("/aircraft/emitter_category", r#""A6""#),
+            ("/aircraft/length", r#"{"m": 28}"#),
+            ("/aircraft/width", r#"{"m": 6}"#),
+        ],
+        "warning",
+        "/aircraft/length",
+        "is slender for",
+        ("/aircraft/width", r#"{"m": 12}"#),
+    ),
+    (
+        &[("/position_source/antenna_offset/from_nose", r#"{"m": 7.5}"#)],
+        "note",
+        "/position_source/antenna_offset/from_nose",
+        "is at the tail of an aircraft of 8.29 m",
+        ("/aircraft/length", r#"{"m": 9}"#),
+    ),
+    (
+        &[("/position_source/antenna_offset/from_centre_line", r#"{"side": "right", "m": 3.5}"#)],
+        "warning",
+        "/position_source/antenna_offset/from_centre_line",
+        "is far out on a wing of 5.50 m",
+        ("/aircraft/width", r#"{"m": 14.5}"#),
+    ),
+    (
+        &[("/transponder/altitude_source/kind", r#""bus""#)],
+        "warning",
+        "/transponder/altitude_source/resolution_ft",
+        "usually better than 100 ft",
+        ("/transponder/altitude_source/resolution_ft", "25"),
+    ),
+    (
+        &[("/transponder/air_ground/kind", r#""automatic""#), ("/aircraft/emitter_category", r#""A7""#)],
+        "warning",
+        "/transponder/air_ground/kind",
+        "hovers or drifts",
+        ("/aircraft/emitter_category", r#""A1""#),
+    ),
+    (
+        &[("/aircraft/emitter_category", r#""A3""#)],
+        "warning",
+        "/transponder/acas",
+        "usually carries collision avoidance",
+        ("/transponder/acas", r#""resolution""#),
+    ),
+    (
+        &[("/aircraft/emitter_category", r#""B1""#), ("/transponder/antenna", r#""diversity""#)],
+        "warning",
+        "/transponder/antenna",
+        "two antennas are rare in category B1",
+        ("/transponder/antenna", r#""single""#),
+    ),
+    (
+        &[("/aircraft/address_valid_from", r#""2026-03-02""#), ("/aircraft/address_valid_until", r#""2026-03-01""#)],
+        "error",
+        "/aircraft/address_valid_until",
+        "the last day is before the first",
+        ("/aircraft/address_valid_until", r#""2026-03-02""#),
+    ),
+    (
+        &[("/transponder/air_ground/airborne_above", r#"{"kt": 40}"#)],
+        "note",
+        "/transponder/air_ground/airborne_above",
+        "does not find air and ground out by itself",
+        ("/transponder/air_ground/kind", r#""automatic""#),
+    ),
+    (
+        &[("/verification/test_set/make", r#""invented""#)],
+        "note",
+        "/verification/test_set/make",
+        "without the last day of its calibration",
+        ("/verification/test_set/calibrated_until", r#""2027-01-31""#),
+    ),
+    (
+        &[("/verification/done_by", r#""A. Person""#), ("/verification/checked_by", r#"" a. person""#)],
+        "note",
+        "/verification/checked_by",
+        "who did it checked it",
+        ("/verification/checked_by", r#""B. Person""#),
+    ),
+    (
+        &[("/aircraft/emitter_category", r#""A4""#), ("/aircraft/maximum_take_off_weight", r#"{"kg": 20000}"#)],
+        "warning",
+        "/aircraft/maximum_take_off_weight",
+        "is very light for this kind of aircraft (large aeroplane",
+        ("/aircraft/maximum_take_off_weight", r#"{"kg": 100000}"#),
+    ),
+    (
+        &[("/aircraft/emitter_category", r#""A6""#), ("/aircraft/maximum_take_off_weight", r#"{"lb": 1400}"#)],
+        "warning",
+        "/aircraft/maximum_take_off_weight",
+        "is very light for this kind of aircraft",
+        ("/aircraft/maximum_take_off_weight", r#"{"lb": 1600}"#),
+    ),
+];
+
+#[test]
+fn a_profile_that_deserves_a_doubt_gets_it_and_one_beside_it_does_not() {
+    let rules = rule_set("none").expect("rules");
+    for (changes, severity, pointer, words, remedy) in DOUBTS {
+        let doubted = |changes: &[(&str, &str)]| {
+            let mut object: Value = serde_json::from_str(&profile_text(&[])).expect("JSON");
+            for (pointer, value) in changes {
+                let place = pointer.split('/').skip(1).fold(&mut object, |node, key| &mut node[key]);
+                *place = serde_json::from_str(value).expect("JSON");
+            }
+            let reading = Profile::read(&object.to_string());
+            assert!(!reading.is_unreadable(), "{object}: {:?}", reading.problems);
+            let problems = profile::check(&reading, rules);
+            let mut found = problems.iter().filter(|found| found.pointer == *pointer && found.reason.contains(words));
+            found.next().map(|found| found.severity.word().to_owned())
+        };
+        assert_eq!(doubted(changes).as_deref(), Some(*severity), "{changes:?}");
+        let with_remedy = [changes, &[*remedy][..]].concat();
+        assert_eq!(doubted(&with_remedy), None, "{with_remedy:?}");
+        assert_eq!(doubted(&[]), None, "the demo: {words}");
     }
 }
 

@@ -203,7 +203,7 @@ impl Wish<'_> {
         match [0.0].into_iter().chain(nearer).find_map(|wish| Some((wish, self.sent_for(wish)?))) {
             Some((inside, _)) => {
                 let end = self.last_before(inside, wish);
-                Err(self.out_of_range(asked, end, (wish - inside).signum()))
+                Err(self.out_of_range(asked, end, wish.signum()))
             }
             None => Ok(Some(self.note(asked, None, Some(meaning.text.to_string())))),
         }

@@ -3,7 +3,8 @@
 //! A build takes minutes and there are thousands of mutants, so the source is built once for all that are drawn: each becomes
 //! a branch that one environment variable takes. What is a constant cannot ask for a variable; such mutants are built alone.
 //!
-//! `mutants SOURCE COPY N SEED`, where COPY is a copy of SOURCE that may be changed; the list comes from standard input.
+//! `mutants SOURCE COPY N SEED FIRST`, where COPY is a copy of SOURCE that may be changed, and the first FIRST of those that
+//! are drawn are not tried, since an earlier run did that; the list comes from standard input.
 
 mod place;
 
@@ -19,16 +20,34 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-/// The rooms whose mutants are drawn, and the tests that are tried first for each.
-const ROOMS: &[(&str, &[&str])] = &[
-    ("frame", &["properties::", "published::", "exhaustive::"]),
-    ("code", &["exhaustive::", "published::", "versions::"]),
-    ("message", &["properties::", "published::", "pairs::", "fact_tables::"]),
-    ("register", &["registers::", "properties::", "published::"]),
-    ("downlink", &["properties::", "pairs::", "published::"]),
-    ("profile", &["settings::", "slips::", "installs::"]),
-    ("onair", &["on_air::", "installs::", "kinds::"]),
-    ("compare", &["judge::", "diagnosis::"]),
+/// A room whose mutants are drawn, and the tests that are tried first for it: of the evidence, and of the commands.
+struct Room {
+    name: &'static str,
+    evidence: &'static [&'static str],
+    commands: &'static [&'static str],
+}
+
+const ROOMS: &[Room] = &[
+    Room { name: "frame", evidence: &["properties::", "published::"], commands: &["encode::", "decode::"] },
+    Room { name: "code", evidence: &["exhaustive::", "published::", "versions::"], commands: &["encode::", "altitude::"] },
+    Room {
+        name: "message",
+        evidence: &["properties::", "published::", "pairs::", "fact_tables::"],
+        commands: &["encode::", "explain::"],
+    },
+    Room { name: "register", evidence: &["registers::", "properties::"], commands: &["tables::", "explain::"] },
+    Room { name: "downlink", evidence: &["properties::", "pairs::", "published::"], commands: &["encode::", "explain::"] },
+    Room {
+        name: "profile",
+        evidence: &["settings::", "fact_tables::"],
+        commands: &["profile::", "slips::", "entry_errors::", "altitude::", "address::", "set::", "ask::", "rules::"],
+    },
+    Room { name: "onair", evidence: &["properties::"], commands: &["onair::", "on_air::", "rehearse::", "run_form::"] },
+    Room {
+        name: "compare",
+        evidence: &["judge::"],
+        commands: &["compare::", "fleet::", "flights::", "readback::", "from_capture::", "watch::", "one_report::"],
+    },
 ];
 
 /// Tests of the page and of long inputs: after all others they would only take time.
@@ -68,38 +87,37 @@ struct Point {
 }
 
 impl Mutant {
-    fn room(&self) -> &str {
-        self.file.split('/').nth(1).unwrap_or_default()
-    }
-
-    fn first_tests(&self) -> Option<&'static [&'static str]> {
-        ROOMS.iter().find(|(room, _)| *room == self.room()).map(|(_, tests)| *tests)
+    fn room(&self) -> Option<&'static Room> {
+        let name = self.file.split('/').nth(1)?;
+        ROOMS.iter().find(|room| room.name == name)
     }
 }
 
 fn main() -> Result<(), Box<dyn Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
-    let [source, copy, number, seed] = &arguments[..] else { return Err("mutants SOURCE COPY N SEED".into()) };
+    let [source, copy, number, seed, first] = &arguments[..] else { return Err("mutants SOURCE COPY N SEED FIRST".into()) };
     let (source, copy) = (Path::new(source), Path::new(copy));
-    let (number, seed): (usize, u64) = (number.parse()?, seed.parse()?);
+    let (number, seed, first): (usize, u64, usize) = (number.parse()?, seed.parse()?, first.parse()?);
     let all: Vec<Mutant> = serde_json::from_reader(io::stdin())?;
-    let mut all: Vec<Mutant> = all.into_iter().filter(|mutant| mutant.first_tests().is_some()).collect();
+    let mut all: Vec<Mutant> = all.into_iter().filter(|mutant| mutant.room().is_some()).collect();
     println!("{} mutants in {} rooms; {number} of them are drawn with seed {seed}", all.len(), ROOMS.len());
     shuffle(&mut all, seed);
     let drawn = Drawn::new(source, copy, all, number)?;
     let tests = Tests::build(copy)?;
     let took = Instant::now();
-    if let Some(failed) = tests.notice(None, &[])? {
+    if let Some(failed) = tests.notice(None, None)? {
         return Err(format!("without any mutant a test fails: {failed}").into());
     }
     let patience = 4 * took.elapsed() + Duration::from_secs(60);
     let mut tally = Tally::default();
-    for (at, mutant) in drawn.together.iter().enumerate() {
+    println!("without any mutant all tests pass in {:.0} s", took.elapsed().as_secs_f64());
+    for (at, mutant) in drawn.together.iter().enumerate().skip(first) {
         let mut tests = tests.clone();
         tests.patience = patience;
-        tally.count(mutant, tests.notice(Some(at), mutant.first_tests().unwrap_or_default())?);
+        print!("{} ", at + 1);
+        tally.count(mutant, tests.notice(Some(at), mutant.room())?);
     }
-    for mutant in &drawn.alone {
+    for mutant in drawn.alone.iter().skip(first.saturating_sub(drawn.together.len())) {
         tally.alone(source, copy, mutant, patience)?;
     }
     println!("{} noticed, {} not noticed, {} do not build", tally.noticed, tally.survived.len(), drawn.dropped);
@@ -292,11 +310,11 @@ impl Tests {
     }
 
     /// What notices a mutant: the tests of its room first, then all.
-    fn notice(&self, number: Option<usize>, first: &[&str]) -> io::Result<Option<String>> {
+    fn notice(&self, number: Option<usize>, room: Option<&Room>) -> io::Result<Option<String>> {
         let skipped: Vec<&str> = LEFT_OUT.iter().flat_map(|name| ["--skip", *name]).collect();
         let mut stages: Vec<(&PathBuf, Vec<&str>)> = vec![(&self.library, vec![])];
-        if !first.is_empty() {
-            stages.push((&self.evidence, first.to_vec()));
+        if let Some(room) = room {
+            stages.extend([(&self.evidence, room.evidence.to_vec()), (&self.commands, room.commands.to_vec())]);
         }
         stages.extend([(&self.evidence, vec![]), (&self.commands, skipped)]);
         for (program, arguments) in stages {
@@ -367,7 +385,7 @@ impl Tally {
         match Tests::build(copy) {
             Ok(mut tests) => {
                 tests.patience = patience;
-                let noticed = tests.notice(None, mutant.first_tests().unwrap_or_default())?;
+                let noticed = tests.notice(None, mutant.room())?;
                 self.count(mutant, noticed);
             }
             // An assertion of a constant is a test too.
