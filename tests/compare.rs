@@ -1078,9 +1078,9 @@ fn a_minimum_value_holds_where_the_profile_leaves_the_setting_open() {
 fn times_that_are_not_understood_are_among_what_could_not_be_judged() {
     let good = GOOD.map(|file| std::fs::read_to_string(file).expect("the demo")).concat();
     let lines = good.lines().filter(|line| !line.starts_with('#'));
-    let captured: String =
+    let captured: Vec<String> =
         lines.map(|line| format!("10:00:00 {}\n", line.rsplit(' ').next().expect("a frame"))).collect();
-    let said = compare(&captured).object();
+    let said = compare(&captured.concat()).object();
     let reasons: Vec<&Value> =
         said["not_judged"].as_array().expect("a list").iter().map(|check| &check["reason"]).collect();
     assert!(reasons.contains(&&json!("not_understood")), "{reasons:?}");
