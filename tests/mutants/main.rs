@@ -29,14 +29,22 @@ struct Room {
 
 const ROOMS: &[Room] = &[
     Room { name: "frame", evidence: &["properties::", "published::"], commands: &["encode::", "decode::"] },
-    Room { name: "code", evidence: &["exhaustive::", "published::", "versions::"], commands: &["encode::", "altitude::"] },
+    Room {
+        name: "code",
+        evidence: &["exhaustive::", "published::", "versions::"],
+        commands: &["encode::", "altitude::"],
+    },
     Room {
         name: "message",
         evidence: &["properties::", "published::", "pairs::", "fact_tables::"],
         commands: &["encode::", "explain::"],
     },
     Room { name: "register", evidence: &["registers::", "properties::"], commands: &["tables::", "explain::"] },
-    Room { name: "downlink", evidence: &["properties::", "pairs::", "published::"], commands: &["encode::", "explain::"] },
+    Room {
+        name: "downlink",
+        evidence: &["properties::", "pairs::", "published::"],
+        commands: &["encode::", "explain::"],
+    },
     Room {
         name: "profile",
         evidence: &["settings::", "fact_tables::"],
@@ -95,7 +103,9 @@ impl Mutant {
 
 fn main() -> Result<(), Box<dyn Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
-    let [source, copy, number, seed, first] = &arguments[..] else { return Err("mutants SOURCE COPY N SEED FIRST".into()) };
+    let [source, copy, number, seed, first] = &arguments[..] else {
+        return Err("mutants SOURCE COPY N SEED FIRST".into());
+    };
     let (source, copy) = (Path::new(source), Path::new(copy));
     let (number, seed, first): (usize, u64, usize) = (number.parse()?, seed.parse()?, first.parse()?);
     let all: Vec<Mutant> = serde_json::from_reader(io::stdin())?;
@@ -291,8 +301,11 @@ struct Tests {
 
 impl Tests {
     fn build(copy: &Path) -> Result<Self, Box<dyn Error>> {
-        let told = cargo(copy, &["test", "--all-features", "--no-run", "--lib", "--test", "evidence", "--test", "commands"])?;
-        if let Some(error) = told.iter().filter_map(|told| told.message.as_ref()).find(|message| message.level == "error") {
+        let told =
+            cargo(copy, &["test", "--all-features", "--no-run", "--lib", "--test", "evidence", "--test", "commands"])?;
+        if let Some(error) =
+            told.iter().filter_map(|told| told.message.as_ref()).find(|message| message.level == "error")
+        {
             return Err(error.rendered.clone().unwrap_or_default().into());
         }
         let program = |name: &str| {
