@@ -266,8 +266,8 @@ fn in_error(copy: &Path, edits: &[Edit]) -> Result<BTreeSet<usize>, Box<dyn Erro
     for error in &errors {
         for spot in &error.spans {
             let text = fs::read_to_string(copy.join(&spot.file_name))?;
-            for number in 0..edits.len() {
-                if edits[number].file != spot.file_name {
+            for (number, edit) in edits.iter().enumerate() {
+                if edit.file != spot.file_name {
                     continue;
                 }
                 let mark = format!("crate::mutant({number})");
@@ -275,7 +275,7 @@ fn in_error(copy: &Path, edits: &[Edit]) -> Result<BTreeSet<usize>, Box<dyn Erro
                 let Some(at) = text.find(&mark) else { continue };
                 let (first, last) = (line(spot.byte_start), line(spot.byte_end));
                 // A mutant has no line break of its own before its end.
-                let end = at + edits[number].text.len();
+                let end = at + edit.text.len();
                 if spot.is_primary && last >= line(at) && first <= line(end) {
                     wrong.insert(number);
                 }
