@@ -13,6 +13,7 @@ use squitterlab::profile::Profile;
 use std::collections::BTreeSet;
 use std::io::{Read, Write};
 use std::net::TcpStream;
+use std::path::PathBuf;
 use std::sync::{Arc, Barrier};
 
 /// What the server said.
@@ -1099,9 +1100,7 @@ fn works_in(browser: &Browser, name: &str, width: u32, height: u32) {
     browser.type_into(identification, "47QX");
     browser.click("header a[href='#verdict']");
     browser.until("document.querySelector('#verdict-answer .say').innerText.includes('6 settings differ')");
-    let name = browser.script("return document.querySelector('#verdict-record').download");
-    browser.click("#verdict-record");
-    let record = browser.download(name.as_str().expect("a name"));
+    let record = pressed(browser, "#verdict-record");
 
     // The setting of a fault leads to its row in Install.
     browser.script("document.querySelector('#verdict-answer .finding h3 a').click()");
@@ -1461,6 +1460,13 @@ fn the_page_is_light_and_quick_in_the_browser() {
     );
 }
 
+/// The file that a link of the page saves.
+fn pressed(browser: &Browser, link: &str) -> PathBuf {
+    let name = browser.script(&format!("return document.querySelector('{link}').download"));
+    browser.click(link);
+    browser.download(name.as_str().expect("a name"))
+}
+
 #[test]
 fn a_record_has_the_digest_of_the_profile_that_was_loaded_until_it_is_changed() {
     let Some(browser) = Browser::open("digest") else { return };
@@ -1473,9 +1479,7 @@ fn a_record_has_the_digest_of_the_profile_that_was_loaded_until_it_is_changed() 
         browser.click("header a[href='#verdict']");
         browser.until("document.querySelector('#verdict-answer .say')?.innerText.includes('differ')");
         browser.until("!document.querySelector('#verdict-tools').hidden");
-        let name = browser.script("return document.querySelector('#verdict-record').download");
-        browser.click("#verdict-record");
-        let record = browser.download(name.as_str().expect("a name"));
+        let record = pressed(&browser, "#verdict-record");
         let text = std::fs::read_to_string(&record).expect("a record");
         std::fs::remove_file(record).expect("it goes");
         text
@@ -1761,9 +1765,7 @@ fn a_person_reads_back_and_watches_on_the_page() {
     browser.until("document.querySelector('#watch-verdict .say')?.innerText.includes('7 settings differ')");
     browser.set_size(360, 740);
     browser.fits();
-    let name = browser.script("return document.querySelector('#watch-record').download");
-    browser.click("#watch-record");
-    let record = browser.download(name.as_str().expect("a name"));
+    let record = pressed(&browser, "#watch-record");
     check_html(&[record.to_str().expect("a path")]);
     std::fs::remove_file(record).expect("it goes");
 

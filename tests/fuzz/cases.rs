@@ -1,5 +1,7 @@
 //! What holds whatever is read: any octets go in, and a broken promise is a panic. The fuzzer looks for octets that break
 //! one; the tests replay what it has kept. Times and files apart, nothing in here is random.
+// Each program of the fuzzer tries one of them.
+#![allow(dead_code)]
 
 use parquet::file::reader::SerializedFileReader;
 use parquet::record::{Field, Row, reader::RowIter};
