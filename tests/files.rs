@@ -403,6 +403,55 @@ fn bad_files(folder: &Folder) -> Vec<(String, &'static str)> {
     all
 }
 
+/// The demo's file of the kind that is read here.
+fn kind_of_file(arguments: &[&str]) -> Vec<u8> {
+    let demo = |name: &str| std::fs::read(name).expect("a file of the demo");
+    let at = arguments.iter().position(|argument| *argument == "IN").expect("a file is read");
+    match (arguments[0], arguments[at - 1]) {
+        (_, "--rules") => demo("src/profile/rules/europe.json"),
+        (_, "--situation") => demo("vectors/demo/situation.json"),
+        (_, "--readings") => demo(READINGS),
+        (_, "--run") => run(&["altitude", "--form", "2000"]).exits(0).out.into_bytes(),
+        (_, "--answers") => b"later\n\nlater\n".to_vec(),
+        ("readback", before) if before == PROFILE => demo(FORM),
+        ("encode", _) => run(&["decode", GOOD[1], "--format", "json"]).exits(0).out.into_bytes(),
+        ("compare" | "watch", before) if before == PROFILE || before.starts_with("--") && before != "--profile" => {
+            demo(GOOD[1])
+        }
+        ("decode", _) | ("profile", "from-capture") => demo(GOOD[1]),
+        _ => demo(PROFILE),
+    }
+}
+
+/// An editor of Windows may put a mark of the byte order first and end lines in its own way: neither says anything.
+#[test]
+fn what_an_editor_of_windows_saves_reads_the_same_for_every_reader() {
+    let folder = Folder::new("files_windows");
+    let file = folder.path("same");
+    for (name, _, arguments) in READERS {
+        // It goes on until it is stopped; a test of the page gives it such a profile.
+        if *name == "page" {
+            continue;
+        }
+        let plain = kind_of_file(arguments);
+        let read = |content: &[u8]| {
+            std::fs::write(&file, content).expect("a file");
+            run(&with(arguments, "IN", &file))
+        };
+        let text = String::from_utf8(plain.clone()).expect("UTF-8");
+        let (first, windows) = (read(&plain), read(format!("\u{FEFF}{}", text.replace('\n', "\r\n")).as_bytes()));
+        // A draft cannot be kept in no folder, and is of one aircraft: what was read is told all the same.
+        let told = ["no_such_folder", "2 aircraft were heard"].iter().any(|words| first.err.contains(words));
+        assert!(first.status < 2 || told, "{arguments:?}: {first:?}");
+        // What is filled in keeps the form of the file.
+        let out = windows.out.trim_start_matches('\u{FEFF}').replace('\r', "");
+        assert_eq!((windows.status, out, windows.err), (first.status, first.out, first.err), "{arguments:?}");
+        // A fault in the first line is in the same column.
+        let (first, marked) = (read(b"{\"x\": ?}\n"), read(b"\xEF\xBB\xBF{\"x\": ?}\n"));
+        assert_eq!((marked.status, marked.out, marked.err), (first.status, first.out, first.err), "{arguments:?}");
+    }
+}
+
 #[test]
 fn what_cannot_be_read_is_named_with_the_reason_by_every_reader() {
     let folder = Folder::new("files_bad");

@@ -380,10 +380,17 @@ fn the_command_says_what_differs_and_that_it_is_no_capture() {
         assert!(told.contains(words), "{words}: {}", said.out);
     }
     let page = std::fs::read_to_string(&record).expect("the record");
-    let digest = squitterlab::capture::sha256(&std::fs::read(DEMO_FORM).expect("the form"));
+    let demo = std::fs::read(DEMO_FORM).expect("the form");
+    let digest = squitterlab::capture::sha256(&demo);
     for words in ["read by a person from a test set", "Read-back record", &digest] {
         assert!(page.contains(words), "{words}");
     }
+    // The digest is that of the file, a mark of the byte order and all.
+    let marked = [b"\xEF\xBB\xBF", &demo[..]].concat();
+    let (read, other) = (folder.file("marked.txt", &marked), folder.path("other.html"));
+    run(&["readback", PROFILE, &read, "--record", &other]).exits(1);
+    let digest = squitterlab::capture::sha256(&marked);
+    assert!(std::fs::read_to_string(&other).expect("the record").contains(&digest));
     assert!(!page.contains("Captured frames were compared"), "it is never mixed up with frames");
     let object = run(&["readback", PROFILE, DEMO_FORM, "--format", "json"]).exits(1).object();
     let schema: serde_json::Value = serde_json::from_str(&run(&["readback", "--schema"]).exits(0).out).expect("JSON");

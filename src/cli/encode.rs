@@ -72,7 +72,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     let mut line = Vec::new();
     for number in 1.. {
         let Some(length) = next_line(&mut input, &mut line).map_err(unreadable)? else { break };
-        let line = line.trim_ascii();
+        // A mark of the byte order says nothing.
+        let mark: &[u8] = if number == 1 { b"\xEF\xBB\xBF" } else { b"" };
+        let line = line.strip_prefix(mark).unwrap_or(&line).trim_ascii();
         if line.is_empty() || line.starts_with(b"#") {
             continue;
         }

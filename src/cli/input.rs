@@ -117,9 +117,6 @@ pub fn text_of(file: &Path) -> Result<String, String> {
     if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
         return Err(format!("{name}: this is UTF-16 text; save it as UTF-8 and try again"));
     }
-    if bytes.starts_with(b"\xEF\xBB\xBF") {
-        bytes.drain(..3);
-    }
     String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         format!("{name}: byte {at} is not UTF-8 text; save the file as UTF-8")

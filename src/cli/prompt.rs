@@ -81,7 +81,7 @@ impl Front {
             return Some(Self::Terminal);
         }
         let text = read_text(answers.unwrap_or(Path::new("-")))?;
-        let lines = text.lines().enumerate().map(|(at, line)| (at + 1, line.to_owned()));
+        let lines = text.trim_start_matches('\u{FEFF}').lines().enumerate().map(|(at, line)| (at + 1, line.to_owned()));
         Some(Self::Lines(lines.filter(|(_, line)| !line.starts_with('#')).collect()))
     }
 

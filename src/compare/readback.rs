@@ -15,7 +15,7 @@ use crate::onair::{Decision, Emission, Flight, Rule, When, emissions};
 use crate::profile::figures::{FIGURES, Figure, Judged};
 use crate::profile::mistake::{AIR_GROUND_INVERTED, AIR_GROUND_NOT_WIRED, INTEGRITY_NOT_PASSED, UNEXPLAINED};
 use crate::profile::stops::{Condition, stops};
-use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, ValueKind, applies, names};
+use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, ValueKind, applies, names, written_lines};
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -507,14 +507,10 @@ pub fn read_form(install: &Install, text: &str) -> Result<Readings, FormError> {
     known.extend(figures(install).map(figure_key));
     let mut readings = Readings::new();
     let mut seen: Vec<String> = Vec::new();
-    for (at, line) in text.lines().enumerate() {
-        let line = line.trim();
-        if line.is_empty() || line.starts_with('#') {
-            continue;
-        }
-        let wrong = |reason: String, correction: String| FormError { line: at + 1, reason, correction };
-        let Some((key, typed)) = line.split_once(':') else {
-            let short: String = line.chars().take(60).collect();
+    for (line, content) in written_lines(text) {
+        let wrong = |reason: String, correction: String| FormError { line, reason, correction };
+        let Some((key, typed)) = content.split_once(':') else {
+            let short: String = content.chars().take(60).collect();
             return Err(wrong(
                 format!("{short:?} has no colon"),
                 "write what the line is, a colon, and what is shown; `--form` prints the lines".to_owned(),

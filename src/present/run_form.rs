@@ -9,6 +9,7 @@ use crate::profile::wiring::{
     ALTIMETER_POINTS, AltitudeReading, BadReading, Fault, Judged, TOLERANCE_FT, diagnose, missed, proving_set,
     whole_feet,
 };
+use crate::profile::written_lines;
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -145,14 +146,10 @@ pub const OUTPUTS: [&str; 3] = ["Mode C", "Mode S", "squitter"];
 /// Every line that is not a row of a form.
 pub fn rows(text: &str) -> Result<Vec<RunRow>, Vec<BadReading>> {
     let (mut rows, mut bad) = (Vec::new(), Vec::new());
-    for (at, content) in text.lines().enumerate() {
-        let content = content.trim();
-        if content.is_empty() || content.starts_with('#') {
-            continue;
-        }
-        match row(at + 1, content) {
+    for (line, content) in written_lines(text) {
+        match row(line, content) {
             Ok(row) => rows.push(row),
-            Err(reason) => bad.push(BadReading { line: at + 1, reason }),
+            Err(reason) => bad.push(BadReading { line, reason }),
         }
     }
     if rows.is_empty() && bad.is_empty() {

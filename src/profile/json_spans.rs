@@ -59,7 +59,7 @@ impl Node {
     /// # Errors
     /// [`JsonError`] for text that is not JSON.
     pub fn parse(text: &str) -> Result<Self, JsonError> {
-        Reader { text, at: 0 }.whole().map_err(|Wrong { at, reason, correction }| {
+        Reader { text, at: mark(text) }.whole().map_err(|Wrong { at, reason, correction }| {
             let (line, column) = Lines::new(text).place(at);
             JsonError { line, column, reason, correction }
         })
@@ -126,6 +126,17 @@ pub(super) fn comments(text: &str) -> Vec<Range<usize>> {
         at = end.max(at + 1);
     }
     found
+}
+
+/// How many octets at the beginning of a text are a mark of the byte order. Some editors put one first; it says nothing.
+pub fn mark(text: &str) -> usize {
+    if text.starts_with('\u{FEFF}') { '\u{FEFF}'.len_utf8() } else { 0 }
+}
+
+/// The lines of a text that say something, with their numbers: those that are neither blank nor a remark (`#`).
+pub fn written_lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
+    let lines = (1..).zip(text[mark(text)..].lines().map(str::trim));
+    lines.filter(|(_, line)| !line.is_empty() && !line.starts_with('#'))
 }
 
 /// The text with blanks in place of its comments, so that all else stays in its place; the text itself if it has none.
@@ -209,13 +220,14 @@ impl<'t> Lines<'t> {
             sum += characters(piece);
             characters_before.push(sum);
         }
-        let begins = std::iter::once(0).chain(memchr::memchr_iter(b'\n', text.as_bytes()).map(|at| at + 1)).collect();
+        let begins =
+            std::iter::once(mark(text)).chain(memchr::memchr_iter(b'\n', text.as_bytes()).map(|at| at + 1)).collect();
         Self { text, begins, characters: characters_before }
     }
 
     /// Line and column (from 1, in characters) of a place in octets; of the end of the text for a place beyond it.
     pub fn place(&self, at: usize) -> (usize, usize) {
-        let at = at.min(self.text.len());
+        let at = at.clamp(self.begins[0], self.text.len());
         let line = self.begins.partition_point(|begin| *begin <= at);
         let begin = self.begins[line - 1];
         (line, self.characters_before(at) - self.characters_before(begin) + 1)

@@ -57,6 +57,7 @@ pub(crate) use settings::{id_of, joined, names};
 /// An install in which everything is set as usual (invented).
 const USUAL: &str = include_str!("usual.json");
 
+pub(crate) use json_spans::written_lines;
 use json_spans::{message, without_comments};
 use settings::keys_below;
 use std::borrow::Cow;
@@ -192,8 +193,6 @@ impl Profile {
     /// assert!(reading.problems.iter().any(|problem| problem.reason.contains("no unit")));
     /// ```
     pub fn read(text: &str) -> ParsedProfile {
-        // A mark of the byte order, which some editors put first, says nothing.
-        let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
         let bare = without_comments(text);
         let has_comments = matches!(bare, Cow::Owned(_));
         let root = match Node::parse(&bare) {

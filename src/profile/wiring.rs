@@ -6,7 +6,7 @@
 //! not an altitude gives no reading. Units differ in what they send then: nothing, or no altitude.
 
 use super::calibration::{Jump, finer, jump};
-use super::json_spans::message;
+use super::json_spans::{message, written_lines};
 use crate::code::{Altitude12, Altitude13, Bits, GREY_CODE_BOTTOM_FT, GREY_CODE_TOP_FT, Wire, Wires};
 use crate::frame::{Frame, Span};
 use std::collections::BTreeMap;
@@ -212,19 +212,15 @@ const MOST_READINGS: usize = 10_000;
 pub fn readings(text: &str) -> Result<Vec<AltitudeReading>, Vec<BadReading>> {
     let mut readings = Vec::new();
     let mut bad = Vec::new();
-    for (at, content) in text.lines().enumerate() {
-        let content = content.trim();
-        if content.is_empty() || content.starts_with('#') {
-            continue;
-        }
+    for (line, content) in written_lines(text) {
         if readings.len() == MOST_READINGS {
             let reason = format!("more than {MOST_READINGS} readings; give those of one run");
-            bad.push(BadReading { line: at + 1, reason });
+            bad.push(BadReading { line, reason });
             break;
         }
         match reading(content) {
-            Ok((set_ft, reported_ft)) => readings.push(AltitudeReading { line: at + 1, set_ft, reported_ft }),
-            Err(reason) => bad.push(BadReading { line: at + 1, reason: message(reason) }),
+            Ok((set_ft, reported_ft)) => readings.push(AltitudeReading { line, set_ft, reported_ft }),
+            Err(reason) => bad.push(BadReading { line, reason: message(reason) }),
         }
     }
     if readings.is_empty() && bad.is_empty() {

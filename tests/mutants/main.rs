@@ -16,6 +16,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::error::Error;
 use std::fs;
 use std::io;
+use std::os::unix::process::CommandExt;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -191,30 +192,32 @@ fn write(source: &Path, copy: &Path, edits: &[Edit]) -> io::Result<()> {
     for (number, edit) in edits.iter().enumerate() {
         files.entry(&edit.file).or_default().push((number, edit));
     }
-    restore(source, copy)?;
-    for (file, mut edits) in files {
-        let mut text = fs::read_to_string(source.join(file))?;
+    make(source, copy, |file, text| {
+        let mut edits = files.remove(file).unwrap_or_default();
         edits.sort_by_key(|(_, edit)| std::cmp::Reverse(edit.range.start));
         for (number, edit) in edits {
             text.replace_range(edit.range.clone(), &edit.text.replace("NUMBER", &number.to_string()));
         }
-        fs::write(copy.join(file), text)?;
-    }
-    let mut library = fs::read_to_string(source.join("src/lib.rs"))?;
-    library.push_str(SWITCH);
-    fs::write(copy.join("src/lib.rs"), library)
+        if file == "src/lib.rs" {
+            text.push_str(SWITCH);
+        }
+    })
 }
 
-/// Gives the copy its source back, where it differs.
-fn restore(source: &Path, copy: &Path) -> io::Result<()> {
+/// Makes the copy of each file of the source; what is right already is not touched, so that it need not be built again.
+fn make(source: &Path, copy: &Path, mut change: impl FnMut(&str, &mut String)) -> io::Result<()> {
     let mut folders = vec![PathBuf::from("src")];
     while let Some(folder) = folders.pop() {
         for entry in fs::read_dir(source.join(&folder))? {
             let path = folder.join(entry?.file_name());
             if source.join(&path).is_dir() {
                 folders.push(path);
-            } else if fs::read(source.join(&path))? != fs::read(copy.join(&path)).unwrap_or_default() {
-                fs::copy(source.join(&path), copy.join(&path))?;
+            } else {
+                let mut text = fs::read_to_string(source.join(&path))?;
+                change(&path.to_string_lossy(), &mut text);
+                if fs::read(copy.join(&path)).unwrap_or_default() != text.as_bytes() {
+                    fs::write(copy.join(&path), text)?;
+                }
             }
         }
     }
@@ -346,26 +349,27 @@ impl Tests {
         if let Some(number) = number {
             command.env(VARIABLE, number.to_string());
         }
-        let mut running = command.stdout(fs::File::create(&said)?).stderr(Stdio::null()).spawn()?;
+        // Programs that a test has started end with it, or they would go on for ever.
+        command.process_group(0).stdout(fs::File::create(&said)?).stderr(Stdio::null());
+        let mut running = command.spawn()?;
         let started = Instant::now();
-        loop {
+        let failed = loop {
             let text = String::from_utf8_lossy(&fs::read(&said)?).into_owned();
             let failed = text.lines().find(|line| line.starts_with("test ") && line.ends_with("FAILED"));
             if let Some(failed) = failed {
-                running.kill()?;
-                running.wait()?;
-                return Ok(failed.split(' ').nth(1).map(str::to_owned));
+                break failed.split(' ').nth(1).map(str::to_owned);
             }
             if let Some(ended) = running.try_wait()? {
-                return Ok((!ended.success()).then(|| "the test program ends".to_owned()));
+                break (!ended.success()).then(|| "the test program ends".to_owned());
             }
             if started.elapsed() > self.patience {
-                running.kill()?;
-                running.wait()?;
-                return Ok(Some("it never ends".to_owned()));
+                break Some("it never ends".to_owned());
             }
             std::thread::sleep(Duration::from_millis(50));
-        }
+        };
+        Command::new("kill").args(["-KILL", "--", &format!("-{}", running.id())]).stderr(Stdio::null()).status()?;
+        running.wait()?;
+        Ok(failed)
     }
 }
 
@@ -391,10 +395,12 @@ impl Tally {
 
     /// Tries a mutant that is built alone.
     fn alone(&mut self, source: &Path, copy: &Path, mutant: &Mutant, patience: Duration) -> Result<(), Box<dyn Error>> {
-        restore(source, copy)?;
-        let mut text = fs::read_to_string(source.join(&mutant.file))?;
-        text.replace_range(place::range(&text, mutant.span)?, &mutant.replacement);
-        fs::write(copy.join(&mutant.file), text)?;
+        let range = place::range(&fs::read_to_string(source.join(&mutant.file))?, mutant.span)?;
+        make(source, copy, |file, text| {
+            if file == mutant.file {
+                text.replace_range(range.clone(), &mutant.replacement);
+            }
+        })?;
         match Tests::build(copy) {
             Ok(mut tests) => {
                 tests.patience = patience;
