@@ -208,6 +208,7 @@ fn write(source: &Path, copy: &Path, edits: &[Edit]) -> io::Result<()> {
 fn make(source: &Path, copy: &Path, mut change: impl FnMut(&str, &mut String)) -> io::Result<()> {
     let mut folders = vec![PathBuf::from("src")];
     while let Some(folder) = folders.pop() {
+        fs::create_dir_all(copy.join(&folder))?;
         for entry in fs::read_dir(source.join(&folder))? {
             let path = folder.join(entry?.file_name());
             if source.join(&path).is_dir() {
