@@ -328,12 +328,13 @@ impl Tests {
 
     /// What notices a mutant: the tests of its room first, then all.
     fn notice(&self, number: Option<usize>, room: Option<&Room>) -> io::Result<Option<String>> {
-        let skipped: Vec<&str> = LEFT_OUT.iter().flat_map(|name| ["--skip", *name]).collect();
+        let skip = |names: &[&'static str]| -> Vec<&str> { names.iter().flat_map(|name| ["--skip", *name]).collect() };
+        let (evidence, commands) = room.map_or((&[][..], &[][..]), |room| (room.evidence, room.commands));
         let mut stages: Vec<(&PathBuf, Vec<&str>)> = vec![(&self.library, vec![])];
-        if let Some(room) = room {
-            stages.extend([(&self.evidence, room.evidence.to_vec()), (&self.commands, room.commands.to_vec())]);
+        if room.is_some() {
+            stages.extend([(&self.evidence, evidence.to_vec()), (&self.commands, commands.to_vec())]);
         }
-        stages.extend([(&self.evidence, vec![]), (&self.commands, skipped)]);
+        stages.extend([(&self.evidence, skip(evidence)), (&self.commands, skip(&[commands, LEFT_OUT].concat()))]);
         for (program, arguments) in stages {
             if let Some(failed) = self.run(program, &arguments, number)? {
                 return Ok(Some(failed));
