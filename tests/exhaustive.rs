@@ -7,7 +7,7 @@ use squitterlab::code::table::{Table, Wanted};
 use squitterlab::code::{
     Altitude12, Altitude13, Angle5, Angle7, Angle10, Bits, CoarseSpeed, Code, CruiseSpeedClass, EmergencyState,
     EmitterCategory, GeometricDifference, Identification, LateralOffset, LengthWidth, LongitudinalOffset, ModeA,
-    Movement, RadiusOfContainment, RegisterNumber, Sign, Speed, Value, Version, VerticalRate, Wires,
+    Movement, Number, RadiusOfContainment, RegisterNumber, Sign, Speed, Value, Version, VerticalRate, Wires,
     navigation_integrity, position_codes,
 };
 use squitterlab::downlink::{Decoded, FORMATS, InterrogatorCode, Parity};
@@ -1061,4 +1061,23 @@ fn every_register_number() {
     for wrong in ["", ",", "2", "20", "2,", ",0", "2,00", "G,0", "2.0", "+2,0", "2,+0"] {
         assert!(wrong.parse::<RegisterNumber>().is_err(), "{wrong:?}");
     }
+}
+
+// ---- plain numbers: own arithmetic
+
+#[test]
+fn every_plain_number_is_read_however_it_is_written() {
+    let read = |text: &str| Number::<8>::from_meaning(text, Version::V2).ok().map(Number::bits);
+    for number in 0..256_u64 {
+        for text in [format!("{number}"), format!(" {number} "), format!("{number}.0"), format!("{number}e0")] {
+            assert_eq!(read(&text), Some(number), "{text}");
+        }
+        assert_eq!(read(&format!("{number}.5")), None);
+    }
+    for text in ["256", "256.0", "-1", "-1.0", "-0.5", "1e3", "1e300", "", "x"] {
+        assert_eq!(read(text), None, "{text}");
+    }
+    // More bits than a float keeps.
+    let most = (1 << 56) - 1;
+    assert_eq!(Number::<56>::from_meaning(&most.to_string(), Version::V2).ok().map(Number::bits), Some(most));
 }

@@ -340,6 +340,17 @@ fn many_aircraft_are_written_the_same_by_any_number_of_threads_and_as_one_by_one
     assert!(text(2, ReceptionModel::default()) == lines.concat().as_bytes(), "not as one by one");
 }
 
+/// What is made of a slice is held until it is written: its size is the memory that a rehearsal takes.
+#[test]
+fn the_slices_of_a_recording_are_of_one_size_for_any_number_of_aircraft() {
+    let a_second = |others: u32| until(&busy(others)[0], 60_000).len() as u64 * u64::from(others + 1) / 60;
+    for others in [0, 30, 300] {
+        let slice = Traffic::new(busy(others)).slice_ms();
+        let frames = slice * a_second(others) / 1000;
+        assert!((20_000..=300_000).contains(&frames), "{others}: {slice} ms, {frames} frames");
+    }
+}
+
 #[test]
 fn slices_of_any_length_give_the_same_lines_and_a_longer_recording_begins_as_a_shorter_one() {
     let frames = |ends: &[u64]| {
