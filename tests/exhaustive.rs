@@ -1067,7 +1067,7 @@ fn every_register_number() {
 
 #[test]
 fn every_plain_number_is_read_however_it_is_written() {
-    let read = |text: &str| Number::<8>::from_meaning(text, Version::V2).ok().map(Number::bits);
+    let read = |text: &str| Number::<8>::from_meaning(text, Version::Two).ok().map(Number::bits);
     for number in 0..256_u64 {
         for text in [format!("{number}"), format!(" {number} "), format!("{number}.0"), format!("{number}e0")] {
             assert_eq!(read(&text), Some(number), "{text}");
@@ -1079,5 +1079,5 @@ fn every_plain_number_is_read_however_it_is_written() {
     }
     // More bits than a float keeps.
     let most = (1 << 56) - 1;
-    assert_eq!(Number::<56>::from_meaning(&most.to_string(), Version::V2).ok().map(Number::bits), Some(most));
+    assert_eq!(Number::<56>::from_meaning(&most.to_string(), Version::Two).ok().map(Number::bits), Some(most));
 }

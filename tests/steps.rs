@@ -301,6 +301,20 @@ fn pairs_and_single_frames_are_worked_out() {
                 "{text}"
             );
             assert!(text.contains("take neither"), "{text}");
+            // Handbook, compact positions: m = floor(even x (NL - 1) - odd x NL + 1/2), and the cell m mod max(NL - i, 1).
+            let (size, share) =
+                (if grid == Grid::Surface { 90.0 } else { 360.0 }, |word: Word| f64::from(word.longitude) / 131_072.0);
+            for zones in [zones(latitude - 0.001), zones(latitude + 0.001)].map(f64::from) {
+                let m = (share(even) * (zones - 1.0) - share(odd) * zones + 0.5).floor();
+                let count = (zones - f64::from(u8::from(newest.odd))).max(1.0);
+                let longitude = size / count * (m.rem_euclid(count) + share(newest));
+                let longitude = if longitude >= 180.0 { longitude - 360.0 } else { longitude };
+                let (of_zones, of_one) = (
+                    format!("{zones} zones would give longitude {longitude:.6}"),
+                    format!("{zones} would give {longitude:.6}"),
+                );
+                assert!(text.contains(&of_zones) || text.contains(&of_one), "{zones} {longitude}: {text}");
+            }
         } else {
             let named = |name: &str| text.lines().any(|line| line.contains(name));
             assert!(named("j = floor(") && named("m = floor(") && named("meet in one zone only"), "{text}");
@@ -318,6 +332,22 @@ fn pairs_and_single_frames_are_worked_out() {
         check_steps(&position_steps::alone(newest, grid), "alone");
     }
     assert!(straddled > 3, "no pair straddled a transition");
+}
+
+/// The latitudes that one surface word may mean are 90 degrees apart, the northern one from 0 up to 90 (handbook, surface
+/// position): at the equator and on either side of it.
+#[test]
+fn the_other_latitude_of_a_surface_pair_is_in_the_other_half() {
+    for (latitude_deg, other) in [(0.0, -90.0), (0.75, -89.25), (-0.75, 89.25), (45.0, -45.0), (-45.0, 45.0)] {
+        let place = Position { latitude_deg, longitude_deg: 12.0 };
+        let [even, odd] = [false, true].map(|odd| Word::encode(place, odd, Grid::Surface).unwrap());
+        let text: Vec<_> =
+            position_steps::pair(even, odd, Grid::Surface, Some(place)).iter().map(ToString::to_string).collect();
+        let note = text.iter().find(|line| line.contains("two latitudes fit")).expect("a note");
+        let (_, said) = note.rsplit_once("deg from ").expect("another latitude");
+        let said: f64 = said.split(':').next().and_then(|number| number.parse().ok()).expect("a number");
+        assert!((said - other).abs() < 0.001, "{latitude_deg}: {note}");
+    }
 }
 
 #[test]

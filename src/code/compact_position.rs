@@ -227,7 +227,8 @@ fn longitude_cells(latitude_deg: f64, odd: bool) -> i64 {
     (i64::from(zones(latitude_deg)) - i64::from(odd)).max(1)
 }
 
-fn wrapped(longitude_deg: f64) -> f64 {
+/// The same direction from -180 up to 180 degrees.
+pub(super) fn wrapped(longitude_deg: f64) -> f64 {
     (longitude_deg + 180.0).rem_euclid(360.0) - 180.0
 }
 

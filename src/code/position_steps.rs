@@ -2,7 +2,7 @@
 //!
 //! Sources: as in [`compact_position`](super::compact_position). Angles in formulas are degrees.
 
-use super::compact_position::{Grid, Pair, PairError, Position, Word, global, zone_limits, zones};
+use super::compact_position::{Grid, Pair, PairError, Position, Word, global, wrapped as turned, zone_limits, zones};
 use super::worked::{Step, bits, decimals};
 
 fn place(bits: u32, grid: Grid) -> f64 {
@@ -396,7 +396,6 @@ fn longitude(even: Word, odd: Word, newest: Word, grid: Grid, reference: Option<
         lines.extend(wrapped(first, position.longitude_deg));
         return lines;
     };
-    let turned = |degrees: f64| (degrees + 180.0).rem_euclid(360.0) - 180.0;
     lines.push(Step::note(format!(
         "four longitudes fit, 90 deg apart; how far each is from the reference at {:.6} deg:",
         reference.longitude_deg
@@ -438,7 +437,7 @@ fn straddled(
         lines.extend(zone_count(latitude));
         let (m, n) = (longitude_zone(even, odd, zones, grid), longitude_cells(zones, newest.odd));
         let base = f64::from(base_deg(grid));
-        wrong.push((zones, base / n as f64 * (m.rem_euclid(n) as f64 + place(newest.longitude, grid))));
+        wrong.push((zones, turned(base / n as f64 * (m.rem_euclid(n) as f64 + place(newest.longitude, grid)))));
     }
     if let [(one, first), (other, second)] = wrong[..] {
         lines.push(Step::note(format!(

@@ -89,23 +89,6 @@ impl Row {
         }
     }
 
-    /// The code that says what was wanted. Where a layout gives up a bit of a row, its code type says more than the row holds.
-    pub(super) fn code_for(&self, wanted: &str, version: Version) -> Result<u64, CodeError> {
-        let most = (1u64 << self.span.width()) - 1;
-        let too_wide = || CodeError::out_of_range(wanted, 0, most, "");
-        match (self.from_meaning)(wanted, version) {
-            Ok(code) if code > most => Err(too_wide()),
-            Err(CodeError::OutOfRange { most: said, .. }) if said.parse().is_ok_and(|said: u64| said > most) => {
-                // A range of meanings goes beyond the codes of its row by right.
-                match (self.from_meaning)(&said, version) {
-                    Ok(code) if code > most => Err(too_wide()),
-                    _ => (self.from_meaning)(wanted, version),
-                }
-            }
-            made => made,
-        }
-    }
-
     /// Whether the standard keeps these bits for itself.
     ///
     /// ```
@@ -712,7 +695,7 @@ impl Table {
             match self.carrier(field) {
                 Some(Carrier::Derived(found)) => derived.push(found),
                 Some(Carrier::Row(row)) => {
-                    let code = row.code_for(meaning, wanted.version).map_err(|error| wrong(field, error))?;
+                    let code = (row.from_meaning)(meaning, wanted.version).map_err(|error| wrong(field, error))?;
                     pattern = self.with_code(row, pattern, code);
                 }
                 None => {

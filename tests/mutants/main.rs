@@ -338,6 +338,9 @@ impl Tests {
             stages.extend([(&self.evidence, evidence.to_vec()), (&self.commands, commands.to_vec())]);
         }
         stages.extend([(&self.evidence, skip(evidence)), (&self.commands, skip(&[commands, LEFT_OUT].concat()))]);
+        // The examples of the documentation.
+        let cargo = PathBuf::from("cargo");
+        stages.push((&cargo, vec!["test", "--locked", "--all-features", "--doc"]));
         for (program, arguments) in stages {
             if let Some(failed) = self.run(program, &arguments, number)? {
                 return Ok(Some(failed));

@@ -40,6 +40,7 @@ use crate::profile::{Floor, RuleSet, SettingId, Severity};
 use crate::track::VERSION_0_AFTER_S;
 use foldhash::fast::FixedState;
 use quality::Measured;
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
@@ -380,9 +381,11 @@ impl<'a> Judge<'a> {
 pub fn agrees(place: &Place<'_>, code: u64) -> bool {
     let which = place.which;
     match (which.rule, measure(place)) {
-        (Rule::Quality, Some(measure)) => {
-            code == which.code || code > which.code && !measure.is_reserved(code as u8) && !excess(measure, code as u8)
-        }
+        (Rule::Quality, Some(measure)) => match code.cmp(&which.code) {
+            Ordering::Less => false,
+            Ordering::Equal => true,
+            Ordering::Greater => !measure.is_reserved(code as u8) && !excess(measure, code as u8),
+        },
         _ => which.agrees(code),
     }
 }
