@@ -131,3 +131,33 @@ impl Altitudes {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Own arithmetic: 3000 ft/min for 12 seconds are 600 ft, give or take 200 for the steps and a fifth.
+    #[test]
+    fn only_a_climb_that_contradicts_the_vertical_rate_is_kept() {
+        let frame = "8D4840D6202CC371C32CE0576098".parse().expect("a frame");
+        for (rate, read, contradicts) in [
+            (3000.0, 600, false),
+            (3000.0, 300, false),
+            (3000.0, 200, true),
+            (3000.0, 1000, true),
+            (3000.0, -600, true),
+            (-3000.0, -600, false),
+            (-3000.0, 600, true),
+            (0.0, 200, false),
+            (0.0, 300, true),
+        ] {
+            let mut seen = Altitudes::default();
+            for (time, feet) in [(100.0, 5000), (112.0, 5000 + read)] {
+                seen.rate = Some((rate, time));
+                let code = Altitude12::from_feet(f64::from(feet), 100).expect("a code");
+                seen.altitude(code, &Evidence { frames: 1, file: 0, line: 1, time: Some(time), frame });
+            }
+            assert_eq!(seen.moves.len(), usize::from(contradicts), "{rate} ft/min: {read} ft in 12 s");
+        }
+    }
+}

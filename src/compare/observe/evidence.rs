@@ -395,11 +395,10 @@ impl<T: Merge> Series<T> {
     }
 
     fn put(&mut self, at: i64, one: &T) {
-        // Nearly always it is the last one again, or the next.
+        // Nearly always it is the last one again.
         let place = match self.bins.last() {
             Some((last, _)) if *last == at => Ok(self.bins.len() - 1),
-            Some((last, _)) if *last > at => self.bins.binary_search_by_key(&at, |(at, _)| *at),
-            _ => Err(self.bins.len()),
+            _ => self.bins.binary_search_by_key(&at, |(at, _)| *at),
         };
         match place {
             Ok(place) => self.bins[place].1.merge(one),

@@ -182,3 +182,28 @@ fn flown_m(from: Position, to: Position) -> (f64, f64) {
     let east = (to.longitude_deg - from.longitude_deg + 540.0).rem_euclid(360.0) - 180.0;
     (east * degree_m * middle.cos(), (to.latitude_deg - from.latitude_deg) * degree_m)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_difference_counts_when_it_lasts_and_is_no_rarity() {
+        let frame = "8D4840D6202CC371C32CE0576098".parse().expect("a frame");
+        // Which comparisons are beyond the noise.
+        let counts = |beyond: &str| {
+            let mut difference = Difference::default();
+            for (at, mark) in (0_u32..).zip(beyond.chars()) {
+                let evidence = Evidence { frames: 1, file: 0, line: 1, time: Some(f64::from(at)), frame };
+                difference.observe(if mark == 'x' { 3.1 } else { 2.9 }, 1.0, &evidence);
+            }
+            difference.counts()
+        };
+        assert!(counts("xxx") && counts("..xxx.....") && counts(&format!("xxx{}", ".".repeat(27))));
+        assert!(!counts(&format!("xxx{}", ".".repeat(28))), "less than ten of a hundred");
+        assert!(
+            !counts("xx.xx.xx.xx") && !counts("xx") && !counts("..........") && !counts(""),
+            "never three in a row"
+        );
+    }
+}

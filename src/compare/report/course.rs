@@ -297,3 +297,30 @@ pub struct Altitudes {
     /// Geometric minus pressure altitude in feet, with how many velocities said so.
     pub geometric_minus_pressure_ft: BTreeMap<i32, u64>,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The same from the gaps one by one, in order.
+    #[test]
+    fn a_share_of_the_gaps_is_below_the_percentile() {
+        let tenths: [u32; 12] = [3, 3, 4, 5, 5, 5, 5, 6, 9, 9, 40, 41];
+        for many in 1..=tenths.len() {
+            let mut gaps = Gaps::default();
+            for tenth in &tenths[..many] {
+                let from = f64::from(*tenth) / 10.0;
+                match gaps.0.iter_mut().find(|(known, _)| (*known - from).abs() < 1e-9) {
+                    Some((_, count)) => *count += 1,
+                    None => gaps.0.push((from, 1)),
+                }
+            }
+            for per_cent in [1, 25, 50, 75, 95, 100] {
+                let at = (many as u64 * per_cent).div_ceil(100) - 1;
+                let wanted = f64::from(tenths[at as usize] + 1) / 10.0;
+                assert!((gaps.percentile(per_cent) - wanted).abs() < 1e-9, "{per_cent} of {many}");
+            }
+        }
+        assert!(Gaps::default().percentile(50).abs() < 1e-9);
+    }
+}

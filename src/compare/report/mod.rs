@@ -579,3 +579,27 @@ pub(super) fn thousandths<S: Serializer>(number: &f64, to: S) -> Result<S::Ok, S
 pub(super) fn thousandths_if_any<S: Serializer>(number: &Option<f64>, to: S) -> Result<S::Ok, S::Error> {
     number.map(thousandth).serialize(to)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn values_that_read_the_same_are_counted_together() {
+        let seen = |meaning: &str, frames| SeenValue {
+            value: Value::Null,
+            meaning: meaning.to_owned(),
+            agrees: false,
+            evidence: Shown {
+                file: Arc::from("a"),
+                line: 1,
+                frame: "8D4840D6202CC371C32CE0576098".parse().expect("a frame"),
+                frames,
+                time: None,
+                file_number: 0,
+            },
+        };
+        let all = [seen("one", 2), seen("other", 5), seen("one", 3), seen("one", 7)];
+        assert_eq!(in_words(&all), [("one", 12), ("other", 5)]);
+    }
+}
