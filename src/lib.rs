@@ -98,6 +98,7 @@ pub mod profile;
 pub mod register;
 pub mod registry;
 pub mod track;
+mod written;
 
 pub use code::Version;
 #[doc(alias = "CPR")]

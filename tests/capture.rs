@@ -175,6 +175,13 @@ fn windows_text_with_a_mark_at_its_start_reads_as_any() {
     let said = decode(text.as_bytes()).exits(0);
     assert_eq!(said.objects().len(), 2);
     said.complains_of(&["4 lines = 2 frames + 2 comments + 0 skipped"]);
+    // Where such files were joined, the mark of the second stands before a later line.
+    let joined =
+        format!("{text}\u{FEFF}2.5 {FRAME}\r\n\u{FEFF}# {FRAME}\r\n\u{FEFF}\r\n\u{FEFF}{{\"frame\": \"{FRAME}\"}}\n");
+    let said = decode(joined.as_bytes()).exits(0);
+    let times: Vec<Value> = said.objects().iter().map(|object| object["time"].clone()).collect();
+    assert_eq!(times, [json!(null), json!(1.5), json!(2.5), json!(null)]);
+    said.complains_of(&["8 lines = 4 frames + 4 comments + 0 skipped"]);
 }
 
 #[test]

@@ -429,7 +429,7 @@ fn what_an_editor_of_windows_saves_reads_the_same_for_every_reader() {
     let folder = Folder::new("files_windows");
     let file = folder.path("same");
     for (name, _, arguments) in READERS {
-        // It goes on until it is stopped; a test of the page gives it such a profile.
+        // It goes on until it is stopped; tests/page.rs starts it with such a profile.
         if *name == "page" {
             continue;
         }

@@ -557,8 +557,11 @@ fn what_is_pasted_finds_its_place() {
     let capture = std::fs::read_to_string(GOOD[0]).expect("a capture");
     assert_eq!(place(&capture).is(200).json()["is"], "capture");
     for text in [&profile_text(&[]), "{", "{\"aircraft\": 1}"] {
-        assert_eq!(place(text).is(200).json()["is"], "profile", "{text}");
+        for before in ["", "\u{FEFF}", "// N47QX\r\n\r\n", "\u{FEFF}/* of the\nfirst unit */ "] {
+            assert_eq!(place(&format!("{before}{text}")).is(200).json()["is"], "profile", "{before}{text}");
+        }
     }
+    assert_eq!(place(&format!("\u{FEFF}{capture}")).is(200).json()["is"], "capture");
     let mark = place("n47qx").is(200).json();
     assert_eq!((&mark["is"], &mark["mark"]), (&json!("mark"), &json!("N47QX")));
     let begun = Profile::read(mark["profile"].as_str().expect("a profile")).profile;
@@ -1622,6 +1625,42 @@ fn what_is_read_back_on_the_page_is_what_the_command_says() {
     assert!(html.contains("Not a release to service") && html.contains("its SHA-256"), "{html}");
     let blank = question(json!({"record": true})).is(422).json();
     assert!(blank["error"].as_str().is_some_and(|why| why.contains("nothing was read")), "{blank}");
+}
+
+/// Of every record that the page makes, and for every way a file may begin and end.
+#[test]
+fn each_record_has_the_digest_of_the_profile_to_its_last_blank() {
+    let text = std::fs::read_to_string("vectors/demo/readback.txt").expect("a form that was filled in");
+    let folder = Folder::new("page-digests");
+    let lines = std::fs::read(GOOD[0]).expect("a capture");
+    let demo = profile_text(&[]);
+    for profile in [
+        format!("{}\n\n \t", demo.trim_end()),
+        format!("\n  \n{demo}"),
+        format!("\u{FEFF}{}", demo.replace('\n', "\r\n")),
+        demo.trim_end().to_owned(),
+    ] {
+        let page = Page::start(&["--profile", &folder.file("profile.json", &profile)]);
+        let started = get(&page, "/ask/start", &format!("Host: {}\r\n", page.address())).is(200).json();
+        assert_eq!(started["profile"], json!(profile), "the page begins with the file as it is");
+        let watch = ask(&page, "watch", &json!({"profile": profile})).is(200).json()["watch"].clone();
+        let end = json!({"watch": watch, "octets": hex::encode(&lines), "finish": true});
+        let records = [
+            verdict(&page, &profile, &[("good.txt", &lines)]),
+            ask(&page, "intended", &json!({"profile": profile})),
+            ask(&page, "readback", &json!({"profile": profile, "form": text, "record": true})),
+            ask(&page, "watch", &end),
+        ];
+        for record in records {
+            let record = record.is(200).json()["record"].as_str().expect("a record").to_owned();
+            assert!(record.contains(&squitterlab::capture::sha256(profile.as_bytes())), "{profile:?}: {record}");
+        }
+        // And what is wrong is said of the line where it stands.
+        let shown = ask(&page, "install", &json!({"profile": profile.replacen("\"length\"", "\"lenght\"", 1)}));
+        let line = profile.lines().position(|line| line.contains("\"length\"")).expect("a length") + 1;
+        let problems = shown.is(200).json()["problems"].clone();
+        assert!(problems.as_array().expect("problems").iter().any(|each| each["line"] == line), "{line}: {problems}");
+    }
 }
 
 #[test]

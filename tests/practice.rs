@@ -36,6 +36,8 @@ fn a_conversation_counts_hints_and_tries() {
         said.contains(&format!("answer: {}", answer(7))) && said.ends_with("0 of 3 exercises right, 0 points\n"),
         "{said}"
     );
+    let said = run_with(&arguments, format!("\u{FEFF}hint\r\n{}\r\n", answer(7)).as_bytes()).exits(0).out;
+    assert!(said.contains("\n3 points\n"), "as an editor of Windows saves the answers: {said}");
     assert!(run_with(&arguments, b"").exits(0).out.ends_with("0 of 1 exercise right, 0 points\n"));
 }
 

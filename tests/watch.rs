@@ -29,11 +29,17 @@ fn lines(random: &mut Random, install: &Profile, seed: u64) -> Vec<u8> {
             continue;
         }
         if one_in(random, 40) {
-            text.extend(*pick(random, &[&b"# a comment\n"[..], b"\n", b"no frame\r\n", b"\xFF\xFE\x00\n", b"  \n"]));
+            text.extend(*pick(
+                random,
+                &[&b"# a comment\n"[..], b"\xEF\xBB\xBF# joined\n", b"\n", b"no frame\r\n", b"\xFF\xFE\x00\n", b"  \n"],
+            ));
         }
         if one_in(random, 300) {
             text.extend(vec![b'A'; 65_000 + (random.next() % 2000) as usize]);
             text.push(b'\n');
+        }
+        if one_in(random, 60) {
+            text.extend(b"\xEF\xBB\xBF");
         }
         let end = if one_in(random, 9) { "\r\n" } else { "\n" };
         let line =

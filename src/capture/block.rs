@@ -149,9 +149,6 @@ impl Iterator for Blocks {
             if begins_with(&[0xFF, 0xFE]) || begins_with(&[0xFE, 0xFF]) {
                 text.filled = 0;
                 end = Some(End::Broken(CaptureError::Utf16 { name: self.name.clone() }));
-            } else if begins_with(b"\xEF\xBB\xBF") {
-                text.room.drain(..3);
-                text.filled -= 3;
             }
         }
         let octets = input.octets();

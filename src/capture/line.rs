@@ -2,6 +2,7 @@
 
 use super::{Accounting, Clock};
 use crate::frame::Frame;
+use crate::written::unmarked_octets;
 use std::ops::ControlFlow;
 
 /// Lines beyond this many octets are counted and left unread.
@@ -220,7 +221,7 @@ fn plain_line(line: &[u8], clock: &Clock) -> Option<Line> {
 
 fn any_line(line: &[u8], clock: &Clock) -> Line {
     let too_long = line.len() > LONGEST_LINE;
-    let line = line.trim_ascii();
+    let line = unmarked_octets(line).trim_ascii();
     match line.first() {
         None | Some(b'#') => return Line::Comment,
         // A comment may be as long as it likes.

@@ -13,6 +13,7 @@ use squitterlab::code::Version;
 use squitterlab::downlink::{encode_codes, encode_meanings};
 use squitterlab::present::{text, worked};
 use squitterlab::profile::{JsonError, Node, NodeKind};
+use squitterlab::written::unmarked_octets;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::io::{self, BufRead, BufReader, Read, Write};
@@ -72,9 +73,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     let mut line = Vec::new();
     for number in 1.. {
         let Some(length) = next_line(&mut input, &mut line).map_err(unreadable)? else { break };
-        // A mark of the byte order says nothing.
-        let mark: &[u8] = if number == 1 { b"\xEF\xBB\xBF" } else { b"" };
-        let line = line.strip_prefix(mark).unwrap_or(&line).trim_ascii();
+        let line = unmarked_octets(&line).trim_ascii();
         if line.is_empty() || line.starts_with(b"#") {
             continue;
         }

@@ -7,6 +7,7 @@ use clap::builder::PossibleValuesParser;
 use squitterlab::learn::exercise::{points, sheet_text};
 use squitterlab::learn::{Exercise, Judged, KINDS, exercise};
 use squitterlab::present::text::{counted, folded};
+use squitterlab::written::unmarked;
 use std::io::{self, BufRead, Read};
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -99,7 +100,9 @@ fn talk(seed: u64, level: Option<u8>, kind: Option<&str>, first: Exercise) -> io
         let (mut hinted, mut tries, mut hints) = (0, 0, current.hints.iter());
         loop {
             let mut line = String::new();
-            if input.by_ref().take(LONGEST).read_line(&mut line)? == 0 || line.trim() == "quit" {
+            let length = input.by_ref().take(LONGEST).read_line(&mut line)?;
+            let said = unmarked(&line).trim();
+            if length == 0 || said == "quit" {
                 print(&format!(
                     "\n{done} of {} right, {}\n",
                     counted(asked, "exercise"),
@@ -107,7 +110,7 @@ fn talk(seed: u64, level: Option<u8>, kind: Option<&str>, first: Exercise) -> io
                 ))?;
                 return Ok(Outcome::Done);
             }
-            match line.trim() {
+            match said {
                 "" => {}
                 "next" => break,
                 "hint" => {

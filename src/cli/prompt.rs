@@ -5,6 +5,7 @@ use super::output::{cut, print};
 use inquire::error::InquireError;
 use inquire::ui::RenderConfig;
 use inquire::{Select, Text};
+use squitterlab::written::unmarked;
 use std::collections::VecDeque;
 use std::io::{self, IsTerminal};
 use std::path::Path;
@@ -81,8 +82,9 @@ impl Front {
             return Some(Self::Terminal);
         }
         let text = read_text(answers.unwrap_or(Path::new("-")))?;
-        let lines = text.trim_start_matches('\u{FEFF}').lines().enumerate().map(|(at, line)| (at + 1, line.to_owned()));
-        Some(Self::Lines(lines.filter(|(_, line)| !line.starts_with('#')).collect()))
+        let lines = (1..).zip(text.lines().map(unmarked));
+        let lines = lines.filter(|(_, line)| !line.trim_start().starts_with('#'));
+        Some(Self::Lines(lines.map(|(number, line)| (number, line.to_owned())).collect()))
     }
 
     /// Whether answers are read from lines.

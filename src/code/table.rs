@@ -59,6 +59,7 @@ impl Row {
         about: &'static str,
         source: &'static str,
     ) -> Self {
+        assert!(span.width() == C::WIDTH, "a code of another width");
         Self {
             span,
             key: names.key,
@@ -879,7 +880,6 @@ macro_rules! table {
         const _: () = {
             $crate::code::table::assert_tiles($name::TABLE.rows, $total);
             assert!($name::TABLE.rows.len() + $name::TABLE.derived.len() <= 128, "more meanings than a mask has bits");
-            $( assert!(<$type as $crate::code::Bits>::WIDTH == $last - $first + 1, "a code of another width"); )+
         };
     };
 }

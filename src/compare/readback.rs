@@ -15,7 +15,8 @@ use crate::onair::{Decision, Emission, Flight, Rule, When, emissions};
 use crate::profile::figures::{FIGURES, Figure, Judged};
 use crate::profile::mistake::{AIR_GROUND_INVERTED, AIR_GROUND_NOT_WIRED, INTEGRITY_NOT_PASSED, UNEXPLAINED};
 use crate::profile::stops::{Condition, stops};
-use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, ValueKind, applies, names, written_lines};
+use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, ValueKind, applies, names};
+use crate::written::written_lines;
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::Serialize;

@@ -426,7 +426,7 @@ impl Watch {
                 return Ok(());
             }
             self.is_first = false;
-            self.cut(joined.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(&joined));
+            self.cut(&joined);
         } else {
             self.cut(octets);
         }
@@ -460,7 +460,7 @@ impl Watch {
         if self.is_first {
             let begun = mem::take(&mut self.begun);
             self.is_first = false;
-            self.hold(begun.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(&begun));
+            self.hold(&begun);
         }
         if !self.begun.is_empty() {
             self.read_begun(false);

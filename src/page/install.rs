@@ -1,6 +1,6 @@
 //! Install: a profile checked and put on the air as it is being written.
 
-use super::{Refusal, text, verdict};
+use super::{Refusal, profile, text, verdict};
 use crate::code::Version;
 use crate::onair::{Flight, emissions, not_in};
 use crate::present::html::record;
@@ -129,7 +129,7 @@ fn open(given: &str) -> Vec<Value> {
 
 /// The intended-install record of a profile, as `profile sheet --record` writes it.
 pub fn sheet(request: &Value) -> Result<Value, Refusal> {
-    let (given, name) = (text(request, "profile"), text(request, "profile_name"));
+    let (given, name) = (profile(request), text(request, "profile_name"));
     let (_, source) = verdict::source(if name.is_empty() { "the profile on the page" } else { name }, given)?;
     let reading = Profile::read(given);
     let (rules, why) = rules_wanted(request, &reading.profile)?;
@@ -153,7 +153,7 @@ fn rules_wanted(request: &Value, profile: &Profile) -> Result<(&'static RuleSet,
 
 /// The problems of a profile, what follows from it, and the frames that it sends.
 pub fn show(request: &Value) -> Result<Value, Refusal> {
-    let given = text(request, "profile");
+    let given = profile(request);
     let reading = Profile::read(given);
     let (rules, why) = rules_wanted(request, &reading.profile)?;
     let profile = reading.profile.clone();

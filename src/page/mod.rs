@@ -42,6 +42,11 @@ fn text<'a>(request: &'a Value, key: &str) -> &'a str {
     request.get(key).and_then(Value::as_str).unwrap_or_default().trim()
 }
 
+/// The profile of the request as it is, to its last blank: a record has the digest of its bytes, and a problem its place.
+fn profile(request: &Value) -> &str {
+    request.get("profile").and_then(Value::as_str).unwrap_or_default()
+}
+
 /// An answer to be drawn as it is.
 fn drawn(markup: maud::Markup) -> Value {
     json!({"html": markup.into_string()})

@@ -1,6 +1,6 @@
 //! Read back: values typed as a test set or a report shows them, compared with the profile on the page.
 
-use super::{Refusal, text, verdict};
+use super::{Refusal, profile, text, verdict};
 use crate::capture::{Captured, sha256};
 use crate::compare::Install;
 use crate::compare::readback::{
@@ -28,7 +28,7 @@ pub fn show(request: &Value) -> Result<Value, Refusal> {
         "" => "the profile on the page",
         name => name,
     };
-    let (install, source) = verdict::install(name, text(request, "profile"))?;
+    let (install, source) = verdict::install(name, profile(request))?;
     let all = lines(&install);
     let keys: Vec<String> = HEAD
         .iter()

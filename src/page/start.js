@@ -38,7 +38,7 @@ export function start(page) {
   async function files(given) {
     const [first] = given;
     const head = given.length === 1 && first.size < 1 << 20 ? await textOf(first) : "";
-    const place = head.trimStart().startsWith("{") ? await ask("place", { text: head }).catch(() => null) : null;
+    const place = head && await ask("place", { text: head }).catch(() => null);
     if (place?.is === "profile") {
       if (!await page.views.install.mayBeReplaced()) return;
       await page.views.install.load(head, first.name);

@@ -9,8 +9,9 @@ use crate::code::compact_position::{Grid, Position, Word};
 use crate::onair::{Flight, emissions};
 use crate::present::html::record;
 use crate::present::{address, verdict};
-use crate::profile::{Profile, SettingId, follows, rules_for};
+use crate::profile::{Profile, SettingId, follows, rules_for, without_comments};
 use crate::registry::{nationality_of_mark, readings};
+use crate::written::unmarked;
 use maud::{Markup, html};
 use serde_json::{Value, json};
 use std::ops::ControlFlow;
@@ -97,7 +98,7 @@ fn learnt() -> Markup {
 
 /// Where something that was pasted belongs: a frame, lines of a capture, a profile, a registration mark or an address.
 pub fn place(request: &Value) -> Result<Value, Refusal> {
-    let given = text(request, "text");
+    let given = unmarked(text(request, "text")).trim_start();
     if given.is_empty() {
         return Err("paste a frame, lines of a capture, a profile or a registration mark".to_owned());
     }
@@ -112,7 +113,7 @@ pub fn place(request: &Value) -> Result<Value, Refusal> {
     if account.frames > 0 {
         return Ok(json!({"is": "capture", "frames": account.frames}));
     }
-    if given.starts_with('{') {
+    if without_comments(given).trim_start().starts_with('{') {
         return Ok(json!({"is": "profile"}));
     }
     // Spaces inside a frame are as people copy them.

@@ -2,7 +2,7 @@
 
 use super::install::in_plain_words;
 use super::questions::{LARGEST_IN_LAB, LARGEST_PROFILE};
-use super::{Refusal, text};
+use super::{Refusal, profile, text};
 use crate::capture::{Captured, Digested, ReadError, read_from, sha256};
 use crate::compare::{Fleet, Install, Report};
 use crate::present::html::record;
@@ -141,8 +141,7 @@ pub fn small(request: &Value) -> Result<Value, Refusal> {
         given => given.chars().take(LONGEST_NAME).collect(),
     };
     let members = |key: &str| request.get(key).and_then(Value::as_array).into_iter().flatten();
-    // As it is: the record has the digest of its bytes.
-    let profile = request.get("profile").and_then(Value::as_str).unwrap_or_default();
+    let profile = profile(request);
     if profile.len() > LARGEST_PROFILE {
         return Err(format!("a profile has at most {LARGEST_PROFILE} bytes"));
     }

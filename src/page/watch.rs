@@ -1,7 +1,7 @@
 //! Watch: lines that come in pieces, from a file that grows or from the page itself, followed while they come.
 
 use super::questions::{LARGEST_CAPTURE, Loaded};
-use super::{Refusal, text, verdict};
+use super::{Refusal, profile, text, verdict};
 use crate::capture::{Captured, Clock, Running};
 use crate::compare::{Dips, Watch};
 use crate::present::html::{record, watch as html};
@@ -239,8 +239,7 @@ impl Watches {
             "" => otherwise.to_owned(),
             given => given.chars().take(verdict::LONGEST_NAME).collect(),
         };
-        let profile =
-            Loaded { name: or("profile_name", "the profile on the page"), text: text(request, "profile").to_owned() };
+        let profile = Loaded { name: or("profile_name", "the profile on the page"), text: profile(request).to_owned() };
         let names = request.get("rules").and_then(Value::as_array).into_iter().flatten();
         let rules = verdict::rules_named(names.map(|name| name.as_str().unwrap_or_default()))?;
         let watched = Watched::new(&profile, &or("name", "lines on the page"), &verdict::together(&rules))?;

@@ -9,7 +9,7 @@ use crate::profile::wiring::{
     ALTIMETER_POINTS, AltitudeReading, BadReading, Fault, Judged, TOLERANCE_FT, diagnose, missed, proving_set,
     whole_feet,
 };
-use crate::profile::written_lines;
+use crate::written::written_lines;
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::Serialize;

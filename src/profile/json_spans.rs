@@ -1,6 +1,7 @@
 //! Reads JSON with the place of every value, so that every fault can be pointed at; and says of text that is not JSON
 //! what is wrong where, and what to do, in words for somebody who does not program.
 
+use crate::written::unmarked;
 use std::borrow::Cow;
 use std::ops::Range;
 
@@ -59,7 +60,7 @@ impl Node {
     /// # Errors
     /// [`JsonError`] for text that is not JSON.
     pub fn parse(text: &str) -> Result<Self, JsonError> {
-        Reader { text, at: mark(text) }.whole().map_err(|Wrong { at, reason, correction }| {
+        Reader { text, at: text.len() - unmarked(text).len() }.whole().map_err(|Wrong { at, reason, correction }| {
             let (line, column) = Lines::new(text).place(at);
             JsonError { line, column, reason, correction }
         })
@@ -126,17 +127,6 @@ pub(super) fn comments(text: &str) -> Vec<Range<usize>> {
         at = end.max(at + 1);
     }
     found
-}
-
-/// How many octets at the beginning of a text are a mark of the byte order. Some editors put one first; it says nothing.
-pub fn mark(text: &str) -> usize {
-    if text.starts_with('\u{FEFF}') { '\u{FEFF}'.len_utf8() } else { 0 }
-}
-
-/// The lines of a text that say something, with their numbers: those that are neither blank nor a remark (`#`).
-pub fn written_lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
-    let lines = (1..).zip(text[mark(text)..].lines().map(str::trim));
-    lines.filter(|(_, line)| !line.is_empty() && !line.starts_with('#'))
 }
 
 /// The text with blanks in place of its comments, so that all else stays in its place; the text itself if it has none.
@@ -220,8 +210,9 @@ impl<'t> Lines<'t> {
             sum += characters(piece);
             characters_before.push(sum);
         }
+        let first = text.len() - unmarked(text).len();
         let begins =
-            std::iter::once(mark(text)).chain(memchr::memchr_iter(b'\n', text.as_bytes()).map(|at| at + 1)).collect();
+            std::iter::once(first).chain(memchr::memchr_iter(b'\n', text.as_bytes()).map(|at| at + 1)).collect();
         Self { text, begins, characters: characters_before }
     }
 

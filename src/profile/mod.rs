@@ -57,8 +57,8 @@ pub(crate) use settings::{id_of, joined, names};
 /// An install in which everything is set as usual (invented).
 const USUAL: &str = include_str!("usual.json");
 
-pub(crate) use json_spans::written_lines;
-use json_spans::{message, without_comments};
+use json_spans::message;
+pub(crate) use json_spans::without_comments;
 use settings::keys_below;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, HashSet};

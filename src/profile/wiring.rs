@@ -6,9 +6,10 @@
 //! not an altitude gives no reading. Units differ in what they send then: nothing, or no altitude.
 
 use super::calibration::{Jump, finer, jump};
-use super::json_spans::{message, written_lines};
+use super::json_spans::message;
 use crate::code::{Altitude12, Altitude13, Bits, GREY_CODE_BOTTOM_FT, GREY_CODE_TOP_FT, Wire, Wires};
 use crate::frame::{Frame, Span};
+use crate::written::written_lines;
 use std::collections::BTreeMap;
 use std::fmt;
 

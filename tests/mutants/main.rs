@@ -19,6 +19,7 @@ use std::io;
 use std::os::unix::process::CommandExt;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicU32, Ordering};
 use std::time::{Duration, Instant};
 
 /// A room whose mutants are drawn, and the tests that are tried first for it: of the evidence, and of the commands.
@@ -62,6 +63,19 @@ const ROOMS: &[Room] = &[
 /// Tests of the page and of long inputs: after all others they would only take time. And one that compares with a program that
 /// has no variables, so no mutant either.
 const LEFT_OUT: &[&str] = &["page::", "attack::", "large::", "bad_input::", "closed_pipe::", "determinism::"];
+
+/// The group of the test program that runs, or 0.
+static RUNNING: AtomicU32 = AtomicU32::new(0);
+
+/// Ends it and all that it has started.
+fn end() -> io::Result<()> {
+    match RUNNING.swap(0, Ordering::Relaxed) {
+        0 => Ok(()),
+        group => {
+            Command::new("kill").args(["-KILL", "--", &format!("-{group}")]).stderr(Stdio::null()).status().map(drop)
+        }
+    }
+}
 
 /// The variable that names the mutant in force.
 const VARIABLE: &str = "SQUITTERLAB_MUTANT";
@@ -108,6 +122,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     let [source, copy, number, seed, first] = &arguments[..] else {
         return Err("mutants SOURCE COPY N SEED FIRST".into());
     };
+    ctrlc::set_handler(|| {
+        let _ = end();
+        std::process::exit(130);
+    })?;
     let (source, copy) = (Path::new(source), Path::new(copy));
     let (number, seed, first): (usize, u64, usize) = (number.parse()?, seed.parse()?, first.parse()?);
     let all: Vec<Mutant> = serde_json::from_reader(io::stdin())?;
@@ -116,15 +134,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     shuffle(&mut all, seed);
     let drawn = Drawn::new(source, copy, all, number)?;
     let tests = Tests::build(copy)?;
-    let mut patience = Duration::from_secs(900);
-    if first == 0 {
-        let took = Instant::now();
-        if let Some(failed) = tests.notice(None, None)? {
-            return Err(format!("without any mutant a test fails: {failed}").into());
-        }
-        patience = 4 * took.elapsed() + Duration::from_secs(60);
-        println!("without any mutant all tests pass in {:.0} s", took.elapsed().as_secs_f64());
-    }
+    let patience = patience(copy, &tests, first == 0)?;
     let mut tally = Tally::default();
     for (at, mutant) in drawn.together.iter().enumerate().skip(first) {
         let mut tests = tests.clone();
@@ -140,6 +150,23 @@ fn main() -> Result<(), Box<dyn Error>> {
         println!("no test notices: {name}");
     }
     Ok(())
+}
+
+/// How long the tests may take: four times of what they take without any mutant, which a run that goes on need not try again.
+fn patience(copy: &Path, tests: &Tests, is_first: bool) -> Result<Duration, Box<dyn Error>> {
+    let kept = copy.join("target-of-mutants-patience.txt");
+    if let Some(text) = fs::read_to_string(&kept).ok().filter(|_| !is_first) {
+        return Ok(Duration::from_secs(text.trim().parse()?));
+    }
+    let took = Instant::now();
+    if let Some(failed) = tests.notice(None, None)? {
+        return Err(format!("without any mutant a test fails: {failed}").into());
+    }
+    let took = took.elapsed();
+    println!("without any mutant all tests pass in {:.0} s", took.as_secs_f64());
+    let patience = 4 * took + Duration::from_secs(60);
+    fs::write(kept, patience.as_secs().to_string())?;
+    Ok(patience)
 }
 
 fn shuffle<T>(all: &mut [T], seed: u64) {
@@ -358,9 +385,10 @@ impl Tests {
         if let Some(number) = number {
             command.env(VARIABLE, number.to_string());
         }
-        // Programs that a test has started end with it, or they would go on for ever.
+        // Programs that a test has started end with it, or they would go on for ever; and all of them with this program.
         command.process_group(0).stdout(fs::File::create(&said)?).stderr(Stdio::null());
         let mut running = command.spawn()?;
+        RUNNING.store(running.id(), Ordering::Relaxed);
         let started = Instant::now();
         let failed = loop {
             let text = String::from_utf8_lossy(&fs::read(&said)?).into_owned();
@@ -376,7 +404,7 @@ impl Tests {
             }
             std::thread::sleep(Duration::from_millis(50));
         };
-        Command::new("kill").args(["-KILL", "--", &format!("-{}", running.id())]).stderr(Stdio::null()).status()?;
+        end()?;
         running.wait()?;
         Ok(failed)
     }
