@@ -91,6 +91,27 @@ fn identification_slips_name_the_right_text() {
     }
 }
 
+/// Of each State whose form is held: what to enter comes with the clause that says so, and with how sure that is.
+#[test]
+fn the_form_that_is_asked_for_is_told_with_its_clause() {
+    for (mark, wrong) in [
+        ("N47QX", "47QX"),
+        ("C-GABC", "GABC"),
+        ("G-ABCD", "ABCD"),
+        ("D-EABC", "EABC"),
+        ("ZK-ABC", "ZKABC"),
+        ("VH-ABC", "VHABC"),
+    ] {
+        let problems = problems(&fixed(mark, wrong), "", None);
+        let profile = Profile::read(&format!("{{\"aircraft\": {{{}}}}}", fixed(mark, wrong))).profile;
+        let forms = rules_for(None, &profile).0.identification_forms(&profile).expect("a form that is held");
+        let (clause, confirmed) = forms.all()[0].clause.expect("a clause");
+        let told = said_of(&problems, IDENTIFICATION).into_iter();
+        let told: String = told.map(|problem| format!("{} -> {}\n", problem.reason, problem.correction)).collect();
+        assert!(told.contains(&format!(" ({clause}; {confirmed})")), "{mark}: {told}");
+    }
+}
+
 /// An invented aircraft with these settings, in JSON between braces; what a person is told of it.
 fn problems(aircraft: &str, rest: &str, rules: Option<&str>) -> Vec<Problem> {
     let reading = Profile::read(&format!("{{\"aircraft\": {{{aircraft}}}{rest}}}"));

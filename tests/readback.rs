@@ -7,7 +7,7 @@ use crate::program::{Folder, PROFILE, flat, profile, run, run_with};
 use crate::random::Random;
 use crate::terminal::Terminal;
 use squitterlab::compare::readback::{
-    LineVerdict, ReadStep, Readings, check, figure_key, figures, form, lines, read_back, read_form,
+    LineVerdict, ReadStep, Readings, check, figure_key, figures, form, lines, read_back, read_form, stops_before,
 };
 use squitterlab::compare::{Install, Verdict};
 use squitterlab::onair::{Flight, When, emissions};
@@ -189,6 +189,33 @@ fn the_state_that_is_shown_is_that_of_the_step() {
         let causes: Vec<&str> = report.findings.iter().map(|finding| finding.cause).collect();
         assert_eq!(causes, Vec::from_iter(cause), "{ground} {air}: {:?}", report.findings);
         assert_eq!(report.verdict == Verdict::Differs, cause.is_some());
+    }
+}
+
+/// Source: EASA SIB 2011-15 (coupling, the ground state, air traffic control), as `profile/stops.rs` names it.
+#[test]
+fn each_step_begins_with_what_must_be_so_before_it() {
+    let wired = install(profile(&[]));
+    let kind = "\"air_ground\": {\"kind\": \"switch\", \"active_means\": \"on_ground\"},";
+    let without = install(profile(&[(kind, "\"air_ground\": {\"kind\": \"none\"},")]));
+    let (air, replies) = ("Never force the airborne state", "Interrogate with a test set on a direct coupling only");
+    let ground = "A unit without an air/ground input sends airborne messages on the ground too";
+    for (install, step, begins) in [
+        (&wired, ReadStep::Ground, None),
+        (&wired, ReadStep::Air, Some(air)),
+        (&wired, ReadStep::Interrogation, Some(replies)),
+        (&without, ReadStep::Ground, Some(ground)),
+        (&without, ReadStep::Air, Some(air)),
+        (&without, ReadStep::Interrogation, Some(replies)),
+    ] {
+        let stops = step.stops(install);
+        assert_eq!(stops.len(), usize::from(begins.is_some()), "{step:?}: {stops:?}");
+        for (stop, begins) in stops.iter().zip(begins) {
+            assert!(stop.starts_with(begins), "{step:?}: {stop}");
+            // And on the form that is printed.
+            let printed = form(install, &Readings::new(), &stops_before(install));
+            assert!(flat(&printed.replace("\n#", "\n")).contains(begins), "{step:?}: {printed}");
+        }
     }
 }
 
