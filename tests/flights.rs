@@ -8,6 +8,7 @@ use squitterlab::frame::{Frame, Span};
 use squitterlab::onair::When;
 use squitterlab::onair::{FlightPath, Rehearsal, Situation};
 use squitterlab::profile::{RuleSet, SettingId, rule_set};
+use std::collections::BTreeMap;
 
 /// Frames with their times: a quarter of an hour from apron to apron, interrogated twice a second.
 fn flight() -> Vec<(f64, Frame)> {
@@ -183,6 +184,40 @@ fn nothing_is_found_or_reckoned_by_the_acquisition_squitter() {
         assert!(report.reception.iter().all(|received| received.by != "all_call_reply"), "{report:?}");
         assert!(report.reception.iter().all(|received| received.when != When::OnGround));
     }
+}
+
+/// Counted here by format and type code alone. A reply to an interrogator has the format of the acquisition squitter, but its
+/// code laid over the parity; it comes when somebody asks.
+#[test]
+fn the_intervals_are_of_all_squitters_and_of_nothing_else() {
+    let acquisition = |frame: &Frame| frame.downlink_format() == 11 && frame.overlay() == 0;
+    let mut frames = flight();
+    let replies = frames.iter().filter(|(_, frame)| acquisition(frame));
+    let replies: Vec<_> = replies.map(|(time, frame)| (time + 0.3, frame.with_overlay(5))).collect();
+    assert!(replies.len() > 100);
+    frames.extend(replies);
+    frames.sort_by(|(one, _), (other, _)| one.total_cmp(other));
+    let mut sent = BTreeMap::new();
+    for (_, frame) in &frames {
+        let message = match type_code(frame) {
+            _ if acquisition(frame) => "all_call_reply",
+            1..=4 => "aircraft_identification",
+            5..=8 => "surface_position",
+            9..=18 => "airborne_position",
+            19 => "airborne_velocity",
+            28 => "aircraft_status",
+            29 => "target_state",
+            31 => "operational_status",
+            _ => continue,
+        };
+        *sent.entry(message).or_insert(0) += 1;
+    }
+    assert!(sent.len() >= 7, "{sent:?}");
+    let mut counted = BTreeMap::new();
+    for kind in report(&frames).intervals {
+        *counted.entry(kind.message).or_insert(0) += kind.frames;
+    }
+    assert_eq!(counted, sent);
 }
 
 #[test]
