@@ -2,7 +2,7 @@
 
 use crate::installs::complete;
 use crate::long_run::cases;
-use crate::program::{Folder, GOOD, PROFILE, flat, run, run_with};
+use crate::program::{Folder, GOOD, PROFILE, flat, profile, run, run_with};
 use crate::random::Random;
 use squitterlab::capture::Record;
 use squitterlab::compare::{Draft, Drafting, Fleet, Install, SettingStatus, Sightings, Verdict, Why};
@@ -95,6 +95,28 @@ fn a_draft_states_what_the_install_sends_and_never_differs_from_its_own_capture(
         }
     }
     assert!(stated > 300, "{stated}");
+}
+
+/// On the surface version 2 has no code for a NIC of 1 to 5: it goes out as 0 (source: H7, type codes 5 to 8).
+#[test]
+fn a_nic_that_the_ground_cannot_tell_is_stated_from_the_air_only() {
+    for nic in 0..=11_u8 {
+        let install = profile(&[("\"nic\": 8", &format!("\"nic\": {nic}"))]);
+        let flight = rehearsed(&install, u64::from(nic));
+        let is_airborne = |record: &&Record| record.frame.downlink_format() == 17 && record.frame.bit(8);
+        let off = flight.iter().position(|record| is_airborne(&record)).expect("it takes off");
+        let drafted = |records: &[Record]| {
+            let draft = drafts(records).remove(0);
+            let own = draft.settings.into_iter().find(|drafted| drafted.setting.id == SettingId::Nic).expect("a line");
+            (own.value, own.why)
+        };
+        assert_eq!(drafted(&flight), (Some(nic.to_string()), Why::Seen), "{nic}");
+        let ground = match nic {
+            0..=5 => (None, Why::OneOf((0..=5).map(|nic| nic.to_string()).collect())),
+            _ => (Some(nic.to_string()), Why::Seen),
+        };
+        assert_eq!(drafted(&flight[..off]), ground, "{nic}");
+    }
 }
 
 #[test]

@@ -182,8 +182,9 @@ impl Wish<'_> {
     }
 
     fn compare_numbers(&self, asked: &str, wish: f64, sent: f64, meaning: &Meaning) -> Option<Rounded> {
-        let is_turn = self.field.ends_with("_deg")
-            && [360.0, -360.0].iter().all(|turn| self.sent_for(sent + turn).is_some_and(|other| same(other, sent)));
+        // What goes round one way goes round the other way, too.
+        let is_turn =
+            self.field.ends_with("_deg") && self.sent_for(sent + 360.0).is_some_and(|other| same(other, sent));
         let (this, wish) = (Self { is_turn, ..*self }, if is_turn { beside(wish, sent) } else { wish });
         if same(wish, sent) {
             return None;
