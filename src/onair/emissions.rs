@@ -127,10 +127,8 @@ pub(crate) fn emissions_laid_out(
             }
         }
     }
-    let order = |emission: &Emission| {
-        let bits = emission.frame.message_field();
-        (emission.frame.downlink_format(), bits >> 51, bits >> 48 & 7, emission.when)
-    };
+    let order =
+        |emission: &Emission| (emission.frame.downlink_format(), emission.frame.message_field() >> 51, emission.when);
     all.sort_by_key(order);
     Ok(all)
 }
