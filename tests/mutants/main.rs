@@ -3,8 +3,8 @@
 //! A build takes minutes and there are thousands of mutants, so the source is built once for all that are drawn: each becomes
 //! a branch that one environment variable takes. What is a constant cannot ask for a variable; such mutants are built alone.
 //!
-//! `mutants SOURCE COPY N SEED FIRST`, where COPY is a copy of SOURCE that may be changed, and the first FIRST of those that
-//! are drawn are not tried, since an earlier run did that; the list comes from standard input.
+//! `mutants SOURCE COPY N SEED anew|on`, where COPY is a copy of SOURCE that may be changed; the list comes from standard
+//! input. What became of each is kept in the copy, and a run that goes on tries only what no run has.
 
 mod place;
 
@@ -15,7 +15,7 @@ use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::error::Error;
 use std::fs;
-use std::io;
+use std::io::{self, Write};
 use std::os::unix::process::CommandExt;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -119,43 +119,48 @@ impl Mutant {
 
 fn main() -> Result<(), Box<dyn Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
-    let [source, copy, number, seed, first] = &arguments[..] else {
-        return Err("mutants SOURCE COPY N SEED FIRST".into());
+    let [source, copy, number, seed, run] = &arguments[..] else {
+        return Err("mutants SOURCE COPY N SEED anew|on".into());
     };
     ctrlc::set_handler(|| {
         let _ = end();
         std::process::exit(130);
     })?;
     let (source, copy) = (Path::new(source), Path::new(copy));
-    let (number, seed, first): (usize, u64, usize) = (number.parse()?, seed.parse()?, first.parse()?);
+    let (number, seed): (usize, u64) = (number.parse()?, seed.parse()?);
     let all: Vec<Mutant> = serde_json::from_reader(io::stdin())?;
     let mut all: Vec<Mutant> = all.into_iter().filter(|mutant| mutant.room().is_some()).collect();
     println!("{} mutants in {} rooms; {number} of them are drawn with seed {seed}", all.len(), ROOMS.len());
     shuffle(&mut all, seed);
     let drawn = Drawn::new(source, copy, all, number)?;
     let tests = Tests::build(copy)?;
-    let patience = patience(copy, &tests, first == 0)?;
-    let mut tally = Tally::default();
-    for (at, mutant) in drawn.together.iter().enumerate().skip(first) {
-        let mut tests = tests.clone();
-        tests.patience = patience;
-        print!("{} ", at + 1);
-        tally.count(mutant, tests.notice(Some(at), mutant.room())?);
+    let goes_on = run == "on";
+    let patience = patience(copy, &tests, goes_on)?;
+    let mut tally = Tally::new(copy, goes_on)?;
+    for (at, mutant) in drawn.together.iter().enumerate() {
+        if !tally.has(mutant) {
+            let mut tests = tests.clone();
+            tests.patience = patience;
+            tally.count(mutant, tests.notice(Some(at), mutant.room())?)?;
+        }
     }
-    for mutant in drawn.alone.iter().skip(first.saturating_sub(drawn.together.len())) {
-        tally.alone(source, copy, mutant, patience)?;
+    for mutant in &drawn.alone {
+        if !tally.has(mutant) {
+            tally.alone(source, copy, mutant, patience)?;
+        }
     }
-    println!("{} noticed, {} not noticed, {} do not build", tally.noticed, tally.survived.len(), drawn.dropped);
-    for name in &tally.survived {
+    let (noticed, survived): (Vec<_>, Vec<_>) = tally.tried.iter().partition(|(_, by)| !by.is_empty());
+    println!("{} noticed, {} not noticed, {} do not build", noticed.len(), survived.len(), drawn.dropped);
+    for (name, _) in survived {
         println!("no test notices: {name}");
     }
     Ok(())
 }
 
 /// How long the tests may take: four times of what they take without any mutant, which a run that goes on need not try again.
-fn patience(copy: &Path, tests: &Tests, is_first: bool) -> Result<Duration, Box<dyn Error>> {
+fn patience(copy: &Path, tests: &Tests, goes_on: bool) -> Result<Duration, Box<dyn Error>> {
     let kept = copy.join("target-of-mutants-patience.txt");
-    if let Some(text) = fs::read_to_string(&kept).ok().filter(|_| !is_first) {
+    if let Some(text) = fs::read_to_string(&kept).ok().filter(|_| goes_on) {
         return Ok(Duration::from_secs(text.trim().parse()?));
     }
     let took = Instant::now();
@@ -410,24 +415,33 @@ impl Tests {
     }
 }
 
-#[derive(Default)]
+/// What became of those that were tried.
 struct Tally {
-    noticed: usize,
-    survived: Vec<String>,
+    /// The test that notices it, by its name; empty if none does.
+    tried: BTreeMap<String, String>,
+    kept: PathBuf,
 }
 
 impl Tally {
-    fn count(&mut self, mutant: &Mutant, noticed: Option<String>) {
-        match noticed {
-            Some(by) => {
-                self.noticed += 1;
-                println!("{}: {by}", mutant.name);
-            }
-            None => {
-                println!("{}: NOT NOTICED", mutant.name);
-                self.survived.push(mutant.name.clone());
-            }
-        }
+    /// Of no mutant yet, or of those that a run before this one has tried.
+    fn new(copy: &Path, goes_on: bool) -> io::Result<Self> {
+        let kept = copy.join("target-of-mutants-tried.txt");
+        let text = if goes_on { fs::read_to_string(&kept).unwrap_or_default() } else { String::new() };
+        fs::write(&kept, &text)?;
+        let lines = text.lines().filter_map(|line| line.split_once('\t'));
+        Ok(Self { tried: lines.map(|(by, name)| (name.to_owned(), by.to_owned())).collect(), kept })
+    }
+
+    fn has(&self, mutant: &Mutant) -> bool {
+        self.tried.contains_key(&mutant.name)
+    }
+
+    fn count(&mut self, mutant: &Mutant, noticed: Option<String>) -> io::Result<()> {
+        let by = noticed.unwrap_or_default();
+        println!("{}: {}", mutant.name, if by.is_empty() { "NOT NOTICED" } else { &by });
+        writeln!(fs::OpenOptions::new().append(true).open(&self.kept)?, "{by}\t{}", mutant.name)?;
+        self.tried.insert(mutant.name.clone(), by);
+        Ok(())
     }
 
     /// Tries a mutant that is built alone.
@@ -442,11 +456,11 @@ impl Tally {
             Ok(mut tests) => {
                 tests.patience = patience;
                 let noticed = tests.notice(None, mutant.room())?;
-                self.count(mutant, noticed);
+                self.count(mutant, noticed)?;
             }
             // An assertion of a constant is a test too.
             Err(error) if error.to_string().contains("evaluation panicked") => {
-                self.count(mutant, Some("the build".to_owned()));
+                self.count(mutant, Some("the build".to_owned()))?;
             }
             Err(_) => println!("does not build: {}", mutant.name),
         }

@@ -114,6 +114,13 @@ impl<'ast> Visit<'ast> for Search<'_> {
         self.constant(true, |search| visit::visit_item_const(search, item));
     }
 
+    /// What stands in a constant, but runs later.
+    fn visit_expr_closure(&mut self, closure: &'ast syn::ExprClosure) {
+        let in_constant = std::mem::take(&mut self.in_constant);
+        visit::visit_expr_closure(self, closure);
+        self.in_constant = in_constant;
+    }
+
     fn visit_item_static(&mut self, item: &'ast syn::ItemStatic) {
         self.constant(true, |search| visit::visit_item_static(search, item));
     }
