@@ -106,9 +106,10 @@ fn the_form_that_is_asked_for_is_told_with_its_clause() {
         let profile = Profile::read(&format!("{{\"aircraft\": {{{}}}}}", fixed(mark, wrong))).profile;
         let forms = rules_for(None, &profile).0.identification_forms(&profile).expect("a form that is held");
         let (clause, confirmed) = forms.all()[0].clause.expect("a clause");
-        let told = said_of(&problems, IDENTIFICATION).into_iter();
-        let told: String = told.map(|problem| format!("{} -> {}\n", problem.reason, problem.correction)).collect();
-        assert!(told.contains(&format!(" ({clause}; {confirmed})")), "{mark}: {told}");
+        let words = format!(" ({clause}; {confirmed})");
+        let told = said_of(&problems, IDENTIFICATION);
+        let is_told = told.iter().any(|each| each.reason.contains(&words) || each.correction.contains(&words));
+        assert!(is_told, "{mark}: {told:?}");
     }
 }
 
