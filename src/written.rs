@@ -1,6 +1,6 @@
 //! Texts as people and their editors save them: the mark that some put first, and the lines that say something.
 
-/// A text without the mark of the byte order, which says nothing. Where files were joined, it stands before a later line.
+/// A text without the mark of the byte order, which says nothing. Where files were joined, it comes before a later line.
 pub(crate) fn unmarked(text: &str) -> &str {
     text.strip_prefix('\u{FEFF}').unwrap_or(text)
 }
