@@ -4,7 +4,7 @@
 use super::output::complain;
 use squitterlab::capture::{Source, open_file};
 use std::collections::HashMap;
-use std::fs::{self, File, Metadata};
+use std::fs::{self, Metadata};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
@@ -41,7 +41,7 @@ impl Identity {
     #[cfg(unix)]
     fn of_standard_input() -> Option<Self> {
         use std::os::fd::AsFd;
-        let input = File::from(io::stdin().as_fd().try_clone_to_owned().ok()?);
+        let input = fs::File::from(io::stdin().as_fd().try_clone_to_owned().ok()?);
         Self::new(&input.metadata().ok()?, Path::new("-"))
     }
 
