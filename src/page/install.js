@@ -300,7 +300,12 @@ export function install(page) {
     });
     drawn = new Map(made);
     const nodes = made.map(([, node]) => node);
-    if (nodes.length !== frames.children.length || nodes.some((node, at) => node !== frames.children[at])) frames.replaceChildren(...nodes);
+    for (const gone of [...frames.children].filter((each) => !nodes.includes(each))) gone.remove();
+    let at = frames.firstElementChild;
+    for (const node of nodes) {
+      if (node === at) at = at.nextElementSibling;
+      else frames.insertBefore(node, at);
+    }
   }
 
   function problems(found) {
@@ -391,14 +396,16 @@ export function install(page) {
         const [message, ...more] = messages;
         const others = more.length ? ` and ${more.length} more` : "";
         const [first, last] = field.bits;
-        return { text: `${shown}|${field.field}|${state}|${first}`, parts: [
-          element("code", { class: "strip" }, shown), ` ${field.meaning} `,
-          element("span", { class: "soft" }, `(bits ${first === last ? first : `${first}\u2013${last}`}, ${plain(message)}${others}, ${state})`)] };
+        const place = `(bits ${first === last ? first : `${first}\u2013${last}`}, ${plain(message)}${others}, ${state})`;
+        return { code: `${shown}|${field.field}|${state}|${first}`, shown, meaning: ` ${field.meaning} `, place };
       });
-      const old = onAir.dataset.lines?.split("\n");
-      onAir.replaceChildren(...lines.map((line) =>
-        element("li", { class: old && !old.includes(line.text) ? "lit-up" : undefined }, ...line.parts)));
-      onAir.dataset.lines = lines.map((line) => line.text).join("\n");
+      // What stays as it is is not drawn again: all the rows anew take longer than a change may.
+      const all = JSON.stringify(lines);
+      if (all === onAir.dataset.lines && !onAir.querySelector(".lit-up")) continue;
+      const old = onAir.dataset.lines && JSON.parse(onAir.dataset.lines).map((line) => line.code);
+      onAir.replaceChildren(...lines.map((line) => element("li", { class: old && !old.includes(line.code) ? "lit-up" : undefined },
+        element("code", { class: "strip" }, line.shown), line.meaning, element("span", { class: "soft" }, line.place))));
+      onAir.dataset.lines = all;
     }
   }
 
