@@ -10,6 +10,11 @@ pub(crate) fn unmarked_octets(text: &[u8]) -> &[u8] {
     text.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(text)
 }
 
+/// Where a text begins behind the mark of the byte order, in octets.
+pub(crate) fn begin(text: &str) -> usize {
+    text.len() - unmarked(text).len()
+}
+
 /// The lines of a text that say something, with their numbers: those that are neither blank nor a remark (`#`).
 pub(crate) fn written_lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
     let lines = (1..).zip(text.lines().map(|line| unmarked(line).trim()));

@@ -5,12 +5,13 @@
 
 use crate::random::Random;
 use crate::{installs, long_run};
+use serde_json::Value;
 use squitterlab::capture::{Line, Record, read_line};
 use squitterlab::code::{Altitude12, Bits, LengthWidth, Wires};
 use squitterlab::compare::{Finding, Fleet, Install, NotJudged, Report, SettingStatus, Verdict};
 use squitterlab::frame::{Address, Frame, Span};
 use squitterlab::onair::{Flight, FlightPath, Installation, Rehearsal, Situation, emissions};
-use squitterlab::profile::mistake::{MISTAKES, Mistake};
+use squitterlab::profile::mistake::{MISTAKES, Mistake, UNEXPLAINED};
 use squitterlab::profile::wiring::Fault;
 use squitterlab::profile::{
     ActiveMeans, AirGroundKind, AltitudeSourceKind, IdentificationSource, Length, Profile, RuleSet, SETTINGS, Setting,
@@ -588,6 +589,38 @@ fn what_no_entry_error_explains_is_stale_or_another_aircrafts() {
         wrong.emitter_category = Stated::Is("A5".parse().expect("a category"));
         assert_eq!(first(&wrong, random), Some("unit_moved"));
     }
+}
+
+/// A yes or no that some mistake is known to turn round has a cause whichever way round it is wrong.
+#[test]
+fn what_is_yes_or_no_has_a_cause_both_ways() {
+    let random = &mut Random(0x6368_6F69_6365);
+    let (mut told, mut unexplained) = (BTreeSet::new(), BTreeSet::new());
+    for _ in 0..if full() { 100 } else { 20 } {
+        let profile = invented(random);
+        let situations = situations(random);
+        let good: BTreeSet<Frame> = sent(&profile, &situations).expect("frames").into_iter().collect();
+        for setting in SETTINGS.iter().filter(|s| MISTAKES.iter().any(|mistake| mistake.settings.contains(&s.id))) {
+            let mut object = profile.json();
+            let Some(stated) = object.pointer(setting.pointer).and_then(Value::as_bool) else { continue };
+            *object.pointer_mut(setting.pointer).expect("it is there") = (!stated).into();
+            let reading = Profile::read(&object.to_string());
+            let frames = sent(&reading.profile, &situations).filter(|_| !reading.has_errors()).unwrap_or_default();
+            if frames.iter().all(|frame| good.contains(frame)) {
+                continue;
+            }
+            let lines: Vec<String> = frames.iter().chain(&frames).map(ToString::to_string).collect();
+            let report = compare(&profile, &lines.join("\n"));
+            let errors = report.findings.iter().filter(|finding| finding.severity == Severity::Error);
+            let causes: Vec<&str> = errors.map(|finding| finding.cause).collect();
+            if causes.is_empty() || causes.contains(&UNEXPLAINED.cause) {
+                unexplained.insert(format!("{} {stated} sent as {}: {causes:?}", setting.pointer, !stated));
+            }
+            told.insert((setting.pointer, stated));
+        }
+    }
+    assert!(told.len() >= 5, "{told:?}");
+    assert_eq!(unexplained, BTreeSet::new());
 }
 
 // Timed captures -----------------------------------------------------------------------------------------------------

@@ -633,6 +633,8 @@ fn every_speed_code_in_both_steps() {
         assert_eq!(Speed::from_knots(beyond, step).unwrap().bits(), 1023);
         assert_eq!(Speed::from_knots(beyond - 0.01, step).unwrap().bits(), 1022);
         assert_eq!(Speed::from_knots(1e9, step).unwrap().bits(), 1023);
+        // There are no steps to be told of: what lies there is only known to be more.
+        assert_eq!(Speed::from_bits(1023).meaning(Version::Two).words().to_string(), "more than the scale");
         assert!(Speed::from_knots(-1.0, step).is_err() && Speed::from_knots(f64::NAN, step).is_err());
     }
 }

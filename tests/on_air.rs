@@ -3,6 +3,8 @@
 
 use crate::program::{Folder, PROFILE, flat, profile_text, run};
 use serde_json::{Value, json};
+use squitterlab::Version;
+use squitterlab::downlink::Decoded;
 use squitterlab::onair::{Flight, TRANSMISSIONS, emissions, why_not_on_air};
 use squitterlab::profile::{Profile, SETTINGS, SettingId, Stated};
 use std::collections::{BTreeMap, BTreeSet};
@@ -60,6 +62,11 @@ fn what_is_printed_is_what_frames_have() {
     for version in 0..=3 {
         let profile = Profile::read(&of_version(version)).profile;
         for emission in emissions(&profile, Flight::Healthy).expect("frames") {
+            let own = Version::from_number(version);
+            let read = Decoded::new(emission.frame).in_version(own).fields(own.expect("a version"));
+            for decision in &emission.used {
+                assert!(read.iter().any(|(name, _)| *name == decision.field), "{}: {read:?}", decision.field);
+            }
             for decision in emission.decisions.iter().chain(&emission.used) {
                 for setting in decision.settings {
                     let place = (

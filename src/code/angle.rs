@@ -10,9 +10,9 @@ fn nearest(degrees: f64, steps: u32) -> u64 {
     (degrees.rem_euclid(360.0) / 360.0 * f64::from(steps)).round() as u64 % u64::from(steps)
 }
 
-/// From degrees to the step of an angle: what rounds to a whole turn is 0.
-pub(crate) fn turned(degrees: f64, scale: Linear, code: u64, width: u8) -> Vec<Step> {
-    let turns = 1i64 << width;
+/// From degrees to the step of an angle, with `whole` steps in a turn: what rounds to a whole turn is 0.
+pub(crate) fn turned(degrees: f64, scale: Linear, whole: u32, code: u64, width: u8) -> Vec<Step> {
+    let turns = i64::from(whole);
     let mut steps = Vec::new();
     let within = degrees.rem_euclid(360.0);
     if (within - degrees).abs() > 1e-9 {
@@ -80,7 +80,8 @@ macro_rules! angle {
             }
 
             fn steps_to(self, wanted: &str, _version: Version) -> Vec<Step> {
-                number(wanted).map_or_else(|_| Vec::new(), |degrees| turned(degrees, Self::SCALE, self.bits(), $width))
+                let Ok(degrees) = number(wanted) else { return Vec::new() };
+                turned(degrees, Self::SCALE, 1 << $width, self.bits(), $width)
             }
         }
     };

@@ -96,6 +96,8 @@ impl Code for LateralOffset {
         vec![
             Step::note(format!("{word}: the first bit is {side}")),
             bound(metres.abs(), 3, i64::from(self.0 & 3)),
+            Step::new(format!("4 x {side} + {}", self.0 & 3), self.0.to_string())
+                .explained("the first bit, then the steps"),
             bits_step(self.bits(), Self::WIDTH),
         ]
     }

@@ -611,7 +611,7 @@ impl Table {
         let said = read(pattern);
         let has_part =
             |row: &&Row| (row.span.first..=row.span.last).any(|bit| read(pattern ^ 1 << (self.bits - bit)) != said);
-        let doubtful = self.rows.iter().filter(|row| row.memory().is_some() && !row.is_reserved());
+        let doubtful = self.rows.iter().filter(|row| row.memory().is_some());
         doubtful.filter(has_part).filter_map(Row::memory).max()
     }
 

@@ -4,7 +4,7 @@ use crate::code::table::{Derived, table};
 use crate::code::{
     AltitudeCapability, Bits, CodeError, EmergencyState, Flag, HorizontalSource, Linear, Meaning, MeaningKind, Nacp,
     NicBaro, Number, Reserved, Sil, TargetAltitudeType, TargetDirection, TargetMode, TypeCode, Version, VerticalSource,
-    number,
+    number, turned,
 };
 
 table! {
@@ -100,4 +100,13 @@ const TARGET_DIRECTION: Derived = Derived::new(
         Some(_) => message.horizontal_source,
     };
     Ok(TargetStateVersion1 { horizontal_source, ..message }.bits().into())
+})
+.shown_back(|wanted, pattern| {
+    let code = read(pattern).target_direction.bits();
+    match wanted.get("target_direction_deg").map(number) {
+        Some(Ok(degrees)) if (degrees - code as f64).abs() > 1e-9 => {
+            turned(degrees, Linear::new(1.0, 1.0, " deg"), 360, code, 9)
+        }
+        _ => Vec::new(),
+    }
 });

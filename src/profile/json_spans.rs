@@ -1,7 +1,7 @@
 //! Reads JSON with the place of every value, so that every fault can be pointed at; and says of text that is not JSON
 //! what is wrong where, and what to do, in words for somebody who does not program.
 
-use crate::written::unmarked;
+use crate::written::begin;
 use std::borrow::Cow;
 use std::ops::Range;
 
@@ -60,7 +60,7 @@ impl Node {
     /// # Errors
     /// [`JsonError`] for text that is not JSON.
     pub fn parse(text: &str) -> Result<Self, JsonError> {
-        Reader { text, at: text.len() - unmarked(text).len() }.whole().map_err(|Wrong { at, reason, correction }| {
+        Reader { text, at: begin(text) }.whole().map_err(|Wrong { at, reason, correction }| {
             let (line, column) = Lines::new(text).place(at);
             JsonError { line, column, reason, correction }
         })
@@ -210,9 +210,8 @@ impl<'t> Lines<'t> {
             sum += characters(piece);
             characters_before.push(sum);
         }
-        let first = text.len() - unmarked(text).len();
         let begins =
-            std::iter::once(first).chain(memchr::memchr_iter(b'\n', text.as_bytes()).map(|at| at + 1)).collect();
+            std::iter::once(begin(text)).chain(memchr::memchr_iter(b'\n', text.as_bytes()).map(|at| at + 1)).collect();
         Self { text, begins, characters: characters_before }
     }
 

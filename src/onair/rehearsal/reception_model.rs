@@ -70,3 +70,23 @@ impl Receiver {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is lost has nothing to do with what an aircraft does.
+    #[test]
+    fn a_receiver_draws_other_numbers_than_any_aircraft() {
+        for (seed, piece) in [(1, 0), (1, 1), (7, 20)] {
+            let mut receiver = Receiver::new(ReceptionModel::default(), seed, piece);
+            let drawn = receiver.random.part();
+            for aircraft in 0..100_u64 {
+                assert!(
+                    drawn.to_bits() != Random::new(seed, aircraft.into()).part().to_bits(),
+                    "{seed} {piece} {aircraft}"
+                );
+            }
+        }
+    }
+}
