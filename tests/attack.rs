@@ -342,6 +342,16 @@ fn no_upload_has_captures_without_number() {
     lab.verdict(&form(&profile_text(&[]), &files[..1000])).is(200);
 }
 
+/// RFC 9110, section 15.5.15: what cannot be interpreted for its length is answered by a status that says so.
+#[test]
+fn a_path_that_is_too_long_is_refused_by_its_status_and_nothing_else_happens() {
+    let lab = Lab::start();
+    assert!(reason(&lab.get(&format!("/{}", "a".repeat(60_000))).is(404)).len() > 10);
+    let said = lab.get(&format!("/{}", "a".repeat(66_000))).is(414);
+    assert!(said.head.starts_with("http/1.1 414 uri too long") && said.body.is_empty(), "{said:?}");
+    lab.get("/").is(200);
+}
+
 #[test]
 fn who_asks_and_does_not_read_is_left() {
     let lab = Lab::start();

@@ -177,8 +177,13 @@ fn check_steps(steps: &[Step], whence: &str) {
 /// that is not so.
 fn is_chain(steps: &[Step]) -> bool {
     let counted = |step: &&Step| !step.numbers.is_empty() && leading(&step.result).parse::<f64>().is_ok();
+    let first = |words: &str| steps.iter().position(|step| step.what.starts_with(words));
+    let is_sent = first("what is sent").zip(first("a whole turn is none")).is_none_or(|(sent, turn)| sent > turn);
     let mut bits = steps.iter().enumerate().filter(|(_, step)| step.what.starts_with("in binary"));
-    bits.all(|(at, step)| steps[..at].iter().rfind(counted).is_none_or(|last| leading(&last.result) == step.numbers))
+    is_sent
+        && bits.all(|(at, step)| {
+            steps[..at].iter().rfind(counted).is_none_or(|last| leading(&last.result) == step.numbers)
+        })
 }
 
 fn made(message: &str, fields: &[(&str, String)]) -> (Frame, Vec<Worked>) {

@@ -382,6 +382,10 @@ pub fn page(octets: &[u8]) {
     let path = path.bytes().map(written).collect::<Vec<_>>().concat();
     let (status, answer) = asked(&path, body);
     assert!((200..500).contains(&status), "{path}: {status} {answer}");
+    // More than 65,534 octets of path are refused by the status alone.
+    if status == 414 && path.len() > 65_000 {
+        return;
+    }
     if status >= 400 {
         let said = read_twice(answer.as_bytes());
         assert!(said["error"].as_str().is_some_and(|why| !why.is_empty()), "{path}: {answer}");
