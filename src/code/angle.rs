@@ -22,13 +22,11 @@ pub(crate) fn turned(degrees: f64, scale: Linear, whole: u32, code: u64, width: 
         );
     }
     let nearest = (within * turns as f64 / 360.0).round() as i64;
-    steps.extend(scale.write(within, nearest));
+    steps.extend(scale.counted(within, nearest));
     if nearest == turns {
-        // What is sent is told behind the turn.
-        steps.pop_if(|last| last.numbers.is_empty());
         steps.push(Step::new(format!("{turns} mod {turns}"), "0").explained("a whole turn is none"));
-        steps.push(Step::note(format!("what is sent: {}", scale.read(code as i64))));
     }
+    steps.extend(scale.sent(within, code as i64));
     steps.push(bits_step(code, width));
     steps
 }

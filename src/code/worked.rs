@@ -141,25 +141,41 @@ impl Linear {
         Step::new(format!("{plus}{n} x {by}"), format!("{}{}", self.value(code), self.unit))
     }
 
+    /// What is wanted, in steps from the first.
+    fn exact(&self, wanted: f64) -> f64 {
+        (wanted - self.offset) * self.denominator / self.numerator
+    }
+
+    /// Whether a code says just what is wanted.
+    fn is_exact(&self, wanted: f64, code: i64) -> bool {
+        (self.exact(wanted) - (code - self.first) as f64).abs() <= 1e-6
+    }
+
     /// From what is wanted to the code that is nearest.
     pub(crate) fn write(&self, wanted: f64, code: i64) -> Vec<Step> {
+        let mut steps = self.counted(wanted, code);
+        steps.extend(self.sent(wanted, code));
+        steps
+    }
+
+    /// The same without what is then sent.
+    pub(crate) fn counted(&self, wanted: f64, code: i64) -> Vec<Step> {
         let from = match self.offset {
             0.0 => decimals(wanted, 6),
             below if below < 0.0 => format!("({} + {})", decimals(wanted, 6), -below),
             above => format!("({} - {above})", decimals(wanted, 6)),
         };
-        let exact = (wanted - self.offset) * self.denominator / self.numerator;
+        let exact = decimals(self.exact(wanted), 6);
         let numbers = if self.denominator <= 1.0 {
             format!("{from} / {}", self.numerator)
         } else {
             format!("{from} x {} / {}", self.denominator, self.numerator)
         };
-        let mut steps = vec![Step::new(numbers, decimals(exact, 6)).explained("in steps of the code")];
         let n = code - self.first;
-        if (exact - n as f64).abs() > 1e-6 {
-            steps.push(
-                Step::new(format!("round({})", decimals(exact, 6)), n.to_string()).explained("the nearest whole step"),
-            );
+        let rounded = Step::new(format!("round({exact})"), n.to_string()).explained("the nearest whole step");
+        let mut steps = vec![Step::new(numbers, exact).explained("in steps of the code")];
+        if !self.is_exact(wanted, code) {
+            steps.push(rounded);
         }
         if self.first != 0 {
             steps.push(
@@ -167,10 +183,12 @@ impl Linear {
                     .explained(format!("code {} says 0, so the code", self.first)),
             );
         }
-        if (exact - n as f64).abs() > 1e-6 {
-            steps.push(Step::note(format!("what is sent: {}", self.read(code))));
-        }
         steps
+    }
+
+    /// What a code says, where that is not just what is wanted.
+    pub(crate) fn sent(&self, wanted: f64, code: i64) -> Option<Step> {
+        (!self.is_exact(wanted, code)).then(|| Step::note(format!("what is sent: {}", self.read(code))))
     }
 }
 
