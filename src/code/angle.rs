@@ -10,9 +10,9 @@ fn nearest(degrees: f64, steps: u32) -> u64 {
     (degrees.rem_euclid(360.0) / 360.0 * f64::from(steps)).round() as u64 % u64::from(steps)
 }
 
-/// From degrees to the step of an angle, with `whole` steps in a turn: what rounds to a whole turn is 0.
-pub(crate) fn turned(degrees: f64, scale: Linear, whole: u32, code: u64, width: u8) -> Vec<Step> {
-    let turns = i64::from(whole);
+/// From degrees to the step of an angle: what rounds to a whole turn is 0.
+pub(crate) fn turned(degrees: f64, scale: Linear, code: u64, width: u8) -> Vec<Step> {
+    let whole = scale.exact(360.0).round() as i64;
     let mut steps = Vec::new();
     let within = degrees.rem_euclid(360.0);
     if (within - degrees).abs() > 1e-9 {
@@ -21,10 +21,10 @@ pub(crate) fn turned(degrees: f64, scale: Linear, whole: u32, code: u64, width: 
                 .explained("clockwise from north"),
         );
     }
-    let nearest = (within * turns as f64 / 360.0).round() as i64;
+    let nearest = scale.exact(within).round() as i64;
     steps.extend(scale.counted(within, nearest));
-    if nearest == turns {
-        steps.push(Step::new(format!("{turns} mod {turns}"), "0").explained("a whole turn is none"));
+    if nearest == whole {
+        steps.push(Step::new(format!("{whole} mod {whole}"), "0").explained("a whole turn is none"));
     }
     steps.extend(scale.sent(within, code as i64));
     steps.push(bits_step(code, width));
@@ -82,7 +82,7 @@ macro_rules! angle {
 
             fn steps_to(self, wanted: &str, _version: Version) -> Vec<Step> {
                 let Ok(degrees) = number(wanted) else { return Vec::new() };
-                turned(degrees, Self::SCALE, 1 << $width, self.bits(), $width)
+                turned(degrees, Self::SCALE, self.bits(), $width)
             }
         }
     };

@@ -142,7 +142,7 @@ impl Linear {
     }
 
     /// What is wanted, in steps from the first.
-    fn exact(&self, wanted: f64) -> f64 {
+    pub(super) fn exact(&self, wanted: f64) -> f64 {
         (wanted - self.offset) * self.denominator / self.numerator
     }
 

@@ -158,7 +158,7 @@ const SELECTED_HEADING: Derived = Derived::new(
     if m.heading_status.is_set() { vec![HEADING_SCALE.read(m.selected_heading.bits() as i64)] } else { Vec::new() }
 })
 .shown_back(|wanted, pattern| match wanted.get("selected_heading_deg").map(number) {
-    Some(Ok(degrees)) => turned(degrees, HEADING_SCALE, 1 << 9, read(pattern).selected_heading.bits(), 9),
+    Some(Ok(degrees)) => turned(degrees, HEADING_SCALE, read(pattern).selected_heading.bits(), 9),
     _ => Vec::new(),
 });
 

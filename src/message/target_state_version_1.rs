@@ -105,7 +105,7 @@ const TARGET_DIRECTION: Derived = Derived::new(
     let code = read(pattern).target_direction.bits();
     match wanted.get("target_direction_deg").map(number) {
         Some(Ok(degrees)) if (degrees - code as f64).abs() > 1e-9 => {
-            turned(degrees, Linear::new(1.0, 1.0, " deg"), 360, code, 9)
+            turned(degrees, Linear::new(1.0, 1.0, " deg"), code, 9)
         }
         _ => Vec::new(),
     }

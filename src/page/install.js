@@ -96,7 +96,7 @@ export function install(page) {
       goOn(setting.pointer);
     });
     whole.addEventListener("focusout", () => frame(null));
-    rows.set(setting.pointer, { whole, state, corrected, offered, made, onAir, setting });
+    rows.set(setting.pointer, { whole, state, corrected, offered, made, onAir, setting, sent: null });
     return whole;
   }
 
@@ -198,7 +198,7 @@ export function install(page) {
       made.put(value);
     }
     before = new Map();
-    for (const { onAir } of rows.values()) delete onAir.dataset.lines;
+    for (const row of rows.values()) row.sent = null;
     return known ? show(async () => known, shown) : now();
   }
 
@@ -356,7 +356,7 @@ export function install(page) {
   /** How many settings of each section are stated, and which question is next. */
   function counts(given) {
     for (const each of begun.sections) {
-      const usual = each.settings.filter((one) => one.usual);
+      const usual = each.settings.filter((one) => one.usual && !given.without.includes(one.pointer));
       const set = usual.filter((one) => (read(profile, one.pointer) ?? null) !== null).length;
       const wrong = given.problems.filter((one) => one.severity === "error" && each.settings.some((own) => own.pointer === one.setting)).length;
       chips.querySelector(`[data-section="${each.name}"] .count`).textContent =
@@ -378,7 +378,7 @@ export function install(page) {
   function beside(sent) {
     const words = { airborne: "in the air", on_ground: "on the ground", both: "in the air and on the ground" };
     const plain = (key) => key.replaceAll("_", " ");
-    for (const [pointer, { onAir }] of rows) {
+    for (const [pointer, row] of rows) {
       const groups = new Map();
       for (const each of sent) {
         for (const field of [...each.settings, ...each.when_used ?? []].filter((one) => one.settings.includes(pointer))) {
@@ -400,12 +400,12 @@ export function install(page) {
         return { code: `${shown}|${field.field}|${state}|${first}`, shown, meaning: ` ${field.meaning} `, place };
       });
       // What stays as it is is not drawn again: all the rows anew take longer than a change may.
-      const all = JSON.stringify(lines);
-      if (all === onAir.dataset.lines && !onAir.querySelector(".lit-up")) continue;
-      const old = onAir.dataset.lines && JSON.parse(onAir.dataset.lines).map((line) => line.code);
-      onAir.replaceChildren(...lines.map((line) => element("li", { class: old && !old.includes(line.code) ? "lit-up" : undefined },
+      const { onAir, sent: old } = row;
+      row.sent = lines;
+      if (JSON.stringify(lines) === JSON.stringify(old) && !onAir.querySelector(".lit-up")) continue;
+      const isNew = ({ code }) => old && old.every((line) => line.code !== code);
+      onAir.replaceChildren(...lines.map((line) => element("li", { class: isNew(line) ? "lit-up" : undefined },
         element("code", { class: "strip" }, line.shown), line.meaning, element("span", { class: "soft" }, line.place))));
-      onAir.dataset.lines = all;
     }
   }
 

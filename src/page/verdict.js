@@ -25,7 +25,7 @@ export function verdict(page) {
   const megabytes = (octets) => octets < 10 << 20 ? `${Math.max(1, Math.round(octets / 1024)).toLocaleString("en").replaceAll(",", "\u00a0")} kB` : `${Math.round(octets / 1048576)} MB`;
 
   /** Nothing that was shown may be taken for the answer to something else. */
-  function isStale(why) {
+  function outdated(why) {
     answer.classList.toggle("stale", why !== "");
     tools.hidden = why !== "" || answer.hidden;
     if (why) state.textContent = why;
@@ -39,7 +39,7 @@ export function verdict(page) {
       return;
     }
     if (size() > begun.largest_capture) {
-      isStale("");
+      outdated("");
       answer.hidden = true;
       trouble.textContent = `${megabytes(size())} is too much for the page, which takes ${megabytes(begun.largest_capture)}; `
         + "use squitterlab compare, which takes any size.";
@@ -48,7 +48,7 @@ export function verdict(page) {
     const mine = new AbortController();
     running = mine;
     const made = wanted();
-    isStale("Reading the captures.");
+    outdated("Reading the captures.");
     progress.hidden = by("verdict-stop").hidden = false;
     progress.value = 0;
     try {
@@ -82,7 +82,7 @@ export function verdict(page) {
     if (!given.read) {
       // A file without a frame gives no verdict, whatever the profile says.
       answer.hidden = true;
-      isStale("");
+      outdated("");
       const skipped = Object.entries(capture.skipped).map(([reason, count]) => `${count} ${reason.replaceAll("_", " ")}`).join(", ");
       state.textContent = "Nothing was compared.";
       trouble.textContent = `${names}: ${given.report.not_heard}; check that the right file was given. `
@@ -92,7 +92,7 @@ export function verdict(page) {
     answer.hidden = false;
     draw(answer, given.html);
     sift();
-    isStale("");
+    outdated("");
     tools.hidden = false;
     state.textContent = `${names}: compared with ${given.report.profile}, address ${given.report.address}.`;
     URL.revokeObjectURL(record.href);
@@ -103,7 +103,7 @@ export function verdict(page) {
   /** Compares again where what is shown no longer answers the question. */
   function check() {
     if (!files.length || running || wanted() === asked || trouble.textContent) return;
-    if (size() > SMALL) isStale("The install, the rules or the captures were changed since: compare again.");
+    if (size() > SMALL) outdated("The install, the rules or the captures were changed since: compare again.");
     else compare();
   }
   const soon = after(250, () => { trouble.textContent = ""; if (!by("verdict").hidden) check(); });
@@ -121,7 +121,7 @@ export function verdict(page) {
     for (const row of answer.querySelectorAll("tr[data-fate]")) row.hidden = fate !== "" && row.dataset.fate !== fate;
   }
 
-  views.install.watch(() => { if (files.length && asked && wanted() !== asked) { isStale("The install has changed."); soon(); } });
+  views.install.watch(() => { if (files.length && asked && wanted() !== asked) { outdated("The install has changed."); soon(); } });
   by("verdict-form").addEventListener("submit", (event) => { event.preventDefault(); compare(); });
   by("verdict-rules").addEventListener("change", soon);
   by("verdict-fate").addEventListener("change", sift);

@@ -255,7 +255,7 @@ impl Quantity {
         };
         let code = self.value.of(pattern, REGISTER);
         if matches!(self.scale.how, How::Turn) {
-            return turned(value, scale, 1 << self.value.width(), code, self.value.width());
+            return turned(value, scale, code, self.value.width());
         }
         let n = self.integer(pattern);
         let mut steps = scale.write(value, n);
