@@ -641,9 +641,16 @@ fn nothing_above_the_highest_reading_is_suggested_without_a_ceiling() {
         assert!(without.contains(asked), "{without}");
         let with = joined(run_with(&[arguments, &["--ceiling", "15000"]].concat(), input).exits(0).out);
         assert!(!with.contains(asked), "{with}");
-        let below = joined(run_with(&[arguments, &["--ceiling", "400"]].concat(), input).exits(0).out);
-        assert!(below.contains("The run goes up to 500 ft, above the ceiling of 400 ft"), "{below}");
     }
+    // Readings above the ceiling were made, which is said; a plan above it is refused.
+    let above = "The run goes up to 500 ft, above the ceiling of 400 ft";
+    for format in ["text", "json"] {
+        let readings = ["--readings", "-", "--ceiling", "400", "--format", format];
+        let said = joined(run_with(&readings, "0, 0\n500, 500\n").exits(0).out);
+        assert!(said.contains(above), "{said}");
+    }
+    let refused = complaint(&["--would-miss", "0,500", "--ceiling", "400"], "");
+    assert!(refused.contains("500 ft is above the ceiling of 400 ft"), "{refused}");
 }
 
 #[test]
@@ -680,7 +687,7 @@ fn what_the_points_of_the_altimeter_miss_is_said_beside_any_list() {
 
 #[test]
 fn a_thousands_comma_is_never_two_altitudes() {
-    for thousands in 1..=126 {
+    for thousands in 1..=125 {
         for rest in [0, 5, 50, 100, 500, 999] {
             let (feet, number) = (1000 * thousands + rest, format!("{thousands},{rest:03}"));
             let ambiguous = thousands < 100 || rest < 100;
@@ -700,7 +707,12 @@ fn a_thousands_comma_is_never_two_altitudes() {
         }
     }
     for wrong in ["", "-", "ft", "1 00", "1000 000", "01", "000", "1.5", "1,5", "1_000", "+5", "\u{661}", "1  000"] {
-        assert!(whole_feet(wrong).is_err(), "{wrong:?}");
+        assert!(whole_feet(wrong).is_err_and(|why| why.contains("whole number")), "{wrong:?}");
+    }
+    // A whole number that no code says is called too large or too small, and not something else.
+    for wrong in ["126750", "99999999", "99999999999", "-1251", "-99999999999"] {
+        let why = whole_feet(wrong).expect_err(wrong);
+        assert!(why.contains("is outside -1200 to 126700 ft") && !why.contains("whole"), "{why}");
     }
     // What the program prints can be given back.
     assert_eq!(altitudes("100 ft, 900 ft, 7100 ft, 14 800 ft"), Ok(vec![100, 900, 7100, 14_800]));

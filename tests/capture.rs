@@ -447,6 +447,31 @@ fn one_moment_is_read_in_every_form() {
     }
 }
 
+/// Clocks of central Europe go from 02:00 to 03:00 on 29 March 2026, and from 03:00 to 02:00 on 25 October (the last
+/// Sundays of both months). Seconds computed with `date`.
+#[test]
+fn a_time_that_a_change_of_clocks_leaves_out_or_makes_twice_is_not_understood() {
+    use squitterlab::capture::{Clock, Line, TimeForm, read_line_by};
+    let zone = jiff::tz::TimeZone::posix("CET-1CEST,M3.5.0,M10.5.0/3").expect("a zone");
+    let clock = Clock { form: TimeForm::Iso, zone: Some(zone) };
+    for (written, wanted) in [
+        ("2026-03-29 01:59:59", Some(1_774_745_999.0)),
+        ("2026-03-29 02:00:00", None),
+        ("2026-03-29 02:30:00", None),
+        ("2026-03-29 03:00:00", Some(1_774_746_000.0)),
+        ("2026-10-25 01:59:59", Some(1_792_886_399.0)),
+        ("2026-10-25 02:00:00", None),
+        ("2026-10-25 02:30:00", None),
+        ("2026-10-25 02:30:00+02:00", Some(1_792_888_200.0)),
+        ("2026-10-25 03:00:00", Some(1_792_893_600.0)),
+    ] {
+        let Line::Frame { time, unclear, .. } = read_line_by(format!("{written} {FRAME}").as_bytes(), &clock) else {
+            panic!("{written}");
+        };
+        assert_eq!((time, unclear), (wanted, wanted.is_none()), "{written}");
+    }
+}
+
 #[test]
 fn a_clock_that_begins_again_is_said_and_nothing_is_judged_across_it() {
     let good = GOOD.map(|file| std::fs::read_to_string(file).expect("the demo")).concat();

@@ -3,7 +3,7 @@
 use crate::program::{Folder, flat, run, run_with};
 use squitterlab::code::Wires;
 use squitterlab::present::run_form::{Run, form, rows};
-use squitterlab::profile::wiring::{ALTIMETER_POINTS, Fault, Judged, missed};
+use squitterlab::profile::wiring::{ALTIMETER_POINTS, Fault, Judged, TableOne, missed};
 
 /// The form, each row filled in by this.
 fn filled(ceiling_ft: i32, read: impl Fn(bool, i32) -> String) -> String {
@@ -117,6 +117,9 @@ fn a_half_filled_form_resumes_and_a_bad_row_is_named_with_its_line() {
         ("up four | 4000", &["altitude that was set"]),
         ("up 4000 | 4000, four", &["\"four\""]),
         ("up 4000 | 1, 2, 3, 4, 5", &["5 values"]),
+        ("up 14800 | 14,800, 14800", &["\"14,800\"", "thousands comma", "write 14800"]),
+        ("up 4000 | -, 4000", &["the altimeter", "what the altimeter shows"]),
+        ("up 4000 | 4000, 999999", &["Mode C", "outside -1200 to 126700"]),
     ] {
         let text = format!("# a form\n{row}\n");
         let said = run_with(&["altitude", "--run", "-"], text.as_bytes()).exits(2);
@@ -124,4 +127,75 @@ fn a_half_filled_form_resumes_and_a_bad_row_is_named_with_its_line() {
         said.complains_of(&["-:2:"]);
     }
     run_with(&["altitude", "--run", "-"], b"# nothing\n").exits(2).complains_of(&["no row in it"]);
+}
+
+/// What is said of a run, and its exit status.
+fn judged(text: &str, options: &[&str], status: i32) -> String {
+    let arguments = [&["altitude", "--run", "-"][..], options].concat();
+    flat(&run_with(&arguments, text.as_bytes()).exits(status).out)
+}
+
+/// Table I gives its tolerances at points; what it says of an altitude between them is only what both neighbours say.
+#[test]
+fn an_altimeter_between_the_points_of_its_table_is_passed_failed_or_said_not_to_be_judged() {
+    for two in ALTIMETER_POINTS.windows(2) {
+        let [below, above] = [two[0], two[1]];
+        assert!(below.1 <= above.1, "tolerances grow with altitude");
+        assert_eq!(TableOne::at(above.0), TableOne::Point(above.1));
+        let set = above.0 - 1;
+        assert_eq!(TableOne::at(set), TableOne::Between(below, above));
+        for off in [0, below.1, below.1 + 1, above.1, above.1 + 1, 7900] {
+            for off in [off, -off] {
+                let read = set + off;
+                let Ok(rows) = rows(&format!("up {set} | {read}, , {read}, {read}\n")) else { continue };
+                let run = Run::new(rows, None);
+                assert_eq!(run.differs() || run.leaves_unjudged(), off.abs() > below.1, "{set} {off}");
+                let said = flat(&run.text());
+                let words = match off.abs() {
+                    off if off > above.1 => "it is beyond even the",
+                    off if off > below.1 => "is not judged: Table I has no row for",
+                    _ => "within the tolerance of the rows on both sides",
+                };
+                assert!(said.contains(words) && !said.contains("nothing beyond its tolerance"), "{set} {off}: {said}");
+            }
+        }
+    }
+    let said = judged("up 1100 | 9000,9000,9000,9000\n", &[], 1);
+    assert!(said.contains("it is beyond even the 25 ft of the next row above, 1500 ft"), "{said}");
+    assert!(said.contains("against the altimeter, which is itself beyond its tolerance"), "{said}");
+    // Outside the table, and above what the aircraft may be taken to.
+    let said = judged("up 0 | 0,0,0,0\nup 100000 | 1,1,1,1\n", &["--ceiling", "3000"], 1);
+    for words in [
+        "-99999 ft is not judged: Table I has no row for 100 000 ft",
+        "50 000 ft (280 ft), is the last",
+        "Not judged: 1 reading",
+        "The run goes up to 100 000 ft, above the ceiling of 3000 ft",
+    ] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    assert!(judged("up -1100 | -1100, -1100\n", &[], 1).contains("-1000 ft (20 ft), is the first"));
+    // A space may group digits.
+    assert!(judged("up 14 800 | 14 800, 14 800, 14 800, 14 800\n", &[], 0).contains("14 800 ft up (line 1)"));
+}
+
+#[test]
+fn what_is_blank_is_never_within_a_tolerance() {
+    // Without the altimeter nothing is compared, unless no altimeter within its tolerance could be that far away.
+    for way in ["up", "down"] {
+        let said = judged(&format!("{way} 1100 | , 1100, 1100, 1100\n"), &[], 1);
+        assert!(said.contains("Mode C is not judged: the altimeter was not read"), "{said}");
+        assert!(said.contains("2. The altimeter against what was set (Table I) it was read at no point"), "{said}");
+        assert!(said.contains("Read in no row, and not judged: the altimeter."), "{said}");
+    }
+    let edge = |feet: i32| judged(&format!("up 1100 | , {feet}\n"), &[], 1);
+    assert!(edge(1100 + 125 + 25).contains("0 of 0 readings"), "{}", edge(1250));
+    assert!(edge(1100 + 125 + 26).contains("0 of 1 readings"), "{}", edge(1251));
+    // Rows twice, and one of them blank.
+    let said = judged("up 1000 | 1000, 1000\nup 1000 | 9000\ndown 1000 |\n", &[], 1);
+    assert!(said.contains("1000 ft up (line 2): +8000 ft, beyond its 20 ft"), "{said}");
+    assert!(said.contains("3 of 3 rows are not filled in"), "{said}");
+    assert!(said.contains("Read in no row, and not judged: Mode S, squitter."), "{said}");
+    assert!(said.contains("no row has two of them"), "{said}");
+    // One output that sends an altitude beside one that sends none.
+    assert!(judged("up 1000 | 1000, -, 1000, 1000\n", &[], 1).contains("Mode C none, Mode S 1000 ft"));
 }

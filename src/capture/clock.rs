@@ -42,7 +42,8 @@ pub enum TimeForm {
 pub struct Clock {
     /// What is written before a frame.
     pub form: TimeForm,
-    /// The zone of a day and time of day that do not say their own.
+    /// The zone of a day and time of day that do not say their own. Where its clocks are changed, a time that does not
+    /// exist or exists twice is not understood.
     pub zone: Option<TimeZone>,
 }
 
@@ -130,7 +131,8 @@ impl Clock {
         // Without a zone of its own it says nothing, unless somebody says which.
         let zone = self.zone.clone()?;
         let local: civil::DateTime = word.parse().ok()?;
-        zone.to_timestamp(local).ok().map(seconds)
+        // Where clocks are put forward a time does not exist, and where they are put back it exists twice: no guess.
+        zone.to_ambiguous_timestamp(local).unambiguous().ok().map(seconds)
     }
 }
 

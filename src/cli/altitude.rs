@@ -9,7 +9,7 @@ use squitterlab::present::altitude::{Answer, Ceiling, Misses, Proof, cautions, d
 use squitterlab::present::html::record;
 use squitterlab::present::run_form::{Run, form, rows};
 use squitterlab::present::schema;
-use squitterlab::profile::wiring::{AltitudeReading, Needs, altitudes, diagnose, readings, whole_feet};
+use squitterlab::profile::wiring::{AltitudeReading, BadReading, Needs, altitudes, diagnose, readings, whole_feet};
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -26,7 +26,8 @@ altitude. The 125 ft tolerance is judged first; wires are named only if calibrat
 only for a grey-code source, which reports whole hundreds of feet.
 
 Exit status: 0 done; 1 the code or the wires are not an altitude, or a reading is not exactly right (for a source that \
-is not grey code: out of tolerance); 2 it could not be done.
+is not grey code: out of tolerance), or in a run beyond its tolerance, against another, or not judged; 2 it could not be \
+done. A row of a run that is not filled in yet does not count.
 
 Examples:
   squitterlab altitude 14800
@@ -39,28 +40,31 @@ Examples:
 )]
 pub struct Arguments {
     /// Pressure altitude in feet
-    #[arg(value_name = "FEET", allow_negative_numbers = true, group = "what", conflicts_with = "record")]
+    #[arg(value_name = "FEET", allow_negative_numbers = true, group = "what", conflicts_with_all = ["record", "force"])]
     feet: Vec<String>,
     /// An altitude code, with its place
-    #[arg(long, value_name = "CODE", group = "what", conflicts_with = "record")]
+    #[arg(long, value_name = "CODE", group = "what", conflicts_with_all = ["record", "force"])]
     code: Option<AltitudePattern>,
     /// The wires that are grounded
-    #[arg(long, value_name = "LIST", group = "what", conflicts_with = "record")]
+    #[arg(long, value_name = "LIST", group = "what", conflicts_with_all = ["record", "force"])]
     wires: Option<Wires>,
     /// Readings: which wire is open, grounded, swapped or shorted; - is standard input
     #[arg(long, value_name = "FILE", group = "what")]
     readings: Option<PathBuf>,
     /// The shortest sets of altitudes that prove the wires of an aircraft with this ceiling
-    #[arg(long, value_name = "CEILING_FT", group = "what", conflicts_with = "record", value_parser = ceiling)]
+    #[arg(long, value_name = "CEILING_FT", value_parser = ceiling, group = "what")]
+    #[arg(conflicts_with_all = ["record", "force"])]
     prove: Option<i32>,
     /// Print the form of an altitude run up to this ceiling: every test point up and down, to be filled in
-    #[arg(long, value_name = "CEILING_FT", group = "what", conflicts_with = "record", value_parser = ceiling)]
+    #[arg(long, value_name = "CEILING_FT", value_parser = ceiling, group = "what")]
+    #[arg(conflicts_with_all = ["record", "force"])]
     form: Option<i32>,
     /// Judge a form, filled in or half: tolerance first, then exactness, hysteresis and wires; - is standard input
     #[arg(long, value_name = "FILE", group = "what")]
     run: Option<PathBuf>,
     /// Which faults these test altitudes would miss
-    #[arg(long, value_name = "FEET,…", group = "what", conflicts_with = "record", value_parser = list, allow_hyphen_values = true)]
+    #[arg(long, value_name = "FEET,…", group = "what", conflicts_with_all = ["record", "force"])]
+    #[arg(value_parser = list, allow_hyphen_values = true)]
     would_miss: Option<List>,
     /// The highest altitude that the altimeter and the static system may be taken to, for --readings, --run and
     /// --would-miss
@@ -73,7 +77,7 @@ pub struct Arguments {
     #[command(flatten)]
     record: RecordFile,
     /// Print the JSON Schema of an object
-    #[arg(long, group = "what", conflicts_with = "record")]
+    #[arg(long, group = "what", conflicts_with_all = ["record", "force"])]
     schema: bool,
 }
 
@@ -115,6 +119,15 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         };
     }
     if let Some(List(altitudes_ft)) = &arguments.would_miss {
+        // What shows only where the aircraft never gets would count as shown.
+        if let Some(ceiling_ft) = arguments.ceiling
+            && let Some(above) = altitudes_ft.iter().find(|feet| **feet > ceiling_ft)
+        {
+            return Ok(failed(&format!(
+                "--would-miss: {above} ft is above the ceiling of {ceiling_ft} ft that --ceiling gives; leave it out, or \
+                 give the ceiling that is right"
+            )));
+        }
         let ceiling = Ceiling::new(arguments.ceiling, altitudes_ft.iter().copied());
         let misses = Misses::new(altitudes_ft.clone(), ceiling);
         show(arguments.format, || misses.text(), || misses.json())?;
@@ -183,34 +196,29 @@ fn judge(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
             if let Some(sink) = sink {
                 sink.write_whole(record::altitude_run(&run, &record::source(file), &made()?).as_bytes())?;
             }
-            Ok(if run.differs() { Outcome::Differs } else { Outcome::Done })
+            Ok(if run.differs() || run.leaves_unjudged() { Outcome::Differs } else { Outcome::Done })
         }
-        Err(bad) => {
-            for bad in bad.iter().take(MOST_BAD) {
-                complain(&format!("{}:{bad}", file.display()));
-            }
-            Ok(Outcome::Failed)
-        }
+        Err(bad) => Ok(failed_lines(file, &bad)),
     }
+}
+
+/// Says which lines cannot be read.
+fn failed_lines(file: &Path, bad: &[BadReading]) -> Outcome {
+    let name = file.display();
+    for bad in bad.iter().take(MOST_BAD) {
+        complain(&format!("{name}:{bad}"));
+    }
+    if bad.len() > MOST_BAD {
+        complain(&format!("{name}: and {} more lines like these; correct those above first", bad.len() - MOST_BAD));
+    }
+    Outcome::Failed
 }
 
 fn read(file: &Path, arguments: &Arguments) -> io::Result<Outcome> {
     let Some(text) = read_text(file) else { return Ok(Outcome::Failed) };
-    let name = file.display();
     let readings = match readings(&text) {
         Ok(readings) => readings,
-        Err(bad) => {
-            for bad in bad.iter().take(MOST_BAD) {
-                complain(&format!("{name}:{bad}"));
-            }
-            if bad.len() > MOST_BAD {
-                complain(&format!(
-                    "{name}: and {} more lines like these; correct those above first",
-                    bad.len() - MOST_BAD
-                ));
-            }
-            return Ok(Outcome::Failed);
-        }
+        Err(bad) => return Ok(failed_lines(file, &bad)),
     };
     let ceiling = Ceiling::new(arguments.ceiling, readings.iter().map(|reading| reading.set_ft));
     let diagnosis = diagnose(&readings, ceiling.ft());

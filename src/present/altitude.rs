@@ -2,7 +2,8 @@
 
 use super::text::{counted, folded, stop_lines};
 use crate::code::{
-    Altitude12, Altitude13, AltitudePattern, Bits, CodeError, GREY_CODE_TOP_FT, Wire, Wires, number, spaced,
+    Altitude12, Altitude13, AltitudePattern, Bits, CodeError, GREY_CODE_BOTTOM_FT, GREY_CODE_TOP_FT, Wire, Wires,
+    number, spaced,
 };
 use crate::profile::calibration::{Offset, Spread, differs_with_itself, finer, offsets};
 use crate::profile::stops::{ALTITUDE_RUN, stops};
@@ -51,7 +52,7 @@ impl Ceiling {
     }
 
     /// What is to be said of it, with the highest altitude of the run.
-    fn remark(self, highest_ft: i32) -> Option<String> {
+    pub(super) fn remark(self, highest_ft: i32) -> Option<String> {
         match self {
             Self::Highest(feet) => Some(format!(
                 "Nothing above {}, the highest altitude of this run, is suggested. Give --ceiling FEET: the highest \
@@ -99,7 +100,9 @@ impl Answer {
     /// [`CodeError`] if it is not a number, or outside the codes.
     pub fn of_feet(given: &str) -> Result<Self, CodeError> {
         let feet = number(given)?;
-        let wires = Wires::from_feet(feet)?;
+        // As it was written: 1e300 has three hundred digits.
+        let wires = Wires::from_feet(feet)
+            .map_err(|_| CodeError::out_of_range(given, GREY_CODE_BOTTOM_FT, GREY_CODE_TOP_FT, " ft"))?;
         Ok(Self::new(given, Some(feet), Some(wires), Vec::new()))
     }
 
@@ -699,6 +702,8 @@ pub fn diagnosis_json(readings: &[AltitudeReading], diagnosis: &Diagnosis, ceili
         exact: reading.exact(),
         within_tolerance: reading.within_tolerance(),
     };
+    let highest_ft = readings.iter().map(|reading| reading.set_ft).max().unwrap_or(0);
+    let above = matches!(ceiling, Ceiling::Given(_)).then(|| ceiling.remark(highest_ft)).flatten();
     json!(DiagnosisEntry {
         readings: readings.iter().map(entry).collect(),
         tolerance_ft: TOLERANCE_FT,
@@ -706,7 +711,7 @@ pub fn diagnosis_json(readings: &[AltitudeReading], diagnosis: &Diagnosis, ceili
         ceiling_given: matches!(ceiling, Ceiling::Given(_)),
         within_tolerance: readings.iter().all(AltitudeReading::within_tolerance),
         verdict,
-        conclusion: conclusion(readings, diagnosis),
+        conclusion: conclusion(readings, diagnosis).into_iter().chain(above).collect(),
         explanations,
         next,
         notes: [MODEL, ADDITION],

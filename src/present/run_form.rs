@@ -1,13 +1,13 @@
 //! The altitude run as a form: test points to be filled in, up and down, and what a filled-in form says. Tolerance comes
 //! first, then whether the three outputs agree, then hysteresis, then wires.
 
-use super::altitude::{ADDITION, conclusion};
-use super::text::folded_to;
+use super::altitude::{ADDITION, Ceiling, conclusion};
+use super::text::{counted, folded_to};
 use crate::code::spaced;
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{
-    ALTIMETER_POINTS, AltitudeReading, BadReading, Fault, Judged, TOLERANCE_FT, diagnose, missed, proving_set,
-    whole_feet,
+    ALTIMETER_POINTS, AltitudeReading, BadReading, Fault, Judged, MOST_READINGS, Needs, TOLERANCE_FT, TableOne,
+    diagnose, missed, proving_set, thousands_comma, whole_feet,
 };
 use crate::written::written_lines;
 #[cfg(feature = "cli")]
@@ -147,6 +147,10 @@ pub const OUTPUTS: [&str; 3] = ["Mode C", "Mode S", "squitter"];
 pub fn rows(text: &str) -> Result<Vec<RunRow>, Vec<BadReading>> {
     let (mut rows, mut bad) = (Vec::new(), Vec::new());
     for (line, content) in written_lines(text) {
+        if rows.len() == MOST_READINGS {
+            bad.push(BadReading { line, reason: format!("more than {MOST_READINGS} rows; give those of one run") });
+            break;
+        }
         match row(line, content) {
             Ok(row) => rows.push(row),
             Err(reason) => bad.push(BadReading { line, reason }),
@@ -167,14 +171,23 @@ fn row(line: usize, content: &str) -> Result<RunRow, String> {
         return Err(format!("too long for a row of a form; {example}"));
     }
     let (point, read) = content.split_once('|').ok_or_else(|| format!("{content:?} has no |; {example}"))?;
-    let mut words = point.split_whitespace();
-    let up = match words.next() {
-        Some("up") => true,
-        Some("down") => false,
-        other => return Err(format!("{:?} is neither up nor down; {example}", other.unwrap_or_default())),
+    let words: Vec<&str> = point.split_whitespace().collect();
+    let up = match words.first() {
+        Some(&"up") => true,
+        Some(&"down") => false,
+        other => return Err(format!("{:?} is neither up nor down; {example}", other.unwrap_or(&""))),
     };
-    let set_ft =
-        whole_feet(words.next().unwrap_or_default()).map_err(|why| format!("the altitude that was set: {why}"))?;
+    // A space may group its digits; a star, a pressure and a tolerance come behind it.
+    let grouped = words.iter().skip(2).take_while(|word| word.bytes().all(|octet| octet.is_ascii_digit())).count();
+    let set = words.get(1..2 + grouped).unwrap_or_default().join(" ");
+    let set_ft = whole_feet(&set).map_err(|why| format!("the altitude that was set: {why}"))?;
+    if let Some(number) = thousands_comma(read) {
+        return Err(format!(
+            "{number:?} looks like one number with a thousands comma; write {}, or if they are two, put a space after \
+             the comma",
+            number.replace(',', "")
+        ));
+    }
     let values: Vec<&str> = read.split(',').map(str::trim).collect();
     if values.len() > 4 {
         return Err(format!(
@@ -187,7 +200,16 @@ fn row(line: usize, content: &str) -> Result<RunRow, String> {
         "-" => Ok(Read::NoAltitude),
         text => whole_feet(text).map(Read::Feet),
     };
-    Ok(RunRow { line, up, set_ft, altimeter: value(0)?, outputs: [value(1)?, value(2)?, value(3)?] })
+    let output = |at: usize| value(at + 1).map_err(|why| format!("{}: {why}", OUTPUTS[at]));
+    let altimeter = match value(0) {
+        // An altimeter always shows something; a row without its reading is not filled in.
+        Ok(Read::NoAltitude) => Err("- is for an output that sends no altitude; write what the altimeter shows, or \
+                                     nothing if it was not read yet"
+            .to_owned()),
+        other => other,
+    }
+    .map_err(|why| format!("the altimeter: {why}"))?;
+    Ok(RunRow { line, up, set_ft, altimeter, outputs: [output(0)?, output(1)?, output(2)?] })
 }
 
 /// What a run says.
@@ -197,10 +219,20 @@ pub struct Run {
     pub rows: Vec<RunRow>,
     /// Readings beyond the 125 ft of the correspondence test, or without an altitude.
     pub out_of_tolerance: Vec<String>,
+    /// Readings that have no reading of the altimeter beside them.
+    pub not_compared: Vec<String>,
     /// Readings of the altimeter beyond its own tolerance.
     pub altimeter: Vec<String>,
+    /// Readings of the altimeter that Table I neither passes nor fails.
+    pub altimeter_not_judged: Vec<String>,
+    /// Where the altimeter was read between two points of the table, within the tolerance of both.
+    pub between_points: Vec<String>,
+    /// How many readings of the altimeter were judged at a point of the table.
+    pub at_points: usize,
     /// Outputs that do not agree with one another.
     pub disagreeing: Vec<String>,
+    /// How often two of them were there to be compared.
+    pub paired: usize,
     /// The largest difference between up and down at the same altitude, with its output and altitude.
     pub hysteresis: Option<(i32, &'static str, i32)>,
     /// What the Mode C readings say of the wires of a grey-code source.
@@ -209,6 +241,10 @@ pub struct Run {
     pub compared: usize,
     /// Rows in which something is still to be read.
     pub open: usize,
+    /// What was read in no row at all.
+    pub never_read: Vec<&'static str>,
+    /// That the run went above the ceiling that was given.
+    pub above_ceiling: Option<String>,
 }
 
 impl Run {
@@ -216,12 +252,19 @@ impl Run {
     pub fn new(rows: Vec<RunRow>, ceiling_ft: Option<i32>) -> Self {
         let mut run = Self {
             out_of_tolerance: Vec::new(),
+            not_compared: Vec::new(),
             altimeter: Vec::new(),
+            altimeter_not_judged: Vec::new(),
+            between_points: Vec::new(),
+            at_points: 0,
             disagreeing: Vec::new(),
+            paired: 0,
             hysteresis: None,
             wires: Vec::new(),
             compared: 0,
             open: 0,
+            never_read: Vec::new(),
+            above_ceiling: None,
             rows,
         };
         for row in &run.rows {
@@ -230,17 +273,60 @@ impl Run {
             if row.altimeter == Read::NotYet || row.outputs.contains(&Read::NotYet) {
                 run.open += 1;
             }
-            let allowed = ALTIMETER_POINTS.iter().find(|(feet, _)| *feet == row.set_ft);
-            if let (Some((_, allowed)), Some(read)) = (allowed, row.altimeter.feet())
-                && (read - row.set_ft).abs() > *allowed
-            {
-                run.altimeter.push(format!("{at}: {:+} ft, beyond its {allowed} ft", read - row.set_ft));
-            }
+            let table = TableOne::at(row.set_ft);
             // The altimeter is what the crew reads; above 18 000 ft its own tolerance is as large as the 125 ft.
             let against = row.altimeter.feet();
+            if let Some(read) = against {
+                let off = read - row.set_ft;
+                let point = |(feet, allowed): (i32, i32)| format!("{} ft ({allowed} ft)", spaced(feet.into()));
+                match table {
+                    TableOne::Point(allowed) => {
+                        run.at_points += 1;
+                        if off.abs() > allowed {
+                            run.altimeter.push(format!("{at}: {off:+} ft, beyond its {allowed} ft"));
+                        }
+                    }
+                    TableOne::Between(_, above) if off.abs() > above.1 => run.altimeter.push(format!(
+                        "{at}: {off:+} ft. Table I has no row for {} ft; it is beyond even the {} ft of the next row \
+                         above, {} ft, and tolerances grow with altitude",
+                        spaced(row.set_ft.into()),
+                        above.1,
+                        spaced(above.0.into())
+                    )),
+                    TableOne::Between(below, _) if off.abs() <= below.1 => run.between_points.push(at.clone()),
+                    TableOne::Between(below, above) => run.altimeter_not_judged.push(format!(
+                        "{at}: {off:+} ft is not judged: Table I has no row for {} ft, and this is within the tolerance \
+                         of one of its nearest rows only, {} and {}",
+                        spaced(row.set_ft.into()),
+                        point(below),
+                        point(above)
+                    )),
+                    TableOne::Outside(last) => run.altimeter_not_judged.push(format!(
+                        "{at}: {off:+} ft is not judged: Table I has no row for {} ft, and its nearest, {}, is the {}",
+                        spaced(row.set_ft.into()),
+                        point(last),
+                        if last.0 < row.set_ft { "last" } else { "first" }
+                    )),
+                }
+            }
             for (name, read) in OUTPUTS.iter().zip(row.outputs) {
                 match (read, against) {
-                    (Read::NotYet, _) | (Read::Feet(_), None) => {}
+                    (Read::NotYet, _) => {}
+                    (Read::Feet(feet), None) => {
+                        let off = feet - row.set_ft;
+                        match table.surely_ft() {
+                            Some(most) if off.abs() > TOLERANCE_FT + most => {
+                                run.compared += 1;
+                                run.out_of_tolerance.push(format!(
+                                    "{at}: {name} {off:+} ft from what was set; the altimeter was not read, but with its \
+                                     own tolerance of at most {most} ft this is more than {TOLERANCE_FT} ft from it"
+                                ));
+                            }
+                            _ => {
+                                run.not_compared.push(format!("{at}: {name} is not judged: the altimeter was not read"))
+                            }
+                        }
+                    }
                     (Read::NoAltitude, _) => {
                         run.compared += 1;
                         run.out_of_tolerance.push(format!("{at}: {name} sends no altitude"));
@@ -253,17 +339,33 @@ impl Run {
                     }
                 }
             }
-            let [mode_c, mode_s, squitter] = row.outputs.map(Read::feet);
-            if let (Some(mode_s), Some(squitter)) = (mode_s, squitter)
-                && mode_s != squitter
-            {
-                run.disagreeing.push(format!("{at}: Mode S {mode_s} ft, squitter {squitter} ft"));
+            let [_, mode_s, _] = row.outputs;
+            for (one, other) in [(1, 2), (0, if mode_s == Read::NotYet { 2 } else { 1 })] {
+                let agree = match (row.outputs[one], row.outputs[other]) {
+                    (Read::NotYet, _) | (_, Read::NotYet) => continue,
+                    // Mode C counts hundreds; beside 25-ft steps it is the nearest of them.
+                    (Read::Feet(hundreds), Read::Feet(fine)) if one == 0 && fine % 100 != 0 => {
+                        (hundreds - fine).abs() <= 50
+                    }
+                    (first, second) => first == second,
+                };
+                run.paired += 1;
+                if !agree {
+                    let [first, second] = [one, other].map(|at| format!("{} {}", OUTPUTS[at], row.outputs[at]));
+                    run.disagreeing.push(format!("{at}: {first}, {second}"));
+                }
             }
-            // Mode C counts hundreds; beside 25-ft steps it is the nearest of them.
-            if let (Some(mode_c), Some(mode_s)) = (mode_c, mode_s.or(squitter))
-                && (mode_c - mode_s).abs() > if mode_s % 100 == 0 { 0 } else { 50 }
-            {
-                run.disagreeing.push(format!("{at}: Mode C {mode_c} ft, Mode S {mode_s} ft"));
+        }
+        let read = |row: &&RunRow| row.altimeter != Read::NotYet || row.outputs != [Read::NotYet; 3];
+        let highest_read = run.rows.iter().filter(read).map(|row| row.set_ft).max();
+        run.above_ceiling =
+            ceiling_ft.zip(highest_read).and_then(|(feet, highest)| Ceiling::Given(feet).remark(highest));
+        if run.rows.iter().all(|row| row.altimeter == Read::NotYet) {
+            run.never_read.push("the altimeter");
+        }
+        for (at, name) in OUTPUTS.iter().enumerate() {
+            if run.rows.iter().all(|row| row.outputs[at] == Read::NotYet) {
+                run.never_read.push(*name);
             }
         }
         for up in run.rows.iter().filter(|row| row.up) {
@@ -292,8 +394,18 @@ impl Run {
         {
             let highest = readings.iter().map(|reading| reading.set_ft).max().unwrap_or(0);
             let diagnosis = diagnose(&readings, ceiling_ft.unwrap_or(highest));
-            run.wires = conclusion(&readings, &diagnosis);
-            if let crate::profile::wiring::Needs::Wires(_) = diagnosis.needs {
+            let unread = run.rows.iter().any(|row| row.outputs[0] != Read::NotYet && row.altimeter == Read::NotYet);
+            run.wires.push(format!(
+                "Judged against the altimeter{}{}.",
+                if unread { ", or where it was not read against what was set" } else { "" },
+                match (run.altimeter.is_empty(), run.altimeter_not_judged.is_empty()) {
+                    (false, _) => ", which is itself beyond its tolerance (2.): this holds only as far as it does",
+                    (true, false) => ", which Table I does not judge everywhere (2.)",
+                    (true, true) => "",
+                }
+            ));
+            run.wires.extend(conclusion(&readings, &diagnosis));
+            if let Needs::Wires(_) = diagnosis.needs {
                 let best = diagnosis.fits.iter().take(diagnosis.equal.clamp(1, 4));
                 run.wires.extend(best.map(|fit| {
                     format!("Most likely: {} ({} of {} readings).", fit.explanation, fit.readings, readings.len())
@@ -301,6 +413,11 @@ impl Run {
             }
         }
         run
+    }
+
+    /// Whether something was read that could not be judged, or that should not have been read.
+    pub fn leaves_unjudged(&self) -> bool {
+        !self.not_compared.is_empty() || !self.altimeter_not_judged.is_empty() || self.above_ceiling.is_some()
     }
 
     /// Whether something that was read is beyond its tolerance, or contradicts another output.
@@ -317,18 +434,45 @@ impl Run {
         };
         let within = self.compared - self.out_of_tolerance.len();
         let nothing = if self.compared == 0 { "nothing was compared yet" } else { "all within" };
+        let correspondence = [&self.out_of_tolerance[..], &self.not_compared[..]].concat();
+        let mut altimeter = self.altimeter.clone();
+        if altimeter.is_empty() {
+            altimeter.push(
+                if self.at_points == 0 {
+                    "it was read at no point of the table"
+                } else {
+                    "nothing beyond its tolerance"
+                }
+                .to_owned(),
+            );
+        }
+        altimeter.extend_from_slice(&self.altimeter_not_judged);
+        if !self.between_points.is_empty() {
+            altimeter.push(format!(
+                "{} where the table has no row; within the tolerance of the rows on both sides: {}",
+                counted(self.between_points.len(), "reading"),
+                self.between_points.join(", ")
+            ));
+        }
         list(
             &format!(
                 "1. Correspondence: {within} of {} readings within {TOLERANCE_FT} ft of the altimeter",
                 self.compared
             ),
-            &self.out_of_tolerance,
+            &correspondence,
             nothing,
         );
-        list("2. The altimeter against what was set (Table I)", &self.altimeter, "nothing beyond its tolerance");
-        list("3. Mode C, Mode S and squitter against one another", &self.disagreeing, "no contradiction");
+        list("2. The altimeter against what was set (Table I)", &altimeter, "");
+        list(
+            "3. Mode C, Mode S and squitter against one another",
+            &self.disagreeing,
+            if self.paired == 0 { "no row has two of them" } else { "no contradiction" },
+        );
         let hysteresis = self.hysteresis.map(|(apart, name, feet)| {
-            format!("at most {apart} ft between up and down ({name}, {} ft)", spaced(feet.into()))
+            format!(
+                "at most {apart} ft between up and down ({name}, {} ft); no limit for it is judged here",
+                spaced(feet.into())
+            )
         });
         list("4. Hysteresis", hysteresis.as_slice(), "no altitude was read both up and down");
         list(
@@ -339,12 +483,22 @@ impl Run {
         all
     }
 
-    /// What is still to be read.
+    /// What is still to be read, and what was not judged.
     pub fn still_open(&self) -> String {
-        match self.open {
+        let mut said = vec![match self.open {
             0 => "Every row is filled in.".to_owned(),
             open => format!("{open} of {} rows are not filled in; go on in the same file.", self.rows.len()),
+        }];
+        if !self.never_read.is_empty() {
+            said.push(format!("Read in no row, and not judged: {}.", self.never_read.join(", ")));
         }
+        for (what, count) in [("1.", self.not_compared.len()), ("2.", self.altimeter_not_judged.len())] {
+            if count > 0 {
+                said.push(format!("Not judged: {}; {what} says why.", counted(count, "reading")));
+            }
+        }
+        said.extend(self.above_ceiling.clone());
+        said.join(" ")
     }
 
     /// For people, 80 columns wide.
@@ -366,12 +520,16 @@ impl Run {
         json!(RunEntry {
             compared: self.compared,
             out_of_tolerance: self.out_of_tolerance.clone(),
+            not_compared: self.not_compared.clone(),
             altimeter: self.altimeter.clone(),
+            altimeter_not_judged: self.altimeter_not_judged.clone(),
+            between_points: self.between_points.clone(),
             disagreeing: self.disagreeing.clone(),
             hysteresis_ft: self.hysteresis.map(|(apart, ..)| apart),
             wires: self.wires.clone(),
             rows: self.rows.len(),
             not_filled_in: self.open,
+            conclusion: self.still_open(),
         })
     }
 }
@@ -384,8 +542,14 @@ pub struct RunEntry {
     compared: usize,
     /// Those beyond the tolerance, in words.
     out_of_tolerance: Vec<String>,
+    /// Readings that could not be compared: the altimeter was not read.
+    not_compared: Vec<String>,
     /// What the altimeter itself is beyond its tolerance at.
     altimeter: Vec<String>,
+    /// Where Table I neither passes nor fails it.
+    altimeter_not_judged: Vec<String>,
+    /// Where the table has no row, and it is within the tolerance of the rows on both sides.
+    between_points: Vec<String>,
     /// Where Mode C, Mode S and squitter contradict one another.
     disagreeing: Vec<String>,
     /// The largest difference between up and down; `null` if nothing was read both ways.
@@ -396,4 +560,6 @@ pub struct RunEntry {
     rows: usize,
     /// How many of them are not filled in.
     not_filled_in: usize,
+    /// What is still to be read, and what was not judged.
+    conclusion: String,
 }

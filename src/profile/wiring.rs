@@ -6,7 +6,7 @@
 //! not an altitude gives no reading. Units differ in what they send then: nothing, or no altitude.
 
 use super::calibration::{Jump, finer, jump};
-use super::json_spans::message;
+use super::json_spans::{message, quoted};
 use crate::code::{Altitude12, Altitude13, Bits, GREY_CODE_BOTTOM_FT, GREY_CODE_TOP_FT, Wire, Wires};
 use crate::frame::{Frame, Span};
 use crate::written::written_lines;
@@ -42,6 +42,45 @@ pub const ALTIMETER_POINTS: [(i32, i32); 23] = [
     (45_000, 255),
     (50_000, 280),
 ];
+
+/// What Table I says of the altimeter at an altitude. A point is an altitude with its tolerance there, both in feet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TableOne {
+    /// It is a point of the table, with this tolerance.
+    Point(i32),
+    /// Nothing: it lies between these two points.
+    Between((i32, i32), (i32, i32)),
+    /// Nothing: it lies outside the table, whose nearest point, the first or the last, is this.
+    Outside((i32, i32)),
+}
+
+impl TableOne {
+    /// Of an altitude.
+    ///
+    /// ```
+    /// use squitterlab::profile::wiring::TableOne;
+    /// assert_eq!(TableOne::at(1500), TableOne::Point(25));
+    /// assert_eq!(TableOne::at(1100), TableOne::Between((1000, 20), (1500, 25)));
+    /// assert_eq!(TableOne::at(50_100), TableOne::Outside((50_000, 280)));
+    /// ```
+    pub fn at(feet: i32) -> Self {
+        let above = ALTIMETER_POINTS.iter().position(|(point, _)| *point >= feet);
+        match above.map(|above| (above.checked_sub(1), ALTIMETER_POINTS[above])) {
+            Some((_, (point, tolerance))) if point == feet => Self::Point(tolerance),
+            Some((Some(below), above)) => Self::Between(ALTIMETER_POINTS[below], above),
+            Some((None, first)) => Self::Outside(first),
+            None => Self::Outside(ALTIMETER_POINTS[ALTIMETER_POINTS.len() - 1]),
+        }
+    }
+
+    /// More than this is too much without any doubt: tolerances grow with altitude, so it is the next point's above.
+    pub const fn surely_ft(self) -> Option<i32> {
+        match self {
+            Self::Point(tolerance) | Self::Between(_, (_, tolerance)) => Some(tolerance),
+            Self::Outside(_) => None,
+        }
+    }
+}
 
 /// The lowest altitude that an encoder sends.
 const LOWEST_FT: i32 = -1000;
@@ -203,7 +242,7 @@ pub struct BadReading {
 }
 
 /// More than any run has.
-const MOST_READINGS: usize = 10_000;
+pub(crate) const MOST_READINGS: usize = 10_000;
 
 /// Reads `set, reported` a line, in feet. Reported may be `-` or `none` for no altitude, or a captured frame that carries
 /// an altitude. Blank lines and lines that begin with `#` do not count.
@@ -244,11 +283,6 @@ fn reading(content: &str) -> Result<(i32, Option<i32>), String> {
     }
     let (set, reported) = (set.trim(), reported.trim());
     let set_ft = whole_feet(set).map_err(|why| format!("the altitude that was set: {why}"))?;
-    if Wires::from_feet(f64::from(set_ft)).is_err() {
-        return Err(format!(
-            "{set_ft} ft is outside {GREY_CODE_BOTTOM_FT} to {GREY_CODE_TOP_FT} ft, where the 100-ft code reaches"
-        ));
-    }
     if reported == "-" || reported.eq_ignore_ascii_case("none") {
         return Ok((set_ft, None));
     }
@@ -260,7 +294,8 @@ fn reading(content: &str) -> Result<(i32, Option<i32>), String> {
     Ok((set_ft, Some(whole_feet(reported).map_err(|why| format!("the altitude that was reported: {why}"))?)))
 }
 
-/// Reads whole feet as people write them: `14800`, `14 800`, `14 800 ft`.
+/// Reads whole feet as people write them: `14800`, `14 800`, `14 800 ft`. No code says an altitude beyond those of the
+/// 100-ft code.
 ///
 /// # Errors
 /// What is wrong, and what to write.
@@ -279,8 +314,18 @@ pub fn whole_feet(text: &str) -> Result<i32, String> {
     }
     regular &= !grouped || first.len() <= 3;
     regular &= whole.bytes().all(|digit| digit.is_ascii_digit()) && (whole == "0" || !whole.starts_with('0'));
-    whole.parse::<i32>().ok().filter(|feet| regular && *feet <= 200_000).map(|feet| sign * feet).ok_or_else(|| {
-        format!("{text:?} is not a whole number of feet; write it like 14800 (no thousands comma, no fraction)")
+    if !regular {
+        return Err(format!(
+            "{} is not a whole number of feet; write it like 14800 (no thousands comma, no fraction)",
+            quoted(text)
+        ));
+    }
+    let feet = whole.parse::<i32>().ok().map(|feet| sign * feet);
+    feet.filter(|feet| Wires::from_feet(f64::from(*feet)).is_ok()).ok_or_else(|| {
+        format!(
+            "{} is outside {GREY_CODE_BOTTOM_FT} to {GREY_CODE_TOP_FT} ft, where the 100-ft code reaches; check its digits",
+            quoted(text)
+        )
     })
 }
 
@@ -296,22 +341,12 @@ pub fn altitudes(text: &str) -> Result<Vec<i32>, String> {
             number.replace(',', "")
         ));
     }
-    text.split(',')
-        .map(|item| {
-            let feet = whole_feet(item)?;
-            if Wires::from_feet(f64::from(feet)).is_ok() {
-                return Ok(feet);
-            }
-            Err(format!(
-                "{feet} ft is outside {GREY_CODE_BOTTOM_FT} to {GREY_CODE_TOP_FT} ft, where the 100-ft code reaches"
-            ))
-        })
-        .collect()
+    text.split(',').map(whole_feet).collect()
 }
 
 /// What was most likely written as one number: a comma with three digits close behind it, and before it one or two digits
 /// other than 0, or behind it a number that would begin with 0.
-fn thousands_comma(text: &str) -> Option<&str> {
+pub(crate) fn thousands_comma(text: &str) -> Option<&str> {
     let digits = |text: &str| text.bytes().take_while(u8::is_ascii_digit).count();
     text.match_indices(',').find_map(|(at, _)| {
         let before = text[..at].bytes().rev().take_while(u8::is_ascii_digit).count();
@@ -325,13 +360,23 @@ fn thousands_comma(text: &str) -> Option<&str> {
 
 /// The pressure altitude that a frame carries.
 fn altitude_of(frame: Frame) -> Result<Option<i32>, String> {
+    let instead = "give another frame of the same moment, or the altitude in feet";
     match frame.downlink_format() {
-        0 | 4 | 16 | 20 => Ok(Altitude13::from_bits(frame.field(Span::new(20, 32))).feet()),
-        17 | 18 if frame.overlay() != 0 => Err(format!("the parity of {frame} does not hold")),
+        0 | 4 | 16 | 20 => match Altitude13::from_bits(frame.field(Span::new(20, 32))).without_metric_bit() {
+            Some(code) => Ok(code.feet()),
+            None => {
+                Err(format!("the altitude of {frame} is metric, and no confirmed source gives its unit; {instead}"))
+            }
+        },
+        17 | 18 if frame.overlay() != 0 => Err(format!(
+            "the parity of {frame} does not hold, so bits of it are wrong; copy it again from the capture, or {instead}"
+        )),
         17 | 18 if matches!(frame.field(Span::new(33, 37)), 9..=18) => {
             Ok(Altitude12::from_bits(frame.field(Span::new(41, 52))).feet())
         }
-        _ => Err(format!("{frame} carries no pressure altitude; formats 0, 4, 16, 20 and airborne positions do")),
+        _ => Err(format!(
+            "{frame} carries no pressure altitude; formats 0, 4, 16, 20 and airborne positions do: {instead}"
+        )),
     }
 }
 
