@@ -1,6 +1,6 @@
 //! `profile ask`: from the data plate to the signed sheet by questions, through a pipe and at a terminal.
 
-use crate::program::{Folder, Said, command, finish, flat, run, run_with};
+use crate::program::{Folder, Pipe, Said, command, finish, flat, run, run_with};
 use crate::terminal::Terminal;
 use squitterlab::profile::{Answer, Profile, Questions, SETTINGS, SettingId, Stated, applies, check, rules_for};
 use std::collections::HashMap;
@@ -214,14 +214,14 @@ impl Case {
         let reading = Profile::read(text);
         let profile = &reading.profile;
         for (setting, value) in self.codes {
-            assert_eq!((setting.setting().words)(profile), Stated::Is((*value).to_owned()), "{}: {setting}", self.mark);
+            assert_eq!(setting.setting().stated(profile), Stated::Is((*value).to_owned()), "{}: {setting}", self.mark);
         }
         for (setting, typed) in self.answers.iter().filter(|(_, typed)| !typed.is_empty()) {
             let meant = setting.setting().with_typed(profile, typed).expect("a value");
             assert_eq!(*profile, meant, "{}: {setting}", self.mark);
         }
         for setting in SETTINGS.iter().filter(|setting| setting.in_new_profile && applies(profile, setting.id)) {
-            assert!(matches!((setting.words)(profile), Stated::Is(_)), "{}: {} is open", self.mark, setting.name);
+            assert!(matches!(setting.stated(profile), Stated::Is(_)), "{}: {} is open", self.mark, setting.name);
         }
         let (rules, _) = rules_for(None, profile);
         let said: Vec<String> = check(&reading, rules)
@@ -351,6 +351,24 @@ fn leaving_anywhere_and_coming_back_loses_nothing() {
         assert_eq!(std::fs::read_to_string(&file).expect("the profile"), whole, "cut behind line {cut}");
     }
     assert!(folder.names().iter().all(|name| !name.starts_with('.')), "nothing is left beside");
+}
+
+#[test]
+fn every_answer_of_a_pipe_is_kept_before_the_next_one_comes() {
+    let folder = Folder::new("ask_kept");
+    let file = folder.path("mine.json");
+    let mut pipe = Pipe::start(&["profile", "ask", &file]);
+    let read = || Profile::read(&std::fs::read_to_string(&file).unwrap_or_default()).profile;
+    pipe.say("N47QX\n");
+    pipe.waits_until(|| read().registration.get().is_some());
+    pipe.say("\n# by hand\n");
+    pipe.waits_until(|| read().address.get().is_some());
+    pipe.is_interrupted();
+    assert!(folder.names() == ["mine.json"], "{:?}", folder.names());
+    // What cannot be kept is said before anything is asked.
+    let said = run_with(&["profile", "ask", &folder.path("no/mine.json")], b"N47QX\n").exits(2);
+    said.complains_of(&["no/mine.json"]);
+    assert_eq!(said.out, "");
 }
 
 fn asked(said: &Said) -> Vec<String> {

@@ -141,8 +141,10 @@ fn whatever_is_refused_says_why_in_json() {
         let headers = format!("{headers}Content-Length: {}\r\n", body.len());
         answer(&mut lab.begin("/ask/verdict", &headers, body))
     };
+    let asked = |body: &[u8]| answer(&mut lab.begin("/ask/bits", &format!("Content-Length: {}\r\n", body.len()), body));
     let cut = &whole[..whole.len() - 20];
     let twice = form(&profile_text(&[]), &[("a.txt", &capture()), ("b.txt", &capture())]);
+    let escape = form(&profile_text(&[]), &[("a\u{1B}.txt", &capture())]);
     let latin =
         form("{\"notes\": \"\u{e9}\"}", &[]).iter().map(|c| if *c == 0xC3 { 0xE9 } else { *c }).collect::<Vec<_>>();
     for (said, status, why) in [
@@ -150,6 +152,10 @@ fn whatever_is_refused_says_why_in_json() {
         (bare(lab.head("DELETE", "/")), 405, "GET"),
         (bare(lab.head("GET", "/ask/bits")), 405, "POST"),
         (bare(lab.head("POST", "/ask/bits")), 400, "not valid JSON"),
+        (asked(b""), 400, "not valid JSON (line 1, column 1): there is nothing in this text; write one object"),
+        (asked(b"\xFF\xFE"), 400, "not valid JSON (line 1, column 1): this is not UTF-8 text; send one JSON object"),
+        (asked(b"{{{"), 400, "not valid JSON (line 1, column 2): this { has no key; write its key in quotation marks"),
+        (asked(b"\xEF\xBB\xBF{}"), 400, "not valid JSON (line 1, column 1): this cannot be read; send one JSON object"),
         (posted("Content-Type: text/plain\r\n", b"x"), 400, "not a form"),
         (posted("Content-Type: multipart/form-data\r\n", b"x"), 400, "not a form"),
         (posted(FORM, b""), 400, "broke off"),
@@ -159,12 +165,31 @@ fn whatever_is_refused_says_why_in_json() {
         (posted(FORM, one("capture").as_bytes()), 422, "profile"),
         (posted(FORM, &latin), 422, "UTF-8"),
         (posted(FORM, &twice), 422, "a.txt and b.txt are the same"),
+        (posted(FORM, &escape), 400, "rename one whose name has characters that cannot be seen"),
+        (posted("Content-Type: application/json\r\n", b"{}"), 400, "send profile and captures as multipart/form-data"),
     ] {
         assert_eq!(said.status, status, "{why}: {said:?}");
         assert!(reason(&said).contains(why), "{why}: {said:?}");
+        // The words of a parser are not for people.
+        for jargon in ["EOF", "expected value", "Invalid `boundary`", "failed to read"] {
+            assert!(!reason(&said).contains(jargon), "{jargon}: {said:?}");
+        }
         assert!(said.head.contains("content-security-policy"), "{said:?}");
     }
     lab.verdict(&whole).is(200);
+}
+
+#[test]
+fn a_name_that_turns_the_direction_of_reading_is_written_out() {
+    let lab = Lab::start();
+    let odd = "good\u{202E}txt.exe";
+    let said = lab.verdict(&form(&profile_text(&[]), &[(odd, &capture())])).is(200).json();
+    assert!(said["record"].as_str().expect("markup").contains("good\\u202etxt.exe"));
+    for shown in ["html", "record", "report"] {
+        assert!(!said[shown].to_string().contains('\u{202E}'), "{shown}: {said}");
+    }
+    let twice = form(&profile_text(&[]), &[(odd, &capture()), ("b.txt", &capture())]);
+    assert!(reason(&lab.verdict(&twice).is(422)).starts_with("good\\u202etxt.exe and b.txt are the same"));
 }
 
 #[test]

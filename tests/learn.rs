@@ -69,7 +69,7 @@ fn near_misses(answer: &Answer) -> Vec<(String, &'static [&'static str])> {
             };
             let mut all: Vec<(String, &'static [&'static str])> =
                 (0..digits.len()).map(|at| (flipped(at), &["not right in digit"][..])).collect();
-            all.push((digits[1..].to_owned(), &["digits; the answer has"]));
+            all.push((digits[1..].to_owned(), &["; the answer has"]));
             all
         }
         Answer::Frame(frame) => (6..=112)
@@ -81,8 +81,8 @@ fn near_misses(answer: &Answer) -> Vec<(String, &'static [&'static str])> {
             })
             .collect(),
         Answer::Word(word) => {
-            let mut all: Vec<(String, &'static [&'static str])> =
-                vec![(format!("{word}Q"), &["characters; the answer has"])];
+            let longer: &[&str] = if word.len() == 1 { &["the one letter"] } else { &["characters; the answer has"] };
+            let mut all: Vec<(String, &'static [&'static str])> = vec![(format!("{word}Q"), longer)];
             for (at, letter) in word.char_indices().filter(|(_, letter)| letter.is_ascii_alphanumeric()) {
                 // The next one of its kind; one further than the last is the first.
                 let next = match letter {

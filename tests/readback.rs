@@ -3,7 +3,7 @@
 use crate::ask::seven_installs;
 use crate::installs::{complete, partly_stated};
 use crate::long_run::cases;
-use crate::program::{Folder, PROFILE, flat, profile, run, run_with};
+use crate::program::{Folder, PROFILE, Pipe, flat, profile, run, run_with};
 use crate::random::Random;
 use crate::terminal::Terminal;
 use squitterlab::compare::readback::{
@@ -128,7 +128,7 @@ fn what_is_left_open_takes_no_line_from_what_is_stated() {
         let frames = emissions(&profile, Flight::Healthy).expect("frames").into_iter();
         for emission in frames.filter(|emission| emission.table.message != "no_position") {
             for decision in emission.decisions.iter().chain(&emission.used) {
-                let is_stated = |id: &SettingId| matches!((id.setting().words)(&profile), Stated::Is(_));
+                let is_stated = |id: &SettingId| matches!(id.setting().stated(&profile), Stated::Is(_));
                 let found = lines.iter().any(|line| line.settings == decision.settings);
                 let all_stated = decision.settings.iter().all(is_stated);
                 assert!(found || !all_stated, "{} in {}: {}", decision.field, emission.table.title, profile.json());
@@ -362,7 +362,7 @@ fn a_form_that_does_not_fit_is_refused_with_line_reason_and_correction() {
             "ground / Emitter category [set and number, such as A1]:",
             "ground / Emitter category",
             line("ground / Emitter"),
-            &["no colon", "--form"],
+            &["no colon", "write what the line is, a colon, and what is shown"],
         ),
         (
             "ground / Emitter category [set and number, such as A1]:",
@@ -386,9 +386,19 @@ fn a_form_that_does_not_fit_is_refused_with_line_reason_and_correction() {
         assert!(blank.contains(was), "{was}: {blank}");
         let error = read_form(&install, &blank.replace(was, typed)).expect_err(typed);
         assert_eq!(error.line, at, "{error}");
+        // The page says it too, and has no options.
+        assert!(!error.to_string().contains("--"), "{error}");
         for word in words {
             assert!(error.to_string().contains(word), "{word}: {error}");
         }
+    }
+    // A form that is kept is not so long that it could not be read.
+    for key in ["date", "ground / Emitter category"] {
+        let long = |length: usize| read_form(&install, &format!("{key}: {}\n", "x".repeat(length)));
+        let said = long(1001).expect_err("too long").to_string();
+        assert!(said.contains(&format!("{key}: 1001 characters are too many")), "{said}");
+        assert!(said.ends_with("write at most 1000"), "{said}");
+        assert_eq!(long(1000).is_ok(), key == "date");
     }
     let twice = blank.clone() + "date: today\ndate: tomorrow\n";
     assert!(read_form(&install, &twice).expect_err("twice").reason.contains("a second time"));
@@ -476,6 +486,28 @@ fn the_command_says_what_differs_and_that_it_is_no_capture() {
         "\"A5C0\"",
         "24-bit aircraft address",
     ]);
+}
+
+#[test]
+fn every_answer_of_a_pipe_is_kept_before_the_next_one_comes() {
+    let folder = Folder::new("readback_pipe");
+    let kept = folder.path("kept.txt");
+    let mut pipe = Pipe::start(&["readback", PROFILE, "--keep", &kept]);
+    for (line, key, typed) in [("me\n", "read by", "me"), ("# later\ntoday\n", "date", "today")] {
+        pipe.say(line);
+        pipe.waits_until(|| {
+            let form = std::fs::read_to_string(&kept).unwrap_or_default();
+            form.lines().any(|line| line.starts_with(key) && line.ends_with(&format!(": {typed}")))
+        });
+    }
+    pipe.is_interrupted();
+    let said = run_with(&["readback", PROFILE, "--keep", &kept], b"a test set\n").exits(2);
+    assert!(!said.out.contains(") date") && said.out.contains(") read from"), "{}", said.out);
+    assert!(std::fs::read_to_string(&kept).expect("the form").contains("a test set"));
+    // What cannot be kept is said before anything is asked.
+    let said = run_with(&["readback", PROFILE, "--keep", &folder.path("no/kept.txt")], b"me\n").exits(2);
+    said.complains_of(&["no/kept.txt"]);
+    assert_eq!(said.out, "");
 }
 
 /// Answers at a terminal as readings say, leaving once with Ctrl-C in the middle.

@@ -4,8 +4,9 @@
 use super::output::complain;
 use squitterlab::capture::{Source, open_file};
 use std::collections::HashMap;
+use std::fmt::Display;
 use std::fs::{self, Metadata};
-use std::io::{self, Read};
+use std::io::{self, BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
@@ -96,6 +97,22 @@ fn opened(file: &Path) -> Result<Box<dyn Read>, String> {
     }
 }
 
+/// Waits until no other process of this program changes a file, and keeps them from it until it is dropped. `None` where that
+/// cannot be had, as on Windows, where a file that is kept could not be read either.
+pub fn held(path: &Path) -> Option<fs::File> {
+    if cfg!(windows) || !path.is_file() {
+        return None;
+    }
+    loop {
+        let file = fs::File::open(path).ok()?;
+        file.lock().ok()?;
+        // Who had it may have put another file in its place.
+        if Identity::new(&file.metadata().ok()?, path) == Identity::of(path) {
+            return Some(file);
+        }
+    }
+}
+
 /// Reads a text file, or standard input for `-`, or says why not.
 pub fn read_text(file: &Path) -> Option<String> {
     or_complain(text_of(file))
@@ -109,18 +126,59 @@ pub fn text_of(file: &Path) -> Result<String, String> {
         return Err(format!("{name}: cannot be read: {error}"));
     }
     if bytes.len() as u64 > LONGEST_TEXT {
-        let most = LONGEST_TEXT >> 20;
-        return Err(format!(
-            "{name}: longer than {most} MB, which no file of this kind is; check that it is the right one"
-        ));
+        return Err(too_long(&name));
     }
-    if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
+    text_from(bytes, &name, 1)
+}
+
+fn too_long(name: impl Display) -> String {
+    let most = LONGEST_TEXT >> 20;
+    format!("{name}: longer than {most} MB, which no file of this kind is; check that it is the right one")
+}
+
+/// Octets as text, or why they are none; the first of them are in this line.
+fn text_from(octets: Vec<u8>, name: impl Display, line: usize) -> Result<String, String> {
+    if line == 1 && (octets.starts_with(&[0xFF, 0xFE]) || octets.starts_with(&[0xFE, 0xFF])) {
         return Err(format!("{name}: this is UTF-16 text; save it as UTF-8 and try again"));
     }
-    String::from_utf8(bytes).map_err(|error| {
-        let at = error.utf8_error().valid_up_to();
-        format!("{name}: byte {at} is not UTF-8 text; save the file as UTF-8")
+    String::from_utf8(octets).map_err(|error| {
+        let text = &error.as_bytes()[..error.utf8_error().valid_up_to()];
+        let line = line + text.iter().filter(|octet| **octet == b'\n').count();
+        format!("{name}:{line}: this line is not UTF-8 text; save the file as UTF-8")
     })
+}
+
+/// The lines of a text, each as soon as it is there.
+pub struct Lines {
+    name: String,
+    input: BufReader<Box<dyn Read>>,
+    number: usize,
+    /// How many octets may still come.
+    left: u64,
+}
+
+impl Lines {
+    /// Opens a file, or standard input for `-`, or says why not.
+    pub fn of(file: &Path) -> Option<Self> {
+        let input = BufReader::new(open(file)?);
+        Some(Self { name: file.display().to_string(), input, number: 0, left: LONGEST_TEXT })
+    }
+
+    /// The next line without its end, and its number; none at the end of the text.
+    pub fn next_line(&mut self) -> io::Result<Option<(usize, String)>> {
+        let mut octets = Vec::new();
+        let read = self.input.by_ref().take(self.left + 1).read_until(b'\n', &mut octets);
+        let read =
+            read.map_err(|error| io::Error::new(error.kind(), format!("{}: cannot be read: {error}", self.name)))?;
+        if read == 0 {
+            return Ok(None);
+        }
+        self.left = self.left.checked_sub(read as u64).ok_or_else(|| io::Error::other(too_long(&self.name)))?;
+        self.number += 1;
+        let text = text_from(octets, &self.name, self.number).map_err(io::Error::other)?;
+        let line = text.strip_suffix('\n').map_or(text.as_str(), |line| line.strip_suffix('\r').unwrap_or(line));
+        Ok(Some((self.number, line.to_owned())))
+    }
 }
 
 /// Whether one of these files is given twice, under whatever names. Complains of it, with what comes of it.
@@ -154,7 +212,8 @@ pub fn expanded(names: &[PathBuf], except: Option<&Path>) -> Option<Vec<PathBuf>
             all.push(name.clone());
             continue;
         }
-        let mut found = if is_pattern { fitting(name) } else { below(name) };
+        let found = if is_pattern { fitting(name) } else { below(name) };
+        let mut found = or_complain(found)?;
         found.retain(|file| {
             let whole = except.as_ref().and_then(|_| fs::canonicalize(file).ok());
             !except.as_ref().zip(whole).is_some_and(|(except, whole)| whole.starts_with(except))
@@ -170,38 +229,48 @@ pub fn expanded(names: &[PathBuf], except: Option<&Path>) -> Option<Vec<PathBuf>
     Some(all)
 }
 
-/// What is in a folder, by name; nothing if it cannot be read.
-fn inside(folder: &Path) -> impl Iterator<Item = (String, PathBuf)> {
+/// What is in a folder, by name.
+fn inside(folder: &Path) -> Result<Vec<(String, PathBuf)>, String> {
     let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
-    fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| {
-        let name = entry.file_name().to_string_lossy().into_owned();
-        (name, entry.path())
-    })
+    let cannot = |error: io::Error| format!("{}: this folder cannot be read: {error}", folder.display());
+    let entry = |entry: io::Result<fs::DirEntry>| {
+        entry.map(|entry| (entry.file_name().to_string_lossy().into_owned(), entry.path())).map_err(cannot)
+    };
+    fs::read_dir(folder).map_err(cannot)?.map(entry).collect()
 }
 
-fn below(folder: &Path) -> Vec<PathBuf> {
-    let shown = inside(folder).filter(|(name, _)| !name.starts_with(['.', '_']));
-    shown.flat_map(|(_, path)| if path.is_dir() { below(&path) } else { vec![path] }).collect()
+fn below(folder: &Path) -> Result<Vec<PathBuf>, String> {
+    let mut all = Vec::new();
+    for (name, path) in inside(folder)? {
+        match name {
+            hidden if hidden.starts_with(['.', '_']) => {}
+            _ if path.is_dir() => all.extend(below(&path)?),
+            _ => all.push(path),
+        }
+    }
+    Ok(all)
 }
 
-fn fitting(pattern: &Path) -> Vec<PathBuf> {
+fn fitting(pattern: &Path) -> Result<Vec<PathBuf>, String> {
     let mut found = vec![PathBuf::new()];
     for part in pattern.components() {
         let part = part.as_os_str();
         let text = part.to_string_lossy();
-        found = if text.contains(['*', '?']) {
-            let fits_part = |(name, _): &(String, PathBuf)| !name.starts_with('.') && fits(name, &text);
-            let named = |folder: &PathBuf| {
-                let all: Vec<PathBuf> = inside(folder).filter(fits_part).map(|(name, _)| folder.join(name)).collect();
-                all
-            };
-            found.iter().flat_map(named).collect()
+        if text.contains(['*', '?']) {
+            let mut fit = Vec::new();
+            for folder in found.iter().filter(|folder| folder.as_os_str().is_empty() || folder.is_dir()) {
+                let named = inside(folder)?.into_iter().map(|(name, _)| name);
+                fit.extend(
+                    named.filter(|name| !name.starts_with('.') && fits(name, &text)).map(|name| folder.join(name)),
+                );
+            }
+            found = fit;
         } else {
-            found.into_iter().map(|folder| folder.join(part)).filter(|path| path.exists()).collect()
-        };
+            found = found.into_iter().map(|folder| folder.join(part)).filter(|path| path.exists()).collect();
+        }
     }
     found.retain(|path| !path.is_dir());
-    found
+    Ok(found)
 }
 
 /// Whether a name fits a pattern in which `*` is any text and `?` any character.

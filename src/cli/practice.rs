@@ -1,14 +1,16 @@
 //! `practice`: exercises, at the terminal or as a sheet for a class.
 
-use super::Outcome;
+use super::input::Lines;
 use super::output::{complain, fitted, print};
+use super::{Outcome, whole};
 use clap::Args;
 use clap::builder::PossibleValuesParser;
 use squitterlab::learn::exercise::{points, sheet_text};
 use squitterlab::learn::{Exercise, Judged, KINDS, exercise};
 use squitterlab::present::text::{counted, folded};
 use squitterlab::written::unmarked;
-use std::io::{self, BufRead, Read};
+use std::io;
+use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 #[derive(Debug, Args)]
@@ -20,30 +22,27 @@ Examples:
   squitterlab practice --sheet --level 3 --count 10 --seed 7")]
 pub struct Arguments {
     /// Exercises of this lesson only, 1 to 7
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=7))]
+    #[arg(long, value_name = "N", value_parser = whole::<u8>(1..=7))]
     level: Option<u8>,
     /// Exercises of this kind only
     #[arg(long, value_name = "KIND", value_parser = PossibleValuesParser::new(KINDS.iter().map(|kind| kind.name)))]
     kind: Option<String>,
     /// The same seed gives the same exercises; without it, new ones
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = whole(0..=u64::MAX))]
     seed: Option<u64>,
     /// Judge this answer, and end
-    #[arg(long, value_name = "TEXT", allow_hyphen_values = true, conflicts_with = "sheet")]
+    #[arg(long, value_name = "TEXT", allow_hyphen_values = true, conflicts_with_all = ["sheet", "count"])]
     answer: Option<String>,
     /// Show the solution too, and end
-    #[arg(long, conflicts_with = "sheet")]
+    #[arg(long, conflicts_with_all = ["sheet", "count"])]
     solution: bool,
     /// A sheet to print: exercises, then their solutions
     #[arg(long)]
     sheet: bool,
     /// How many exercises the sheet has
-    #[arg(long, value_name = "N", default_value_t = 10, requires = "sheet", value_parser = clap::value_parser!(u8).range(1..=50))]
+    #[arg(long, value_name = "N", default_value_t = 10, requires = "sheet", value_parser = whole::<u8>(1..=50))]
     count: u8,
 }
-
-/// An answer is at most this long.
-const LONGEST: u64 = 1_000;
 
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     fitted(|| practice(arguments))
@@ -90,8 +89,8 @@ fn words(judged: &Judged) -> String {
 
 /// One exercise after another, until nothing more is written.
 fn talk(seed: u64, level: Option<u8>, kind: Option<&str>, first: Exercise) -> io::Result<Outcome> {
-    print("Write the answer, or: hint, show, next, quit\n")?;
-    let mut input = io::stdin().lock();
+    let Some(mut input) = Lines::of(Path::new("-")) else { return Ok(Outcome::Failed) };
+    print("Write the answer, or: hint, show, next (or skip), quit\n")?;
     let (mut seed, mut current) = (seed, first);
     let (mut total, mut done, mut asked) = (0, 0, 0);
     loop {
@@ -99,30 +98,28 @@ fn talk(seed: u64, level: Option<u8>, kind: Option<&str>, first: Exercise) -> io
         asked += 1;
         let (mut hinted, mut tries, mut hints) = (0, 0, current.hints.iter());
         loop {
-            let mut line = String::new();
-            let length = input.by_ref().take(LONGEST).read_line(&mut line)?;
-            let said = unmarked(&line).trim();
-            if length == 0 || said == "quit" {
-                print(&format!(
-                    "\n{done} of {} right, {}\n",
-                    counted(asked, "exercise"),
-                    counted(total as usize, "point")
-                ))?;
-                return Ok(Outcome::Done);
-            }
-            match said {
-                "" => {}
-                "next" => break,
-                "hint" => {
+            let line = input.next_line()?;
+            match line.as_ref().map(|(_, line)| unmarked(line).trim()) {
+                None | Some("quit") => {
+                    print(&format!(
+                        "\n{done} of {} right, {}\n",
+                        counted(asked, "exercise"),
+                        counted(total as usize, "point")
+                    ))?;
+                    return Ok(Outcome::Done);
+                }
+                Some("") => {}
+                Some("next" | "skip") => break,
+                Some("hint") => {
                     let hint = hints.next();
                     hinted += u32::from(hint.is_some());
                     print(&folded("hint: ", 6, hint.map_or("there is no other", String::as_str)))?;
                 }
-                "show" => {
+                Some("show") => {
                     print(&current.solved())?;
                     break;
                 }
-                answer => {
+                Some(answer) => {
                     let judged = current.judge(answer);
                     print(&words(&judged))?;
                     if judged == Judged::Right {

@@ -1,12 +1,11 @@
 //! Asks a person at a terminal, or reads the answers from a pipe or file.
 
-use super::input::read_text;
+use super::input::Lines;
 use super::output::{cut, print};
 use inquire::error::InquireError;
 use inquire::ui::RenderConfig;
 use inquire::{Select, Text};
 use squitterlab::written::unmarked;
-use std::collections::VecDeque;
 use std::io::{self, IsTerminal};
 use std::path::Path;
 
@@ -27,8 +26,30 @@ pub const LONGEST_ECHO: usize = 100;
 /// Who answers.
 pub enum Front {
     Terminal,
-    /// Lines of a pipe or a file, with their numbers.
-    Lines(VecDeque<(usize, String)>),
+    /// Lines of a pipe or a file.
+    Lines(Answers),
+}
+
+/// Answers in lines, each taken when it comes; lines that begin with `#` are none.
+pub struct Answers {
+    lines: Lines,
+    /// A line that was looked at and not taken, with its number.
+    ahead: Option<(usize, String)>,
+}
+
+impl Answers {
+    fn next_line(&mut self) -> io::Result<Option<(usize, String)>> {
+        if let Some(ahead) = self.ahead.take() {
+            return Ok(Some(ahead));
+        }
+        while let Some((number, line)) = self.lines.next_line()? {
+            let line = unmarked(&line);
+            if !line.trim_start().starts_with('#') {
+                return Ok(Some((number, line.to_owned())));
+            }
+        }
+        Ok(None)
+    }
 }
 
 /// What a person is shown to answer a question.
@@ -81,10 +102,8 @@ impl Front {
         if answers.is_none() && io::stdin().is_terminal() {
             return Some(Self::Terminal);
         }
-        let text = read_text(answers.unwrap_or(Path::new("-")))?;
-        let lines = (1..).zip(text.lines().map(unmarked));
-        let lines = lines.filter(|(_, line)| !line.trim_start().starts_with('#'));
-        Some(Self::Lines(lines.map(|(number, line)| (number, line.to_owned())).collect()))
+        let lines = Lines::of(answers.unwrap_or(Path::new("-")))?;
+        Some(Self::Lines(Answers { lines, ahead: None }))
     }
 
     /// Whether answers are read from lines.
@@ -104,7 +123,7 @@ impl Front {
     pub fn reply(&mut self, prompt: &Prompt, at: &mut usize) -> io::Result<Reply> {
         match self {
             Self::Lines(lines) => {
-                let Some((line, typed)) = lines.pop_front() else { return Ok(Reply::Leave) };
+                let Some((line, typed)) = lines.next_line()? else { return Ok(Reply::Leave) };
                 *at = line;
                 if !prompt.is_quiet {
                     print(&format!("> {}\n\n", cut(&typed, LONGEST_ECHO)))?;
@@ -144,14 +163,14 @@ impl Front {
     /// Whether a doubtful answer is kept: `None` if it is given again.
     pub fn keeps(&mut self) -> io::Result<Option<Reply>> {
         match self {
-            Self::Lines(lines) => Ok(match lines.front().map(|(_, typed)| typed.trim()) {
-                Some("keep") => {
-                    lines.pop_front();
-                    print("> keep\n\n")?;
-                    Some(Reply::Typed(KEEP.to_owned()))
+            Self::Lines(lines) => {
+                lines.ahead = lines.next_line()?;
+                if lines.ahead.take_if(|(_, typed)| typed.trim() == "keep").is_none() {
+                    return Ok(None);
                 }
-                _ => None,
-            }),
+                print("> keep\n\n")?;
+                Ok(Some(Reply::Typed(KEEP.to_owned())))
+            }
             Self::Terminal => {
                 let prompt = Select::new("Doubtful:", vec![CORRECT, KEEP]);
                 let reply = Reply::of_prompt(prompt.prompt_skippable().map(|kept| kept.map(ToOwned::to_owned)))?;

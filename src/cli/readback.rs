@@ -37,7 +37,7 @@ pub struct Arguments {
     /// A form that was filled in; - is standard input
     file: Option<PathBuf>,
     /// Print the form, to be filled in and read back
-    #[arg(long, conflicts_with_all = ["keep", "record", "complete"])]
+    #[arg(long, conflicts_with_all = ["keep", "record", "force", "complete", "format"])]
     form: bool,
     /// Keep the answers in this form; if it is there already, only the blank figures in it are asked for
     #[arg(long, value_name = "FORM", conflicts_with = "file")]
@@ -80,6 +80,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         return Ok(Outcome::Done);
     }
     // What cannot be written is better known before anything is read.
+    if let Some(keep) = &arguments.keep {
+        drop(Sink::replacing(keep)?);
+    }
     let sink = arguments.record.open()?;
     if arguments.file.is_none() {
         if !ask(&install, &mut readings, arguments.keep.as_deref(), arguments.format)? {

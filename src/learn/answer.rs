@@ -1,8 +1,14 @@
 //! Judges the answer to an exercise: any reasonable form of the right one is right, and a wrong one gets the reason.
 
-use crate::code::{decimals, spaced};
+use crate::code::{counted, decimals, spaced};
 use crate::downlink::Decoded;
 use crate::frame::Frame;
+use crate::profile::quoted;
+
+/// At most this much of a unit is shown again, in characters.
+const LONGEST_UNIT: usize = 20;
+/// No answer is longer, in characters.
+const LONGEST: usize = 1000;
 
 /// What an exercise asks for.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,16 +66,26 @@ const UNITS: &[Unit] = &[
     ("deg", &["deg", "degrees", "°"], &[("rad", 0.017_453_292_5)]),
 ];
 
+/// How long the exponent is with which a text begins, such as e3.
+fn exponent(text: &str) -> usize {
+    let Some(rest) = text.strip_prefix(['e', 'E']) else { return 0 };
+    let digits = rest.strip_prefix(['+', '-']).unwrap_or(rest);
+    let behind = digits.trim_start_matches(|c: char| c.is_ascii_digit());
+    if behind.len() == digits.len() { 0 } else { text.len() - behind.len() }
+}
+
 /// A number as people write it, and what follows it.
 fn number(text: &str) -> Option<(f64, String)> {
     let text = text.trim().replace('−', "-");
     let end = text.find(|c: char| !(c.is_ascii_digit() || "+-., _'\u{a0}\u{202f}".contains(c))).unwrap_or(text.len());
-    let (digits, unit) = text.split_at(end);
+    let (digits, behind) = text.split_at(end);
+    let (exponent, unit) = behind.split_at(exponent(behind));
     let digits: String = digits.chars().filter(|c| !c.is_whitespace() && !"_'\u{a0}\u{202f}".contains(*c)).collect();
     // A comma before exactly three digits parts thousands; any other is a decimal comma.
     let thousands = digits.split(',').skip(1).all(|group| group.split('.').next().map(str::len) == Some(3));
     let digits = if thousands { digits.replace(',', "") } else { digits.replace(',', ".") };
-    Some((digits.trim_end_matches('.').parse().ok().filter(|n: &f64| n.is_finite())?, unit.trim().to_lowercase()))
+    let number = format!("{}{exponent}", digits.trim_end_matches('.')).parse().ok().filter(|n: &f64| n.is_finite())?;
+    Some((number, unit.trim().to_lowercase()))
 }
 
 /// An angle from -180 to 180 degrees.
@@ -202,6 +218,10 @@ impl Answer {
         if text.trim().is_empty() {
             return "nothing was written".to_owned();
         }
+        let length = text.chars().count();
+        if length > LONGEST {
+            return format!("{length} characters are too many; write the answer alone, in at most {LONGEST}");
+        }
         match self {
             Self::Number { value, near, unit } => why_not_number(text, *value, *near, unit),
             Self::Place { latitude_deg, longitude_deg } => match place(text) {
@@ -217,7 +237,7 @@ impl Answer {
                     } else if near(latitude, *latitude_deg) && near(longitude, -longitude_deg) {
                         "the longitude has the wrong sign: east is positive".to_owned()
                     } else if near(latitude, *latitude_deg) {
-                        "the latitude is right, the longitude is not: check the number of longitude zones".to_owned()
+                        "the latitude is right, the longitude is not: check the number of longitude zones, the index m, and the place in the cell".to_owned()
                     } else {
                         "the latitude is not right: begin with the zone index j".to_owned()
                     }
@@ -229,14 +249,17 @@ impl Answer {
                     let wrong = given.chars().zip(word.chars()).position(|(a, b)| !a.eq_ignore_ascii_case(&b));
                     return wrong.map_or_else(String::new, |at| format!("character {} is not right", at + 1));
                 }
-                format!("{} characters; the answer has {}", given.chars().count(), word.chars().count())
+                if word.len() == 1 {
+                    return "answer with the one letter".to_owned();
+                }
+                format!("{}; the answer has {}", counted(given.chars().count(), "character"), word.chars().count())
             }
             Self::Bits { code, width } => {
                 let given: String = text.chars().filter(|c| !c.is_whitespace() && *c != '_').collect();
                 match u64::from_str_radix(&given, 2) {
                     Err(_) => format!("write {width} bits, 0 and 1"),
                     Ok(_) if given.len() != usize::from(*width) => {
-                        format!("{} bits; the field has {width}, zeros at its start included", given.len())
+                        format!("{}; the field has {width}, zeros at its start included", counted(given.len(), "bit"))
                     }
                     Ok(bits) => {
                         let wrong: Vec<String> = (0..*width)
@@ -253,7 +276,7 @@ impl Answer {
             Self::Hex { digits } => {
                 let given: String = text.chars().filter(char::is_ascii_alphanumeric).collect();
                 if given.len() != digits.len() {
-                    return format!("{} digits; the answer has {}", given.len(), digits.len());
+                    return format!("{}; the answer has {}", counted(given.len(), "digit"), digits.len());
                 }
                 let wrong: Vec<String> = given
                     .chars()
@@ -270,14 +293,23 @@ impl Answer {
 }
 
 fn why_not_number(text: &str, value: f64, near: f64, unit: &'static str) -> String {
-    let Some((given, behind)) = number(bare_number(text, unit)) else { return "write a number".to_owned() };
+    let has_digit = |text: &str| text.contains(|c: char| c.is_ascii_digit());
+    let Some((given, behind)) = number(bare_number(text, unit)) else {
+        return if has_digit(text) {
+            format!("{} is not a number that can be judged; write it in plain digits", quoted(text.trim()))
+        } else {
+            "write a number".to_owned()
+        };
+    };
     let of_unit = UNITS.iter().find(|(name, ..)| *name == unit);
     let known = of_unit.map_or(&[][..], |(_, words, _)| words).contains(&behind.as_str());
     if !behind.is_empty() && !known {
         return if unit.is_empty() {
             "the answer has no unit".to_owned()
+        } else if has_digit(&behind) {
+            format!("write one number and its unit, {unit}; there is more in {}", quoted(text.trim()))
         } else {
-            format!("give it in {unit}, not in {behind}")
+            format!("give it in {unit}, not in {}", behind.chars().take(LONGEST_UNIT).collect::<String>())
         };
     }
     if (given + value).abs() <= near + 1e-9 {

@@ -1,7 +1,7 @@
 //! Bits: a frame to look at and to change, and frames out of meanings.
 
 use super::{Refusal, text};
-use crate::capture::{Line, read_line};
+use crate::capture::frame_by_hand;
 use crate::code::compact_position::Position;
 use crate::code::table::{Row, Table};
 use crate::code::{RegisterNumber, Version};
@@ -16,14 +16,10 @@ use std::collections::BTreeMap;
 /// The frame of a request: its digits, or a line of a capture that has it.
 pub fn frame(request: &Value, key: &str) -> Result<Frame, Refusal> {
     let given = text(request, key);
-    let digits: String = given.chars().filter(|c| !c.is_whitespace()).collect();
-    if digits.is_empty() {
+    if given.trim().is_empty() {
         return Err("paste a frame: 14 or 28 hexadecimal digits".to_owned());
     }
-    digits.parse().or_else(|error: crate::frame::FrameError| match read_line(given.as_bytes()) {
-        Line::Frame { frame, .. } => Ok(frame),
-        _ => Err(error.to_string()),
-    })
+    frame_by_hand(given).map_err(|error| error.to_string())
 }
 
 /// `LAT, LON` in degrees; nothing for an empty text.

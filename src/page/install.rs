@@ -101,8 +101,8 @@ fn offers(profile: &Profile, rules: &crate::profile::RuleSet) -> Vec<Value> {
         let with = setting.with_typed(profile, &found.value).ok()?;
         let (now, then) = (setting.value(profile), setting.value(&with));
         (now != then && applies(profile, *id)).then(|| {
-            let words = (setting.words)(&with).get().cloned().unwrap_or(found.value);
-            let stated = matches!((setting.words)(profile), Stated::Is(_));
+            let words = setting.stated(&with).get().cloned().unwrap_or(found.value);
+            let stated = matches!(setting.stated(profile), Stated::Is(_));
             json!({"pointer": setting.pointer, "words": words, "why": found.why, "value": then, "instead": stated})
         })
     };
@@ -182,16 +182,17 @@ pub fn show(request: &Value) -> Result<Value, Refusal> {
     let unseen: Vec<Value> =
         unseen.iter().map(|(id, reason)| json!({"setting": id, "name": id.name(), "reason": reason})).collect();
     let sent: Vec<Value> = frames.iter().map(json::emission).collect();
+    let without: Vec<&str> = SETTINGS.iter().filter(|one| !applies(&profile, one.id)).map(|one| one.pointer).collect();
     let rules_told = json!({"name": rules.name, "title": rules.title, "date": rules.date, "why": why});
     // In a file that is read without faults, what a person wrote in words is given as the form has it.
     let read = (!reading.has_errors()).then(|| profile.json());
     Ok(json!({"rules": rules_told, "read": read, "has_comments": reading.has_comments, "problems": problems,
-        "offers": offers(&profile, rules), "open": open(given), "html": drawn, "frames": sent, "unseen": unseen,
+        "offers": offers(&profile, rules), "open": open(given), "without": without, "html": drawn, "frames": sent, "unseen": unseen,
         "trouble": trouble, "title": title(&profile)}))
 }
 
 /// What the aircraft is called, for the head of the page and for file names.
 fn title(profile: &Profile) -> Value {
-    let mark = (SettingId::Registration.setting().words)(profile).get().cloned();
+    let mark = SettingId::Registration.setting().stated(profile).get().cloned();
     json!({"mark": mark, "address": profile.address.get().map(ToString::to_string)})
 }

@@ -32,6 +32,7 @@ pub use questions::{LARGEST_CAPTURE, LARGEST_IN_LAB, LARGEST_PROFILE, Lab, Loade
 pub use server::Server;
 pub use watch::Watched;
 
+use crate::present::text::printable;
 use serde_json::{Value, json};
 
 /// What is wrong with a request, in words for the person at the page.
@@ -45,6 +46,17 @@ fn text<'a>(request: &'a Value, key: &str) -> &'a str {
 /// The profile of the request as it is, to its last blank: a record has the digest of its bytes, and a problem its place.
 fn profile(request: &Value) -> &str {
     request.get("profile").and_then(Value::as_str).unwrap_or_default()
+}
+
+/// The most of a name that is kept, in characters.
+const LONGEST_NAME: usize = 255;
+
+/// The name of a file as the page and its records show it: what cannot be seen in it is written out.
+fn shown_name(given: &str, otherwise: &str) -> String {
+    match given.trim() {
+        "" => otherwise.to_owned(),
+        given => printable(&given.chars().take(LONGEST_NAME).collect::<String>()).into_owned(),
+    }
 }
 
 /// An answer to be drawn as it is.

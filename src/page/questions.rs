@@ -3,6 +3,8 @@
 use super::watch::Watches;
 use super::{Refusal, bits, guide, install, learn, practice, readback, reference, start, steps, verdict};
 use crate::present::html::record;
+use crate::present::text::printable;
+use crate::profile::{JsonError, Node};
 use serde_json::{Value, json};
 
 /// The largest capture that the server reads, in bytes.
@@ -59,9 +61,24 @@ pub(super) fn answered(
     answer: impl Fn(&Value) -> Result<Value, Refusal>,
 ) -> Result<Value, (u16, Refusal)> {
     match serde_json::from_slice(question) {
-        Err(error) => Err((400, format!("the question is not valid JSON: {error}"))),
+        Err(error) => Err((400, not_json(question, &error))),
         Ok(request) => answer(&request).map_err(|why| (422, why)),
     }
+}
+
+/// Why a question is not JSON, in the words of the reader that is made for people.
+fn not_json(question: &[u8], error: &serde_json::Error) -> Refusal {
+    let (line, column, why) = match str::from_utf8(question).map(Node::parse) {
+        Ok(Err(JsonError { line, column, reason, correction })) => (line, column, format!("{reason}; {correction}")),
+        Ok(Ok(_)) => (error.line(), error.column(), "this cannot be read; send one JSON object".to_owned()),
+        Err(_) => (error.line(), error.column(), "this is not UTF-8 text; send one JSON object in UTF-8".to_owned()),
+    };
+    format!("the question is not valid JSON (line {line}, column {column}): {why}")
+}
+
+/// An answer that is a refusal. What it names may come from others.
+pub(super) fn refused(why: &str) -> Value {
+    json!({"error": printable(why)})
 }
 
 /// The page where there is no server: one caller, one question after the other.
@@ -84,8 +101,7 @@ impl Lab {
                 None => Err((404, format!("there is no question {name:?}"))),
             },
         };
-        let (status, answer) =
-            answered.map_or_else(|(status, why)| (status, json!({"error": why})), |given| (200, given));
+        let (status, answer) = answered.map_or_else(|(status, why)| (status, refused(&why)), |given| (200, given));
         json!({"status": status, "answer": answer}).to_string()
     }
 }

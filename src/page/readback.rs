@@ -1,6 +1,6 @@
 //! Read back: values typed as a test set or a report shows them, compared with the profile on the page.
 
-use super::{Refusal, profile, text, verdict};
+use super::{Refusal, profile, shown_name, text, verdict};
 use crate::capture::{Captured, sha256};
 use crate::compare::Install;
 use crate::compare::readback::{
@@ -24,11 +24,8 @@ const TYPED: &str = "form typed on the page";
 /// The question has `profile` and `profile_name`, and either `values`, by the key of their lines, or a `form` to be read;
 /// with `record` the answer has the record too.
 pub fn show(request: &Value) -> Result<Value, Refusal> {
-    let name = match text(request, "profile_name") {
-        "" => "the profile on the page",
-        name => name,
-    };
-    let (install, source) = verdict::install(name, profile(request))?;
+    let name = shown_name(text(request, "profile_name"), "the profile on the page");
+    let (install, source) = verdict::install(&name, profile(request))?;
     let all = lines(&install);
     let keys: Vec<String> = HEAD
         .iter()

@@ -247,7 +247,7 @@ fn router(shared: Arc<Shared>) -> Router {
 
 /// A refusal in words.
 pub fn refuse(status: StatusCode, why: &str) -> Response {
-    (status, axum::Json(json!({"error": why}))).into_response()
+    (status, axum::Json(questions::refused(why))).into_response()
 }
 
 /// The next piece of a body; `None` at its end.

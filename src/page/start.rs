@@ -63,7 +63,7 @@ fn unit() -> Markup {
         Some((frame, decision))
     });
     html! {
-        @if let (Some((frame, decision)), Some(length)) = (found, (setting.setting().words)(&profile).get()) {
+        @if let (Some((frame, decision)), Some(length)) = (found, setting.setting().stated(&profile).get()) {
             p { (setting.name()) " " strong { (length) } }
             p {
                 @for bit in format!("{:0width$b}", decision.code, width = usize::from(decision.span.width())).chars() { span.bit.k-install { (bit) } }

@@ -3,7 +3,8 @@
 use super::metered::{Meter, Metered};
 use super::questions::{LARGEST_CAPTURE, LARGEST_PROFILE};
 use super::server::{MOST_COMPARISONS, Shared, refuse};
-use super::verdict::{LONGEST_NAME, MOST_CAPTURES, TOO_LARGE, compared, install, rules_named};
+use super::verdict::{MOST_CAPTURES, TOO_LARGE, compared, install, rules_named};
+use super::{LONGEST_NAME, shown_name};
 use axum::body::{Body, Bytes};
 use axum::extract::multipart::{Field, MultipartError};
 use axum::extract::{FromRequest, Multipart, Request, State};
@@ -19,6 +20,10 @@ use tokio::time::timeout;
 
 /// Pieces of an upload that wait to be read.
 const WAITING: usize = 16;
+
+/// Said of a form that cannot be read to its end. Its reader has no words for people, and does not tell these two apart.
+const BROKEN: &str = "the upload broke off, or the head of a part of it cannot be read; choose the files again, and first rename \
+                      one whose name has characters that cannot be seen";
 
 /// How long what a refused caller still sends is read and dropped.
 const FAREWELL: Duration = Duration::from_secs(2);
@@ -82,14 +87,9 @@ impl Pace {
                 let why = format!("nothing came for {} s, so the upload was given up", self.patience.as_secs_f64());
                 Err((StatusCode::REQUEST_TIMEOUT, why))
             },
-            |result| result.map_err(broken),
+            |result| result.map_err(|_| (StatusCode::BAD_REQUEST, BROKEN.to_owned())),
         )
     }
-}
-
-#[allow(clippy::needless_pass_by_value)]
-fn broken(error: MultipartError) -> Refused {
-    (StatusCode::BAD_REQUEST, format!("the upload broke off: {}", error.body_text()))
 }
 
 /// The form: `profile_name`, `profile`, any number of `rules`, which are in force together, then any number of files named `capture`.
@@ -98,7 +98,11 @@ pub(super) async fn compare(State(shared): State<Arc<Shared>>, request: Request)
     let (body, meter) = Metered::new(body);
     let mut form = match Multipart::from_request(Request::from_parts(head, Body::new(body)), &()).await {
         Ok(form) => form,
-        Err(error) => return refuse(error.status(), &format!("this is not a form: {error}")),
+        Err(error) => {
+            let why =
+                "this is not a form; send profile and captures as multipart/form-data, with its boundary in the head";
+            return refuse(error.status(), why);
+        }
     };
     let pace = Pace { meter, patience: shared.patience };
     let answer = if let Ok(_place) = shared.comparisons.try_acquire() {
@@ -134,7 +138,10 @@ async fn taken_in(form: &mut Multipart, pace: &Pace, shared: &Arc<Shared>) -> Re
     let (mut captures, mut taken) = (0, 0);
     while let Some(mut field) = pace.next(form.next_field()).await? {
         match field.name().unwrap_or_default() {
-            "profile_name" => name = short(field, "the name of a profile", LONGEST_NAME, pace).await?,
+            "profile_name" => {
+                let given = short(field, "the name of a profile", LONGEST_NAME, pace).await?;
+                name = shown_name(&given, &name);
+            }
             "profile" => profile = short(field, "a profile", LARGEST_PROFILE, pace).await?,
             "rules" => {
                 rules.push(short(field, "the name of a rule set", LONGEST_NAME, pace).await?);
@@ -164,7 +171,7 @@ async fn taken_in(form: &mut Multipart, pace: &Pace, shared: &Arc<Shared>) -> Re
                 }
                 let Some((files, _)) = &working else { continue };
                 let (pieces, waiting) = mpsc::channel(WAITING);
-                let file: String = field.file_name().unwrap_or("capture").chars().take(LONGEST_NAME).collect();
+                let file = shown_name(field.file_name().unwrap_or_default(), "capture");
                 // A worker that stopped reading has its reason in the answer.
                 let _ = files.send((file, waiting)).await;
                 while let Some(piece) = pace.next(field.chunk()).await? {

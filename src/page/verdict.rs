@@ -2,7 +2,7 @@
 
 use super::install::in_plain_words;
 use super::questions::{LARGEST_IN_LAB, LARGEST_PROFILE};
-use super::{Refusal, profile, text};
+use super::{Refusal, profile, shown_name, text};
 use crate::capture::{Captured, Digested, ReadError, read_from, sha256};
 use crate::compare::{Fleet, Install, Report};
 use crate::present::html::record;
@@ -18,8 +18,6 @@ pub const TOO_LARGE: &str =
 
 /// Captures that are compared at once.
 pub const MOST_CAPTURES: usize = 1000;
-/// The most of a name that is kept.
-pub const LONGEST_NAME: usize = 255;
 
 /// Rule sets by their names, each once; what asks for nothing adds nothing.
 pub fn rules_named<'a>(names: impl IntoIterator<Item = &'a str>) -> Result<Vec<&'static RuleSet>, String> {
@@ -136,16 +134,12 @@ pub fn compared<R: Read + Send + 'static>(
 /// Compares captures that come in one question: `profile`, `profile_name`, `rules`, which are in force together, and
 /// `files`, each with its `name` and its `octets` in hexadecimal.
 pub fn small(request: &Value) -> Result<Value, Refusal> {
-    let or = |given: &str, otherwise: &str| match given {
-        "" => otherwise.to_owned(),
-        given => given.chars().take(LONGEST_NAME).collect(),
-    };
     let members = |key: &str| request.get(key).and_then(Value::as_array).into_iter().flatten();
     let profile = profile(request);
     if profile.len() > LARGEST_PROFILE {
         return Err(format!("a profile has at most {LARGEST_PROFILE} bytes"));
     }
-    let (install, source) = install(&or(text(request, "profile_name"), "the profile on the page"), profile)?;
+    let (install, source) = install(&shown_name(text(request, "profile_name"), "the profile on the page"), profile)?;
     let rules = rules_named(members("rules").map(|name| name.as_str().unwrap_or_default()))?;
     let mut files = Vec::new();
     let mut taken = 0;
@@ -161,7 +155,7 @@ pub fn small(request: &Value) -> Result<Value, Refusal> {
         let mut octets = vec![0; digits.len() / 2];
         faster_hex::hex_decode(digits, &mut octets)
             .map_err(|_| "the capture is not hexadecimal; send its bytes as pairs of digits".to_owned())?;
-        files.push((or(text(file, "name"), "capture"), Cursor::new(octets)));
+        files.push((shown_name(text(file, "name"), "capture"), Cursor::new(octets)));
     }
     match files.len() {
         0 => Err("no capture was given".to_owned()),

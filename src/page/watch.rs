@@ -1,7 +1,7 @@
 //! Watch: lines that come in pieces, from a file that grows or from the page itself, followed while they come.
 
 use super::questions::{LARGEST_CAPTURE, Loaded};
-use super::{Refusal, profile, text, verdict};
+use super::{Refusal, profile, shown_name, text, verdict};
 use crate::capture::{Captured, Clock, Running};
 use crate::compare::{Dips, Watch};
 use crate::present::html::{record, watch as html};
@@ -58,11 +58,12 @@ impl Watched {
     /// What is wrong with the profile, in words.
     pub fn new(profile: &Loaded, name: &str, rules: &RuleSet) -> Result<Self, String> {
         let (install, source) = verdict::install(&profile.name, &profile.text)?;
+        let name = shown_name(name, "lines");
         let following = Following {
-            watch: Watch::new(install, rules, Dips::default(), Clock::default(), name),
+            watch: Watch::new(install, rules, Dips::default(), Clock::default(), &name),
             rules: rules.clone(),
             source,
-            name: name.to_owned(),
+            name,
             digest: Running::default(),
             octets: 0,
             trouble: None,
@@ -235,10 +236,7 @@ impl Watches {
     }
 
     fn begin(&self, request: &Value) -> Result<(String, Watched), Refusal> {
-        let or = |key: &str, otherwise: &str| match text(request, key) {
-            "" => otherwise.to_owned(),
-            given => given.chars().take(verdict::LONGEST_NAME).collect(),
-        };
+        let or = |key: &str, otherwise: &str| shown_name(text(request, key), otherwise);
         let profile = Loaded { name: or("profile_name", "the profile on the page"), text: profile(request).to_owned() };
         let names = request.get("rules").and_then(Value::as_array).into_iter().flatten();
         let rules = verdict::rules_named(names.map(|name| name.as_str().unwrap_or_default()))?;

@@ -9,8 +9,9 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::Write;
 use std::path::PathBuf;
-use std::process::{Command, Stdio};
+use std::process::{Child, Command, Stdio};
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
 
 /// The invented install of the demo.
 pub const PROFILE: &str = "vectors/demo/profile.json";
@@ -156,6 +157,37 @@ pub fn finish(command: &mut Command, input: &[u8]) -> Said {
         status: output.status.code().expect("an exit status"),
         out: String::from_utf8(output.stdout).expect("text"),
         err: String::from_utf8(output.stderr).expect("text"),
+    }
+}
+
+/// A program that is given its lines one after the other.
+pub struct Pipe(Child);
+
+impl Pipe {
+    pub fn start(arguments: &[&str]) -> Self {
+        let mut command = command(arguments);
+        command.stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::null());
+        Self(command.spawn().expect("it starts"))
+    }
+
+    pub fn say(&mut self, line: &str) {
+        let input = self.0.stdin.as_mut().expect("a pipe");
+        input.write_all(line.as_bytes()).and_then(|()| input.flush()).expect("it reads");
+    }
+
+    /// Waits for what the program does although its pipe stays open.
+    #[track_caller]
+    pub fn waits_until(&self, is_so: impl Fn() -> bool) {
+        let started = Instant::now();
+        while !is_so() {
+            assert!(started.elapsed() < Duration::from_secs(20), "it does not come to that");
+            std::thread::sleep(Duration::from_millis(10));
+        }
+    }
+
+    pub fn is_interrupted(mut self) {
+        assert!(self.0.try_wait().expect("a process").is_none(), "it has ended by itself");
+        self.0.kill().and_then(|()| self.0.wait()).expect("a process");
     }
 }
 
