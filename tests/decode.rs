@@ -327,7 +327,7 @@ fn a_version_above_3_leaves_raw_codes_and_says_that_it_is_not_supported() {
         assert_eq!(object["fields"].get("nacv"), None);
         assert_eq!(object.get("by_version"), None);
     }
-    run(&["decode", "--frame", EVEN, "--version-in-force", "8"]).exits(2).complains_of(&["0..=7"]);
+    run(&["decode", "--frame", EVEN, "--version-in-force", "8"]).exits(2).complains_of(&["0 to 7"]);
 }
 
 /// What public text states of version 3 is read as version 3, what it shares with version 2 is shown, and a note says so.

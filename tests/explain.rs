@@ -596,3 +596,15 @@ fn what_is_from_memory_says_so_wherever_it_is_told() {
         }
     }
 }
+
+#[test]
+fn a_frame_is_found_in_the_line_that_has_it() {
+    let bare = run(&["explain", "8D4840D6202CC371C32CE0576098"]).exits(0);
+    for line in
+        ["*8D4840D6202CC371C32CE0576098;", "12.5 8D4840D6202CC371C32CE0576098", "8D4840D6 202CC371C32C E0576098"]
+    {
+        assert_eq!(run(&["explain", line]).exits(0).out, bare.out, "{line}");
+    }
+    let said = run(&["explain", "*8D4840D6;"]).exits(2);
+    assert!(said.err.contains("digits 0-9 and A-F"), "{}", said.err);
+}

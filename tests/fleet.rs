@@ -154,3 +154,21 @@ fn a_record_that_cannot_be_written_leaves_nothing_behind() {
     assert_eq!(whole.expect("it runs").status.code(), Some(1));
     assert_eq!(folder.names(), ["whole.html"]);
 }
+
+#[test]
+fn what_is_chosen_by_its_verdict_is_chosen_in_every_form() {
+    let compared = |more: &[&str]| {
+        let all = [&["compare", "vectors/demo/fleet", "--capture", "vectors/demo/fleet.txt"], more].concat();
+        run(&all).exits(1).out
+    };
+    for (only, count) in [("differs", 1), ("agrees", 0)] {
+        let json = compared(&["--only", only, "--format", "json"]);
+        assert_eq!(json.lines().count(), count, "{only}");
+        assert!(json.lines().all(|line| line.contains(&format!("\"verdict\":\"{only}\""))), "{only}");
+        let text = compared(&["--only", only, "--details"]);
+        assert_eq!(text.matches("\nprofile vectors").count(), count, "{only}: {text}");
+    }
+    // Of one profile that is not shown the verdict is told all the same.
+    let said = run(&["compare", PROFILE, "--capture", "vectors/demo/faulty.txt", "--only", "agrees"]).exits(1);
+    assert!(said.out.lines().count() == 1 && said.out.contains("verdict: differs"), "{}", said.out);
+}

@@ -2,7 +2,7 @@
 
 use crate::program::{Folder, PROFILE, flat, profile_text, run};
 use serde_json::{Value, json};
-use squitterlab::profile::{Profile, SETTINGS, Setting, Stated, with_value};
+use squitterlab::profile::{Profile, SETTINGS, Setting, SettingId, with_value};
 
 /// A value that the setting can have, as a person types it.
 fn sample(setting: &Setting) -> &'static str {
@@ -94,7 +94,8 @@ fn every_setting_is_changed_in_every_layout_and_nothing_else_is() {
                 assert_eq!(text.matches("// of ").count(), new.matches("// of ").count(), "{new}");
                 // And what is open can be made open again.
                 let again = with_value(&new, setting.id, &Value::Null).expect("it can be opened");
-                assert_eq!((setting.words)(&Profile::read(&again).profile), Stated::ToBeFilledIn);
+                let open = Profile::read(&again).profile;
+                assert_eq!(open, (setting.opened)(&open), "{again}");
             }
         }
     }
@@ -240,4 +241,58 @@ fn show_reads_every_setting_in_words_and_one_with_its_choices() {
     let said = flat(&run(&["profile", "show", &file]).exits(0).out);
     assert!(said.contains("refused: a bare 27.2 has no unit") && said.contains("still to be filled in"), "{said}");
     run(&["profile", "show", &file, "lenth"]).exits(2).complains_of(&["did you mean length"]);
+}
+
+/// Of two changes at once both are made: the second reads what the first has written.
+#[test]
+#[cfg(unix)]
+fn two_that_change_a_file_at_once_lose_nothing() {
+    let folder = Folder::new("set_at_once");
+    for round in 0..4 {
+        let file = folder.file(&format!("{round}.json"), profile_text(&[]));
+        let changes = [("length", "5 m"), ("width", "6 m"), ("max_airspeed", "99 kt"), ("notes", "changed")];
+        let changes: Vec<_> = changes.into_iter().filter(|(name, _)| SettingId::named(name).is_some()).collect();
+        assert!(changes.len() >= 3, "{changes:?}");
+        std::thread::scope(|scope| {
+            for (name, value) in &changes {
+                let file = &file;
+                scope.spawn(move || run(&["profile", "set", file, name, value]).exits(0));
+            }
+        });
+        let profile = Profile::read(&std::fs::read_to_string(&file).expect("the file")).profile;
+        for (name, value) in changes {
+            let setting = SettingId::named(name).expect("a setting").setting();
+            let wanted = setting.with_typed(&Profile::default(), value).expect("a value");
+            assert_eq!(setting.value(&profile), setting.value(&wanted), "{name}, round {round}");
+        }
+    }
+}
+
+/// What is in no row of `show`, such as a misspelt name, is said beside them; what was wrong stays said when something else
+/// is set.
+#[test]
+fn what_a_file_has_besides_its_settings_is_not_passed_over() {
+    let folder = Folder::new("show_besides");
+    let text = "{\"aircraft\": {\"registration\": \"N47QX\"}, \"recievers\": {\"es_1090_in\": true}, \"zzz\": 5}";
+    let file = folder.file("own.json", text);
+    for format in ["text", "json"] {
+        let said = run(&["profile", "show", &file, "--format", format]).exits(1);
+        assert!(said.err.contains("recievers") && said.err.contains("zzz"), "{}", said.err);
+    }
+    let said = run(&["profile", "set", &file, "notes", "one"]).exits(0);
+    assert!(said.err.contains("recievers") && said.err.contains("still is"), "{}", said.err);
+    run(&["profile", "show", PROFILE]).exits(0);
+}
+
+/// A file that is write-protected is not replaced behind its owner's back.
+#[test]
+#[cfg(unix)]
+fn a_protected_file_is_not_changed() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = Folder::new("set_protected");
+    let file = folder.file("own.json", profile_text(&[]));
+    std::fs::set_permissions(&file, std::fs::Permissions::from_mode(0o444)).expect("rights");
+    let said = run(&["profile", "set", &file, "length", "5 m"]).exits(2);
+    assert!(said.err.contains("write-protected"), "{}", said.err);
+    assert_eq!(std::fs::read_to_string(&file).expect("the file"), profile_text(&[]));
 }

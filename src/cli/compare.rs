@@ -1,6 +1,6 @@
 //! `compare`: captures compared with profiles.
 
-use super::input::{Captures, captures, is_any_twice};
+use super::input::{Captures, captures, expanded, is_any_twice};
 use super::output::{complain, made, print, remark, report_end};
 use super::profile::{Refused, named_rules, reading_of};
 use super::progress::Progress;
@@ -47,7 +47,8 @@ pub struct Arguments {
     #[arg(long, value_name = "FILE", num_args = 1.., conflicts_with_all = ["capture", "before", "plan"])]
     series: Vec<PathBuf>,
     /// Say what to capture: states, seconds, what each proves, what cannot be proved, and the safety stops
-    #[arg(long, conflicts_with_all = ["capture", "before", "record"])]
+    #[arg(long, conflicts_with_all = ["capture", "before", "record", "force", "rules", "complete", "fail_on", "dips"])]
+    #[arg(conflicts_with_all = ["only", "list_unheard", "details", "time_format", "zone"])]
     plan: bool,
     /// Compare what was seen with a regulator's minimum values too: a name from `profile check --list-rules`, or a file of your own
     #[arg(long, value_name = "NAME|FILE", default_value = "none")]
@@ -59,13 +60,13 @@ pub struct Arguments {
     #[arg(long, value_enum, default_value_t = FailOn::Error, value_name = "SEVERITY")]
     fail_on: FailOn,
     /// How rare and how short low quality must be to be a dip: at most this share of the frames in per cent, and this many seconds in a row
-    #[arg(long, value_name = "PERCENT,SECONDS", value_parser = dips)]
+    #[arg(long, value_name = "PERCENT,SECONDS", value_parser = dips, allow_hyphen_values = true)]
     dips: Option<Dips>,
     /// Of more than one profile, show only those with this verdict
-    #[arg(long, value_enum, value_name = "VERDICT")]
+    #[arg(long, value_enum, value_name = "VERDICT", conflicts_with = "series")]
     only: Option<Only>,
     /// Of more than one profile, name those that were not received
-    #[arg(long)]
+    #[arg(long, conflicts_with = "series")]
     list_unheard: bool,
     /// Text, or one JSON object per profile
     #[arg(long, value_enum, default_value_t = Format::Text)]
@@ -137,6 +138,18 @@ fn dips(text: &str) -> Result<Dips, String> {
     Ok(Dips { per_cent: number(per_cent, 100.0)?, seconds: number(seconds, 86_400.0)? })
 }
 
+/// The captures that names and patterns mean. A folder is none of them: it has more in it than one means to compare.
+fn fitting(names: &[PathBuf]) -> Option<Vec<PathBuf>> {
+    let mut all = Vec::new();
+    for name in names {
+        match name.is_dir() {
+            true => all.push(name.clone()),
+            false => all.extend(expanded(std::slice::from_ref(name), None)?),
+        }
+    }
+    Some(all)
+}
+
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if arguments.list_causes {
         return list_causes();
@@ -157,18 +170,23 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         print_plans(&installs, arguments.format)?;
         return Ok(if refused { Outcome::Failed } else { Outcome::Done });
     }
-    let all = [&arguments.before[..], &arguments.capture, &arguments.series].concat();
+    let [Some(before), Some(after)] =
+        [fitting(&arguments.before), fitting(&[&arguments.capture[..], &arguments.series].concat())]
+    else {
+        return Ok(Outcome::Failed);
+    };
+    let all = [&before[..], &after].concat();
     let Some(Captures { sources, .. }) = captures(&all) else { return Ok(Outcome::Failed) };
     if !arguments.series.is_empty() {
         return over_time(arguments, &sources, &installs, &files, refused, &rules);
     }
-    let (sources_before, sources) = sources.split_at(arguments.before.len());
+    let (sources_before, sources) = sources.split_at(before.len());
     // What cannot be written is better known before a long capture is read.
     let sink = arguments.record.open()?;
     let clock = arguments.times.clock();
     let limits = arguments.dips.unwrap_or_default();
     let fleet_before = || Fleet::new(installs.clone(), &rules).with_dips(limits);
-    let mut before = (!arguments.before.is_empty()).then(fleet_before);
+    let mut before = (!before.is_empty()).then(fleet_before);
     let mut fleet = Fleet::new(installs, &rules).with_dips(limits);
     let earlier = before.as_mut().map(|before| read(before, sources_before, &clock, arguments.threads));
     let mut captures = read(&mut fleet, sources, &clock, arguments.threads);
@@ -183,11 +201,14 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         })
     };
     let one = fleet.installs().len() == 1;
+    let is_shown = |report: &Report| arguments.only.is_none_or(|only| only.verdict() == report.verdict);
     let mut rows = Vec::with_capacity(fleet.installs().len());
     for (install, report) in fleet.installs().iter().zip(reports()) {
         rows.push(Row::new(install, &report));
         match arguments.format {
+            Format::Json if !is_shown(&report) => {}
             Format::Json => print(&format!("{}\n", verdict::report_json(&report)))?,
+            Format::Text if one && !is_shown(&report) => print(&format!("{}\n", report.first_line()))?,
             Format::Text if one => print(&verdict::report_text(&report))?,
             Format::Text => {}
         }
@@ -199,7 +220,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         let shown = Shown { only: arguments.only.map(Only::verdict), unheard: arguments.list_unheard };
         print(&verdict::table(&rows, &account.join("; "), shown))?;
         if arguments.details {
-            reports().try_for_each(|report| print(&format!("\n{}", verdict::report_text(&report))))?;
+            reports().filter(is_shown).try_for_each(|report| print(&format!("\n{}", verdict::report_text(&report))))?;
         }
     }
     // The verdict is told whether or not its record can be written.

@@ -501,6 +501,7 @@ impl Dataset {
                 folder = empty.parent();
             }
         }
+        let _ = fs::remove_dir(self.folder.join(MANIFESTS));
         self.begin_anew();
     }
 

@@ -4,9 +4,9 @@ use super::dataset::{self, By, Dataset, Sorter};
 use super::input::{Captures, captures, expanded};
 use super::output::{Sink, complain, print, reader_gone, remark, report_end};
 use super::progress::Progress;
-use super::{Outcome, Threads, Times, position, register};
+use super::{Outcome, Threads, Times, position, register, whole};
 use clap::{Args, ValueEnum};
-use squitterlab::capture::{Accounting, BufferPool, End, Record, Source, blocks, ordered_pool};
+use squitterlab::capture::{Accounting, BufferPool, End, Record, Source, blocks, frame_by_hand, ordered_pool};
 use squitterlab::code::RegisterNumber;
 use squitterlab::code::compact_position::Position;
 use squitterlab::downlink::Decoded;
@@ -35,7 +35,7 @@ pub struct Arguments {
     #[arg(value_name = "FILE")]
     files: Vec<PathBuf>,
     /// A frame as hexadecimal digits; repeatable
-    #[arg(long, value_name = "HEX", value_parser = frame)]
+    #[arg(long, value_name = "HEX", value_parser = frame_by_hand)]
     frame: Vec<Frame>,
     /// Text, one JSON object per frame, or a table with one row per frame
     #[arg(long, value_enum, default_value_t = Format::Text)]
@@ -47,26 +47,27 @@ pub struct Arguments {
     #[arg(long, value_name = "B,N", value_parser = register)]
     register: Option<RegisterNumber>,
     /// Read every aircraft's messages in this version of the standard
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(0..=7))]
+    #[arg(long, value_name = "N", value_parser = whole::<u8>(0..=7))]
     version_in_force: Option<u8>,
     #[command(flatten)]
     times: Times,
     #[command(flatten)]
     threads: Threads,
     /// Write to this file instead of standard output
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", group = "written")]
     out: Option<PathBuf>,
     /// Write a table for each message into this folder; captures that are in it already are left out
-    #[arg(long, value_name = "DIR", conflicts_with_all = ["out", "frame"])]
+    #[arg(long, value_name = "DIR", value_parser = super::folder(), group = "written", conflicts_with = "frame")]
     out_dir: Option<PathBuf>,
     /// How these tables are split: by message, and after a comma by hour, date or source
-    #[arg(long, value_name = "MESSAGE[,CUT]", requires = "out_dir", default_value = "message")]
+    #[arg(long, value_name = "MESSAGE[,CUT]", default_value = "message")]
+    #[arg(requires = "out_dir", conflicts_with_all = ["out", "frame"])]
     by: By,
     /// An extra column in each table, with the same text in every row; repeatable
     #[arg(long, value_name = "NAME=VALUE", value_parser = column)]
     column: Vec<(String, String)>,
     /// Overwrite the file if it is there; with --out-dir, decode anew what is in the folder already
-    #[arg(long)]
+    #[arg(long, requires = "written")]
     pub force: bool,
     /// Print a JSON Schema: of a frame's object, or of the manifest of a folder of tables
     #[arg(long, value_enum, value_name = "SHAPE", num_args = 0..=1, default_missing_value = "frame")]
@@ -93,12 +94,6 @@ pub enum Format {
     Csv,
     /// The same table as a Parquet file
     Parquet,
-}
-
-/// Reads a frame given by hand: spaces inside are allowed.
-pub fn frame(text: &str) -> Result<Frame, String> {
-    let digits: String = text.chars().filter(|c| !c.is_whitespace()).collect();
-    digits.parse().map_err(|error: squitterlab::frame::FrameError| error.to_string())
 }
 
 /// Reads a column that is the same in every row.
@@ -159,6 +154,18 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     }
     if !arguments.is_table() && !arguments.column.is_empty() {
         return only_of_tables("--column");
+    }
+    let mut columns: Vec<&str> = arguments.column.iter().map(|(name, _)| name.as_str()).collect();
+    columns.sort_unstable();
+    if let Some(twice) = columns.windows(2).find(|pair| pair[0] == pair[1]) {
+        complain(&format!("--column {}: given twice; keep one, or give one of them another name", twice[0]));
+        return Ok(Outcome::Failed);
+    }
+    let Times { time_format, zone } = &arguments.times;
+    if names.is_empty() && (time_format.is_some() || zone.is_some()) {
+        let why = "--time-format and --zone are for captures; a frame by hand has no time";
+        complain(&format!("{why}: name a capture, or leave them out"));
+        return Ok(Outcome::Failed);
     }
     let Some(names) = expanded(&names, arguments.out_dir.as_deref()) else { return Ok(Outcome::Failed) };
     if let Some(folder) = &arguments.out_dir {

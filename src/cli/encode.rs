@@ -2,7 +2,7 @@
 
 use super::input::open;
 use super::output::{complain, fitted, print, reader_gone, remark, standard_output};
-use super::{Format, Outcome};
+use super::{Format, Outcome, whole};
 use clap::Args;
 use serde::de::{Deserialize, Deserializer, Error, IgnoredAny, MapAccess, Visitor};
 use serde_json::error::Category;
@@ -31,7 +31,7 @@ Examples:
 Frames made here are for reading and for tests of programs: never radiate them.")]
 pub struct Arguments {
     /// Decoded JSON, one object per line; - or nothing is standard input
-    #[arg(value_name = "FILE", conflicts_with = "message")]
+    #[arg(value_name = "FILE", conflicts_with_all = ["message", "set", "exact", "steps", "format", "version_in_force"])]
     file: Option<PathBuf>,
     /// Build one frame of this message from meanings
     #[arg(long, value_name = "NAME")]
@@ -49,7 +49,7 @@ pub struct Arguments {
     #[arg(long, value_enum, requires = "message", default_value_t = Format::Text)]
     format: Format,
     /// The version of the standard to say it in
-    #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u8).range(0..=2))]
+    #[arg(long, value_name = "N", default_value_t = 2, value_parser = whole::<u8>(0..=2), requires = "message")]
     version_in_force: u8,
 }
 

@@ -1,7 +1,7 @@
 //! `explain`: a frame as a bit ruler, and the reference of all messages.
 
 use super::output::{complain, fitted, print, print_ruled};
-use super::{Format, Outcome, position, register};
+use super::{Format, Outcome, position, register, whole};
 use clap::Args;
 use serde_json::json;
 use squitterlab::code::RegisterNumber;
@@ -25,7 +25,7 @@ Examples:
   squitterlab explain --term NIC")]
 pub struct Arguments {
     /// A frame as 14 or 28 hexadecimal digits; spaces inside one quoted argument are allowed
-    #[arg(value_name = "HEX", required_unless_present_any = ["list", "term"], value_parser = super::decode::frame)]
+    #[arg(value_name = "HEX", required_unless_present_any = ["list", "term"], value_parser = squitterlab::capture::frame_by_hand)]
     frames: Vec<Frame>,
     /// Show the arithmetic so that it can be followed by hand
     #[arg(long)]
@@ -34,16 +34,17 @@ pub struct Arguments {
     #[arg(long)]
     repair: bool,
     /// The reference: an index, or what goes by this name: a message, a table, a word to search for, all
-    #[arg(long, value_name = "NAME", num_args = 0..=1, default_missing_value = "")]
+    #[arg(long, value_name = "NAME", num_args = 0..=1, default_missing_value = "", conflicts_with_all = OF_FRAMES)]
     list: Option<String>,
     /// What a term means, in two sentences; without WORD all terms
-    #[arg(long, value_name = "WORD", num_args = 0..=1, default_missing_value = "", conflicts_with = "list")]
+    #[arg(long, value_name = "WORD", num_args = 0..=1, default_missing_value = "")]
+    #[arg(conflicts_with_all = OF_FRAMES, conflicts_with_all = ["list", "format"])]
     term: Option<String>,
     /// The register that a Comm-B reply carries
     #[arg(long, value_name = "B,N", value_parser = register)]
     register: Option<RegisterNumber>,
     /// Read the message in this version of the standard
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(0..=7))]
+    #[arg(long, value_name = "N", value_parser = whole::<u8>(0..=7))]
     version_in_force: Option<u8>,
     /// A position near the aircraft: within 180 NM in the air, 45 NM on the ground
     #[arg(long, value_name = "LAT,LON", value_parser = position, allow_hyphen_values = true)]
@@ -52,6 +53,9 @@ pub struct Arguments {
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
+
+/// The arguments that only frames have a use for.
+const OF_FRAMES: [&str; 6] = ["frames", "steps", "repair", "register", "version_in_force", "reference"];
 
 /// What of the reference goes by a name.
 fn list(name: &str, format: Format) -> io::Result<Outcome> {

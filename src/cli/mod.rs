@@ -23,14 +23,18 @@ mod readback;
 mod rehearse;
 mod watch;
 
-use clap::{ArgAction, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
+use clap::builder::{PathBufValueParser, TypedValueParser};
+use clap::{ArgAction, CommandFactory, FromArgMatches, Id, Parser, Subcommand, ValueEnum};
 use jiff::tz::{Offset, TimeZone};
 use squitterlab::capture::{Clock, TimeForm};
 use squitterlab::code::RegisterNumber;
 use squitterlab::code::compact_position::Position;
+use std::fmt::Display;
 use std::io;
+use std::ops::RangeInclusive;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::str::FromStr;
 
 /// What a command came to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -137,7 +141,7 @@ pub enum Format {
 #[derive(Clone, Copy, Debug, clap::Args)]
 pub struct Threads {
     /// Number of threads; the results are the same [default: as many as there are cores, up to 8]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=64))]
+    #[arg(long, value_name = "N", value_parser = whole::<u16>(1..=64))]
     threads: Option<u16>,
 }
 
@@ -223,40 +227,64 @@ const GROUPS: [(&str, &[&str]); 3] = [
     ("Other options", &["threads", "schema", "list_causes", "color", "help", "version"]),
 ];
 
-/// A command and those below it, with the options of each in groups.
-fn grouped(command: clap::Command) -> clap::Command {
+/// Options that print something about a command itself.
+const ABOUT: [&str; 3] = ["schema", "list_causes", "list_rules"];
+/// What means something beside them; all else would be ignored.
+const BESIDE_ABOUT: [&str; 2] = ["format", "threads"];
+
+/// A command and those below it, with what holds for the options of each: they are in groups, and a negative number is a
+/// value, so that its option says why it is wrong.
+fn arranged(command: clap::Command) -> clap::Command {
     let below: Vec<String> = command.get_subcommands().map(|below| below.get_name().to_owned()).collect();
+    let all: Vec<Id> = command.get_arguments().map(|argument| argument.get_id().clone()).collect();
     let command = command.mut_args(|option| {
-        let group = GROUPS.iter().find(|(_, names)| names.contains(&option.get_id().as_str()));
+        let id = option.get_id().clone();
+        let has_value = option.get_action().takes_values();
+        let mut option = option.allow_negative_numbers(has_value);
+        if ABOUT.contains(&id.as_str()) {
+            let others = all.iter().filter(|other| **other != id && !BESIDE_ABOUT.contains(&other.as_str()));
+            option = option.conflicts_with_all(others);
+        }
+        let group = GROUPS.iter().find(|(_, names)| names.contains(&id.as_str()));
         match group {
             Some((heading, _)) if !option.is_positional() => option.help_heading(*heading),
             _ => option,
         }
     });
-    below.into_iter().fold(command, |command, below| command.mut_subcommand(below, grouped))
+    below.into_iter().fold(command, |command, below| command.mut_subcommand(below, arranged))
 }
 
-/// The program's arguments as they are declared, with their options in groups.
+/// The program's arguments as they are declared, with what holds for all options.
 fn command() -> clap::Command {
-    grouped(Arguments::command())
+    arranged(Arguments::command())
 }
 
 /// Runs the program.
 pub fn run() -> ExitCode {
+    progress::survive_limits();
     let parsed = command()
         .try_get_matches()
         .and_then(|matches| Arguments::from_arg_matches(&matches).map_err(|error| error.format(&mut command())));
-    let arguments = match parsed {
-        Ok(arguments) => arguments,
-        Err(error) => refuse(&error),
-    };
+    match parsed.map_or_else(|error| answer(&error), obey) {
+        Ok(Outcome::Done) => ExitCode::SUCCESS,
+        Ok(Outcome::Differs) => ExitCode::from(1),
+        Ok(Outcome::Failed) => ExitCode::from(2),
+        Err(error) => {
+            output::complain(&error.to_string());
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Does what the arguments say.
+fn obey(arguments: Arguments) -> io::Result<Outcome> {
     let unwanted = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
     match if unwanted { Colour::Never } else { arguments.color } {
         Colour::Auto => {}
         Colour::Always => anstream::ColorChoice::Always.write_global(),
         Colour::Never => anstream::ColorChoice::Never.write_global(),
     }
-    let outcome = match arguments.command {
+    match arguments.command {
         Command::Profile(arguments) => profile::run(arguments),
         Command::Onair(arguments) => onair::run(&arguments),
         Command::Encode(arguments) => encode::run(&arguments),
@@ -275,30 +303,50 @@ pub fn run() -> ExitCode {
         Command::Guide(arguments) => guide::run(&arguments),
         Command::Completions(arguments) => manual::completions(&arguments),
         Command::Manual(arguments) => manual::manual(&arguments),
-    };
-    match outcome {
-        Ok(Outcome::Done) => ExitCode::SUCCESS,
-        Ok(Outcome::Differs) => ExitCode::from(1),
-        Ok(Outcome::Failed) => ExitCode::from(2),
-        Err(error) => {
-            output::complain(&error.to_string());
-            ExitCode::from(2)
-        }
     }
 }
 
-/// Shows the requested help, or says what is wrong with the arguments, and ends the program. An argument may have
-/// orders to the terminal in it, which are shown and not obeyed.
-fn refuse(error: &clap::Error) -> ! {
+/// Shows the requested help, or says what is wrong with the arguments. An argument may have orders to the terminal in
+/// it, which are shown and not obeyed.
+fn answer(error: &clap::Error) -> io::Result<Outcome> {
+    if !error.use_stderr() {
+        output::print_coloured(&error.render().ansi().to_string())?;
+        return Ok(Outcome::Done);
+    }
     let is_plain = |argument: std::ffi::OsString| {
         let argument = argument.to_string_lossy();
         matches!(squitterlab::present::text::printable(&argument), std::borrow::Cow::Borrowed(_))
     };
-    if error.use_stderr() && !std::env::args_os().all(is_plain) {
+    if std::env::args_os().all(is_plain) {
+        // Nothing is left to do if even that fails.
+        let _ = error.print();
+    } else {
         output::remark(&error.render().to_string());
-        std::process::exit(error.exit_code());
     }
-    error.exit()
+    Ok(Outcome::Failed)
+}
+
+/// A reader of whole numbers within these limits.
+fn whole<T>(limits: RangeInclusive<T>) -> impl Fn(&str) -> Result<T, String> + Clone + Send + Sync + 'static
+where
+    T: FromStr + PartialOrd + Display + Clone + Send + Sync + 'static,
+{
+    move |text| {
+        text.parse::<T>().ok().filter(|number| limits.contains(number)).ok_or_else(|| {
+            let digits = text.strip_prefix(['+', '-']).unwrap_or(text);
+            let is_whole = !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit());
+            let why = if is_whole { "out of range; write a whole number" } else { "not a whole number; write one" };
+            format!("{text:?} is {why} from {} to {}", limits.start(), limits.end())
+        })
+    }
+}
+
+/// A reader of the name of a folder that is written into.
+fn folder() -> impl TypedValueParser<Value = PathBuf> {
+    PathBufValueParser::new().try_map(|path| {
+        let is_name = path.as_os_str() != "-";
+        is_name.then_some(path).ok_or("not the name of a folder; leave it out for standard output, or name a folder")
+    })
 }
 
 /// Reads `LAT,LON` in degrees.

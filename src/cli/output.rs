@@ -335,6 +335,12 @@ impl Sink {
             return refused(io::ErrorKind::InvalidInput, "Windows keeps this name for a device; choose another name");
         }
         let mut before = None;
+        if path == Path::new("-") {
+            return refused(
+                io::ErrorKind::InvalidInput,
+                "not the name of a file; leave it out for standard output, or name a file",
+            );
+        }
         match fs::metadata(path) {
             Ok(there) if there.is_dir() => {
                 return refused(io::ErrorKind::IsADirectory, "a folder; name a file in it");
@@ -347,6 +353,12 @@ impl Sink {
             Ok(_) if !force => {
                 let why = "the file is there already; choose another name, or add --force";
                 return refused(io::ErrorKind::AlreadyExists, why);
+            }
+            Ok(there) if !is_once && there.permissions().readonly() => {
+                return refused(
+                    io::ErrorKind::PermissionDenied,
+                    "this file is write-protected; take that from it first",
+                );
             }
             Ok(there) => before = Some(there.permissions()),
             Err(error) if error.kind() == io::ErrorKind::NotFound && !path.is_symlink() => {}

@@ -1,10 +1,10 @@
 //! `page`: the local lab page.
 
-use super::Outcome;
 use super::input::{Captures, captures};
 use super::output::{complain, print, remark};
 use super::profile::{named_rules, read_text};
 use super::watch::{Piece, reading};
+use super::{Outcome, whole};
 use clap::Args;
 use squitterlab::page::{LARGEST_PROFILE, Loaded, Server, Watched};
 use squitterlab::present::text;
@@ -23,7 +23,7 @@ The page answers this machine only, and only under the link that is printed; it 
 with Ctrl-C.")]
 pub struct Arguments {
     /// The port of the loopback address; 0 is any free one
-    #[arg(long, value_name = "N", default_value_t = 0)]
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = whole(0..=u16::MAX))]
     port: u16,
     /// The install profile that the page begins with
     #[arg(long, value_name = "FILE")]

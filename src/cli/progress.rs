@@ -8,7 +8,7 @@ use std::io::{self, IsTerminal};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 #[cfg(unix)]
-use std::sync::{Arc, mpsc};
+use std::sync::mpsc;
 use std::sync::{Mutex, MutexGuard, Once, PoisonError};
 #[cfg(unix)]
 use std::thread;
@@ -89,7 +89,7 @@ fn when_stopped() {
 /// Runs this once a signal asks the program to stop. A signal that was ignored from the start, as with nohup, stays so.
 #[cfg(unix)]
 fn on_signal(stop: impl Fn() + Send + 'static) {
-    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGXFSZ};
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
     let ignored = ignored_signals();
     let (registered, wait) = mpsc::channel::<()>();
     // Where there can be no handler, or no thread for it, the system's own way stays.
@@ -104,8 +104,12 @@ fn on_signal(stop: impl Fn() + Send + 'static) {
     if watching.is_ok() {
         let _ = wait.recv();
     }
-    // A file that may not grow further is then an error of writing like any other, and not the end of the program.
-    let _ = signal_hook::flag::register(SIGXFSZ, Arc::default());
+}
+
+/// A file that may not grow further is then an error of writing like any other, and not the end of the program.
+pub fn survive_limits() {
+    #[cfg(unix)]
+    let _ = signal_hook::flag::register(signal_hook::consts::SIGXFSZ, std::sync::Arc::default());
 }
 
 /// The signals that this program inherited as ignored, bit 0 for the first; `None` if that is not known.

@@ -1,8 +1,8 @@
 //! `rehearse`: the timed stream of frames that the configured unit would send, as a capture file.
 
-use super::Outcome;
 use super::output::{Sink, complain, print, reader_gone, remark};
 use super::profile::{read_profile, read_text};
+use super::{Outcome, whole};
 use clap::Args;
 use rayon::{ThreadPool, ThreadPoolBuilder};
 use squitterlab::onair::{
@@ -35,37 +35,38 @@ pub struct Arguments {
     #[arg(long = "for", value_name = "SECONDS", value_parser = seconds)]
     duration_s: Option<f64>,
     /// The same seed gives the same bytes
-    #[arg(long, value_name = "N", default_value_t = 1)]
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = whole(0..=u64::MAX))]
     seed: u64,
     /// Plant a mistake; repeatable; `compare --list-causes` names them; CAUSE:2 is the second way to make it
     #[arg(long, value_name = "CAUSE")]
     mistake: Vec<String>,
     /// Make a faulty and noisy capture, to find its mistakes; `--answer` names them
-    #[arg(long, value_name = "SEED", conflicts_with_all = ["mistake", "seed"])]
+    #[arg(long, value_name = "SEED", value_parser = whole(0..=u64::MAX), conflicts_with_all = ["mistake", "seed"])]
     practice: Option<u64>,
     /// Name the mistakes of a practice capture, and write nothing else
-    #[arg(long, requires = "practice")]
+    #[arg(long, requires = "practice", conflicts_with_all = ["mistake", "seed", "situation", "duration_s", "interrogated"])]
+    #[arg(conflicts_with_all = ["loss", "bit_errors", "garbage", "other_aircraft", "out", "force"])]
     answer: bool,
     /// Also answer this many interrogations per second [default without RATE: 5]
     #[arg(long, value_name = "RATE", num_args = 0..=1, default_missing_value = "5", value_parser = rate)]
     interrogated: Option<f64>,
     /// Lose this share of the frames
-    #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "0")]
+    #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "0", allow_hyphen_values = true)]
     loss: f64,
     /// Damage this share of the bits
-    #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "0")]
+    #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "0", allow_hyphen_values = true)]
     bit_errors: f64,
     /// Add a line without a frame after this share of the frames
-    #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "0")]
+    #[arg(long, value_name = "PERCENT", value_parser = percent, default_value = "0", allow_hyphen_values = true)]
     garbage: f64,
     /// Number of other, invented aircraft that fly beside this one
-    #[arg(long, value_name = "N", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=100_000))]
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = whole::<u32>(0..=100_000))]
     other_aircraft: u32,
     /// Write to a file instead of standard output
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
     /// Overwrite the file if it is there
-    #[arg(long)]
+    #[arg(long, requires = "out")]
     force: bool,
 }
 
@@ -215,14 +216,16 @@ fn flight(arguments: &Arguments, profile: &Profile) -> Option<Arc<FlightPath>> {
 }
 
 fn planted(mut installation: Installation, mistakes: &[String]) -> Result<(Installation, Vec<Planted>), String> {
-    let mut all = Vec::new();
+    let (mut all, mut made) = (Vec::new(), Vec::new());
     for mistake in mistakes {
         let (cause, way) = mistake.split_once(':').unwrap_or((mistake, "1"));
-        let way: u64 = way
-            .parse()
-            .ok()
-            .filter(|way| *way > 0)
-            .ok_or_else(|| format!("{way:?} does not number a way; write {cause}:1 or just {cause}"))?;
+        let way: u64 = way.parse().ok().filter(|way| *way > 0).ok_or_else(|| {
+            format!("{way:?} behind the colon is not the number of a way; write {cause}:1 or just {cause}")
+        })?;
+        if made.contains(&(cause, way)) {
+            return Err(format!("{mistake} is given twice, and can be made only once; leave one out"));
+        }
+        made.push((cause, way));
         let (wrong, planted) = installation.with_mistake(cause, way - 1).map_err(|error| error.to_string())?;
         installation = wrong;
         all.push(planted);

@@ -5,7 +5,7 @@ use super::input::{Captures, captures};
 use super::output::{complain, made, print, reader_gone, remark};
 use super::profile::{Refused, named_rules};
 use super::progress::{ends_gently, is_stopped};
-use super::{Format, Outcome, RecordFile, Times};
+use super::{Format, Outcome, RecordFile, Times, whole};
 use clap::Args;
 use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen};
 use crossterm::{cursor, execute, queue, style, terminal};
@@ -43,7 +43,7 @@ pub struct Arguments {
     #[arg(default_value = "-")]
     file: PathBuf,
     /// End once nothing has come for this many seconds [default: a file is followed until Ctrl-C]
-    #[arg(long, value_name = "SECONDS", value_parser = clap::value_parser!(u32).range(1..=86_400))]
+    #[arg(long, value_name = "SECONDS", value_parser = whole::<u32>(1..=86_400))]
     ends_after: Option<u32>,
     /// Print lines on a terminal too, not a screen
     #[arg(long)]

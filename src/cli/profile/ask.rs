@@ -115,6 +115,10 @@ pub fn ask(file: Option<&Path>, answers: Option<&Path>, more: bool) -> io::Resul
             return Ok(Outcome::Failed);
         }
     };
+    if let Some(file) = file {
+        // What cannot be kept is better known before anything is asked.
+        drop(Sink::replacing(file)?);
+    }
     let mut file = file.map(ToOwned::to_owned);
     let lines = front.is_lines();
     if !lines {
@@ -206,13 +210,15 @@ pub fn ask(file: Option<&Path>, answers: Option<&Path>, more: bool) -> io::Resul
 
 /// What is done, what is open, and what comes next.
 fn summary(file: Option<&Path>, questions: &Questions, more: bool) -> String {
-    let Some(file) = file else { return "\nNothing was answered, and no file was written.\n".to_owned() };
+    let Some(file) = file.filter(|file| file.exists()) else {
+        return "\nNothing was answered, and no file was written.\n".to_owned();
+    };
     let name = file.display();
     let profile = questions.profile();
     let open: Vec<&str> = squitterlab::profile::SETTINGS
         .iter()
         .filter(|setting| setting.in_new_profile && squitterlab::profile::applies(profile, setting.id))
-        .filter(|setting| !matches!((setting.words)(profile), Stated::Is(_)))
+        .filter(|setting| !matches!(setting.stated(profile), Stated::Is(_)))
         .map(|setting| setting.name)
         .collect();
     let (rules, _) = rules_for(None, profile);

@@ -45,7 +45,7 @@ pub struct Arguments {
     #[arg(long, value_name = "FILE", conflicts_with = "each")]
     merge: Option<PathBuf>,
     /// Write a draft for every aircraft into this folder, named after its address
-    #[arg(long, value_name = "DIR", conflicts_with_all = ["address", "out"])]
+    #[arg(long, value_name = "DIR", value_parser = crate::cli::folder(), group = "written", conflicts_with = "address")]
     each: Option<PathBuf>,
     /// Text, or JSON: one object per aircraft
     #[arg(long, value_enum, default_value_t = Format::Text)]
@@ -55,10 +55,10 @@ pub struct Arguments {
     #[command(flatten)]
     threads: Threads,
     /// Write to this file instead of standard output
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", group = "written")]
     out: Option<PathBuf>,
     /// Overwrite files that are there
-    #[arg(long)]
+    #[arg(long, requires = "written")]
     force: bool,
     /// Print the JSON Schema of an object
     #[arg(long)]
@@ -319,6 +319,10 @@ fn each(
     arguments: &Arguments,
 ) -> io::Result<Outcome> {
     let fault = |error: io::Error| io::Error::new(error.kind(), format!("{}: {error}", folder.display()));
+    if folder.is_file() {
+        complain(&format!("{}: a file; name a folder for the drafts", folder.display()));
+        return Ok(Outcome::Failed);
+    }
     fs::create_dir_all(folder).map_err(fault)?;
     // All can be written, or none is.
     let file = |draft: &Draft| folder.join(format!("{}.json", draft.address));
@@ -381,13 +385,13 @@ fn merge(draft: &Draft, text: &str, profile: &Profile) -> Result<Merged, String>
     let (mut text, mut filled) = (text.to_owned(), Vec::new());
     for drafted in draft.settings.iter().filter(|drafted| drafted.value.is_some()) {
         let setting = drafted.setting;
-        if matches!((setting.words)(profile), Stated::Is(_)) {
+        if matches!(setting.stated(profile), Stated::Is(_)) {
             continue;
         }
         text = with_value(&text, setting.id, &setting.value(&drafted_profile)).map_err(|misfit| misfit.to_string())?;
         filled.push((
             setting.pointer,
-            format!("{}: {}", setting.name, (setting.words)(&drafted_profile).get().cloned().unwrap_or_default()),
+            format!("{}: {}", setting.name, setting.stated(&drafted_profile).get().cloned().unwrap_or_default()),
         ));
     }
     let differs = draft.differs_from(profile).map_err(|error| format!(" {error}"))?;
@@ -395,7 +399,7 @@ fn merge(draft: &Draft, text: &str, profile: &Profile) -> Result<Merged, String>
         pointer: drafted.setting.pointer,
         name: drafted.setting.name,
         stated,
-        seen: match (drafted.setting.words)(&drafted_profile).get() {
+        seen: match drafted.setting.stated(&drafted_profile).get() {
             Some(words) if drafted.seen.is_empty() => words.clone(),
             Some(words) => format!("{words}: {}", seen_words(drafted)),
             None => seen_words(drafted),

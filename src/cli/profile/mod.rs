@@ -8,7 +8,7 @@ pub use crate::cli::input::read_text;
 use crate::cli::input::text_of;
 use crate::cli::output::{Sink, complain, made, print, record_to, remark};
 use crate::cli::{Format, Outcome, RecordFile};
-use clap::{Args, Subcommand};
+use clap::{ArgGroup, Args, Subcommand};
 use squitterlab::present::card::Card;
 use squitterlab::present::drawing::drawing;
 use squitterlab::present::html::{self, record};
@@ -52,7 +52,7 @@ Examples:
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
         /// Overwrite the file if it is there
-        #[arg(long)]
+        #[arg(long, requires = "out")]
         force: bool,
     },
     /// Make or complete a profile by questions in plain words, in the order of work at the aircraft
@@ -129,6 +129,7 @@ Examples:
     },
     /// Print the intended-install record: every setting, its place on the air, where it is taken from, a box to tick
     #[command(
+        group = ArgGroup::new("written").multiple(true),
         after_help = "Examples:\n  squitterlab profile sheet vectors/demo/profile.json --drawing antenna.svg\n  \
         squitterlab profile sheet vectors/demo/profile.json --card --record card.html"
     )]
@@ -139,19 +140,19 @@ Examples:
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
         /// Draw where the position antenna is, and the point that the codes name, to scale (SVG)
-        #[arg(long, value_name = "FILE")]
+        #[arg(long, value_name = "FILE", group = "written")]
         drawing: Option<PathBuf>,
         /// Check against these rules, as in `profile check`
         #[arg(long, value_name = "NAME|FILE")]
         rules: Option<PathBuf>,
         /// The card for the ramp instead: ground, air and interrogation step, at most two pages
-        #[arg(long, conflicts_with = "drawing")]
+        #[arg(long, conflicts_with_all = ["drawing", "rules"])]
         card: bool,
         /// Write the record as one HTML file too, to read, print, tick and keep
-        #[arg(long, value_name = "FILE.html")]
+        #[arg(long, value_name = "FILE.html", group = "written")]
         record: Option<PathBuf>,
         /// Overwrite the drawing and the record if they are there
-        #[arg(long)]
+        #[arg(long, requires = "written")]
         force: bool,
     },
     /// Print every place where an aircraft's identity lives, before and after: for a new mark, a moved unit, another address
@@ -200,25 +201,27 @@ struct Desk {
     #[arg(long, value_name = "KIND", value_parser = choice::<AircraftKind>, help = kinds())]
     kind: Option<AircraftKind>,
     /// Certified maximum take-off weight, such as 2550lb or 1157kg
-    #[arg(long, value_name = "WEIGHT", value_parser = fault_in_words(Weight::typed))]
+    #[arg(long, value_name = "WEIGHT", value_parser = fault_in_words(Weight::typed), allow_hyphen_values = true)]
     maximum_take_off_weight: Option<Weight>,
     /// Length over all, such as 27.2ft, 8.3m or 27ft3in
-    #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed))]
+    #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed), allow_hyphen_values = true)]
     length: Option<Length>,
     /// Width over all: the span
-    #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed))]
+    #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed), allow_hyphen_values = true)]
     width: Option<Length>,
     /// Maximum cruise true airspeed, such as 145kt, 167mph or 268km/h
-    #[arg(long, value_name = "SPEED", value_parser = fault_in_words(Speed::typed))]
+    #[arg(long, value_name = "SPEED", value_parser = fault_in_words(Speed::typed), allow_hyphen_values = true)]
     cruise: Option<Speed>,
     /// Position antenna, from the tip of the nose aft
-    #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed))]
+    #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed), allow_hyphen_values = true)]
     from_nose: Option<Length>,
     /// Position antenna, left of the centre line, seen from the pilot's seat
     #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed), group = "across")]
+    #[arg(allow_hyphen_values = true)]
     left: Option<Length>,
     /// Position antenna, right of the centre line
     #[arg(long, value_name = "LENGTH", value_parser = fault_in_words(Length::typed), group = "across")]
+    #[arg(allow_hyphen_values = true)]
     right: Option<Length>,
     /// Position antenna on the centre line, which is another code than not known
     #[arg(long, group = "across")]
@@ -444,14 +447,16 @@ fn install_or_mark(given: &str) -> Option<Profile> {
     if Path::new(given).exists() {
         return read_profile(Path::new(given));
     }
+    let wanted = "name a profile, or write the mark as it is painted, such as N47QX";
     match SettingId::Registration.setting().with_typed(&Profile::default(), given) {
         Ok(profile) if state_of_registry(&profile).is_some() => Some(identity::of_mark(given)),
         Ok(_) => {
-            complain(&format!("{given:?} is neither a file nor begins with a nationality mark that is held here"));
+            let why = "is neither a file nor begins with a nationality mark that is held here";
+            complain(&format!("{given:?} {why}; {wanted}"));
             None
         }
         Err(_) => {
-            complain(&format!("{given:?} is neither a file nor a registration mark"));
+            complain(&format!("{given:?} is neither a file nor a registration mark; {wanted}"));
             None
         }
     }

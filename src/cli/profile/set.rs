@@ -1,7 +1,8 @@
 //! `profile show` and `profile set`: one setting read or changed, in words.
 
 use super::{named_setting, read_text};
-use crate::cli::output::{Sink, complain, print};
+use crate::cli::input::held;
+use crate::cli::output::{Sink, complain, print, remark};
 use crate::cli::{Format, Outcome};
 use serde_json::json;
 use squitterlab::present::sheet::workings;
@@ -15,7 +16,7 @@ use std::path::Path;
 
 /// A value in words.
 pub fn said(profile: &Profile, setting: SettingId) -> String {
-    match (setting.setting().words)(profile) {
+    match setting.setting().stated(profile) {
         Stated::Is(value) => value,
         Stated::ToBeFilledIn => "still to be filled in".to_owned(),
         Stated::NotStated => "not stated".to_owned(),
@@ -58,14 +59,14 @@ pub fn show(file: &Path, setting: Option<&str>, format: Format) -> io::Result<Ou
         let refused = reading.problems.iter().find(|problem| problem.pointer == setting.pointer);
         let derived = follows(profile, rules, id);
         if format == Format::Json {
-            let state = match (setting.words)(profile) {
+            let state = match setting.stated(profile) {
                 Stated::Is(_) => "stated",
                 Stated::ToBeFilledIn => "to_be_filled_in",
                 Stated::NotStated if refused.is_some() => "refused",
                 Stated::NotStated => "not_stated",
             };
             let line = json!({"setting": setting.pointer, "id": id.id(), "name": setting.name, "state": state,
-                "value": setting.value(profile), "words": (setting.words)(profile).get(),
+                "value": setting.value(profile), "words": setting.stated(profile).get(),
                 "follows": derived.map(|derived| json!({"value": derived.value, "why": derived.why})),
                 "fault": refused.map(|fault| json!({"reason": fault.reason, "correction": fault.correction}))});
             out += &line.to_string();
@@ -98,7 +99,14 @@ pub fn show(file: &Path, setting: Option<&str>, format: Format) -> io::Result<Ou
         out += &on_air::text(id);
     }
     print(&out)?;
-    Ok(Outcome::Done)
+    // What is in no row, such as a misspelt name, would be missed.
+    let unshown = |problem: &&Problem| SettingId::at(&problem.pointer).is_none();
+    let unshown: Vec<Problem> = reading.problems.iter().filter(unshown).cloned().collect();
+    if !unshown.is_empty() {
+        remark(&text::problems(&file.display().to_string(), &unshown));
+    }
+    let is_wrong = unshown.iter().any(|problem| problem.severity == Severity::Error);
+    Ok(if is_wrong { Outcome::Differs } else { Outcome::Done })
 }
 
 /// What a check finds now and did not find before.
@@ -128,6 +136,8 @@ pub fn set(file: &Path, pairs: &[String]) -> io::Result<Outcome> {
         ));
         return Ok(Outcome::Failed);
     }
+    // Of two that change one file at once, the second waits and reads what the first has made.
+    let _held = held(file);
     let Some((mut text, before)) = reading(file) else { return Ok(Outcome::Failed) };
     let mut profile = before.profile.clone();
     let mut changed = Vec::new();
@@ -191,5 +201,11 @@ pub fn set(file: &Path, pairs: &[String]) -> io::Result<Outcome> {
         out += &text::problems(&file.display().to_string(), &problems);
     }
     print(&out)?;
+    let known = before.problems.iter().filter(|problem| problem.severity == Severity::Error);
+    let left: Vec<Problem> = known.filter(|problem| after.problems.contains(problem)).cloned().collect();
+    if !left.is_empty() {
+        complain(&format!("{}: was wrong before, and still is:", file.display()));
+        remark(&text::problems(&file.display().to_string(), &left));
+    }
     Ok(Outcome::Done)
 }
