@@ -59,7 +59,7 @@ fn every_decided_value_is_on_the_card_in_the_step_that_shows_it() {
         for emission in emissions(&profile, Flight::Healthy).expect("frames") {
             for decision in emission.decisions.iter().chain(&emission.used) {
                 for setting in
-                    decision.settings.iter().filter(|id| matches!((id.setting().words)(&profile), Stated::Is(_)))
+                    decision.settings.iter().filter(|id| matches!(id.setting().stated(&profile), Stated::Is(_)))
                 {
                     decided += 1;
                     if emission.reply_to.is_some() {

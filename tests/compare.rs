@@ -1085,3 +1085,35 @@ fn times_that_are_not_understood_are_among_what_could_not_be_judged() {
         said["not_judged"].as_array().expect("a list").iter().map(|check| &check["reason"]).collect();
     assert!(reasons.contains(&&json!("not_understood")), "{reasons:?}");
 }
+
+#[test]
+fn captures_are_named_by_a_pattern_too() {
+    let folder = Folder::new("compare_patterns");
+    for name in GOOD {
+        let base = name.rsplit('/').next().expect("a name");
+        folder.file(base, std::fs::read_to_string(name).expect("a capture"));
+    }
+    let json = |names: &[&str]| {
+        let said = run(&[&["compare", PROFILE, "--format", "json", "--capture"], names].concat()).exits(0);
+        serde_json::from_str::<Value>(&said.out).expect("JSON")
+    };
+    let one_by_one = json(&GOOD);
+    let here = folder.path("");
+    let report = json(&[&format!("{}/good_*.txt", here.trim_end_matches('/'))]);
+    assert_eq!(report["provable"], one_by_one["provable"]);
+    assert_eq!(report["capture"]["frames"], one_by_one["capture"]["frames"]);
+    let said = run(&["compare", PROFILE, "--capture", &here]).exits(2);
+    assert!(said.err.contains("this is a folder"), "{}", said.err);
+    let said = run(&["compare", PROFILE, "--capture", "no-such-*.txt"]).exits(2);
+    assert!(said.err.contains("no file fits this pattern"), "{}", said.err);
+}
+
+#[test]
+fn a_capture_that_could_not_be_read_is_called_so() {
+    let folder = Folder::new("compare_unread");
+    let utf16: Vec<u8> = "8DA5C035\n".encode_utf16().flat_map(u16::to_le_bytes).collect();
+    let file = folder.file("utf16.txt", [vec![0xFF, 0xFE], utf16].concat());
+    let said = run(&["compare", PROFILE, "--capture", &file]).exits(2);
+    assert!(said.out.contains("the capture could not be read"), "{}", said.out);
+    assert!(!(said.out.clone() + &said.err).contains("empty"), "{} {}", said.out, said.err);
+}

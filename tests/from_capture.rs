@@ -183,7 +183,7 @@ fn the_draft_is_a_profile_with_what_was_seen_in_comments() {
         let rows = data["settings"].as_array().expect("settings");
         let row =
             rows.iter().find(|row| row["setting"] == setting.pointer).unwrap_or_else(|| panic!("{}", setting.name));
-        assert_eq!(row["state"] == "stated", matches!((setting.words)(&read), Stated::Is(_)), "{row}");
+        assert_eq!(row["state"] == "stated", matches!(setting.stated(&read), Stated::Is(_)), "{row}");
         assert!(row["why"].is_string(), "{row}");
     }
     // The same from standard input, which is read once.

@@ -158,5 +158,5 @@ fn explanations_are_what_they_were() {
     }
     out += &squitterlab::present::reference::text();
     out += &squitterlab::present::reference::json().to_string();
-    assert_pinned("explanations", out, "d277eed0b11759b3032f7bf2671c9a57");
+    assert_pinned("explanations", out, "15eb75898971aa3012600623e9f3b733");
 }

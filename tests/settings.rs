@@ -256,7 +256,7 @@ fn every_setting_with_a_place_on_the_air_has_a_usual_value() {
     let mut on_air = 0;
     for setting in SETTINGS {
         let has_place = TRANSMISSIONS.iter().any(|transmission| transmission.places(setting.id).next().is_some());
-        let stated = matches!((setting.words)(&usual), Stated::Is(_));
+        let stated = matches!(setting.stated(&usual), Stated::Is(_));
         // Without an address there is no install to compare.
         let stated = stated || setting.id == SettingId::Address;
         assert!(stated || !has_place, "src/profile/usual.json has no value for {}", setting.pointer);

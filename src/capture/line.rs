@@ -1,7 +1,7 @@
 //! Reads lines of captured text: the frame of each, its time, or the reason why it has none.
 
 use super::{Accounting, Clock};
-use crate::frame::Frame;
+use crate::frame::{Frame, FrameError};
 use crate::written::unmarked_octets;
 use std::ops::ControlFlow;
 
@@ -187,6 +187,26 @@ fn lone_frame(text: &[u8]) -> Option<(Frame, usize)> {
 #[inline]
 pub fn read_line(line: &[u8]) -> Line {
     read_line_by(line, &Clock::default())
+}
+
+/// Reads a frame that a person gives: its digits, with spaces between them or not, or a line of a capture.
+///
+/// ```
+/// use squitterlab::capture::frame_by_hand;
+/// for given in ["8D4840D6 202CC371 C32CE057 6098", "12.5 8D4840D6202CC371C32CE0576098"] {
+///     assert_eq!(frame_by_hand(given).unwrap().downlink_format(), 17);
+/// }
+/// assert!(frame_by_hand("8D48").is_err());
+/// ```
+///
+/// # Errors
+/// [`FrameError`] where the digits are not a frame, and the line has none.
+pub fn frame_by_hand(text: &str) -> Result<Frame, FrameError> {
+    let digits: String = text.chars().filter(|c| !c.is_whitespace()).collect();
+    digits.parse().or_else(|error| match read_line(text.trim().as_bytes()) {
+        Line::Frame { frame, .. } => Ok(frame),
+        _ => Err(error),
+    })
 }
 
 /// The same, with times written as this clock says.

@@ -29,7 +29,7 @@ pub use {
 
 pub use clock::{Clock, TimeForm};
 pub(crate) use line::read_lines_by;
-pub use line::{LONGEST_LINE, Line, Reason, Record, read_line, read_line_by, read_lines};
+pub use line::{LONGEST_LINE, Line, Reason, Record, frame_by_hand, read_line, read_line_by, read_lines};
 
 use crate::code::counted;
 #[cfg(feature = "cli")]

@@ -263,7 +263,7 @@ impl Draft {
         let frames = emissions_laid_out(&whole, Flight::Healthy, layout)?;
         let mut found = Vec::new();
         for drafted in &self.settings {
-            let Stated::Is(words) = (drafted.setting.words)(profile) else { continue };
+            let Stated::Is(words) = drafted.setting.stated(profile) else { continue };
             let differs = match (&drafted.value, &drafted.why) {
                 (Some(typed), _) => drafted
                     .setting
@@ -277,7 +277,7 @@ impl Draft {
                     };
                     let sent = frames.iter().filter(of).flat_map(|emission| &emission.decisions);
                     // What makes one code with something that is open says nothing yet.
-                    let stated = |id: &SettingId| matches!((id.setting().words)(profile), Stated::Is(_));
+                    let stated = |id: &SettingId| matches!(id.setting().stated(profile), Stated::Is(_));
                     let mut own = sent.filter(|sent| sent.field == seen.field);
                     own.any(|sent| sent.agrees(seen.code) || !sent.settings.iter().all(stated))
                 }),

@@ -180,7 +180,7 @@ fn expected(profile: &Profile) -> Result<Vec<Expected>, EmissionError> {
     // What is left open may decide whether the air and the ground have a frame each.
     let meet = |a: When, b: When| a == b || a == When::Both || b == When::Both;
     let same = |a: &Emission, b: &Emission| a.table == b.table && meet(a.when, b.when) && a.reply_to == b.reply_to;
-    let stated = |id: SettingId| matches!((id.setting().words)(profile), Stated::Is(_));
+    let stated = |id: SettingId| matches!(id.setting().stated(profile), Stated::Is(_));
     let is_sent = |emission: &Emission| sent.iter().any(|other| same(other, emission));
     let slim = |mut emission: Emission| {
         emission.decisions.shrink_to_fit();

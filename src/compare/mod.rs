@@ -26,7 +26,7 @@ pub use judge::{Dips, RECEPTION, SURE};
 pub use plan::{Plan, PlannedCapture, plan};
 pub(crate) use report::in_words;
 pub use report::{
-    AirGround, Alternative, Altitudes, Below, Capture, Change, ChangedSetting, Course, Element, Finding, Gaps,
+    AirGround, Alternative, Altitudes, Below, Capture, Change, ChangedSetting, Course, Doubt, Element, Finding, Gaps,
     Intervals, Motion, NearAddress, NotJudged, OverTime, Point, Quality, Reception, Report, ReportedCause, SeenValue,
     SettingStatus, SettingVerdict, Shown, Stretch, Summary, Transition, Verdict, Way, WireOverTime, change,
 };

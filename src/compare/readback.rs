@@ -7,7 +7,7 @@
 
 use super::install::Install;
 use super::judge::{Place, ReadField, agrees, causes_of_read, places};
-use super::report::{Alternative, Verdict, written};
+use super::report::{Alternative, Doubt, Verdict, written};
 use crate::code::Value;
 use crate::frame::Address;
 use crate::message::NoPosition;
@@ -15,7 +15,7 @@ use crate::onair::{Decision, Emission, Flight, Rule, When, emissions};
 use crate::profile::figures::{FIGURES, Figure, Judged};
 use crate::profile::mistake::{AIR_GROUND_INVERTED, AIR_GROUND_NOT_WIRED, INTEGRITY_NOT_PASSED, UNEXPLAINED};
 use crate::profile::stops::{Condition, stops};
-use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, ValueKind, applies, names};
+use crate::profile::{AirGroundKind, Fault, Profile, SettingId, Stated, ValueKind, names, rule_set};
 use crate::written::written_lines;
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
@@ -212,6 +212,8 @@ fn plain(text: &str) -> String {
 
 /// Fields that are wider are texts and numbers, not lists of codes.
 const WIDEST_LIST: u8 = 13;
+/// No value is longer, in characters: a form of the longest is still read back.
+const LONGEST_VALUE: usize = 1000;
 /// At most this many values are named in a correction.
 const MOST_NAMED: usize = 8;
 
@@ -461,7 +463,8 @@ pub fn check(install: &Install, key: &str, typed: &str) -> Result<(), Fault> {
 /// What cannot have been read, by its key.
 pub fn faults(install: &Install, readings: &Readings) -> Vec<(String, Fault)> {
     let all = lines(install);
-    let keys = all.iter().map(ReadLine::key).chain(figures(install).map(figure_key));
+    let head = HEAD.iter().map(|(key, _)| (*key).to_owned());
+    let keys = head.chain(all.iter().map(ReadLine::key)).chain(figures(install).map(figure_key));
     keys.filter_map(|key| {
         let fault = check_in(install, &all, &key, readings.get(&key)?).err()?;
         Some((key, fault))
@@ -472,6 +475,13 @@ pub fn faults(install: &Install, readings: &Readings) -> Vec<(String, Fault)> {
 fn check_in(install: &Install, all: &[ReadLine], key: &str, typed: &str) -> Result<(), Fault> {
     if typed.trim().is_empty() {
         return Ok(());
+    }
+    let length = typed.trim().chars().count();
+    if length > LONGEST_VALUE {
+        return Err(Fault::new(
+            format!("{length} characters are too many for one value"),
+            format!("write at most {LONGEST_VALUE}"),
+        ));
     }
     if let Some(line) = all.iter().find(|line| plain(&line.key()) == plain(key)) {
         return line.code(typed, &install.profile).map(|_| ());
@@ -514,7 +524,7 @@ pub fn read_form(install: &Install, text: &str) -> Result<Readings, FormError> {
             let short: String = content.chars().take(60).collect();
             return Err(wrong(
                 format!("{short:?} has no colon"),
-                "write what the line is, a colon, and what is shown; `--form` prints the lines".to_owned(),
+                "write what the line is, a colon, and what is shown, as a form of this program has it".to_owned(),
             ));
         };
         // What may be written is in brackets behind the name.
@@ -537,7 +547,7 @@ pub fn read_form(install: &Install, text: &str) -> Result<Readings, FormError> {
             let near = near.map_or_else(String::new, |near| format!("did you mean \"{near}\"? "));
             return Err(wrong(
                 format!("{short:?} is not a line of the form of this install"),
-                format!("{near}`--form` prints the lines"),
+                format!("{near}take the lines of a form that this program made for this install"),
             ));
         };
         if seen.contains(known) {
@@ -554,7 +564,7 @@ pub fn read_form(install: &Install, text: &str) -> Result<Readings, FormError> {
 /// A form to be filled in, with what was read so far.
 pub fn form(install: &Install, readings: &Readings, stops: &[&str]) -> String {
     let mut out = String::from("# Read-back: what a test set or a ground report shows, typed setting by setting.\n");
-    let name = (SettingId::Registration.setting().words)(&install.profile).get().cloned();
+    let name = SettingId::Registration.setting().stated(&install.profile).get().cloned();
     out += "# Write it after the colon; leave blank what was not read. In brackets is what\n";
     out += "# may be written. What is expected is not shown here, so that nobody copies it.\n";
     for stop in stops {
@@ -646,7 +656,7 @@ pub struct LineRead {
     pub expected: String,
     /// The code behind it, where it is one of a list.
     pub code: Option<u64>,
-    /// What was typed; `None` if it was not read.
+    /// What was typed; nothing if it was not read.
     pub typed: Option<String>,
     /// What that says.
     pub shown: Option<String>,
@@ -664,7 +674,7 @@ pub struct FigureRead {
     pub figure: &'static str,
     /// What is measured.
     pub name: &'static str,
-    /// What was typed; `None` if it was not read.
+    /// What was typed; nothing if it was not read.
     pub typed: Option<String>,
     /// Its published limits.
     pub limits: &'static str,
@@ -717,6 +727,8 @@ pub struct ReadbackReport {
     pub head: BTreeMap<&'static str, String>,
     /// The verdict.
     pub verdict: Verdict,
+    /// What is wrong or doubtful in the profile by itself.
+    pub profile_doubts: Vec<Doubt>,
     /// Lines that agree.
     pub agree: usize,
     /// Lines that differ.
@@ -846,13 +858,17 @@ pub fn read_back(install: &Install, readings: &Readings) -> ReadbackReport {
         rule: format!("14 CFR part 43 appendix F {}: {}", figure.clause, figure.limits),
         alternatives: Vec::new(),
     }));
+    let profile_doubts = rule_set("none").map_or_else(Vec::new, |none| Doubt::all(&install.profile, none));
+    for finding in &mut findings {
+        if let Some(first) = Doubt::first(&profile_doubts, |setting| finding.explains.contains(&setting)) {
+            finding.correction.insert_str(0, &first);
+        }
+    }
     let count = |verdict: LineVerdict| read.iter().filter(|line| line.verdict == verdict).count();
     let figures_of = |verdict: &str| figures.iter().filter(|figure| figure.verdict == verdict).count();
     let open = |setting: &SettingId| {
         let about = setting.setting();
-        about.never.is_none()
-            && applies(&install.profile, *setting)
-            && matches!((about.words)(&install.profile), Stated::ToBeFilledIn)
+        about.never.is_none() && matches!(about.stated(&install.profile), Stated::ToBeFilledIn)
     };
     let not_filled_in: Vec<SettingId> = SettingId::ALL.iter().copied().filter(open).collect();
     let (differ, outside) = (count(LineVerdict::Differs), figures_of("outside"));
@@ -872,6 +888,7 @@ pub fn read_back(install: &Install, readings: &Readings) -> ReadbackReport {
         address: install.address,
         head,
         verdict,
+        profile_doubts,
         agree: count(LineVerdict::Agrees),
         differ,
         recorded: count(LineVerdict::Recorded),

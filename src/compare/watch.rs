@@ -84,7 +84,7 @@ pub struct SettingOfStep {
 pub struct Awaited {
     /// The message, or the request that it answers.
     pub what: String,
-    /// For how many seconds more, if half of the frames are received; 0 if it should have come by now; `None` if it comes
+    /// For how many seconds more, if half of the frames are received; 0 if it should have come by now; nothing if it comes
     /// only when asked for.
     pub seconds_more: Option<f64>,
     /// The settings that wait for it.

@@ -94,7 +94,7 @@ table! {
     6..=8 capability: Capability => "capability", "What the transponder can do, and air or ground", "H1";
     9..=32 address: Address, "Aircraft address, in the clear", "H1";
     33..=88 message_field: Number<56>, "Message field (ME)", "H1";
-    89..=112 parity_overlay: Overlay, "Parity, nothing XORed onto it", "A4-19 H8";
+    89..=112 parity_overlay: Overlay, "Parity; a sound frame has nothing XORed onto it", "A4-19 H8";
 }
 
 table! {
@@ -106,7 +106,7 @@ table! {
     6..=8 control_field: ControlField => "control_field", "What kind of message, and whose address", "CF AX memory";
     9..=32 address: Address, "Address, in the clear", "CF";
     33..=88 message_field: Number<56>, "Message field (ME)", "CF H1";
-    89..=112 parity_overlay: Overlay, "Parity, nothing XORed onto it", "A4-19 H8";
+    89..=112 parity_overlay: Overlay, "Parity; a sound frame has nothing XORed onto it", "A4-19 H8";
     derived [ADDRESS_KIND]
 }
 

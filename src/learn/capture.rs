@@ -119,7 +119,7 @@ fn contradicted(mistake: &Mistake, profile: &Profile, heard: &[Record]) -> Optio
 /// The settings that appear on the air, each with its value.
 fn stated(profile: &Profile) -> Vec<String> {
     let on_air = SettingId::ALL.iter().filter(|setting| why_not_on_air(profile, **setting).is_none());
-    let value = |setting: &SettingId| match (setting.setting().words)(profile) {
+    let value = |setting: &SettingId| match setting.setting().stated(profile) {
         Stated::Is(words) => Some(format!("{}: {words}", setting.setting().name)),
         Stated::NotStated | Stated::ToBeFilledIn => None,
     };

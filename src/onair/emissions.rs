@@ -247,7 +247,7 @@ pub(crate) fn why_in_no_frame(profile: &Profile, setting: SettingId) -> String {
     conditions.dedup();
     let mut open: Vec<SettingId> =
         carriers().filter(goes_out).flat_map(parts).flat_map(|part| part.settings).copied().collect();
-    open.retain(|other| *other != setting && !matches!((other.setting().words)(profile), Stated::Is(_)));
+    open.retain(|other| *other != setting && !matches!(other.setting().stated(profile), Stated::Is(_)));
     open.sort_unstable_by_key(|other| other.pointer());
     open.dedup();
     let names: Vec<&str> = open.iter().map(|other| other.name()).collect();
@@ -283,7 +283,7 @@ pub(crate) fn not_in(profile: &Profile, frames: &[Emission]) -> Vec<(SettingId, 
         .iter()
         .filter(|setting| setting.id != SettingId::Notes && !shown(setting.id))
         .filter_map(|setting| {
-            let reason = match (setting.words)(profile) {
+            let reason = match setting.stated(profile) {
                 Stated::NotStated => return None,
                 Stated::ToBeFilledIn => "still to be filled in".to_owned(),
                 Stated::Is(_) if shown_in_flight(setting.id) => {

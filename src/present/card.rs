@@ -82,7 +82,7 @@ impl Card {
         let rows: Vec<(&Setting, String, Vec<SheetPlace>)> = SETTINGS
             .iter()
             .filter_map(|setting| {
-                let value = (setting.words)(profile).get().cloned()?;
+                let value = setting.stated(profile).get().cloned()?;
                 let places = places(setting, &value, &frames);
                 (!places.is_empty()).then_some((setting, value, places))
             })
@@ -148,9 +148,9 @@ impl Card {
             setting.in_new_profile
                 && setting.never.is_none()
                 && applies(profile, setting.id)
-                && !matches!((setting.words)(profile), Stated::Is(_))
+                && !matches!(setting.stated(profile), Stated::Is(_))
         };
-        let called = |setting: crate::profile::SettingId| (setting.setting().words)(profile).get().cloned();
+        let called = |setting: crate::profile::SettingId| setting.setting().stated(profile).get().cloned();
         let title = [crate::profile::SettingId::Registration, crate::profile::SettingId::Address]
             .into_iter()
             .filter_map(called)

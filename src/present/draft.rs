@@ -279,7 +279,7 @@ pub fn json(draft: &Draft, captures: &[String]) -> Value {
             Why::NotSeen(words) | Why::NotOnAir(words) => (None, Some(words.clone())),
             _ => (None, None),
         };
-        let words = (drafted.setting.words)(&profile);
+        let words = drafted.setting.stated(&profile);
         DraftedEntry {
             setting: drafted.setting.pointer,
             name: drafted.setting.name,

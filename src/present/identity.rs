@@ -53,7 +53,7 @@ pub fn of_mark(mark: &str) -> Profile {
 }
 
 fn said(profile: &Profile, setting: SettingId) -> String {
-    (setting.setting().words)(profile).get().cloned().unwrap_or_else(|| BLANK.to_owned())
+    setting.setting().stated(profile).get().cloned().unwrap_or_else(|| BLANK.to_owned())
 }
 
 fn address(profile: &Profile, words: impl Fn(Address) -> String) -> String {
@@ -201,8 +201,8 @@ impl IdentitySheet {
         let all = SETTINGS.iter().map(|setting| setting.id).filter(of_aircraft);
         let (mut differing, mut unknown) = (Vec::new(), Vec::new());
         for setting in all {
-            let words = setting.setting().words;
-            match (words(before), words(after)) {
+            let stated = |profile| setting.setting().stated(profile);
+            match (stated(before), stated(after)) {
                 (Stated::Is(old), Stated::Is(new)) if old == new => {}
                 (Stated::Is(old), Stated::Is(new)) => differing.push((setting, old, new)),
                 _ => unknown.push(setting),

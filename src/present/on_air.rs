@@ -1,6 +1,6 @@
 //! Where each setting is on the air, from the list of transmissions: message, bits, versions, state, request, interval.
 
-use super::text::folded;
+use super::text::{counted, folded};
 use crate::frame::Span;
 use crate::onair::{Format, Part, Rule, Sending, TRANSMISSIONS, Transmission, intervals_of};
 use crate::profile::{SETTINGS, SettingId, names};
@@ -68,7 +68,7 @@ pub fn briefly(pointer: &str) -> Option<String> {
     }
     let more = told.len().saturating_sub(MOST_BRIEFLY);
     told.truncate(MOST_BRIEFLY);
-    let more = if more > 0 { format!(", and {more} more places") } else { String::new() };
+    let more = if more > 0 { format!(", and {}", counted(more, "more place")) } else { String::new() };
     (!told.is_empty()).then(|| format!("{}{more}", told.join(", ")))
 }
 

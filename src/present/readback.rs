@@ -2,6 +2,7 @@
 
 use super::CAUTIONS;
 use super::text::{counted, folded_to};
+use super::verdict::doubts;
 use crate::compare::readback::{LineRead, LineVerdict, ReadFinding, ReadStep, ReadbackReport};
 use crate::profile::figures::FIGURES_SOURCE;
 use serde_json::Value;
@@ -56,6 +57,7 @@ pub fn text(report: &ReadbackReport) -> String {
     for (name, typed) in report.head() {
         out += &folded_to(WIDTH, &format!("{name}: "), 2, typed);
     }
+    out += &doubts(&report.profile_doubts);
     for (at, found) in report.findings.iter().enumerate() {
         if at == 0 {
             out += "\nfaults\n";

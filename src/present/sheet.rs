@@ -121,7 +121,7 @@ impl Sheet {
             .iter()
             .filter(|setting| setting.is_on_record(profile))
             .map(|setting| {
-                let value = (setting.words)(profile);
+                let value = setting.stated(profile);
                 let places = places(setting, value.get().map_or("", String::as_str), &frames);
                 let remark = match &value {
                     Stated::Is(_) if places.is_empty() => Some(

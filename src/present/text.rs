@@ -267,7 +267,12 @@ pub fn problems(file: &str, problems: &[Problem]) -> String {
         counted(problems.iter().filter(|problem| problem.severity == severity).count(), severity.word())
     };
     let counts = [Severity::Error, Severity::Warning, Severity::Note].map(count).join(", ");
-    let _ = writeln!(out, "{file}: {counts}");
+    // Nothing wrong in what is stated is not yet a whole profile.
+    let open = match problems.iter().filter(|problem| problem.is_open()).count() {
+        0 => String::new(),
+        open => format!("; {} still open", counted(open, "setting")),
+    };
+    let _ = writeln!(out, "{file}: {counts}{open}");
     out
 }
 

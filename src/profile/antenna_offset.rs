@@ -113,6 +113,16 @@ impl FromCentreLine {
         }
     }
 
+    /// As a person types it.
+    pub(super) fn as_typed(self) -> String {
+        match self {
+            Self::Left(length) => format!("{} left", length.measure().as_measured()),
+            Self::Right(length) => format!("{} right", length.measure().as_measured()),
+            Self::Zero => "0".to_owned(),
+            Self::NotKnown => "not_known".to_owned(),
+        }
+    }
+
     /// The distance, with another length in its place.
     #[must_use]
     pub(crate) fn with_length(self, other: impl FnOnce(Length) -> Option<Length>) -> Option<Self> {

@@ -31,6 +31,15 @@ macro_rules! choice {
             fn from_words(text: &str) -> Result<Self, Fault> {
                 let given = plain(text);
                 $( if given == $word || given == plain($words) { return Ok(Self::$variant); } )+
+                // The first words of a choice are enough, where they are no other's.
+                let begun = |words: &str| plain(words).strip_prefix(&given).is_some_and(|rest| rest.starts_with('_'));
+                let meant: Vec<Self> = [$( (Self::$variant, $words) ),+]
+                    .into_iter()
+                    .filter_map(|(choice, words)| begun(words).then_some(choice))
+                    .collect();
+                if let [one] = meant[..] {
+                    return Ok(one);
+                }
                 Self::read(&Node { at: 0, kind: NodeKind::Text(text.trim().to_owned()) })
             }
             fn json(&self) -> Value {

@@ -111,6 +111,13 @@ pub struct Problem {
     pub rule: &'static str,
 }
 
+impl Problem {
+    /// Whether it says only that a setting is open.
+    pub(crate) fn is_open(&self) -> bool {
+        self.rule == check::OPEN
+    }
+}
+
 /// A profile as it was read, with everything that was wrong with the reading.
 #[derive(Clone, Debug)]
 pub struct ParsedProfile {
@@ -124,6 +131,13 @@ pub struct ParsedProfile {
     meant: Vec<String>,
     /// Line and column of every value, by JSON pointer.
     places: BTreeMap<String, (usize, usize)>,
+}
+
+/// A profile that was not read from a text: nothing in it has a place.
+impl From<Profile> for ParsedProfile {
+    fn from(profile: Profile) -> Self {
+        Self { profile, problems: Vec::new(), has_comments: false, meant: Vec::new(), places: BTreeMap::new() }
+    }
 }
 
 impl ParsedProfile {

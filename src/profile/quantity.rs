@@ -236,7 +236,7 @@ impl Measurement {
     }
 
     /// As it was measured.
-    fn as_measured(&self) -> String {
+    pub(super) fn as_measured(&self) -> String {
         match self.feet_and_inches {
             Some((feet, inches)) => format!("{feet} ft {inches} in"),
             None => format!("{} {}", self.number, self.unit.replace('_', "/")),
@@ -662,9 +662,9 @@ impl Quantity for ModeA {
     }
 }
 
-/// A word as it is compared: small letters, words joined by underscores.
+/// A word as it is compared: small letters, words joined by underscores, spelled as the choices are.
 pub(super) fn plain(text: &str) -> String {
-    text.trim().to_lowercase().replace([' ', '-'], "_")
+    text.trim().to_lowercase().replace([' ', '-'], "_").replace("airplane", "aeroplane").replace("center", "centre")
 }
 
 /// The number of a node, also if it is in quotes.

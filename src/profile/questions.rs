@@ -147,7 +147,7 @@ impl Questions {
             setting,
             number: self.order[..=self.at].iter().filter(asked).count(),
             of: self.order.iter().filter(asked).count(),
-            now: (setting.words)(profile),
+            now: setting.stated(profile),
             follows: follows(profile, rules, setting.id),
             stop: stop_of(setting.id),
             again: self.again.contains(&setting.id),
@@ -157,7 +157,7 @@ impl Questions {
     fn is_open(&self, setting: &Setting) -> bool {
         applies(self.profile(), setting.id)
             && !self.left.contains(&setting.id)
-            && !matches!((setting.words)(self.profile()), Stated::Is(_))
+            && !matches!(setting.stated(self.profile()), Stated::Is(_))
     }
 
     /// The next place from here on that is open; before it, what has to be asked again.
@@ -247,7 +247,7 @@ impl Questions {
             return Err(Fault::new(problem.reason, problem.correction));
         }
         let (doubts, notes) = self.new_problems(setting, &reading);
-        let value = (setting.words)(&with).get().cloned().unwrap_or_default();
+        let value = setting.stated(&with).get().cloned().unwrap_or_default();
         self.pending = Some((text, reading));
         if doubts.is_empty() {
             self.confirm();
@@ -262,7 +262,7 @@ impl Questions {
         let (rules, _) = rules_for(None, &reading.profile);
         let own = self.order.get(self.at).map(|setting| setting.id);
         for (setting, _) in follows_anew(self.profile(), &reading.profile, rules) {
-            let answered = matches!((setting.setting().words)(self.profile()), Stated::Is(_));
+            let answered = matches!(setting.setting().stated(self.profile()), Stated::Is(_));
             if answered && Some(setting) != own {
                 self.again.insert(setting);
             }
@@ -284,9 +284,9 @@ impl Questions {
         let anew = follows_anew(self.profile(), &after.profile, rules);
         let asked_again = |new: &Problem| anew.iter().any(|(setting, _)| setting.pointer() == new.pointer);
         let answered = |new: &Problem| {
-            super::setting(&new.pointer).is_none_or(|setting| matches!((setting.words)(&after.profile), Stated::Is(_)))
+            super::setting(&new.pointer).is_none_or(|setting| matches!(setting.stated(&after.profile), Stated::Is(_)))
         };
-        let new = check(after, rules).into_iter().filter(|new| new.rule != "stated" && !known(new));
+        let new = check(after, rules).into_iter().filter(|new| !new.is_open() && !known(new));
         let (notes, doubts): (Vec<_>, Vec<_>) =
             new.filter(|new| !asked_again(new) && answered(new)).partition(|new| new.severity == Severity::Note);
         (doubts, notes.into_iter().filter(|note| note.pointer == own.pointer).collect())

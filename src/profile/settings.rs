@@ -5,6 +5,7 @@ use super::choice::{
     Acas, ActiveMeans, AddressKind, AirGroundKind, AircraftKind, AltitudeSourceKind, Antenna, Coupling, DirectionKind,
     HeightReference, IdentificationSource, North, SilPer, TransmitPower,
 };
+use super::follows::applies;
 use super::json_spans::{Node, NodeKind};
 use super::quantity::{
     Choice, Date, Fault, Length, Mark, Quantity, Registers, Speed, StandardVersion, StepFt, Text, ValueKind, Weight,
@@ -139,8 +140,8 @@ pub struct Setting {
     given: fn() -> String,
     /// Its JSON Schema.
     pub schema: fn() -> Value,
-    /// Its value in words, if it is stated.
-    pub words: fn(&Profile) -> Stated<String>,
+    /// Its value in words, as the profile has it.
+    words: fn(&Profile) -> Stated<String>,
     /// What to know of its value that nobody else says.
     pub mind: fn(&Profile) -> Option<&'static str>,
     /// Its value as a small whole number, if it is one and is stated.
@@ -358,9 +359,28 @@ macro_rules! given {
 }
 
 impl Setting {
+    /// Its value in words, if it is stated. What an install of this kind does not have is never still to be filled in.
+    ///
+    /// ```
+    /// use squitterlab::profile::{Profile, SettingId, Stated};
+    /// let read = |text| Profile::read(text).profile;
+    /// let switch = SettingId::AirGroundActive.setting();
+    /// let open = read(r#"{"transponder": {"air_ground": {"kind": "switch", "active_means": null}}}"#);
+    /// assert_eq!(switch.stated(&open), Stated::ToBeFilledIn);
+    /// // Without a switch there is nothing to fill in.
+    /// let without = read(r#"{"transponder": {"air_ground": {"kind": "none", "active_means": null}}}"#);
+    /// assert_eq!(switch.stated(&without), Stated::NotStated);
+    /// ```
+    pub fn stated(&self, profile: &Profile) -> Stated<String> {
+        match (self.words)(profile) {
+            Stated::ToBeFilledIn if !applies(profile, self.id) => Stated::NotStated,
+            stated => stated,
+        }
+    }
+
     /// Whether a record of this install has a line for it: what few installs have, only if they state it.
     pub(crate) fn is_on_record(&self, profile: &Profile) -> bool {
-        self.in_new_profile || !matches!((self.words)(profile), Stated::NotStated)
+        self.in_new_profile || !matches!(self.stated(profile), Stated::NotStated)
     }
 
     /// The profile with another value of this setting, given as a person types it: `26 ft 11 in`, `yes`, `DO-260B`.
@@ -377,7 +397,9 @@ impl Setting {
     /// # Errors
     /// [`Fault`] with the reason, and what to type instead.
     pub fn with_typed(&self, profile: &Profile, text: &str) -> Result<Profile, Fault> {
-        (self.with)(profile, text).map_err(|fault| {
+        // A correction has what is to be typed in quotation marks.
+        let quoted = text.trim().strip_prefix('"').and_then(|text| text.strip_suffix('"'));
+        (self.with)(profile, quoted.unwrap_or(text)).map_err(|fault| {
             // What to write in a file is not what to type.
             let correction = match (self.kind, text.trim().parse::<f64>()) {
                 (ValueKind::Text, _) if self.id == SettingId::Address => {
@@ -385,7 +407,9 @@ impl Setting {
                     super::quantity::address(text.trim(), mark).err().unwrap_or(fault.clone()).correction
                 }
                 (ValueKind::Text | ValueKind::List, _) => fault.correction,
-                (ValueKind::Measure, Ok(number)) if self.id != SettingId::AntennaFromCentreLine => {
+                (ValueKind::Measure, Ok(number))
+                    if number.is_finite() && self.id != SettingId::AntennaFromCentreLine =>
+                {
                     let ways: Vec<String> =
                         self.units.iter().map(|unit| format!("{number} {}", unit.replace('_', "/"))).collect();
                     format!("add the unit: {}", ways.join(" or "))

@@ -2,7 +2,6 @@
 //! and who else sends the same identification.
 
 use super::{Case, Finding, Judge, NearAddress};
-use crate::capture::Accounting;
 use crate::code::Bits;
 use crate::compare::install::Install;
 use crate::compare::observe::Tally;
@@ -33,8 +32,11 @@ pub fn heard_as<'a>(case: &Case<'a>) -> Option<(Address, &'a Tally)> {
 }
 
 /// Why nothing could be tied to an install.
-pub fn why_not_heard(accounting: &Accounting) -> &'static str {
-    if accounting.lines() == 0 {
+pub fn why_not_heard(case: &Case<'_>) -> &'static str {
+    let accounting = case.accounting;
+    if accounting.frames == 0 && !case.not_read_whole.is_empty() {
+        "the capture could not be read"
+    } else if accounting.lines() == 0 {
         "the capture is empty"
     } else if accounting.frames == 0 {
         "the capture has no frame"

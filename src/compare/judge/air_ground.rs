@@ -45,11 +45,14 @@ pub fn findings(judge: &Judge<'_>) -> Vec<Finding> {
             row(slow)
         );
         let mut finding = refuting(judge.finding(Severity::Error, &AIR_GROUND_NOT_WIRED, what, seen.slow));
-        finding.alternatives.push(Alternative {
-            cause: AIR_GROUND_INVERTED.cause,
-            detail: "the other state was not heard in motion".to_owned(),
-            indistinguishable: seen.on_ground == 0,
-        });
+        // Where the unit decides by itself there is no switch to be inverted.
+        if judge.install.profile.air_ground_kind.get() != Some(&AirGroundKind::Automatic) {
+            finding.alternatives.push(Alternative {
+                cause: AIR_GROUND_INVERTED.cause,
+                detail: "the other state was not heard in motion".to_owned(),
+                indistinguishable: seen.on_ground == 0,
+            });
+        }
         findings.push(finding);
     }
     let together: u64 = seen.contradictions.values().map(|evidence| evidence.frames).sum();

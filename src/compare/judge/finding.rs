@@ -1,6 +1,6 @@
 //! Makes findings, merges those of one cause, and puts them in order.
 
-use super::{Finding, Judge, Shown};
+use super::{Doubt, Finding, Judge, Shown};
 use crate::compare::observe::Evidence;
 use crate::onair::{SquitterKind, Stream, When};
 use crate::profile::mistake::{
@@ -102,6 +102,16 @@ pub fn most_serious_first(mut findings: Vec<Finding>) -> Vec<Finding> {
         finding.how_often = causes().find(|mistake| mistake.cause == finding.cause).map(|mistake| mistake.often);
     }
     told
+}
+
+/// Where the profile itself is in doubt, it may be what is wrong, and not the unit.
+pub fn doubt(findings: &mut [Finding], doubts: &[Doubt]) {
+    for finding in findings.iter_mut().filter(|finding| finding.severity != Severity::Note) {
+        let touched = |setting| finding.setting == Some(setting) || finding.explains.contains(&setting);
+        if let Some(first) = Doubt::first(doubts, touched) {
+            finding.correction = format!("{first}{}", finding.correction);
+        }
+    }
 }
 
 /// What a finding is worth among those of one severity: many settings at once first, then the order of a profile.

@@ -29,7 +29,7 @@ pub use ways::{RECEPTION, SURE, ways};
 use super::install::{Expected, Install};
 use super::observe::{Bounds, HeardAddresses, QualityMeasure, Seen, Tally, bounds};
 use super::report::{
-    Alternative, Capture, Element, Finding, NearAddress, NotJudged, Reception, Report, SeenValue, SettingStatus,
+    Alternative, Capture, Doubt, Element, Finding, NearAddress, NotJudged, Reception, Report, SeenValue, SettingStatus,
     SettingVerdict, Shown, Summary, Verdict, Way,
 };
 use crate::capture::Accounting;
@@ -121,6 +121,8 @@ pub fn report(case: &Case<'_>) -> Report {
     }
     address::name_owner_of_text(case, tally, &mut findings);
     setting_status::refute(&mut settings, &findings);
+    let profile_doubts = Doubt::all(&install.profile, case.rules);
+    finding::doubt(&mut findings, &profile_doubts);
     let not_judged = not_judged::checks(&judge, &settings);
 
     let confirmed_replies = if tally.in_clear > 0 { tally.replies } else { 0 };
@@ -129,11 +131,12 @@ pub fn report(case: &Case<'_>) -> Report {
         profile: install.name.clone(),
         address: install.address,
         heard_as,
-        not_heard: heard_as.is_none().then(|| address::why_not_heard(case.accounting)),
+        not_heard: heard_as.is_none().then(|| address::why_not_heard(case)),
         near: if heard_as.is_none() { address::near(case) } else { Vec::new() },
         verdict: verdict(&settings, &findings, &not_judged),
         summary: Summary::new(&settings, &findings),
         rules: case.rules.name.clone(),
+        profile_doubts,
         capture: Capture {
             accounting: case.accounting.clone(),
             of_this_aircraft: tally.in_clear + confirmed_replies,

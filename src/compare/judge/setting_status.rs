@@ -49,7 +49,7 @@ fn left_open(judge: &Judge<'_>, setting: &'static Setting, status: SettingStatus
 }
 
 fn status(judge: &Judge<'_>, setting: &'static Setting) -> SettingVerdict {
-    let words = match (setting.words)(&judge.install.profile) {
+    let words = match setting.stated(&judge.install.profile) {
         Stated::Is(words) => words,
         Stated::ToBeFilledIn => return left_open(judge, setting, SettingStatus::NotFilledIn),
         Stated::NotStated => return left_open(judge, setting, SettingStatus::NotStated),
@@ -131,7 +131,7 @@ fn in_words(judge: &Judge<'_>, setting: &Setting, place: &Place<'_>, code: u64) 
     }
     let profile = &judge.install.profile;
     if (code == place.which.code || place.which.also.contains(&code))
-        && let Some(words) = (setting.words)(profile).get()
+        && let Some(words) = setting.stated(profile).get()
     {
         return words.clone();
     }
@@ -145,7 +145,7 @@ fn in_words(judge: &Judge<'_>, setting: &Setting, place: &Place<'_>, code: u64) 
             decision.settings == place.which.settings && decision.span == place.which.span && decision.code == code
         })
     };
-    let words = |profile: Profile| (setting.words)(&profile).get().cloned();
+    let words = |profile: Profile| setting.stated(&profile).get().cloned();
     let known: Vec<String> = (setting.choices)(profile).into_iter().filter(sends).filter_map(words).collect();
     if known.is_empty() { format!("{}: {}", place.which.field, meaning.words()) } else { known.join(" or ") }
 }

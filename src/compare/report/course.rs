@@ -149,7 +149,7 @@ pub struct Element {
     pub when: When,
     /// How many came.
     pub seen: u64,
-    /// How many would have come at the slowest rhythm with this reception; `None` if reception is not known.
+    /// How many would have come at the slowest rhythm with this reception; nothing if reception is not known.
     #[serde(serialize_with = "thousandths_if_any")]
     pub expected: Option<f64>,
     /// Whether it has a faster rhythm too.

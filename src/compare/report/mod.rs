@@ -23,7 +23,7 @@ use crate::code::{Value, counted};
 use crate::frame::{Address, Frame};
 use crate::onair::{Rule, When};
 use crate::profile::mistake::Often;
-use crate::profile::{SettingId, Severity};
+use crate::profile::{Problem, Profile, RuleSet, SettingId, Severity, check, setting};
 #[cfg(feature = "cli")]
 use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
@@ -175,7 +175,7 @@ pub struct Way {
     /// The same for people.
     #[serde(skip)]
     pub title: &'static str,
-    /// How long to listen; `None` if it comes only when asked for.
+    /// How long to listen; nothing if it comes only when asked for.
     pub seconds: Option<f64>,
     /// The request that it answers, if it is not a squitter.
     #[serde(rename = "asked_by")]
@@ -320,6 +320,51 @@ pub struct Finding {
     pub evidence: Vec<Shown>,
 }
 
+/// Something wrong or doubtful in the profile by itself, whatever was captured.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "cli", derive(JsonSchema))]
+#[cfg_attr(feature = "cli", schemars(deny_unknown_fields))]
+pub struct Doubt {
+    /// How much it weighs: an error or a warning.
+    #[serde(serialize_with = "severity")]
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
+    pub severity: Severity,
+    /// Which setting.
+    #[cfg_attr(feature = "cli", schemars(with = "String"))]
+    pub setting: SettingId,
+    /// Why.
+    pub reason: String,
+    /// What to do.
+    pub correction: String,
+    /// The name of the rule that says so.
+    pub rule: &'static str,
+}
+
+impl Doubt {
+    /// What a check says of a profile by itself, errors first.
+    pub(super) fn all(profile: &Profile, rules: &RuleSet) -> Vec<Self> {
+        let problems = check(&profile.clone().into(), rules).into_iter();
+        let mut all: Vec<Self> = problems
+            .filter(|problem| problem.severity != Severity::Note)
+            .filter_map(|problem| {
+                let Problem { severity, reason, correction, rule, .. } = problem;
+                Some(Self { severity, setting: setting(&problem.pointer)?.id, reason, correction, rule })
+            })
+            .collect();
+        all.sort_by_key(|doubt| doubt.severity);
+        all
+    }
+
+    /// What is to be seen to before a unit is corrected that differs in a doubtful setting.
+    pub(super) fn first(doubts: &[Self], touched: impl Fn(SettingId) -> bool) -> Option<String> {
+        let doubt = doubts.iter().find(|doubt| touched(doubt.setting))?;
+        Some(format!(
+            "see first whether the profile is right, of which its own check says: {}; if it is: ",
+            doubt.reason
+        ))
+    }
+}
+
 /// A check that could not be made.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "cli", derive(JsonSchema))]
@@ -457,7 +502,7 @@ pub struct Report {
     #[serde(serialize_with = "written")]
     #[cfg_attr(feature = "cli", schemars(with = "String"))]
     pub address: Address,
-    /// The address under which the aircraft was heard, where it is another one; `None` if it was not heard at all.
+    /// The address under which the aircraft was heard, where it is another one; nothing if it was not heard at all.
     #[serde(serialize_with = "written_if_any")]
     #[cfg_attr(feature = "cli", schemars(with = "Option<String>"))]
     pub heard_as: Option<Address>,
@@ -473,6 +518,8 @@ pub struct Report {
     pub summary: Summary,
     /// The rule set that was applied.
     pub rules: String,
+    /// What is wrong or doubtful in the profile by itself.
+    pub profile_doubts: Vec<Doubt>,
     /// What was read.
     pub capture: Capture,
     /// Every setting.

@@ -1,6 +1,6 @@
 //! The record of what a person read off a test set or a report: evidence of its own kind, which the record says.
 
-use super::record::{Running, cautions, head, name, number, signatures};
+use super::record::{Running, cautions, doubts, head, name, number, signatures};
 use super::wide;
 use crate::capture::Captured;
 use crate::compare::Install;
@@ -22,6 +22,7 @@ pub const fn mark(verdict: LineVerdict) -> &'static str {
 /// What differs, why and what to do.
 pub fn findings(report: &ReadbackReport) -> Markup {
     html! {
+        (doubts(&report.profile_doubts))
         @for found in &report.findings { article.finding {
             h3 { span class="word error" { "error" } ": " (names(&found.explains)) }
             p { (found.what) }

@@ -5,8 +5,8 @@ use super::{STYLE, chart, emission, frame_link, setting_link, wide};
 use crate::capture::{Captured, Source, sha256};
 use crate::code::spaced;
 use crate::compare::{
-    Change, ExpectedFrames, Finding, Install, Report, SeenValue, Series, SettingStatus, SettingVerdict, Shown, Verdict,
-    in_words,
+    Change, Doubt, ExpectedFrames, Finding, Install, Report, SeenValue, Series, SettingStatus, SettingVerdict, Shown,
+    Verdict, in_words,
 };
 use crate::downlink::Decoded;
 use crate::frame::Address;
@@ -17,8 +17,10 @@ use crate::present::card::figure_rows;
 use crate::present::identity::IdentitySheet;
 use crate::present::run_form::{OUTPUTS, Run};
 use crate::present::sheet::{Sheet, SheetMessage};
-use crate::present::text::{counted, listed};
-use crate::present::verdict::{self, LOOK_AGAIN, Row, counts, first_line, most_serious_first, near, when};
+use crate::present::text::{counted, listed, printable};
+use crate::present::verdict::{
+    self, IN_THE_PROFILE, LOOK_AGAIN, Row, counts, first_line, most_serious_first, near, when,
+};
 use crate::profile::figures::FIGURES_SOURCE;
 use crate::profile::stops::{ALTITUDE_RUN, stops};
 use crate::profile::wiring::{AltitudeReading, Diagnosis, Needs, TOLERANCE_FT};
@@ -68,7 +70,7 @@ pub(super) fn document(class: &str, title: &str, body: &Markup) -> String {
 
 /// The same with rules for paper of its own.
 fn paged(class: &str, title: &str, paper: &str, body: &Markup) -> String {
-    html! {
+    let page = html! {
         (DOCTYPE)
         html lang="en" {
             head {
@@ -80,8 +82,9 @@ fn paged(class: &str, title: &str, paper: &str, body: &Markup) -> String {
             }
             body { main class=(class) { (body) } }
         }
-    }
-    .into_string()
+    };
+    // Names, notes and marks come from others.
+    printable(&page.into_string()).into_owned()
 }
 
 /// What is printed on every page of a record.
@@ -197,7 +200,7 @@ fn maintenance_entry() -> Markup {
 }
 
 fn stated(profile: &Profile, setting: SettingId) -> String {
-    match (setting.setting().words)(profile) {
+    match setting.setting().stated(profile) {
         Stated::Is(words) => words,
         Stated::ToBeFilledIn => "to be filled in".to_owned(),
         Stated::NotStated => "not stated".to_owned(),
@@ -212,7 +215,7 @@ pub(super) fn head(profile: &Profile, source: &Captured, made: &str, number: &st
                 dt { (setting.name()) } dd { (stated(profile, setting)) }
             }
             @for setting in SETTINGS.iter().filter(|setting| setting.id.is_for_the_record()) {
-                @if let Stated::Is(words) = (setting.words)(profile) { dt { (setting.name) } dd { (words) } }
+                @if let Stated::Is(words) = setting.stated(profile) { dt { (setting.name) } dd { (words) } }
             }
             dt { "Record" } dd { (number) ", made " (made) }
             dt { "Made by" } dd { "squitterlab " (env!("CARGO_PKG_VERSION")) }
@@ -581,7 +584,11 @@ fn unproved_in_short(report: &Report) -> Markup {
 fn rules_used(rules: &RuleSet) -> Markup {
     html! {
         h2 { "Rules applied" }
-        p { (rules.title) " (" code { (rules.name) } "), " (rules.date) "; source: " (rules.source) }
+        @if rules.name == "none" {
+            p { "No regulator\u{2019}s rules were applied. " (capital(&rules.source)) "." }
+        } @else {
+            p { (rules.title) " (" code { (rules.name) } "), " (rules.date) "; source: " (rules.source) }
+        }
         @if !rules.floors.is_empty() {
             (wide("Minimum values of the rules", &html! {
                 table {
@@ -601,6 +608,20 @@ fn at_a_glance(report: &Report) -> Markup {
         @if report.not_heard.is_some() { p { strong.error { (capital(LOOK_AGAIN)) "." } } }
         @else if !report.near.is_empty() { p { "Heard in the clear, and near it: " (near(&report.near)) "; is one of them this aircraft?" } }
         p.small.verdict { strong class=(format!("word {}", report.verdict.key())) { (verdict_words(report.verdict)) } ". " (report.first_line()) "." }
+        (doubts(&report.profile_doubts))
+    }
+}
+
+/// What is wrong or doubtful in a profile by itself.
+pub(super) fn doubts(all: &[Doubt]) -> Markup {
+    html! {
+        @if !all.is_empty() {
+            p { strong { (capital(IN_THE_PROFILE)) ":" } }
+            ul { @for doubt in all { li {
+                span class=(format!("word {}", doubt.severity.word())) { (doubt.severity.word()) } ": " (doubt.setting.name()) ": " (doubt.reason) ". "
+                strong { (capital(&doubt.correction)) "." }
+            } } }
+        }
     }
 }
 
@@ -691,7 +712,7 @@ pub fn on_page(
 
 /// How the record came about, and what is to be written beside it.
 fn method(profile: &Profile) -> Markup {
-    let is_stated = |setting: SettingId| matches!((setting.setting().words)(profile), Stated::Is(_));
+    let is_stated = |setting: SettingId| matches!(setting.setting().stated(profile), Stated::Is(_));
     html! {
         h2 { "Method" }
         p { "Captured text was read line by line, and every line accounted for. A frame counts if its parity holds and its address is the aircraft's; "
@@ -836,6 +857,7 @@ fn fleet(subjects: &[(&Install, &Report, &Captured)]) -> Markup {
                         span class=(format!("word {}", fault.severity.word())) { (fault.severity.word()) } " " strong { (plain_of_pointer(&fault.setting)) } ": " (fault.what)
                         br; (fault.likely) "; " (fault.correction)
                     } }
+                    @for doubt in &row.doubts { p { "in the profile: " (doubt) } }
                     @if row.faults.is_empty() && row.heard_as.is_some() {
                         (row.open)
                     }
@@ -884,7 +906,7 @@ fn rows(sheet: &Sheet) -> Markup {
                             @for place in row.places.iter().take(MOST_PLACES) {
                                 div { (plain(place.field)) " " span.mono { (place.digits()) } ": " (place.meaning) span.soft { "; " (place.bits()) } }
                             }
-                            @if row.places.len() > MOST_PLACES { div.soft { "and " (row.places.len() - MOST_PLACES) " more places" } }
+                            @if row.places.len() > MOST_PLACES { div.soft { "and " (counted(row.places.len() - MOST_PLACES, "more place")) } }
                             @if let Some(remark) = &row.remark { (remark) }
                         }
                         td { (to_fill_in(row.setting.taken_from.words())) }
@@ -987,7 +1009,7 @@ pub fn altitude_run(run: &Run, source: &Captured, made: &str) -> String {
     Running { title, number: &number, made }.document(&html! {
         h1 { (title) }
         p { strong { "Not a release to service." } " " (ADDITION) }
-        p.say { @if run.differs() { "Something is beyond its tolerance, or the outputs contradict one another." } @else { "Nothing that was read is beyond its tolerance." } }
+        p.say { @if run.differs() { "Something is beyond its tolerance, or the outputs contradict one another." } @else if run.leaves_unjudged() { "Not everything that was read could be judged." } @else { "Nothing that was read is beyond its tolerance." } }
         p { (run.still_open()) }
         dl.facts.paired {
             dt { "Readings" } dd { (source.name) }

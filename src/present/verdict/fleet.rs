@@ -29,6 +29,8 @@ pub struct Row {
     pub summary: Summary,
     /// Its faults, the most serious first.
     pub faults: Vec<Fault>,
+    /// What is wrong or doubtful in the profile itself, a line each.
+    pub doubts: Vec<String>,
     /// What would complete it: settings not filled in or not seen, and checks not made.
     pub open: String,
     /// Where it was not heard: addresses that its own may have become.
@@ -81,6 +83,13 @@ impl Row {
             verdict: report.verdict,
             summary: report.summary,
             faults: faults.collect(),
+            doubts: report
+                .profile_doubts
+                .iter()
+                .map(|doubt| {
+                    format!("{} ({}): {}; {}", doubt.setting, doubt.severity.word(), doubt.reason, doubt.correction)
+                })
+                .collect(),
             open: shortened(open.chain(unmade)),
             near: report.near.clone(),
         }
@@ -197,6 +206,9 @@ fn line(row: &Row, width: usize) -> String {
         let lead = format!("  {:<8}", fault.severity.word());
         out += &folded(&lead, 10, &format!("{} ({}): {}", fault.setting, fault.causes.join(", "), fault.what));
         out += &folded("          ", 10, &format!("{}; {}", fault.likely, fault.correction));
+    }
+    for doubt in &row.doubts {
+        out += &folded("  profile ", 10, doubt);
     }
     if row.verdict == Verdict::Incomplete {
         out += &folded("  open    ", 10, &row.open);

@@ -14,7 +14,7 @@ pub use series::{series_text, when};
 
 use super::text::{cautions, counted, folded, listed, stop_lines};
 use crate::compare::{
-    Alternative, Change, Element, Finding, NearAddress, Plan, Quality, RECEPTION, Report, SURE, SeenValue,
+    Alternative, Change, Doubt, Element, Finding, NearAddress, Plan, Quality, RECEPTION, Report, SURE, SeenValue,
     SettingStatus, SettingVerdict, Stretch, Way, in_words,
 };
 use crate::onair::When;
@@ -26,6 +26,9 @@ use std::fmt::Write;
 pub fn near(near: &[NearAddress]) -> String {
     near.iter().map(|near| format!("{} ({})", near.address, near.how)).collect::<Vec<_>>().join(", ")
 }
+
+/// The heading of what is wrong or doubtful in a profile.
+pub const IN_THE_PROFILE: &str = "in the profile itself, whatever the unit sends";
 
 /// What to do where nothing was heard of an install.
 pub const LOOK_AGAIN: &str = "check the address in the profile, and that the right file was given";
@@ -80,6 +83,7 @@ pub fn report_text(report: &Report) -> String {
     if !report.near.is_empty() {
         out += &folded("heard in the clear, and near it: ", 4, &near(&report.near));
     }
+    out += &doubts(&report.profile_doubts);
     for (notes, title) in [(false, "faults, the most serious first"), (true, "notes")] {
         let findings: Vec<&Finding> =
             report.findings.iter().filter(|finding| (finding.severity == Severity::Note) == notes).collect();
@@ -130,6 +134,18 @@ pub fn report_text(report: &Report) -> String {
         out += &folded("not read whole: ", 4, unread);
     }
     out += &cautions();
+    out
+}
+
+/// What is wrong or doubtful in a profile by itself.
+pub fn doubts(all: &[Doubt]) -> String {
+    let mut out = if all.is_empty() { String::new() } else { format!("\n{IN_THE_PROFILE}\n") };
+    for doubt in all {
+        let lead = format!("  {:<8}", doubt.severity.word());
+        out += &folded(&lead, 10, &format!("{}: {}", doubt.setting.name(), doubt.reason));
+        out += &folded("          correction: ", 10, &doubt.correction);
+        out += &folded("          judged by: ", 10, &format!("profile check, {}", doubt.rule));
+    }
     out
 }
 

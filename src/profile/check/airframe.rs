@@ -198,7 +198,7 @@ fn other_unit(length: Length, bounds: (f64, f64)) -> Option<(String, String)> {
     };
     Some((
         format!("; {} would fit: were {} typed as {}?", other.words(), names(meant), names(given)),
-        format!("write {} if so", other.json()),
+        format!("write \"{}\" if so", other.measure().as_measured()),
     ))
 }
 
@@ -258,9 +258,9 @@ fn size_plausible(profile: &Profile, _: &RuleSet, found: &mut Vec<Found>) {
                     usual.category
                 ),
                 format!(
-                    "length and width look swapped: write length {} and width {} if so",
-                    width.json(),
-                    length.json()
+                    "length and width look swapped: write length \"{}\" and width \"{}\" if so",
+                    width.measure().as_measured(),
+                    length.measure().as_measured()
                 ),
             ));
             return;
@@ -400,7 +400,7 @@ fn antenna_on_the_aircraft(profile: &Profile, _: &RuleSet, found: &mut Vec<Found
         let bounds = (0.0, half / 2.0);
         let meant = stated.with_length(|across| in_other_unit(across, bounds));
         let (slip, correction) = match (other_unit(across, bounds), meant) {
-            (Some((slip, _)), Some(meant)) => (slip, format!("write {} if so", meant.json())),
+            (Some((slip, _)), Some(meant)) => (slip, format!("write \"{}\" if so", meant.as_typed())),
             _ => (String::new(), "measure from the centre line, and check both units".to_owned()),
         };
         if metres > half {

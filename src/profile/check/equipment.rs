@@ -219,7 +219,7 @@ pub(super) const CHECKS: &[Check] = &[
                     found.push(note(
                         pointer,
                         format!("no {name} receiver is declared{lost}"),
-                        "compare with the equipment list; write true only for a receiver that is carried".to_owned(),
+                        "compare with the equipment list; declare a receiver only where one is carried".to_owned(),
                     ));
                 }
             }

@@ -12,6 +12,9 @@ use super::{
     applies, follows, state_of_registry,
 };
 
+/// The rule that says of a setting only that it is open.
+pub(super) const OPEN: &str = "stated";
+
 /// A rule of a profile check.
 #[derive(Clone, Copy, Debug)]
 pub struct Check {
@@ -109,7 +112,7 @@ pub fn check(reading: &ParsedProfile, rules: &RuleSet) -> Vec<Problem> {
         };
         let required: String = rules.parts().iter().filter_map(asks).collect();
         let from = setting.taken_from.words();
-        let (reason, correction) = match (setting.words)(profile) {
+        let (reason, correction) = match setting.stated(profile) {
             Stated::Is(_) => continue,
             Stated::ToBeFilledIn => (
                 format!("still to be filled in{required}"),
@@ -124,7 +127,7 @@ pub fn check(reading: &ParsedProfile, rules: &RuleSet) -> Vec<Problem> {
                 format!("state it, if the install has it, from {from}"),
             ),
         };
-        problems.push(problem(Severity::Note, setting.pointer, reason, correction, "stated"));
+        problems.push(problem(Severity::Note, setting.pointer, reason, correction, OPEN));
     }
     problems
 }
