@@ -359,7 +359,7 @@ impl Doubt {
     pub(super) fn first(doubts: &[Self], touched: impl Fn(SettingId) -> bool) -> Option<String> {
         let doubt = doubts.iter().find(|doubt| touched(doubt.setting))?;
         Some(format!(
-            "see first whether the profile is right, of which its own check says: {}; if it is: ",
+            "see first whether the profile is right (its own check: {}); if it is: ",
             doubt.reason
         ))
     }
