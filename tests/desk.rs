@@ -523,7 +523,7 @@ fn category_follows_from_kind_and_weight() {
 fn sizes_in_the_wrong_unit_or_place_are_told() {
     caught(
         &[("{\"ft\": 27.2}", "{\"m\": 27.2}")],
-        &["27.2 ft (8.29 m) would fit", "were feet typed as metres?", "write {\"ft\":27.2}"],
+        &["27.2 ft (8.29 m) would fit", "were feet typed as metres?", "write \"27.2 ft\" if so"],
     );
     caught(&[("{\"m\": 11.0}", "{\"ft\": 11.0}")], &["11 m would fit", "were metres typed as feet?"]);
     caught(
@@ -584,13 +584,13 @@ fn a_weight_that_no_such_aircraft_has_is_told() {
 fn antenna_offsets_in_the_wrong_unit_or_from_elsewhere_are_told() {
     caught(
         &[("{\"m\": 3.1}", "{\"m\": 13}")],
-        &["behind an aircraft of 8.29 m", "were feet typed as metres?", "write {\"ft\":13.0}"],
+        &["behind an aircraft of 8.29 m", "were feet typed as metres?", "write \"13 ft\" if so"],
     );
     caught(&[("{\"m\": 3.1}", "{\"m\": 0}")], &["no code says 0 m from the nose", "not_known"]);
     caught(&[("{\"m\": 3.1}", "{\"m\": 0.3}")], &["at the very nose", "from its datum"]);
     caught(&[("{\"m\": 3.1}", "{\"m\": 7.9}")], &["at the tail of an aircraft of 8.29 m", "7.9 ft (2.41 m) would fit"]);
     caught(&[("{\"m\": 3.1}", "{\"m\": -3.1}")], &["a length cannot be -3.1"]);
-    caught(&[("\"m\": 0.6", "\"m\": 7.6")], &["beyond the wing tip", "write {\"side\":\"left\",\"ft\":7.6} if so"]);
+    caught(&[("\"m\": 0.6", "\"m\": 7.6")], &["beyond the wing tip", "write \"7.6 ft left\" if so"]);
 }
 
 #[test]
