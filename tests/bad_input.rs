@@ -243,7 +243,19 @@ fn faults(case: &Case, at: usize) -> Vec<String> {
         wrong(format!("{words:?} is not said"));
     }
     // The words of a panic, of a parser and of this language are not for users.
-    for jargon in ["panicked", "RUST_BACKTRACE", "EOF while", "expected value", "invalid type", "Utf8Error", "Some("] {
+    for jargon in [
+        "panicked",
+        "RUST_BACKTRACE",
+        "EOF while",
+        "expected value",
+        "invalid type",
+        "Utf8Error",
+        "Some(",
+        "found in string",
+        "target type",
+        "..=",
+        "valid UTF-8",
+    ] {
         if said.contains(jargon) {
             wrong(format!("{jargon:?} is said"));
         }

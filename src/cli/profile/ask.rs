@@ -148,11 +148,11 @@ pub fn ask(file: Option<&Path>, answers: Option<&Path>, more: bool) -> io::Resul
             }
             Reply::Leave => break,
         };
-        let refused = match questions.answer(&typed) {
+        let correction = match questions.answer(&typed) {
             Ok(Answer::Taken { value, notes }) => {
                 let said = text::folded_to(WIDTH, &format!("  {}: ", question.setting.name), 4, &value);
                 print(&(said + &doubts(&notes)))?;
-                false
+                None
             }
             Ok(Answer::Kept | Answer::LeftOpen) => continue,
             Ok(Answer::Doubtful(problems)) => {
@@ -160,27 +160,27 @@ pub fn ask(file: Option<&Path>, answers: Option<&Path>, more: bool) -> io::Resul
                 match front.keeps()? {
                     Some(Reply::Typed(_)) => {
                         questions.confirm();
-                        false
+                        None
                     }
                     Some(Reply::Leave) => break,
                     Some(Reply::Back) => {
                         questions.back();
                         continue;
                     }
-                    Some(Reply::Later) | None => true,
+                    Some(Reply::Later) | None => Some("correct that line, or write \"keep\" below it if it is right"),
                 }
             }
             Err(fault) => {
                 let words = format!("{}; {}", cut(&fault.reason, LONGEST_REASON), fault.correction);
                 print(&text::folded_to(WIDTH, "  Not taken: ", 4, &words))?;
-                true
+                Some("correct that line")
             }
         };
-        if refused {
+        if let Some(correction) = correction {
             // Lines behind it are answers to other questions.
             if lines {
                 complain(&format!(
-                    "{}{:?} was not taken for {}; correct that line, or write \"keep\" below a doubtful one",
+                    "{}{:?} was not taken for {}; {correction}",
                     front.place(line),
                     cut(&typed, LONGEST_ECHO),
                     question.setting.name

@@ -358,10 +358,7 @@ impl Doubt {
     /// What is to be seen to before a unit is corrected that differs in a doubtful setting.
     pub(super) fn first(doubts: &[Self], touched: impl Fn(SettingId) -> bool) -> Option<String> {
         let doubt = doubts.iter().find(|doubt| touched(doubt.setting))?;
-        Some(format!(
-            "see first whether the profile is right (its own check: {}); if it is: ",
-            doubt.reason
-        ))
+        Some(format!("see first whether the profile is right (its own check: {}); if it is: ", doubt.reason))
     }
 }
 
