@@ -360,10 +360,10 @@ fn every_answer_of_a_pipe_is_kept_before_the_next_one_comes() {
     let mut pipe = Pipe::start(&["profile", "ask", &file]);
     let read = || Profile::read(&std::fs::read_to_string(&file).unwrap_or_default()).profile;
     pipe.say("N47QX\n");
-    pipe.waits_until(|| read().registration.get().is_some());
+    pipe.until(|| read().registration.get().is_some());
     pipe.say("\n# by hand\n");
-    pipe.waits_until(|| read().address.get().is_some());
-    pipe.is_interrupted();
+    pipe.until(|| read().address.get().is_some());
+    pipe.interrupt();
     assert!(folder.names() == ["mine.json"], "{:?}", folder.names());
     // What cannot be kept is said before anything is asked.
     let said = run_with(&["profile", "ask", &folder.path("no/mine.json")], b"N47QX\n").exits(2);

@@ -1411,6 +1411,7 @@ fn the_page_is_light_and_quick_in_the_browser() {
     // What asks from outside whether it is done would be counted too.
     const UNTIL: &str =
         "const until = async (is) => { while (!is()) await new Promise((done) => setTimeout(done, 5)); };";
+    const TURNS: u32 = 6;
     let Some(browser) = Browser::open("light") else { return };
     let page = Page::start(&["--profile", PROFILE]);
     browser.set_size(1280, 900);
@@ -1431,7 +1432,6 @@ fn the_page_is_light_and_quick_in_the_browser() {
     browser.go(&format!("{}?frame=8DA5C035213B4DD16208206CA0A9#bits", page.link));
     browser.until("document.querySelector('#bits-card [data-flip=\"38\"], #bits-ruler [data-bit=\"38\"]')");
     browser.script("document.querySelector('#bits-ruler [data-bit=\"38\"]').click()");
-    const TURNS: u32 = 6;
     let least_of_a_turn = |turn: &str, says: &str| {
         let lots = (0..4).map(|_| {
             let before = used_ms();

@@ -495,12 +495,12 @@ fn every_answer_of_a_pipe_is_kept_before_the_next_one_comes() {
     let mut pipe = Pipe::start(&["readback", PROFILE, "--keep", &kept]);
     for (line, key, typed) in [("me\n", "read by", "me"), ("# later\ntoday\n", "date", "today")] {
         pipe.say(line);
-        pipe.waits_until(|| {
+        pipe.until(|| {
             let form = std::fs::read_to_string(&kept).unwrap_or_default();
             form.lines().any(|line| line.starts_with(key) && line.ends_with(&format!(": {typed}")))
         });
     }
-    pipe.is_interrupted();
+    pipe.interrupt();
     let said = run_with(&["readback", PROFILE, "--keep", &kept], b"a test set\n").exits(2);
     assert!(!said.out.contains(") date") && said.out.contains(") read from"), "{}", said.out);
     assert!(std::fs::read_to_string(&kept).expect("the form").contains("a test set"));

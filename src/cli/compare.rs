@@ -142,9 +142,10 @@ fn dips(text: &str) -> Result<Dips, String> {
 fn fitting(names: &[PathBuf]) -> Option<Vec<PathBuf>> {
     let mut all = Vec::new();
     for name in names {
-        match name.is_dir() {
-            true => all.push(name.clone()),
-            false => all.extend(expanded(std::slice::from_ref(name), None)?),
+        if name.is_dir() {
+            all.push(name.clone());
+        } else {
+            all.extend(expanded(std::slice::from_ref(name), None)?);
         }
     }
     Some(all)

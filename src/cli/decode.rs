@@ -157,8 +157,8 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     }
     let mut columns: Vec<&str> = arguments.column.iter().map(|(name, _)| name.as_str()).collect();
     columns.sort_unstable();
-    if let Some(twice) = columns.windows(2).find(|pair| pair[0] == pair[1]) {
-        complain(&format!("--column {}: given twice; keep one, or give one of them another name", twice[0]));
+    if let Some([twice, _]) = columns.array_windows().find(|[one, other]| one == other) {
+        complain(&format!("--column {twice}: given twice; keep one, or give one of them another name"));
         return Ok(Outcome::Failed);
     }
     let Times { time_format, zone } = &arguments.times;

@@ -143,7 +143,7 @@ fn text_from(octets: Vec<u8>, name: impl Display, line: usize) -> Result<String,
     }
     String::from_utf8(octets).map_err(|error| {
         let text = &error.as_bytes()[..error.utf8_error().valid_up_to()];
-        let line = line + text.iter().filter(|octet| **octet == b'\n').count();
+        let line = line + memchr::memchr_iter(b'\n', text).count();
         format!("{name}:{line}: this line is not UTF-8 text; save the file as UTF-8")
     })
 }

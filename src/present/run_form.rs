@@ -323,7 +323,8 @@ impl Run {
                                 ));
                             }
                             _ => {
-                                run.not_compared.push(format!("{at}: {name} is not judged: the altimeter was not read"))
+                                run.not_compared
+                                    .push(format!("{at}: {name} is not judged: the altimeter was not read"));
                             }
                         }
                     }

@@ -177,15 +177,16 @@ impl Pipe {
 
     /// Waits for what the program does although its pipe stays open.
     #[track_caller]
-    pub fn waits_until(&self, is_so: impl Fn() -> bool) {
+    pub fn until(&mut self, is_so: impl Fn() -> bool) {
         let started = Instant::now();
         while !is_so() {
+            assert!(self.0.try_wait().expect("a process").is_none(), "it has ended by itself");
             assert!(started.elapsed() < Duration::from_secs(20), "it does not come to that");
             std::thread::sleep(Duration::from_millis(10));
         }
     }
 
-    pub fn is_interrupted(mut self) {
+    pub fn interrupt(mut self) {
         assert!(self.0.try_wait().expect("a process").is_none(), "it has ended by itself");
         self.0.kill().and_then(|()| self.0.wait()).expect("a process");
     }
