@@ -13,6 +13,9 @@ use squitterlab::profile::wiring::{AltitudeReading, BadReading, Needs, altitudes
 use std::io;
 use std::path::{Path, PathBuf};
 
+/// The arguments of a record, which only readings and a run have.
+const OF_A_RECORD: [&str; 2] = ["record", "force"];
+
 #[derive(Debug, Args)]
 #[command(
     group = ArgGroup::new("what").required(true),
@@ -40,30 +43,30 @@ Examples:
 )]
 pub struct Arguments {
     /// Pressure altitude in feet
-    #[arg(value_name = "FEET", allow_negative_numbers = true, group = "what", conflicts_with_all = ["record", "force"])]
+    #[arg(value_name = "FEET", allow_negative_numbers = true, group = "what", conflicts_with_all = OF_A_RECORD)]
     feet: Vec<String>,
     /// An altitude code, with its place
-    #[arg(long, value_name = "CODE", group = "what", conflicts_with_all = ["record", "force"])]
+    #[arg(long, value_name = "CODE", group = "what", conflicts_with_all = OF_A_RECORD)]
     code: Option<AltitudePattern>,
     /// The wires that are grounded
-    #[arg(long, value_name = "LIST", group = "what", conflicts_with_all = ["record", "force"])]
+    #[arg(long, value_name = "LIST", group = "what", conflicts_with_all = OF_A_RECORD)]
     wires: Option<Wires>,
     /// Readings: which wire is open, grounded, swapped or shorted; - is standard input
     #[arg(long, value_name = "FILE", group = "what")]
     readings: Option<PathBuf>,
     /// The shortest sets of altitudes that prove the wires of an aircraft with this ceiling
     #[arg(long, value_name = "CEILING_FT", value_parser = ceiling, group = "what")]
-    #[arg(conflicts_with_all = ["record", "force"])]
+    #[arg(conflicts_with_all = OF_A_RECORD)]
     prove: Option<i32>,
     /// Print the form of an altitude run up to this ceiling: every test point up and down, to be filled in
     #[arg(long, value_name = "CEILING_FT", value_parser = ceiling, group = "what")]
-    #[arg(conflicts_with_all = ["record", "force"])]
+    #[arg(conflicts_with_all = OF_A_RECORD)]
     form: Option<i32>,
     /// Judge a form, filled in or half: tolerance first, then exactness, hysteresis and wires; - is standard input
     #[arg(long, value_name = "FILE", group = "what")]
     run: Option<PathBuf>,
     /// Which faults these test altitudes would miss
-    #[arg(long, value_name = "FEET,…", group = "what", conflicts_with_all = ["record", "force"])]
+    #[arg(long, value_name = "FEET,…", group = "what", conflicts_with_all = OF_A_RECORD)]
     #[arg(value_parser = list, allow_hyphen_values = true)]
     would_miss: Option<List>,
     /// The highest altitude that the altimeter and the static system may be taken to, for --readings, --run and
@@ -77,7 +80,7 @@ pub struct Arguments {
     #[command(flatten)]
     record: RecordFile,
     /// Print the JSON Schema of an object
-    #[arg(long, group = "what", conflicts_with_all = ["record", "force"])]
+    #[arg(long, group = "what", conflicts_with_all = OF_A_RECORD)]
     schema: bool,
 }
 
