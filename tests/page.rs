@@ -1181,6 +1181,7 @@ fn works_in(browser: &Browser, name: &str, width: u32, height: u32) {
     browser.click("#reference-form button[type='submit']");
     browser.until("document.querySelector('#reference-found p')?.innerText.startsWith('NIC: ')");
     browser.is_accessible("Reference, a term");
+    browser.is_accessible_as_a_whole();
     browser.fits();
     // What was refused on purpose is a line of the browser's own.
     let complaints: Vec<Value> = browser
@@ -1404,14 +1405,19 @@ fn the_page_is_light() {
 }
 
 /// All that the browser loads, profile included, until nothing more comes; and what the longest wait is made of: as long as
-/// the machine is busy with other things, only processor time says something. Beside other work that grows too, so of four
-/// lots of turns the one that took least says what the page needs.
+/// the machine is busy with other things, only processor time says something. Beside other work that grows too, so it is held
+/// against a piece of work that is always the same, done between the turns, and of four lots the one that took least counts.
 #[test]
 fn the_page_is_light_and_quick_in_the_browser() {
     // What asks from outside whether it is done would be counted too.
     const UNTIL: &str =
         "const until = async (is) => { while (!is()) await new Promise((done) => setTimeout(done, 5)); };";
     const TURNS: u32 = 6;
+    // Markup read, styled and laid out: 25 ms of a machine of 2026 with nothing else to do, on which 100 ms are the goal.
+    const YARDSTICK: &str = "const box = document.createElement('div'); document.body.append(box); \
+        for (let turn = 0; turn < 6; turn++) { box.innerHTML = '<p class=\"soft\">a <code>0101</code> <b>b</b></p>'.repeat(400); box.offsetHeight; } \
+        box.remove()";
+    const GOAL: f64 = 4.0;
     let Some(browser) = Browser::open("light") else { return };
     let page = Page::start(&["--profile", PROFILE]);
     browser.set_size(1280, 900);
@@ -1425,7 +1431,13 @@ fn the_page_is_light_and_quick_in_the_browser() {
     browser.go(&page.link);
     browser.until("document.body.dataset.ready && document.querySelector('#door-verdict .st') && document.querySelector('#install-frames .bit')");
     let first = used_ms();
-    assert!(first < 1000.0, "the first answer took {first} ms of the browser");
+    let yardstick = || {
+        let before = used_ms();
+        browser.script(YARDSTICK);
+        used_ms() - before
+    };
+    let same = (0..4).map(|_| yardstick()).fold(f64::MAX, f64::min);
+    assert!(first < 10.0 * GOAL * same, "the first answer took {first} ms of the browser, a piece of work {same} ms");
     let weight = browser.script("return [...performance.getEntriesByType('navigation'), ...performance.getEntriesByType('resource')].reduce((sum, each) => sum + each.decodedBodySize, 0)");
     assert!(weight.as_f64().is_some_and(|octets| octets > 100_000.0 && octets < 400_000.0), "{weight} octets");
     // A bit, and a setting.
@@ -1434,14 +1446,15 @@ fn the_page_is_light_and_quick_in_the_browser() {
     browser.script("document.querySelector('#bits-ruler [data-bit=\"38\"]').click()");
     let least_of_a_turn = |turn: &str, says: &str| {
         let lots = (0..4).map(|_| {
+            let same = yardstick();
             let before = used_ms();
             let told = browser.waits(&format!(
                 "{UNTIL} let said; for (let turn = 0; turn < {TURNS}; turn++) {{ {turn} }} return said.innerText"
             ));
             assert!(told.as_str().is_some_and(|told| told.contains(says)), "{told}");
-            (used_ms() - before) / f64::from(TURNS)
+            ((used_ms() - before) / f64::from(TURNS), same)
         });
-        lots.fold(f64::MAX, f64::min)
+        lots.reduce(|(turn, same), (other, piece)| (turn.min(other), same.min(piece))).expect("four lots")
     };
     let flip = least_of_a_turn(
         "said = document.querySelector('#bits-changed');
@@ -1449,7 +1462,7 @@ fn the_page_is_light_and_quick_in_the_browser() {
          await until(() => said.innerText.includes(`Bit 38: ${turn % 2} to ${(turn + 1) % 2}`));",
         "Bit 38: 1 to 0",
     );
-    assert!(flip < 100.0, "a bit took {flip} ms of the browser");
+    assert!(flip.0 < GOAL * flip.1, "a bit took {} ms of the browser, a piece of work {} ms", flip.0, flip.1);
     browser.go(&format!("{}?setting=length#install", page.link));
     browser.until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0001')");
     let change = least_of_a_turn(
@@ -1462,9 +1475,15 @@ fn the_page_is_light_and_quick_in_the_browser() {
          await until(() => said.innerText.includes(code));",
         "0001",
     );
-    assert!(change < 100.0, "a setting took {change} ms of the browser");
+    assert!(
+        change.0 < GOAL * change.1,
+        "a setting took {} ms of the browser, a piece of work {} ms",
+        change.0,
+        change.1
+    );
     println!(
-        "{weight} octets; the first answer {first:.0} ms, a bit {flip:.1} ms, a setting {change:.1} ms of the browser"
+        "{weight} octets; the first answer {first:.0} ms, a bit {:.1} ms, a setting {:.1} ms of the browser, a piece of work {same:.1} ms",
+        flip.0, change.0
     );
 }
 
@@ -1558,7 +1577,8 @@ fn a_record_has_the_digest_of_the_profile_that_was_loaded_until_it_is_changed() 
         browser.click("header a[href='#verdict']");
         browser.type_into("#verdict-files", capture.to_str().expect("a path"));
         let record = digest();
-        assert!(record.contains(&squitterlab::capture::sha256(text.as_bytes())), "{name}: {text:?}");
+        let digest = squitterlab::capture::sha256(text.as_bytes());
+        assert!(record.contains(&digest), "{name}: {text:?}, a record of {} octets: {record}", record.len());
     }
     browser.click("header a[href='#install']");
     let input = "[data-pointer='/aircraft/registration'] input";
@@ -1574,6 +1594,67 @@ fn a_record_has_the_digest_of_the_profile_that_was_loaded_until_it_is_changed() 
         digest().contains(&squitterlab::capture::sha256(&text)),
         "and of the one that was saved, once it was changed"
     );
+}
+
+/// Answers come in any order. Of what is loaded the last is shown, kept and compared, be it only the profile of the page's own
+/// beginning that comes late; nobody is asked about changes that are none, and a change while an answer is on its way stays.
+#[test]
+fn of_profiles_that_are_loaded_at_once_the_last_is_shown() {
+    let Some(browser) = Browser::open("at_once") else { return };
+    browser.set_size(1280, 900);
+    let page = Page::start(&["--profile", PROFILE]);
+    let demo = std::fs::read_to_string(PROFILE).expect("the demo");
+    browser.devtools(
+        "Page.addScriptToEvaluateOnNewDocument",
+        &json!({"source": "window.held = []; const sent = window.fetch; \
+            window.fetch = (...all) => window.freely || !String(all[0]).endsWith('ask/install') ? sent(...all) \
+              : new Promise((done) => held.push(() => { const answer = sent(...all); done(answer); return answer; })); \
+            window.release = async (at) => { await held[at](); await new Promise((done) => setTimeout(done, 300)); }; \
+            window.given = (name, text) => { \
+              const data = new DataTransfer(); data.items.add(new File([text], name)); \
+              const input = document.querySelector('#install-load'); input.files = data.files; \
+              input.dispatchEvent(new Event('change', {bubbles: true})); }"}),
+    );
+    let state = || browser.text("#install-state");
+    let saved = |name: &str| {
+        browser.click("#install-save");
+        let file = browser.download(name);
+        let text = std::fs::read_to_string(&file).expect("a profile");
+        std::fs::remove_file(file).expect("it goes");
+        text
+    };
+    let given = |name: &str, text: &str, count: usize| {
+        browser.script(&format!("given({}, {})", json!(name), json!(text)));
+        browser.until(&format!("held.length === {count}"));
+    };
+    let release = |at: usize| browser.waits(&format!("await release({at})"));
+    browser.go(&format!("{}#install", page.link));
+    browser.until("document.body.dataset.ready && held.length === 1");
+    let (first, second) = (demo.replace("47QX", "48QX"), demo.replace('\n', "\r\n").replace("47QX", "49QX"));
+    given("first.json", &first, 2);
+    given("second.json", &second, 3);
+    assert_eq!(browser.script("return document.querySelector('#question').open"), false, "nothing was changed");
+    for at in [2, 0, 1] {
+        release(at);
+        assert_eq!(state(), "second.json is loaded.", "{at}");
+        assert_eq!(saved("second.json"), second, "{at}");
+    }
+    // A profile with a fault is drawn from a second answer; until that comes the form is there already.
+    let faulty = demo.replace("\"A1\"", "\"A9\"");
+    assert_ne!(faulty, demo);
+    given("faulty.json", &faulty, 4);
+    release(3);
+    browser.until("held.length === 5");
+    browser.script(
+        "const input = document.querySelector(\"[data-pointer='/aircraft/registration'] input\"); input.value = 'N50QX'; \
+         input.dispatchEvent(new Event('input', {bubbles: true})); window.freely = true",
+    );
+    release(4);
+    browser.until("document.querySelector('#draft-state').innerText.includes('N50QX')");
+    let kept: Value = serde_json::from_str(&saved("faulty.json")).expect("JSON");
+    assert_eq!(kept["aircraft"]["registration"], "N50QX");
+    assert_eq!(kept["aircraft"]["emitter_category"], "A9");
+    assert_eq!(browser.complaints(), Vec::<Value>::new());
 }
 
 #[test]

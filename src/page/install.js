@@ -47,12 +47,14 @@ export function install(page) {
   let wrong = null;
   let name = "profile.json";
   let title = "";
-  let saved = "";
+  let saved = "{}\n";
   let loaded = {};
   let section = begun.sections[0].name;
   let before = new Map();
   let drawn = new Map();
   let answer = null;
+  // Of what was loaded, the last.
+  let turn = 0;
   const watching = [];
 
   const written = () => broken ?? `${JSON.stringify(profile, null, 2)}\n`;
@@ -202,12 +204,15 @@ export function install(page) {
     return known ? show(async () => known, shown) : now();
   }
 
+  /** Loads a profile; gives whether it is what is shown now, since one that is loaded later overtakes it. */
   async function load(given, called, draft = null) {
+    const mine = ++turn;
+    // What a person wrote in words, and a file with comments, are read by the program; what has faults is shown as it is.
+    const told = await ask("install", { profile: given, rules: by("install-rules").value }).catch(() => ({}));
+    if (mine !== turn) return false;
     if (answer) remember(null);
     name = called;
     broken = null;
-    // What a person wrote in words, and a file with comments, are read by the program; what has faults is shown as it is.
-    const told = await ask("install", { profile: given, rules: by("install-rules").value }).catch(() => ({}));
     let parsed = told.read;
     try {
       parsed ??= JSON.parse(given.replace(/^\uFEFF/, ""));
@@ -216,19 +221,24 @@ export function install(page) {
       broken = given;
       parsed = {};
     }
-    await fill(parsed, told.read ? told : null);
+    const answered = fill(parsed, told.read ? told : null);
+    // At once: what is changed while the answer is on its way is a change already.
     loaded = draft?.loaded ?? { written: written(), text: given };
     saved = draft ? draft.saved ?? "" : written();
+    await answered;
+    if (mine !== turn) return false;
     changed();
     const comments = told.has_comments && broken === null ? " Its comments are not kept when you change it here." : "";
     by("install-state").textContent = broken === null ? `${called} is loaded.${comments}`
       : `${called} cannot be shown in the form; the checks say why, with line and column.`;
     by("install-checks").open = broken !== null;
+    return true;
   }
 
   async function empty() {
-    await load(`${JSON.stringify(begun.empty, null, 2)}\n`, "profile.json");
-    by("install-state").textContent = "An empty profile: everything is still to be filled in.";
+    if (await load(`${JSON.stringify(begun.empty, null, 2)}\n`, "profile.json")) {
+      by("install-state").textContent = "An empty profile: everything is still to be filled in.";
+    }
   }
 
   async function saveIt() {
@@ -473,7 +483,7 @@ export function install(page) {
   choose(section);
   const draft = own();
   if (draft) {
-    load(draft.text, draft.name, draft).then(() => { by("install-state").textContent = `The draft of this tab, kept ${when(draft.kept)}.`; });
+    load(draft.text, draft.name, draft).then((is) => { if (is) by("install-state").textContent = `The draft of this tab, kept ${when(draft.kept)}.`; });
   } else if (begun.profile) load(begun.profile, begun.profile_name ?? "profile.json");
   else empty();
 
