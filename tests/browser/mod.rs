@@ -318,11 +318,6 @@ impl Browser {
     /// Holds what is shown against the rules of accessibility, in light and in dark, and with the colours of the system.
     #[track_caller]
     pub fn is_accessible(&self, view: &str) {
-        let Some(checker) = std::env::var_os(ACCESS) else {
-            missing("the checker of accessibility");
-            return;
-        };
-        let checker = std::fs::read_to_string(checker).expect("the checker is there");
         let colours =
             [("prefers-color-scheme", "light"), ("prefers-color-scheme", "dark"), ("forced-colors", "active")];
         for (name, value) in colours {
@@ -339,22 +334,46 @@ impl Browser {
                     self.devtools("Emulation.setEmulatedMedia", &features);
                 }
             }
-            // Colours on their way from one to the other are no colours.
-            let found = self.post(
-                "execute/async",
-                &json!({"script": format!(
-                    "const done = arguments[arguments.length - 1];
-                     {checker};
-                     for (const each of document.getAnimations()) each.finish();
-                     axe.run(document, {{runOnly: {{type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']}}, resultTypes: ['violations']}})
-                       .then((result) => done(result.violations.map((each) => [each.id, each.nodes.length, each.nodes[0].html, each.nodes[0].failureSummary])))
-                       .catch((error) => done([String(error)]))"), "args": []}),
-            );
-            assert_eq!(found, json!([]), "{view}, {name} {value}: {found:#}");
+            self.keeps_the_rules(&format!("{view}, {name} {value}"), "main > section[hidden]");
         }
         if !self.is_firefox() {
             self.devtools("Emulation.setEmulatedMedia", &json!({"media": "", "features": []}));
         }
+    }
+
+    /// The same of the whole document with the views that are hidden, in the colours that it has: each name is there once.
+    #[track_caller]
+    pub fn is_accessible_as_a_whole(&self) {
+        self.keeps_the_rules("the whole document", "no-such-element");
+    }
+
+    /// Holds the document against the rules of accessibility, without what is beside: the checker goes through every element,
+    /// hidden or not, and the hidden views have most of them. The page's scripts find what is beside all the same.
+    #[track_caller]
+    fn keeps_the_rules(&self, what: &str, beside: &str) {
+        let Some(checker) = std::env::var_os(ACCESS) else {
+            missing("the checker of accessibility");
+            return;
+        };
+        if self.script("return window.axe === undefined") == true {
+            self.script(&std::fs::read_to_string(checker).expect("the checker is there"));
+        }
+        let found = self.waits(&format!(
+            "// Colours on their way from one to the other are no colours.
+             for (const each of document.getAnimations()) each.finish();
+             const beside = [...document.querySelectorAll('{beside}')].map((each) => [document.createComment(''), each]);
+             const found = document.getElementById.bind(document);
+             document.getElementById = (id) => found(id) ?? beside.map(([, each]) => each.querySelector(`[id=\"${{id}}\"]`) ?? (each.id === id ? each : null)).find(Boolean) ?? null;
+             for (const [mark, each] of beside) each.replaceWith(mark);
+             try {{
+               const {{violations}} = await axe.run(document, {{runOnly: {{type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']}}, resultTypes: ['violations']}});
+               return violations.map((each) => [each.id, each.nodes.length, each.nodes[0].html, each.nodes[0].failureSummary]);
+             }} finally {{
+               for (const [mark, each] of beside) mark.replaceWith(each);
+               delete document.getElementById;
+             }}"
+        ));
+        assert_eq!(found, json!([]), "{what}: {found:#}");
     }
 
     /// Opens another tab and goes to it.
