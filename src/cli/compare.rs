@@ -1,6 +1,6 @@
 //! `compare`: captures compared with profiles.
 
-use super::input::{Captures, captures, expanded, is_any_twice};
+use super::input::{Captures, Folders, captures, expanded, is_any_twice};
 use super::output::{complain, made, print, remark, report_end};
 use super::profile::{Refused, named_rules, reading_of};
 use super::progress::Progress;
@@ -138,19 +138,6 @@ fn dips(text: &str) -> Result<Dips, String> {
     Ok(Dips { per_cent: number(per_cent, 100.0)?, seconds: number(seconds, 86_400.0)? })
 }
 
-/// The captures that names and patterns mean. A folder is none of them: it has more in it than one means to compare.
-fn fitting(names: &[PathBuf]) -> Option<Vec<PathBuf>> {
-    let mut all = Vec::new();
-    for name in names {
-        if name.is_dir() {
-            all.push(name.clone());
-        } else {
-            all.extend(expanded(std::slice::from_ref(name), None)?);
-        }
-    }
-    Some(all)
-}
-
 pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
     if arguments.list_causes {
         return list_causes();
@@ -171,8 +158,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         print_plans(&installs, arguments.format)?;
         return Ok(if refused { Outcome::Failed } else { Outcome::Done });
     }
-    let [Some(before), Some(after)] =
-        [fitting(&arguments.before), fitting(&[&arguments.capture[..], &arguments.series].concat())]
+    // A folder has more in it than one means to compare.
+    let [Some(before), Some(after)] = [&arguments.before[..], &[&arguments.capture[..], &arguments.series].concat()]
+        .map(|names| expanded(names, Folders::Kept))
     else {
         return Ok(Outcome::Failed);
     };

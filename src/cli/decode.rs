@@ -1,7 +1,7 @@
 //! `decode`: captured text to decoded frames.
 
 use super::dataset::{self, By, Dataset, Sorter};
-use super::input::{Captures, captures, expanded};
+use super::input::{Captures, Folders, captures, expanded};
 use super::output::{Sink, complain, print, reader_gone, remark, report_end};
 use super::progress::Progress;
 use super::{Outcome, Threads, Times, position, register, whole};
@@ -167,7 +167,9 @@ pub fn run(arguments: &Arguments) -> io::Result<Outcome> {
         complain(&format!("{why}: name a capture, or leave them out"));
         return Ok(Outcome::Failed);
     }
-    let Some(names) = expanded(&names, arguments.out_dir.as_deref()) else { return Ok(Outcome::Failed) };
+    let Some(names) = expanded(&names, Folders::Searched { except: arguments.out_dir.as_deref() }) else {
+        return Ok(Outcome::Failed);
+    };
     if let Some(folder) = &arguments.out_dir {
         return decode_into(arguments, &names, folder);
     }

@@ -200,15 +200,27 @@ pub fn is_any_twice(names: &[PathBuf], consequence: &str) -> bool {
     false
 }
 
-/// The files that names mean: of a folder all that are in it, of a pattern with `*` and `?` all that fit, in the order
-/// of their names. Hidden files, names that begin with `_`, and what is below `except` are left out. Complains of a folder or
-/// pattern without any.
-pub fn expanded(names: &[PathBuf], except: Option<&Path>) -> Option<Vec<PathBuf>> {
-    let except = except.and_then(|folder| fs::canonicalize(folder).ok());
+/// What a folder among names means.
+#[derive(Clone, Copy)]
+pub enum Folders<'a> {
+    /// All the files in it but those below another one. Hidden files and names that begin with `_` are left out.
+    Searched { except: Option<&'a Path> },
+    /// Itself; who opens it says that it is a folder.
+    Kept,
+}
+
+/// The files that names mean: of a folder as is said, of a pattern with `*` and `?` all that fit and are not hidden, in the
+/// order of their names. Complains of a folder or pattern without any.
+pub fn expanded(names: &[PathBuf], folders: Folders<'_>) -> Option<Vec<PathBuf>> {
+    let except = match folders {
+        Folders::Searched { except } => except.and_then(|folder| fs::canonicalize(folder).ok()),
+        Folders::Kept => None,
+    };
     let mut all = Vec::new();
     for name in names {
         let is_pattern = name.to_string_lossy().contains(['*', '?']) && !name.exists();
-        if name == Path::new("-") || !is_pattern && !name.is_dir() {
+        let is_folder = matches!(folders, Folders::Searched { .. }) && name.is_dir();
+        if name == Path::new("-") || !is_pattern && !is_folder {
             all.push(name.clone());
             continue;
         }

@@ -859,10 +859,8 @@ pub fn read_back(install: &Install, readings: &Readings) -> ReadbackReport {
         alternatives: Vec::new(),
     }));
     let profile_doubts = rule_set("none").map_or_else(Vec::new, |none| Doubt::all(&install.profile, none));
-    for finding in &mut findings {
-        if let Some(first) = Doubt::first(&profile_doubts, |setting| finding.explains.contains(&setting)) {
-            finding.correction.insert_str(0, &first);
-        }
+    for ReadFinding { explains, correction, .. } in &mut findings {
+        Doubt::put_first(&profile_doubts, |setting| explains.contains(&setting), correction);
     }
     let count = |verdict: LineVerdict| read.iter().filter(|line| line.verdict == verdict).count();
     let figures_of = |verdict: &str| figures.iter().filter(|figure| figure.verdict == verdict).count();

@@ -102,7 +102,7 @@ Examples:
         /// The profile
         file: PathBuf,
         /// A setting (its name, its id or its JSON pointer) and its value; null for one that is still to be filled in
-        #[arg(value_name = "NAME VALUE", num_args = 2.., required = true)]
+        #[arg(value_name = "NAME VALUE", num_args = 2.., required = true, allow_hyphen_values = true)]
         pairs: Vec<String>,
     },
     /// Check a profile: every error and doubtful entry, where it is, why, and how to correct it

@@ -127,7 +127,9 @@ pub fn set(file: &Path, pairs: &[String]) -> io::Result<Outcome> {
         complain("profile set changes a file; standard input cannot be changed");
         return Ok(Outcome::Failed);
     }
-    if let [.., last] = pairs
+    // What people write before a value that begins with a hyphen; here it needs none.
+    let pairs: Vec<&String> = pairs.iter().filter(|each| *each != "--").collect();
+    if let [.., last] = &pairs[..]
         && pairs.len() % 2 == 1
     {
         complain(&format!(
@@ -142,7 +144,7 @@ pub fn set(file: &Path, pairs: &[String]) -> io::Result<Outcome> {
     let mut profile = before.profile.clone();
     let mut changed = Vec::new();
     for pair in pairs.chunks(2) {
-        let Some(id) = named_setting(&pair[0]) else { return Ok(Outcome::Failed) };
+        let Some(id) = named_setting(pair[0]) else { return Ok(Outcome::Failed) };
         let setting = id.setting();
         let typed = pair[1].trim();
         profile = if typed == "null" {

@@ -104,13 +104,12 @@ pub fn most_serious_first(mut findings: Vec<Finding>) -> Vec<Finding> {
     told
 }
 
-/// Where the profile itself is in doubt, it may be what is wrong, and not the unit.
+/// Says in each correction where the profile itself is in doubt.
 pub fn doubt(findings: &mut [Finding], doubts: &[Doubt]) {
-    for finding in findings.iter_mut().filter(|finding| finding.severity != Severity::Note) {
-        let touched = |setting| finding.setting == Some(setting) || finding.explains.contains(&setting);
-        if let Some(first) = Doubt::first(doubts, touched) {
-            finding.correction = format!("{first}{}", finding.correction);
-        }
+    for Finding { setting, explains, correction, .. } in
+        findings.iter_mut().filter(|finding| finding.severity != Severity::Note)
+    {
+        Doubt::put_first(doubts, |touched| *setting == Some(touched) || explains.contains(&touched), correction);
     }
 }
 

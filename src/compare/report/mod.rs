@@ -355,10 +355,13 @@ impl Doubt {
         all
     }
 
-    /// What is to be seen to before a unit is corrected that differs in a doubtful setting.
-    pub(super) fn first(doubts: &[Self], touched: impl Fn(SettingId) -> bool) -> Option<String> {
-        let doubt = doubts.iter().find(|doubt| touched(doubt.setting))?;
-        Some(format!("see first whether the profile is right (its own check: {}); if it is: ", doubt.reason))
+    /// Puts before a correction what is to be seen to first where a doubtful setting is touched: the profile may be what is
+    /// wrong, and not the unit.
+    pub(super) fn put_first(doubts: &[Self], touched: impl Fn(SettingId) -> bool, correction: &mut String) {
+        if let Some(doubt) = doubts.iter().find(|doubt| touched(doubt.setting)) {
+            let first = format!("see first whether the profile is right (its own check: {}); if it is: ", doubt.reason);
+            correction.insert_str(0, &first);
+        }
     }
 }
 
