@@ -425,12 +425,18 @@ impl Browser {
         log.as_array().expect("a list").iter().filter(|entry| entry["level"] == "SEVERE").cloned().collect()
     }
 
-    /// Waits for a download and gives its place.
+    /// Waits for a download and gives its place. Browsers put an empty file there first, and write beside it.
     #[track_caller]
     pub fn download(&self, name: &str) -> PathBuf {
         let file = self.downloads.join(name);
+        let is_whole = || {
+            let beside = std::fs::read_dir(&self.downloads).expect("the folder of downloads").flatten();
+            let is_written = |name: &str| [".part", ".crdownload"].iter().any(|end| name.ends_with(end));
+            std::fs::metadata(&file).is_ok_and(|file| file.len() > 0)
+                && !beside.into_iter().any(|each| is_written(&each.file_name().to_string_lossy()))
+        };
         let since = Instant::now();
-        while !file.exists() {
+        while !is_whole() {
             assert!(since.elapsed() < PATIENCE, "{name} was never downloaded");
             std::thread::sleep(Duration::from_millis(30));
         }
