@@ -127,8 +127,11 @@ pub fn set(file: &Path, pairs: &[String]) -> io::Result<Outcome> {
         complain("profile set changes a file; standard input cannot be changed");
         return Ok(Outcome::Failed);
     }
-    // What people write before a value that begins with a hyphen; here it needs none.
-    let pairs: Vec<&String> = pairs.iter().filter(|each| *each != "--").collect();
+    // People write `--` before a value that begins with a hyphen; here it is not needed.
+    let mut pairs: Vec<&String> = pairs.iter().collect();
+    if let Some(at) = pairs.iter().position(|each| *each == "--") {
+        pairs.remove(at);
+    }
     if let [.., last] = &pairs[..]
         && pairs.len() % 2 == 1
     {
