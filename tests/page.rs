@@ -1413,11 +1413,12 @@ fn the_page_is_light_and_quick_in_the_browser() {
     const UNTIL: &str =
         "const until = async (is) => { while (!is()) await new Promise((done) => setTimeout(done, 5)); };";
     const TURNS: u32 = 6;
-    // Markup read, styled and laid out: 25 ms of a machine of 2026 with nothing else to do, on which 100 ms are the goal.
+    // Markup read, styled and laid out: 72 ms of a machine of 2026 with nothing else to do, on which 100 ms are the goal for
+    // a change and 54 were measured. Beside other work a change, which is many small pieces, grows by half and this hardly.
     const YARDSTICK: &str = "const box = document.createElement('div'); document.body.append(box); \
         for (let turn = 0; turn < 6; turn++) { box.innerHTML = '<p class=\"soft\">a <code>0101</code> <b>b</b></p>'.repeat(400); box.offsetHeight; } \
         box.remove()";
-    const GOAL: f64 = 4.0;
+    const MOST: f64 = 2.0;
     let Some(browser) = Browser::open("light") else { return };
     let page = Page::start(&["--profile", PROFILE]);
     browser.set_size(1280, 900);
@@ -1437,7 +1438,7 @@ fn the_page_is_light_and_quick_in_the_browser() {
         used_ms() - before
     };
     let same = (0..4).map(|_| yardstick()).fold(f64::MAX, f64::min);
-    assert!(first < 10.0 * GOAL * same, "the first answer took {first} ms of the browser, a piece of work {same} ms");
+    assert!(first < 7.0 * MOST * same, "the first answer took {first} ms of the browser, a piece of work {same} ms");
     let weight = browser.script("return [...performance.getEntriesByType('navigation'), ...performance.getEntriesByType('resource')].reduce((sum, each) => sum + each.decodedBodySize, 0)");
     assert!(weight.as_f64().is_some_and(|octets| octets > 100_000.0 && octets < 400_000.0), "{weight} octets");
     // A bit, and a setting.
@@ -1462,7 +1463,7 @@ fn the_page_is_light_and_quick_in_the_browser() {
          await until(() => said.innerText.includes(`Bit 38: ${turn % 2} to ${(turn + 1) % 2}`));",
         "Bit 38: 1 to 0",
     );
-    assert!(flip.0 < GOAL * flip.1, "a bit took {} ms of the browser, a piece of work {} ms", flip.0, flip.1);
+    assert!(flip.0 < MOST * flip.1, "a bit took {} ms of the browser, a piece of work {} ms", flip.0, flip.1);
     browser.go(&format!("{}?setting=length#install", page.link));
     browser.until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0001')");
     let change = least_of_a_turn(
@@ -1476,7 +1477,7 @@ fn the_page_is_light_and_quick_in_the_browser() {
         "0001",
     );
     assert!(
-        change.0 < GOAL * change.1,
+        change.0 < MOST * change.1,
         "a setting took {} ms of the browser, a piece of work {} ms",
         change.0,
         change.1
