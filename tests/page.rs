@@ -1039,10 +1039,8 @@ fn works_in(browser: &Browser, name: &str, width: u32, height: u32) {
     browser.is_accessible("Install");
     browser.fits();
     browser.click("#install-save");
-    let saved = browser.download("profile.json");
-    let kept = Profile::read(&std::fs::read_to_string(&saved).expect("a file")).profile;
+    let kept = Profile::read(&browser.downloaded("profile.json")).profile;
     assert_eq!(kept, crate::program::profile(&[]), "saved as it was loaded");
-    std::fs::remove_file(saved).expect("it goes");
 
     // Verdict: a file without a frame is an error, and no verdict.
     browser.click("header a[href='#verdict']");
@@ -1413,12 +1411,13 @@ fn the_page_is_light_and_quick_in_the_browser() {
     const UNTIL: &str =
         "const until = async (is) => { while (!is()) await new Promise((done) => setTimeout(done, 5)); };";
     const TURNS: u32 = 6;
-    // Markup read, styled and laid out: 72 ms of a machine of 2026 with nothing else to do, on which 100 ms are the goal for
-    // a change and 54 were measured. Beside other work a change, which is many small pieces, grows by half and this hardly.
+    // Markup read, styled and laid out, in small pieces with waits between them as a change has them: 125 ms of a machine of
+    // 2026 with nothing else to do, on which a change took 54 (goal 100) and the first answer 100 (goal 1000).
     const YARDSTICK: &str = "const box = document.createElement('div'); document.body.append(box); \
-        for (let turn = 0; turn < 6; turn++) { box.innerHTML = '<p class=\"soft\">a <code>0101</code> <b>b</b></p>'.repeat(400); box.offsetHeight; } \
+        for (let turn = 0; turn < 24; turn++) { \
+          box.innerHTML = '<p class=\"soft\">a <code>0101</code> <b>b</b></p>'.repeat(100); box.offsetHeight; \
+          await new Promise((done) => setTimeout(done, 5)); } \
         box.remove()";
-    const MOST: f64 = 2.0;
     let Some(browser) = Browser::open("light") else { return };
     let page = Page::start(&["--profile", PROFILE]);
     browser.set_size(1280, 900);
@@ -1434,11 +1433,11 @@ fn the_page_is_light_and_quick_in_the_browser() {
     let first = used_ms();
     let yardstick = || {
         let before = used_ms();
-        browser.script(YARDSTICK);
+        browser.waits(YARDSTICK);
         used_ms() - before
     };
     let same = (0..4).map(|_| yardstick()).fold(f64::MAX, f64::min);
-    assert!(first < 7.0 * MOST * same, "the first answer took {first} ms of the browser, a piece of work {same} ms");
+    assert!(first < 8.0 * same, "the first answer took {first} ms of the browser, a piece of work {same} ms");
     let weight = browser.script("return [...performance.getEntriesByType('navigation'), ...performance.getEntriesByType('resource')].reduce((sum, each) => sum + each.decodedBodySize, 0)");
     assert!(weight.as_f64().is_some_and(|octets| octets > 100_000.0 && octets < 400_000.0), "{weight} octets");
     // A bit, and a setting.
@@ -1457,16 +1456,16 @@ fn the_page_is_light_and_quick_in_the_browser() {
         });
         lots.reduce(|(turn, same), (other, piece)| (turn.min(other), same.min(piece))).expect("four lots")
     };
-    let flip = least_of_a_turn(
+    let (flip, same) = least_of_a_turn(
         "said = document.querySelector('#bits-changed');
          document.querySelector('#bits-card [data-flip=\"38\"]').click();
          await until(() => said.innerText.includes(`Bit 38: ${turn % 2} to ${(turn + 1) % 2}`));",
         "Bit 38: 1 to 0",
     );
-    assert!(flip.0 < MOST * flip.1, "a bit took {} ms of the browser, a piece of work {} ms", flip.0, flip.1);
+    assert!(flip < same, "a bit took {flip} ms of the browser, a piece of work {same} ms");
     browser.go(&format!("{}?setting=length#install", page.link));
     browser.until("document.querySelector(\"[data-pointer='/aircraft/length'] .on-air\").innerText.includes('0001')");
-    let change = least_of_a_turn(
+    let (change, same) = least_of_a_turn(
         "const row = document.querySelector(\"[data-pointer='/aircraft/length']\");
          const [feet, code] = turn % 2 ? [27, '0001'] : [144, '0110'];
          const input = row.querySelector('input');
@@ -1476,15 +1475,9 @@ fn the_page_is_light_and_quick_in_the_browser() {
          await until(() => said.innerText.includes(code));",
         "0001",
     );
-    assert!(
-        change.0 < MOST * change.1,
-        "a setting took {} ms of the browser, a piece of work {} ms",
-        change.0,
-        change.1
-    );
+    assert!(change < same, "a setting took {change} ms of the browser, a piece of work {same} ms");
     println!(
-        "{weight} octets; the first answer {first:.0} ms, a bit {:.1} ms, a setting {:.1} ms of the browser, a piece of work {same:.1} ms",
-        flip.0, change.0
+        "{weight} octets; the first answer {first:.0} ms, a bit {flip:.1} ms, a setting {change:.1} ms of the browser, a piece of work {same:.1} ms"
     );
 }
 
@@ -1587,12 +1580,10 @@ fn a_record_has_the_digest_of_the_profile_that_was_loaded_until_it_is_changed() 
     browser.type_into(input, "N48QX");
     browser.until("document.querySelector('#draft-state').innerText.includes('draft')");
     browser.script("document.querySelector('#install-save').click()");
-    let saved = browser.download("3.json");
-    let text = std::fs::read(&saved).expect("a profile");
-    std::fs::remove_file(saved).expect("it goes");
-    assert!(text.ends_with(b"}\n") && text.windows(5).any(|part| part == b"N48QX"));
+    let text = browser.downloaded("3.json");
+    assert!(text.ends_with("}\n") && text.contains("N48QX"));
     assert!(
-        digest().contains(&squitterlab::capture::sha256(&text)),
+        digest().contains(&squitterlab::capture::sha256(text.as_bytes())),
         "and of the one that was saved, once it was changed"
     );
 }
@@ -1619,10 +1610,7 @@ fn of_profiles_that_are_loaded_at_once_the_last_is_shown() {
     let state = || browser.text("#install-state");
     let saved = |name: &str| {
         browser.click("#install-save");
-        let file = browser.download(name);
-        let text = std::fs::read_to_string(&file).expect("a profile");
-        std::fs::remove_file(file).expect("it goes");
-        text
+        browser.downloaded(name)
     };
     let given = |name: &str, text: &str, count: usize| {
         browser.script(&format!("given({}, {})", json!(name), json!(text)));

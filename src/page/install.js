@@ -35,6 +35,7 @@ export function install(page) {
   const frames = by("install-frames");
   const show = latest(by("install-trouble"), (isStale) => by("install-beside").classList.toggle("stale", isStale));
   const showSheet = latest(by("install-trouble"));
+  const loading = latest(by("install-trouble"));
   // In the row that has the focus: the way to the next question, without going back to the top.
   const onward = element("button", { type: "button", class: "outlined onward" }, "Next question");
   const schemas = new Map(settings(begun.schema).map((setting) => [setting.pointer, setting]));
@@ -53,8 +54,6 @@ export function install(page) {
   let before = new Map();
   let drawn = new Map();
   let answer = null;
-  // Of what was loaded, the last.
-  let turn = 0;
   const watching = [];
 
   const written = () => broken ?? `${JSON.stringify(profile, null, 2)}\n`;
@@ -204,12 +203,17 @@ export function install(page) {
     return known ? show(async () => known, shown) : now();
   }
 
-  /** Loads a profile; gives whether it is what is shown now, since one that is loaded later overtakes it. */
-  async function load(given, called, draft = null) {
-    const mine = ++turn;
-    // What a person wrote in words, and a file with comments, are read by the program; what has faults is shown as it is.
-    const told = await ask("install", { profile: given, rules: by("install-rules").value }).catch(() => ({}));
-    if (mine !== turn) return false;
+  /**
+   * Loads a profile, unless one that is loaded later overtakes it. What a person wrote in words, and a file with comments,
+   * are read by the program.
+   */
+  const load = (given, called, { draft, said } = {}) => loading(
+    () => ask("install", { profile: given, rules: by("install-rules").value }).catch(() => ({})),
+    (told) => taken(told, given, called, draft, said),
+  );
+
+  /** Shows what was loaded; what has faults as it is. */
+  function taken(told, given, called, draft, said) {
     if (answer) remember(null);
     name = called;
     broken = null;
@@ -225,21 +229,15 @@ export function install(page) {
     // At once: what is changed while the answer is on its way is a change already.
     loaded = draft?.loaded ?? { written: written(), text: given };
     saved = draft ? draft.saved ?? "" : written();
-    await answered;
-    if (mine !== turn) return false;
-    changed();
     const comments = told.has_comments && broken === null ? " Its comments are not kept when you change it here." : "";
-    by("install-state").textContent = broken === null ? `${called} is loaded.${comments}`
-      : `${called} cannot be shown in the form; the checks say why, with line and column.`;
+    by("install-state").textContent = said ?? (broken === null ? `${called} is loaded.${comments}`
+      : `${called} cannot be shown in the form; the checks say why, with line and column.`);
     by("install-checks").open = broken !== null;
-    return true;
+    answered.then(changed);
   }
 
-  async function empty() {
-    if (await load(`${JSON.stringify(begun.empty, null, 2)}\n`, "profile.json")) {
-      by("install-state").textContent = "An empty profile: everything is still to be filled in.";
-    }
-  }
+  const empty = () => load(`${JSON.stringify(begun.empty, null, 2)}\n`, "profile.json",
+    { said: "An empty profile: everything is still to be filled in." });
 
   async function saveIt() {
     save(name, text(), "application/json");
@@ -483,7 +481,7 @@ export function install(page) {
   choose(section);
   const draft = own();
   if (draft) {
-    load(draft.text, draft.name, draft).then((is) => { if (is) by("install-state").textContent = `The draft of this tab, kept ${when(draft.kept)}.`; });
+    load(draft.text, draft.name, { draft, said: `The draft of this tab, kept ${when(draft.kept)}.` });
   } else if (begun.profile) load(begun.profile, begun.profile_name ?? "profile.json");
   else empty();
 

@@ -63,7 +63,7 @@ export function start(page) {
         `${draft.title || draft.name}, kept ${when(draft.kept)}`);
       button.addEventListener("click", async () => {
         if (!await page.views.install.mayBeReplaced()) return;
-        await page.views.install.load(draft.text, draft.name, draft);
+        await page.views.install.load(draft.text, draft.name, { draft });
         page.go(`${location.pathname}#install`);
       });
       return element("li", {}, button);

@@ -344,7 +344,7 @@ impl Browser {
     /// The same of the whole document with the views that are hidden, in the colours that it has: each name is there once.
     #[track_caller]
     pub fn is_accessible_as_a_whole(&self) {
-        self.keeps_the_rules("the whole document", "no-such-element");
+        self.keeps_the_rules("the whole document", ":not(*)");
     }
 
     /// Holds the document against the rules of accessibility, without what is beside: the checker goes through every element,
@@ -361,15 +361,20 @@ impl Browser {
         let found = self.waits(&format!(
             "// Colours on their way from one to the other are no colours.
              for (const each of document.getAnimations()) each.finish();
-             const beside = [...document.querySelectorAll('{beside}')].map((each) => [document.createComment(''), each]);
+             const beside = document.createDocumentFragment();
+             const places = [...document.querySelectorAll('{beside}')].map((each) => {{
+               const place = document.createComment('');
+               each.replaceWith(place);
+               beside.append(each);
+               return [place, each];
+             }});
              const found = document.getElementById.bind(document);
-             document.getElementById = (id) => found(id) ?? beside.map(([, each]) => each.querySelector(`[id=\"${{id}}\"]`) ?? (each.id === id ? each : null)).find(Boolean) ?? null;
-             for (const [mark, each] of beside) each.replaceWith(mark);
+             document.getElementById = (id) => found(id) ?? beside.getElementById(id);
              try {{
                const {{violations}} = await axe.run(document, {{runOnly: {{type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']}}, resultTypes: ['violations']}});
                return violations.map((each) => [each.id, each.nodes.length, each.nodes[0].html, each.nodes[0].failureSummary]);
              }} finally {{
-               for (const [mark, each] of beside) mark.replaceWith(each);
+               for (const [place, each] of places) place.replaceWith(each);
                delete document.getElementById;
              }}"
         ));
@@ -423,6 +428,15 @@ impl Browser {
         }
         let log = self.post("se/log", &json!({"type": "browser"}));
         log.as_array().expect("a list").iter().filter(|entry| entry["level"] == "SEVERE").cloned().collect()
+    }
+
+    /// The text of a download, which goes from where it was saved.
+    #[track_caller]
+    pub fn downloaded(&self, name: &str) -> String {
+        let file = self.download(name);
+        let text = std::fs::read_to_string(&file).expect("text");
+        std::fs::remove_file(file).expect("it goes");
+        text
     }
 
     /// Waits for a download and gives its place. Browsers put an empty file there first, and write beside it.
